@@ -1,0 +1,4 @@
+"""What a reed maker records and what it means: events, reeds as folds of events, measures, the entry line.
+
+Imports the standard library only; pint is imported inside the functions that convert units.
+"""

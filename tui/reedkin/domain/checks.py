@@ -1,0 +1,144 @@
+"""What can be said against an event: impossible (an error) or odd (a question). One judge for typing, import and
+`check`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Literal
+
+from reedkin.domain.describe import ago, mm
+from reedkin.domain.facts import FACTS, KINDS, Fact, Facts
+from reedkin.domain.instruments import Targets
+from reedkin.domain.reeds import HANDED_OVER, RETIRED, State, advance
+from reedkin.domain.words import NEVER
+
+_LONGER_BY_MM = 0.2
+"""A measure this much above the last is within the reading of a ruler."""
+_FAR_FROM_TARGET_MM = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something said against an event; `fact` names the fact it is about, if it is about one."""
+
+    severity: Literal["impossible", "odd"]
+    message: str
+    fact: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """The range in which a maker's own values of a fact lie, learnt from her log."""
+
+    low: float
+    high: float
+    count: int
+
+
+def judge(
+    kind: str,
+    facts: Facts,
+    state: State | None,
+    note: str = "",
+    targets: Targets | None = None,
+    usual: Mapping[str, Usual] | None = None,
+) -> list[Finding]:
+    """All that can be said against an event of this kind on a reed in this state (None: it begins one)."""
+    findings = list(_judge_facts(kind, facts, usual or {}))
+    missing = KINDS[kind].missing(facts, note)
+    if missing:
+        findings.append(Finding("impossible", missing))
+    if not any(f.severity == "impossible" for f in findings):
+        before = state or State()
+        findings += _judge_lengths(kind, facts, before, advance(before, kind, facts), targets)
+        findings += _judge_stage(kind, facts, before) if state else []
+    return findings
+
+
+def judge_time(at: datetime, now: datetime, begun: datetime | None = None) -> list[Finding]:
+    """What can be said against the time of an event on a reed that was begun then."""
+    if at > now + timedelta(minutes=1):
+        return [Finding("odd", f"{at:%d %b %Y %H:%M} is still to come")]
+    if begun is not None and at < begun:
+        return [Finding("odd", f"that is before the reed was begun, {begun:%d %b %Y %H:%M}")]
+    if now - at > timedelta(days=3653):
+        return [Finding("odd", f"that is {ago(at, now)} ago")]
+    return []
+
+
+def _judge_facts(kind: str, facts: Facts, usual: Mapping[str, Usual]) -> Iterator[Finding]:
+    for name, value in facts.items():
+        fact = FACTS.get(name)
+        if fact is None or name not in KINDS[kind].facts:
+            yield Finding("impossible", f"{fact.words if fact else name} does not belong to {kind}", name)
+        elif why := fact.impossible(value):
+            yield Finding("impossible", why, name)
+        elif odd := _odd(fact, value, usual.get(name)):
+            yield Finding("odd", odd, name)
+
+
+def _odd(fact: Fact, value: object, usual: Usual | None) -> str | None:
+    if fact.name == "tubing_mm" and value == 0:
+        return None
+    if usual is not None and isinstance(value, (int, float)):
+        if usual.low <= value <= usual.high:
+            return None
+        return (
+            f"{fact.words} {fact.show(value)} is unlike your own: {fact.show(round(usual.low, 2))} to "
+            f"{fact.show(round(usual.high, 2))} in {usual.count} so far"
+        )
+    return fact.odd(value)  # type: ignore[arg-type]
+
+
+def _judge_lengths(kind: str, facts: Facts, before: State, after: State, targets: Targets | None) -> Iterator[Finding]:
+    overall, tube = after.overall_mm, after.tube_mm
+    named = next((n for n in ("clip_mm", "overall_mm") if n in facts), None)
+    if overall is not None and named:
+        if overall <= (tube or 0):
+            what = f"the tube of {mm(tube)}" if tube else "nothing"
+            yield Finding("impossible", f"that would leave {mm(overall)}: no longer than {what}", named)
+            return
+        if before.overall_mm is not None and overall > before.overall_mm + _LONGER_BY_MM:
+            yield Finding("odd", f"{mm(overall)} is longer than before ({mm(before.overall_mm)})", named)
+    if (
+        kind == "tied" and overall is not None and targets is not None
+        and abs(overall - targets.overall_mm) > _FAR_FROM_TARGET_MM
+    ):  # fmt: skip
+        yield Finding(
+            "odd", f"{mm(overall)} for {after.instrument}: your target is {mm(targets.overall_mm)}", "overall_mm"
+        )
+    yield from _judge_marks(facts, before, after)
+
+
+def _judge_marks(facts: Facts, before: State, after: State) -> Iterator[Finding]:
+    overall, tip, heart = after.overall_mm, after.tip_from_mm, after.heart_from_mm
+    if tip is not None and overall is not None and tip >= overall and "tip_from_mm" in facts:
+        yield Finding("impossible", f"the tip cannot begin at {mm(tip)} of a reed of {mm(overall)}", "tip_from_mm")
+    if tip is not None and heart is not None and heart >= tip and {"tip_from_mm", "heart_from_mm"} & facts.keys():
+        name = "heart_from_mm" if "heart_from_mm" in facts else "tip_from_mm"
+        both = {"tip_from_mm", "heart_from_mm"} <= facts.keys()
+        yield Finding(
+            "impossible" if both else "odd",
+            f"the heart from {mm(heart)} would not end below the tip from {mm(tip)}",
+            name,
+        )
+    if "heart_from_mm" in facts and after.tube_mm is not None and heart is not None and heart < after.tube_mm:
+        yield Finding("odd", f"the heart from {mm(heart)} would lie on the tube ({mm(after.tube_mm)})", "heart_from_mm")
+    wire = after.wire.from_butt_mm if after.wire else None
+    if "wire_mm" in facts and wire is not None and overall is not None and wire >= overall:
+        yield Finding("impossible", f"a wire at {mm(wire)} is off a reed of {mm(overall)}", "wire_mm")
+
+
+def _judge_stage(kind: str, facts: Facts, before: State) -> Iterator[Finding]:
+    if before.stage == RETIRED and kind not in ("noted", "scored", "measured"):
+        yield Finding("impossible", f"it is retired ({before.cause}); strike its retirement first, or tie a new one")
+    elif before.stage == HANDED_OVER and kind == "handed over":
+        yield Finding("odd", "it is handed over already")
+    elif before.stage != HANDED_OVER and kind == "returned":
+        yield Finding("odd", "it was not handed over")
+    if kind == "retired" and facts.get("cause") == NEVER and before.playings:
+        yield Finding("odd", f"it has been played {before.playings} times", "cause")
+    if kind == "wired" and facts.get("wire") in ("off", "moved") and before.wire is None:
+        yield Finding("odd", "no wire is noted on it", "wire")

@@ -1,0 +1,43 @@
+"""The time of day as the program sees it: one object that tests and the demo can set."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+
+class Clock:
+    """Tells the time, with the local offset. `shift` moves it, so that a demo log can be opened on its own day."""
+
+    def __init__(self, shift: timedelta = timedelta(0)) -> None:
+        self.shift = shift
+
+    def now(self) -> datetime:
+        """The present moment to the second, with the local offset from UTC."""
+        return (datetime.now().astimezone() + self.shift).replace(microsecond=0)
+
+    def local(self, moment: datetime) -> datetime:
+        """`moment` in local time; one without an offset is taken as local already."""
+        return moment.astimezone()
+
+
+class FixedClock(Clock):
+    """A clock that stands still until it is moved."""
+
+    def __init__(self, moment: datetime) -> None:
+        super().__init__()
+        if moment.tzinfo is None:
+            raise ValueError("a fixed clock needs a moment with an offset from UTC")
+        self.moment = moment
+
+    def now(self) -> datetime:
+        return self.moment
+
+    def local(self, moment: datetime) -> datetime:
+        """Local time is the zone that the clock was set in, so that tests do not depend on the machine's."""
+        if moment.tzinfo is None:
+            return moment.replace(tzinfo=self.moment.tzinfo)
+        return moment.astimezone(self.moment.tzinfo)
+
+    def forward(self, **step: float) -> None:
+        """Move on by a `timedelta` given in keywords, such as ``minutes=5``."""
+        self.moment += timedelta(**step)

@@ -1,0 +1,159 @@
+"""Events and reeds in plain words: one wording for the screen, the command line and the history."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from reedkin.domain.facts import FACTS, Facts
+from reedkin.domain.words import SCORES
+
+
+def mm(value: float | None, unit: bool = True) -> str:
+    """A length in mm for people; a dash where it is not known."""
+    if value is None:
+        return "–"
+    return f"{round(value, 2):g}{' mm' if unit else ''}"
+
+
+def duration(minutes: float) -> str:
+    """Minutes in words: "45 min", "1 h 20", "12 h"."""
+    whole = round(minutes)
+    if whole < 60:
+        return f"{whole} min"
+    hours, rest = divmod(whole, 60)
+    return f"{hours} h {rest:02d}" if rest else f"{hours} h"
+
+
+def ago(then: datetime, now: datetime) -> str:
+    """How long ago, shortly: "now", "5 min", "3 h", "2 days", "4 months"."""
+    seconds = (now - then).total_seconds()
+    if seconds < -59:
+        return "to come"
+    for size, name in ((86400 * 365.25, "year"), (86400 * 30.44, "month"), (86400, "day")):
+        if seconds >= (2 * size if name != "day" else size):
+            count = int(seconds // size)
+            return f"{count} {name}{'s' if count != 1 else ''}"
+    if seconds >= 3600:
+        return f"{int(seconds // 3600)} h"
+    return f"{int(seconds // 60)} min" if seconds >= 60 else "now"
+
+
+def plural(count: int, one: str, many: str = "") -> str:
+    """ "1 reed", "3 reeds"."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def describe(kind: str, facts: Facts) -> str:
+    """An event in a few words: "clipped 0.5 mm", "played 45 min, rehearsal, scored 8"."""
+    parts = [p for p in _DESCRIBE.get(kind, _others)(kind, facts) if p]
+    return ", ".join(parts)
+
+
+def _fact(facts: Facts, name: str) -> str:
+    return FACTS[name].show(facts[name]) if name in facts else ""
+
+
+def _with(word: str, facts: Facts, name: str) -> str:
+    return f"{word} {_fact(facts, name)}" if name in facts else ""
+
+
+def _made(kind: str, facts: Facts) -> list[str]:
+    tube = " ".join(w for w in (str(facts.get("tube", "")), _fact(facts, "tube_mm")) if w)
+    return [
+        f"{kind} as {facts.get('instrument', 'a reed')}",
+        _fact(facts, "overall_mm"),
+        f"tube {tube}" if tube else "",
+        _with("lot", facts, "lot"),
+        _with("shape", facts, "shape"),
+        _with("gouge", facts, "gouge_mm"),
+        _with("sink time", facts, "sink_min"),
+        f"{facts['thread']} thread" if "thread" in facts else "",
+        f"named {facts['name']}" if "name" in facts else "",
+        f"{_fact(facts, 'hours_before')} played before" if "hours_before" in facts else "",
+        _with("tip from", facts, "tip_from_mm"),
+        _with("heart from", facts, "heart_from_mm"),
+        _with("scored", facts, "score"),
+    ]
+
+
+def _scraped(kind: str, facts: Facts) -> list[str]:
+    return [_with("scraped", facts, "where") or "scraped", _fact(facts, "minutes")]
+
+
+def _clipped(kind: str, facts: Facts) -> list[str]:
+    return [_with("clipped", facts, "clip_mm") or "clipped", _with("to", facts, "overall_mm")]
+
+
+def _wired(kind: str, facts: Facts) -> list[str]:
+    action = {"off": "wire taken off", "moved": "wire moved"}.get(str(facts.get("wire", "on")), "wired")
+    return [
+        action,
+        _fact(facts, "gauge_awg"),
+        _fact(facts, "material"),
+        _fact(facts, "turns"),
+        f"{_fact(facts, 'wire_mm')} from the butt" if "wire_mm" in facts else "",
+    ]
+
+
+def _tubed(kind: str, facts: Facts) -> list[str]:
+    return ["tubing taken off" if facts.get("tubing_mm") == 0 else _with("tubing", facts, "tubing_mm") or "tubing"]
+
+
+def _crowed(kind: str, facts: Facts) -> list[str]:
+    octaves = facts.get("octaves")
+    return [
+        _with("crowed", facts, "crow") or "crowed",
+        "" if octaves is None else "in octaves" if octaves else "not in octaves",
+        _with("steadiness", facts, "steadiness"),
+    ]
+
+
+def _measured(kind: str, facts: Facts) -> list[str]:
+    return ["measured " + ", ".join(f"{FACTS[name].words} {_fact(facts, name)}" for name in facts)]
+
+
+def _scores(facts: Facts) -> list[str]:
+    return [_with("scored", facts, "score"), *(_with(name, facts, name) for name in SCORES)]
+
+
+def _played(kind: str, facts: Facts) -> list[str]:
+    minutes = facts.get("minutes", 0)
+    assert isinstance(minutes, (int, float))
+    return [f"played {duration(minutes)}", _fact(facts, "setting"), *_scores(facts)]
+
+
+def _scored(kind: str, facts: Facts) -> list[str]:
+    return _scores(facts) if "score" in facts else ["scored", *_scores(facts)]
+
+
+def _handed_over(kind: str, facts: Facts) -> list[str]:
+    return [" ".join(w for w in ("handed over", _fact(facts, "terms"), _with("to", facts, "to")) if w)]
+
+
+def _retired(kind: str, facts: Facts) -> list[str]:
+    return [f"retired: {facts.get('cause', 'no cause noted')}"]
+
+
+def _assigned(kind: str, facts: Facts) -> list[str]:
+    return [f"assigned by trial {facts.get('trial')}: {facts.get('arm')}"]
+
+
+def _others(kind: str, facts: Facts) -> list[str]:
+    return [kind, *(_fact(facts, name) for name in facts if name in FACTS)]
+
+
+_DESCRIBE = {
+    "tied": _made,
+    "joined": _made,
+    "scraped": _scraped,
+    "clipped": _clipped,
+    "wired": _wired,
+    "tubed": _tubed,
+    "crowed": _crowed,
+    "measured": _measured,
+    "played": _played,
+    "scored": _scored,
+    "handed over": _handed_over,
+    "retired": _retired,
+    "assigned": _assigned,
+}

@@ -1,0 +1,90 @@
+"""The records of the log. None is ever changed: an amendment or a strike is a further record about an earlier one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from reedkin.domain.facts import Facts, Value
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something that happened to a reed. `reed` is the uid of the event that began the reed."""
+
+    uid: str
+    reed: str
+    kind: str
+    tag: str
+    at: datetime
+    recorded: datetime
+    entry: str
+    facts: Facts
+    session: str | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Amendment:
+    """Replaces the facts, the time and the note of the event `of`."""
+
+    uid: str
+    reed: str
+    of: str
+    at: datetime
+    recorded: datetime
+    entry: str
+    facts: Facts
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Strike:
+    """Takes the record `of` out of account: an event, an amendment, a statement, or another strike (which gives
+    back what that one took)."""
+
+    uid: str
+    table: str
+    of: str
+    recorded: datetime
+    entry: str
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """Something said of a thing beside the reeds: a work session, a lot, an order, an instrument's targets, the
+    settings. Later statements about the same subject add to the earlier ones and win where they differ."""
+
+    uid: str
+    table: str
+    subject: str
+    at: datetime
+    recorded: datetime
+    entry: str
+    facts: Mapping[str, Value]
+
+
+Record = Event | Amendment | Strike | Statement
+
+
+def reed_table(reed: str) -> str:
+    """The name of the table that holds a reed's lineage."""
+    return f"reed {reed}"
+
+
+def table_of(record: Record) -> str:
+    """The table that a record belongs in."""
+    if isinstance(record, (Event, Amendment)):
+        return reed_table(record.reed)
+    return record.table
+
+
+def standing(strikes: list[Strike]) -> set[str]:
+    """The uids that are struck out, given all strikes of a table: a strike that is itself struck does not count.
+    A strike can only be of an earlier record, so the latest stands and is looked at first."""
+    struck: set[str] = set()
+    for strike in sorted(strikes, key=lambda s: s.uid, reverse=True):
+        if strike.uid not in struck:
+            struck.add(strike.of)
+    return struck

@@ -1,0 +1,176 @@
+"""Every fact an event can hold: its name in the file, its words for people, its unit, and what values are
+impossible (an error) or odd (a question)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from reedkin.domain.words import CAUSES, INSTRUMENTS, PARTS, SCORES, SETTINGS, TERMS
+
+Value = str | int | float | bool | tuple[str, ...]
+Facts = Mapping[str, Value]
+Type = Literal["number", "whole", "word", "choice", "parts", "yes"]
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One fact. `low` to `high` is what can be; `odd_low` to `odd_high` is what is usual (common practice, no
+    source): outside it the maker is asked."""
+
+    name: str
+    words: str
+    type: Type
+    unit: str = ""
+    low: float | None = None
+    high: float | None = None
+    odd_low: float | None = None
+    odd_high: float | None = None
+    choices: tuple[str, ...] = ()
+
+    def impossible(self, value: Value) -> str | None:
+        """Why `value` cannot be, in a sentence; None if it can."""
+        if self.type == "choice" and value not in self.choices:
+            return f"{value} is not one of: {', '.join(self.choices)}"
+        if self.type in ("number", "whole"):
+            if isinstance(value, bool) or not isinstance(value, (int, float)):
+                return f"{self.words} is a number"
+            if self.type == "whole" and value != int(value):
+                return f"{self.words} is a whole number"
+            if not (self.low is None or value >= self.low) or not (self.high is None or value <= self.high):
+                return f"{self.words} must be between {self.show(self.low)} and {self.show(self.high)}"
+        if self.type == "word" and not (isinstance(value, str) and value.strip()):
+            return f"{self.words} is empty"
+        if self.type == "parts" and not (isinstance(value, tuple) and value):
+            return f"{self.words} is empty"
+        if self.type == "yes" and not isinstance(value, bool):
+            return f"{self.words} is yes or no"
+        return None
+
+    def odd(self, value: Value) -> str | None:
+        """Why `value` is unusual, in words; None if it is usual."""
+        if isinstance(value, (int, float)) and not isinstance(value, bool):
+            if self.odd_low is not None and value < self.odd_low:
+                return f"{self.words} {self.show(value)} is little; usual is {self.show(self.odd_low)} or more"
+            if self.odd_high is not None and value > self.odd_high:
+                return f"{self.words} {self.show(value)} is much; usual is {self.show(self.odd_high)} or less"
+        return None
+
+    def show(self, value: Value | None) -> str:
+        """The value with its unit, for people."""
+        if value is None:
+            return "anything"
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        if isinstance(value, tuple):
+            return ", ".join(value)
+        if isinstance(value, str):
+            return value
+        number = f"{round(value, 4):g}"
+        return f"{number}{self.unit}" if self.unit == "%" else f"{number} {self.unit}".rstrip()
+
+
+def _mm(
+    name: str, words: str, low: float, high: float, odd_low: float | None = None, odd_high: float | None = None
+) -> Fact:
+    return Fact(name, words, "number", "mm", low, high, odd_low, odd_high)
+
+
+_ALL = (
+    Fact("instrument", "instrument", "choice", choices=INSTRUMENTS),
+    _mm("overall_mm", "overall length", 20, 150, 40, 110),
+    Fact("tube", "tube", "word"),
+    _mm("tube_mm", "tube length", 15, 90, 20, 65),
+    Fact("lot", "lot", "word"),
+    Fact("shape", "shape", "word"),
+    _mm("gouge_mm", "gouge", 0.2, 1.5, 0.5, 0.75),
+    Fact("sink_min", "sink time", "number", "min", 0, 1440, None, 60),
+    Fact("thread", "thread", "word"),
+    Fact("name", "name", "word"),
+    Fact("hours_before", "hours before", "number", "h", 0, 1000, None, 60),
+    Fact("where", "where", "parts", choices=PARTS),
+    Fact("minutes", "minutes", "whole", "min", 1, 1440, None, 240),
+    _mm("clip_mm", "clip", 0.01, 40, 0.05, 2.5),
+    Fact("gauge_awg", "wire gauge", "whole", "awg", 10, 40, 20, 32),
+    Fact("material", "wire", "word"),
+    Fact("turns", "turns", "whole", "turns", 1, 12, None, 5),
+    _mm("wire_mm", "wire from the butt", 5, 100),
+    Fact("wire", "wire", "choice", choices=("on", "moved", "off")),
+    _mm("tubing_mm", "tubing", 0, 40, 4, 12),
+    Fact("crow", "crow", "word"),
+    Fact("octaves", "in octaves", "yes"),
+    Fact("steadiness", "steadiness", "number", "", 0, 10),
+    _mm("tip_from_mm", "tip from", 10, 140),
+    _mm("heart_from_mm", "heart from", 10, 140),
+    _mm("opening_mm", "opening", 0, 8, 0.3, 3),
+    _mm("width_mm", "width", 2, 20, 5, 12),
+    _mm("thick_tip_mm", "thickness at the tip", 0.01, 1.5, 0.03, 0.3),
+    _mm("thick_heart_mm", "thickness of the heart", 0.05, 1.5, 0.2, 0.8),
+    _mm("thick_back_mm", "thickness of the back", 0.05, 1.5, 0.2, 0.8),
+    Fact("setting", "setting", "choice", choices=SETTINGS),
+    Fact("score", "score", "number", "", 0, 10),
+    *(Fact(name, name, "number", "", 0, 10) for name in SCORES),
+    Fact("how", "how", "word"),
+    Fact("terms", "terms", "choice", choices=TERMS),
+    Fact("to", "to", "word"),
+    Fact("cause", "cause", "choice", choices=CAUSES),
+    Fact("trial", "trial", "word"),
+    Fact("arm", "way", "word"),
+)
+
+FACTS: Mapping[str, Fact] = {fact.name: fact for fact in _ALL}
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of event: the facts it may hold, the ones it must (each entry of `needs` lists facts of which one
+    is enough)."""
+
+    name: str
+    facts: tuple[str, ...]
+    needs: tuple[tuple[str, ...], ...] = ()
+
+    def missing(self, facts: Facts, note: str = "") -> str | None:
+        """What this kind needs and `facts` lacks, in a sentence; None if nothing."""
+        for group in self.needs:
+            if not any(name in facts for name in group) and not ("note" in group and note.strip()):
+                return f"a reed {self.name} needs {' or '.join(FACTS[n].words if n in FACTS else n for n in group)}"
+        return None
+
+
+MAKING = (
+    "instrument", "overall_mm", "tube", "tube_mm", "lot", "shape", "gouge_mm", "sink_min", "thread", "name",
+)  # fmt: skip
+
+KINDS: Mapping[str, Kind] = {
+    kind.name: kind
+    for kind in (
+        Kind("tied", MAKING, (("instrument",),)),
+        Kind("joined", (*MAKING, "hours_before", "tip_from_mm", "heart_from_mm", "score"), (("instrument",),)),
+        Kind("scraped", ("where", "minutes")),
+        Kind("clipped", ("clip_mm", "overall_mm"), (("clip_mm", "overall_mm"),)),
+        Kind("wired", ("gauge_awg", "material", "turns", "wire_mm", "wire")),
+        Kind("tubed", ("tubing_mm",), (("tubing_mm",),)),
+        Kind("crowed", ("crow", "octaves", "steadiness")),
+        Kind(
+            "measured",
+            ("overall_mm", "tip_from_mm", "heart_from_mm", "opening_mm", "width_mm",
+             "thick_tip_mm", "thick_heart_mm", "thick_back_mm"),
+            (("overall_mm", "tip_from_mm", "heart_from_mm", "opening_mm", "width_mm",
+              "thick_tip_mm", "thick_heart_mm", "thick_back_mm"),),
+        ),
+        Kind("played", ("minutes", "setting", "score", *SCORES), (("minutes",),)),
+        Kind("scored", ("score", *SCORES), (("score", *SCORES),)),
+        Kind("cleaned", ("how",)),
+        Kind("soaked", ("how", "minutes")),
+        Kind("handed over", ("terms", "to")),
+        Kind("returned", ()),
+        Kind("retired", ("cause",), (("cause",),)),
+        Kind("noted", (), (("note",),)),
+        Kind("assigned", ("trial", "arm"), (("trial",), ("arm",))),
+    )
+}  # fmt: skip
+
+BEGINNINGS = ("tied", "joined")
+"""The kinds that begin a reed."""

@@ -1,0 +1,67 @@
+"""Each instrument's target measures: starting values of common practice (no source), that the user changes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+
+from reedkin.domain.facts import Value
+from reedkin.domain.words import INSTRUMENTS
+
+
+@dataclass(frozen=True, slots=True)
+class Targets:
+    """What a maker aims at, in mm (wire in AWG); None where she has no target. `wired` and `tubed` say whether
+    these reeds are usually given a wire or tubing; `tolerance_mm` is how far a length may stray."""
+
+    tube_mm: float
+    overall_mm: float
+    tip_from_mm: float
+    heart_from_mm: float
+    gouge_mm: float
+    opening_mm: float
+    tolerance_mm: float = 0.5
+    gauge_awg: float | None = None
+    tubing_mm: float | None = None
+    crow: str = "C5"
+
+
+_STARTING: Mapping[str, Targets] = {
+    # Common practice, no source; gouge from memory.
+    "english horn": Targets(27, 60, 50.5, 43.5, 0.62, 1.6, gauge_awg=28, tubing_mm=5),
+    # Common practice, no source; tip, heart and gouge from memory.
+    "oboe": Targets(47, 72, 66, 61, 0.59, 1.3),
+    # From memory; schools differ more than for the two above.
+    "oboe d'amore": Targets(30, 62, 53.5, 47.5, 0.60, 1.5, gauge_awg=28, tubing_mm=5),
+    "bass oboe": Targets(29, 68, 57, 48, 0.65, 1.8, gauge_awg=28, tubing_mm=5),
+}
+
+_SHORT = {
+    "eh": "english horn", "cor": "english horn", "ca": "english horn", "ob": "oboe", "o": "oboe",
+    "da": "oboe d'amore", "oda": "oboe d'amore", "amore": "oboe d'amore", "bo": "bass oboe", "bass": "bass oboe",
+}  # fmt: skip
+SHORT_NAMES = {"english horn": "eh", "oboe": "ob", "oboe d'amore": "da", "bass oboe": "bo"}
+
+
+def starting_targets(instrument: str) -> Targets:
+    """The starting values for one of `words.INSTRUMENTS`."""
+    return _STARTING[instrument]
+
+
+def with_changes(targets: Targets, changes: Mapping[str, Value]) -> Targets:
+    """`targets` with the user's own values put in; names that are not targets are passed over."""
+    known = {f.name for f in fields(Targets)}
+    return replace(targets, **{name: value for name, value in changes.items() if name in known})  # type: ignore[arg-type]
+
+
+def instrument_named(text: str) -> str | None:
+    """The instrument that a word means: its name, a usual short form, or the beginning of its name."""
+    text = " ".join(text.lower().replace("’", "'").split())
+    if text in INSTRUMENTS:
+        return text
+    if text in _SHORT:
+        return _SHORT[text]
+    fits = [name for name in INSTRUMENTS if len(text) > 1 and (name.startswith(text))]
+    if "oboe" in fits and "oboe".startswith(text):
+        return "oboe"
+    return fits[0] if len(fits) == 1 else None

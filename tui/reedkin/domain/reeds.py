@@ -1,0 +1,328 @@
+"""A reed is the fold of its lineage: replaying its standing events in order gives what it is now, and what it was
+before and after each of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from reedkin.domain.events import Amendment, Event, Record, Strike, standing
+from reedkin.domain.facts import Facts
+from reedkin.domain.playability import overall_score
+from reedkin.domain.words import NEVER, WEAR_CAUSES
+
+BLANK, IN_PROGRESS, IN_SERVICE, HANDED_OVER, RETIRED = STAGES = (
+    "blank", "in progress", "in service", "handed over", "retired",
+)  # fmt: skip
+AT_WORK = (BLANK, IN_PROGRESS, IN_SERVICE)
+"""The stages of the reeds that are on the bench or in the case."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """The wire that is on a reed; what was not noted is None."""
+
+    gauge_awg: int | None = None
+    material: str | None = None
+    turns: int | None = None
+    from_butt_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """What a reed is at one moment of its life. Lengths in mm from the butt of the tube, time in whole minutes."""
+
+    instrument: str = ""
+    stage: str = BLANK
+    overall_mm: float | None = None
+    tied_mm: float | None = None
+    tube: str | None = None
+    tube_mm: float | None = None
+    lot: str | None = None
+    shape: str | None = None
+    gouge_mm: float | None = None
+    sink_min: float | None = None
+    thread: str | None = None
+    name: str | None = None
+    tip_from_mm: float | None = None
+    heart_from_mm: float | None = None
+    opening_mm: float | None = None
+    width_mm: float | None = None
+    wire: Wire | None = None
+    tubing_mm: float | None = None
+    crow: str | None = None
+    score: float | None = None
+    minutes_played: int = 0
+    minutes_before: int = 0
+    playings: int = 0
+    cause: str | None = None
+    terms: str | None = None
+    to: str | None = None
+
+    @property
+    def blade_mm(self) -> float | None:
+        """Blade from the end of the tube to the tip."""
+        return _less(self.overall_mm, self.tube_mm)
+
+    @property
+    def tip_mm(self) -> float | None:
+        """Length of the tip, from where it meets the heart."""
+        return _less(self.overall_mm, self.tip_from_mm)
+
+    @property
+    def heart_mm(self) -> float | None:
+        """Length of the heart."""
+        return _less(self.tip_from_mm, self.heart_from_mm)
+
+    @property
+    def hours(self) -> float:
+        """Hours played in all, those before the log began among them."""
+        return self.minutes_played / 60
+
+
+def _less(a: float | None, b: float | None) -> float | None:
+    return None if a is None or b is None else round(a - b, 4)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One event of a lineage as it stands now: its facts after amendment, and the reed before and after it."""
+
+    event: Event
+    at: datetime
+    facts: Facts
+    note: str
+    struck: bool
+    amendments: tuple[Amendment, ...]
+    before: State
+    after: State
+
+    @property
+    def kind(self) -> str:
+        return self.event.kind
+
+
+@dataclass(frozen=True, slots=True)
+class Reed:
+    """A reed: its lineage and what it is now. `bearer` counts the reeds that bore this tag, from 1."""
+
+    id: str
+    tag: str
+    steps: tuple[Step, ...]
+    now: State
+    bearer: int = 1
+    standing: tuple[Step, ...] = field(default=())
+
+    @property
+    def void(self) -> bool:
+        """Whether its beginning was struck, so that it never was."""
+        return self.steps[0].struck
+
+    @property
+    def stage(self) -> str:
+        return self.now.stage
+
+    @property
+    def instrument(self) -> str:
+        return self.now.instrument
+
+    @property
+    def at_work(self) -> bool:
+        """On the bench or in the case: neither retired, nor handed over, nor struck."""
+        return self.now.stage in AT_WORK and not self.void
+
+    @property
+    def begun(self) -> datetime:
+        return self.steps[0].at
+
+    @property
+    def joined(self) -> bool:
+        """Whether it was in use before the log began."""
+        return self.steps[0].kind == "joined"
+
+    @property
+    def last(self) -> Step:
+        """Its latest standing event (its beginning if all else was struck)."""
+        return self.standing[-1] if self.standing else self.steps[0]
+
+    @property
+    def label(self) -> str:
+        """The tag, with its number among the reeds that bore it where it is not the first."""
+        return self.tag if self.bearer == 1 else f"{self.tag}/{self.bearer}"
+
+    def of_kind(self, *kinds: str) -> Iterator[Step]:
+        """The standing steps of these kinds, in order."""
+        return (step for step in self.standing if step.kind in kinds)
+
+    def first(self, kind: str) -> Step | None:
+        return next(self.of_kind(kind), None)
+
+    @property
+    def last_played(self) -> Step | None:
+        steps = list(self.of_kind("played"))
+        return steps[-1] if steps else None
+
+    @property
+    def service_from(self) -> datetime | None:
+        """When service began: the first playing, or the joining of a reed that was in use already."""
+        if self.joined:
+            return self.begun
+        first = self.first("played")
+        return first.at if first else None
+
+    @property
+    def retirement(self) -> Step | None:
+        return self.first("retired")
+
+
+def fold(reed: str, records: Iterable[Record], bearer: int = 1) -> Reed:
+    """The reed that a lineage's records make. Records may come in any order.
+
+    Raises ValueError if no record of it begins the reed.
+    """
+    events: list[Event] = []
+    amendments: dict[str, list[Amendment]] = {}
+    strikes: list[Strike] = []
+    for record in records:
+        if isinstance(record, Event):
+            events.append(record)
+        elif isinstance(record, Amendment):
+            amendments.setdefault(record.of, []).append(record)
+        elif isinstance(record, Strike):
+            strikes.append(record)
+    struck = standing(strikes)
+    drafts = []
+    for event in events:
+        changes = tuple(sorted((a for a in amendments.get(event.uid, ()) if a.uid not in struck), key=lambda a: a.uid))
+        source: Event | Amendment = changes[-1] if changes else event
+        drafts.append((event, source, changes))
+    drafts.sort(key=lambda d: (d[0].uid != reed, d[1].at, d[0].uid))
+    if not drafts or drafts[0][0].uid != reed:
+        raise ValueError(f"the lineage {reed} has no beginning")
+    state, steps = State(), []
+    for event, source, changes in drafts:
+        out = event.uid in struck
+        after = state if out else advance(state, event.kind, source.facts)
+        steps.append(Step(event, source.at, source.facts, source.note, out, changes, state, after))
+        state = after
+    kept = tuple(step for step in steps if not step.struck)
+    return Reed(reed, drafts[0][0].tag, tuple(steps), state, bearer, kept)
+
+
+def advance(state: State, kind: str, facts: Facts) -> State:
+    """The reed after an event of this kind with these facts. Takes the facts as they are: `checks` judges them."""
+    return _ADVANCE.get(kind, _unchanged)(state, facts)
+
+
+def _unchanged(state: State, facts: Facts) -> State:
+    return state
+
+
+def _put(state: State, facts: Facts, *names: str) -> State:
+    return replace(state, **{name: facts[name] for name in names if name in facts})  # type: ignore[arg-type]
+
+
+_MADE_OF = (
+    "instrument", "overall_mm", "tube", "tube_mm", "lot", "shape", "gouge_mm", "sink_min", "thread", "name",
+    "tip_from_mm", "heart_from_mm",
+)  # fmt: skip
+
+
+def _tied(state: State, facts: Facts) -> State:
+    state = _put(state, facts, *_MADE_OF)
+    return replace(state, stage=BLANK, tied_mm=state.overall_mm)
+
+
+def _joined(state: State, facts: Facts) -> State:
+    state = _put(state, facts, *_MADE_OF)
+    minutes = round(float(facts.get("hours_before", 0)) * 60)  # type: ignore[arg-type]
+    return replace(state, stage=IN_SERVICE, minutes_before=minutes, minutes_played=minutes, score=overall_score(facts))
+
+
+def _worked(state: State, facts: Facts) -> State:
+    return replace(state, stage=IN_PROGRESS) if state.stage == BLANK else state
+
+
+def _clipped(state: State, facts: Facts) -> State:
+    state = _worked(state, facts)
+    if "overall_mm" in facts:
+        return _put(state, facts, "overall_mm")
+    return replace(state, overall_mm=_less(state.overall_mm, facts.get("clip_mm")))  # type: ignore[arg-type]
+
+
+def _wired(state: State, facts: Facts) -> State:
+    state = _worked(state, facts)
+    if facts.get("wire") == "off":
+        return replace(state, wire=None)
+    wire = state.wire or Wire()
+    names = {"gauge_awg": "gauge_awg", "material": "material", "turns": "turns", "wire_mm": "from_butt_mm"}
+    changes = {ours: facts[theirs] for theirs, ours in names.items() if theirs in facts}
+    return replace(state, wire=replace(wire, **changes))  # type: ignore[arg-type]
+
+
+def _tubed(state: State, facts: Facts) -> State:
+    length = facts.get("tubing_mm")
+    return replace(_worked(state, facts), tubing_mm=length or None)  # type: ignore[arg-type]
+
+
+def _crowed(state: State, facts: Facts) -> State:
+    return _put(_worked(state, facts), facts, "crow")
+
+
+def _measured(state: State, facts: Facts) -> State:
+    return _put(state, facts, "overall_mm", "tip_from_mm", "heart_from_mm", "opening_mm", "width_mm")
+
+
+def _scored(state: State, facts: Facts) -> State:
+    score = overall_score(facts)
+    return state if score is None else replace(state, score=score)
+
+
+def _played(state: State, facts: Facts) -> State:
+    minutes = int(facts.get("minutes", 0))  # type: ignore[arg-type]
+    stage = IN_SERVICE if state.stage in (BLANK, IN_PROGRESS) else state.stage
+    state = replace(state, stage=stage, minutes_played=state.minutes_played + minutes, playings=state.playings + 1)
+    return _scored(state, facts)
+
+
+def _handed_over(state: State, facts: Facts) -> State:
+    return replace(_put(state, facts, "terms", "to"), stage=HANDED_OVER)
+
+
+def _returned(state: State, facts: Facts) -> State:
+    if state.stage != HANDED_OVER:
+        return state
+    # A reed that comes back has left the bench finished, so it comes back as one that serves.
+    return replace(state, stage=IN_SERVICE if state.minutes_played else IN_PROGRESS, terms=None, to=None)
+
+
+def _retired(state: State, facts: Facts) -> State:
+    return replace(_put(state, facts, "cause"), stage=RETIRED)
+
+
+_ADVANCE = {
+    "tied": _tied,
+    "joined": _joined,
+    "scraped": _worked,
+    "clipped": _clipped,
+    "wired": _wired,
+    "tubed": _tubed,
+    "crowed": _crowed,
+    "measured": _measured,
+    "played": _played,
+    "scored": _scored,
+    "handed over": _handed_over,
+    "returned": _returned,
+    "retired": _retired,
+}
+
+
+def end_is_wear(cause: str | None) -> bool:
+    """Whether a cause of retirement counts as the end of a working life."""
+    return cause in WEAR_CAUSES
+
+
+def never_served(reed: Reed) -> bool:
+    """Whether it was given up before it served."""
+    return reed.now.cause == NEVER or (reed.stage == RETIRED and reed.service_from is None)

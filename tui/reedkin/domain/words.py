@@ -1,0 +1,29 @@
+"""The fixed words of the log: kinds of event, instruments, causes of the end, settings. They are part of the file."""
+
+from __future__ import annotations
+
+INSTRUMENTS = ("english horn", "oboe", "oboe d'amore", "bass oboe")
+
+WEAR_CAUSES = ("worn", "closed up", "cracked", "mouldy", "leaking", "flat")
+"""Ends that count as the end of a working life."""
+
+ACCIDENT_CAUSES = ("chipped", "dropped", "lost")
+"""Ends that say nothing of wear: shown beside it, and a loss from view in the analysis of wear."""
+
+NEVER = "never came good"
+"""A blank given up before it served: a matter of yield, not of life."""
+
+CAUSES = (
+    "worn", "closed up", "cracked", "chipped", "mouldy", "leaking", "flat", "dropped", "lost", NEVER,
+)  # fmt: skip
+
+SETTINGS = ("practice", "lesson", "rehearsal", "performance")
+
+TERMS = ("sold", "lent", "given")
+"""How a reed was handed over."""
+
+PARTS = ("tip", "heart", "back", "rails", "windows", "spine", "catch", "sides")
+"""Where on the blades one scrapes."""
+
+SCORES = ("response", "pitch", "stability", "tone", "ease")
+"""What makes up playability, each 0 to 10."""

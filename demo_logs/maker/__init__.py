@@ -1,0 +1,1 @@
+"""The parts of the invented maker: her town, bench, case, playing, and the truth planted in her reeds' lives."""

@@ -52,6 +52,10 @@ class Diary:
                 row["note"] = self._words.choice(pool)
         self.rows.append(row)
 
+    def remark(self, reed: SimReed) -> None:
+        """Write a remark about a reed and nothing else."""
+        self.write(reed, "noted", 4, note=self._words.choice(NOTES["noted"]))
+
     def unless_forgotten(self, value: Any, share: float = 1.0) -> Any:
         """The value, or now and then None: a fact that she did not note. `share` scales how often."""
         return None if self._words.random() < self._gaps * share else value

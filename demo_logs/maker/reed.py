@@ -34,7 +34,7 @@ class SimReed:
     tube: str = ""
     # the way to service
     fate_stage: int | None = None  # the stage of work at which the blank is given up
-    stages: list[str] = field(default_factory=list)
+    stages: list[list[str]] = field(default_factory=list)
     stage: int = 0
     due: int = 0  # day of the next stage
     order: str = ""

@@ -85,7 +85,8 @@ class Cane:
     def _buy(self, instrument: str, day: int) -> None:
         rng, profile = self._rng, PROFILES[instrument]
         pieces = rng.randrange(36, 72, 4)
-        name = str(len(self.lots) + 3) if rng.random() < 0.8 else f"{rng.choice(('hill', 'river', 'south'))}{len(self.lots)}"
+        number = len(self.lots) + 3
+        name = str(number) if rng.random() < 0.8 else f"{rng.choice(('hill', 'river', 'south'))}{number}"
         self._count[instrument] += 1
         if instrument == EH and self._count[instrument] % 4 == 2:
             self.bad.add(name)
@@ -129,7 +130,7 @@ class Orders:
 
     def place(self, day: int, weeks: int) -> None:
         instrument = self._rng.choice((EH, OBOE, OBOE))
-        count = self._rng.randrange(2, 5)
+        count = self._rng.randrange(1, 4)
         order = str(len(self.placed) + 1)
         self.placed.append(
             {

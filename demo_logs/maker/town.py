@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from datetime import date
-from functools import lru_cache
+from functools import cache
 from random import Random
 
 DAY = 24 * 60
@@ -16,7 +16,7 @@ def _last_sunday(year: int, month: int) -> int:
     return last - last % 7  # ordinal 7 is a Sunday
 
 
-@lru_cache(maxsize=None)
+@cache
 def offset_minutes(day: int) -> int:
     """Minutes ahead of UTC on this day: an hour, and two from the last Sunday of March to that of October.
 
@@ -26,7 +26,7 @@ def offset_minutes(day: int) -> int:
     return 120 if _last_sunday(year, 3) <= day < _last_sunday(year, 10) else 60
 
 
-@lru_cache(maxsize=None)
+@cache
 def _day_text(day: int) -> tuple[str, str]:
     return date.fromordinal(day).isoformat(), f":00+{offset_minutes(day) // 60:02d}:00"
 
@@ -43,14 +43,14 @@ def utc_minutes(time: int) -> int:
     return time - offset_minutes(time // DAY)
 
 
-@lru_cache(maxsize=None)
+@cache
 def season(day: int) -> int:
     """The year in which the concert season of this day began; seasons begin on 1 September."""
     on = date.fromordinal(day)
     return on.year if on.month >= 9 else on.year - 1
 
 
-@lru_cache(maxsize=None)
+@cache
 def holiday(day: int) -> str:
     """'' in the season, 'quiet' when there is only some practice, 'away' when the maker is away."""
     on = date.fromordinal(day)

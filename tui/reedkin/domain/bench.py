@@ -9,12 +9,13 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from reedkin.domain.checks import Usual
 from reedkin.domain.clock import Clock
 from reedkin.domain.events import Event, Record, Statement, Strike, standing
 from reedkin.domain.facts import BEGINNINGS, Facts, Value
 from reedkin.domain.instruments import Targets, starting_targets, with_changes
 from reedkin.domain.pitch import STANDARD_A4
-from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, fold
+from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, fold
 
 SETTINGS_SUBJECT = "maker"
 
@@ -224,6 +225,24 @@ class Bench:
                 self._last_facts[step.kind, of] = step.facts
         return self._last_facts.get((kind, instrument))
 
+    def latest_instrument(self) -> str | None:
+        """The instrument of the reed that was begun last."""
+        latest = max(self.headings(), key=lambda h: h.reed, default=None)
+        return str(latest.facts["instrument"]) if latest and "instrument" in latest.facts else None
+
+    def tube_length(self, tube: str) -> float | None:
+        """The length in mm that was last given for a tube."""
+        fits = [h for h in self.headings() if str(h.facts.get("tube", "")).casefold() == tube.casefold()]
+        for heading in sorted(fits, key=lambda h: h.reed, reverse=True):
+            length = heading.facts.get("tube_mm")
+            if isinstance(length, (int, float)):
+                return float(length)
+        return None
+
+    def usual(self, kind: str, state: State | None) -> Mapping[str, Usual]:
+        """The ranges that this maker's own values of an event of this kind lie in, where her log shows them."""
+        return {}
+
     # Beside the reeds
 
     def subjects(self, table: str) -> Mapping[str, Mapping[str, Value]]:
@@ -257,7 +276,7 @@ class Bench:
 
     def open_session(self) -> WorkSession | None:
         """The work session that has been started and not ended; the latest, if several were left open."""
-        for uid in reversed(self.subjects("sessions")):
+        for uid in reversed(list(self.subjects("sessions"))):
             session = self.session(uid)
             if session is not None:
                 return session if session.ended is None else None

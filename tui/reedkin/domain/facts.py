@@ -117,6 +117,18 @@ _ALL = (
     Fact("cause", "cause", "choice", choices=CAUSES),
     Fact("trial", "trial", "word"),
     Fact("arm", "way", "word"),
+    # Beside the reeds
+    Fact("room_c", "room", "number", "°C", -20, 60, 5, 35),
+    Fact("humidity_pct", "humidity", "number", "%", 0, 100, 15, 90),
+    Fact("knife_fresh", "knife freshly sharpened", "yes"),
+    _mm("diameter_mm", "tube cane diameter", 4, 30, 9, 13),
+    Fact("grams", "weight", "number", "g", 0, 100_000),
+    Fact("pieces", "pieces", "whole", "pieces", 0, 100_000),
+    Fact("price", "price", "number", "", 0, 1_000_000),
+    Fact("source", "from", "word"),
+    Fact("harvest", "harvest", "word"),
+    Fact("tolerance_mm", "tolerance", "number", "mm", 0.01, 10),
+    Fact("a4_hz", "A4", "number", "Hz", 390, 480, 425, 450),
 )
 
 FACTS: Mapping[str, Fact] = {fact.name: fact for fact in _ALL}
@@ -135,7 +147,8 @@ class Kind:
         """What this kind needs and `facts` lacks, in a sentence; None if nothing."""
         for group in self.needs:
             if not any(name in facts for name in group) and not ("note" in group and note.strip()):
-                return f"a reed {self.name} needs {' or '.join(FACTS[n].words if n in FACTS else n for n in group)}"
+                names = (FACTS[n].words if n in FACTS else n for n in group)
+                return f"{self.name} needs {' or '.join(names)}"
         return None
 
 
@@ -171,6 +184,19 @@ KINDS: Mapping[str, Kind] = {
         Kind("assigned", ("trial", "arm"), (("trial",), ("arm",))),
     )
 }  # fmt: skip
+
+_TARGETS = (
+    "overall_mm", "tube_mm", "tip_from_mm", "heart_from_mm", "gouge_mm", "opening_mm", "tolerance_mm", "gauge_awg",
+    "tubing_mm", "crow",
+)  # fmt: skip
+
+BESIDE: Mapping[str, Kind] = {
+    "sessions": Kind("session", ("room_c", "humidity_pct", "knife_fresh")),
+    "lots": Kind("lot", ("diameter_mm", "grams", "pieces", "price", "source", "harvest", "gouge_mm", "shape")),
+    "targets": Kind("targets", _TARGETS),
+    "settings": Kind("settings", ("a4_hz",)),
+}
+"""What can be said of the things beside the reeds, by table."""
 
 BEGINNINGS = ("tied", "joined")
 """The kinds that begin a reed."""

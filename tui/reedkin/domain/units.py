@@ -56,7 +56,7 @@ _HOURS_MINUTES = re.compile(r"(\d+)\s*h\s*([0-5]?\d)\s*(?:m|min)?|(\d+):([0-5]\d
 
 
 @cache
-def registry() -> UnitRegistry:
+def registry() -> UnitRegistry[float]:
     """The registry of the trade's units (loads in milliseconds, where pint's default takes hundreds)."""
     from pint import UnitRegistry
 
@@ -122,7 +122,7 @@ def quantity(text: str, kept: str) -> float:
 
 def awg_mm(gauge: int) -> float:
     """The diameter in mm of an American wire gauge (ASTM B258): 0.127 mm x 92^((36 - n)/39)."""
-    return 0.127 * 92 ** ((36 - gauge) / 39)
+    return float(0.127 * 92 ** ((36 - gauge) / 39))
 
 
 def awg_near(diameter_mm: float) -> int:

@@ -1,0 +1,102 @@
+"""An entry in plain words before it is recorded: what, on which reeds, and what it does to them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import groupby
+
+from reedkin.domain.bench import Bench
+from reedkin.domain.cautions import cautions_for
+from reedkin.domain.describe import describe, duration, mm
+from reedkin.domain.entry.reading import Action, BesideAction, Reading, ReedAction
+from reedkin.domain.facts import FACTS
+from reedkin.domain.reeds import State
+
+_ONE = {"lots": "lot", "targets": "targets of", "settings": "settings", "sessions": "session", "orders": "order"}
+
+
+def preview(reading: Reading, bench: Bench) -> list[str]:
+    """A line for each thing that would be recorded; reeds that get the same share a line."""
+    lines = []
+    for _, group in groupby(reading.actions, key=_same):
+        actions = list(group)
+        first = actions[0]
+        if isinstance(first, BesideAction):
+            lines.append(_beside(first))
+            continue
+        reeds = [a for a in actions if isinstance(a, ReedAction)]
+        effects = list(dict.fromkeys(e for a in reeds if (e := effect(a.kind, a.before, a.after))))
+        effect_words = (
+            effects[0]
+            if len(effects) == 1
+            else "; ".join(f"{a.tag} {effect(a.kind, a.before, a.after)}" for a in reeds)
+            if effects
+            else ""
+        )
+        when = "" if reading.at is None else f" on {first.at:%a %d %b %Y %H:%M}"
+        note = f" “{first.note}”" if first.note else ""
+        what = "note" if first.kind == "noted" else describe(first.kind, first.facts)
+        lines.append(
+            f"{tag_list(a.tag for a in reeds)}: {what}{note}{when}" + (f" → {effect_words}" if effect_words else "")
+        )
+    return lines
+
+
+def caution(reading: Reading) -> str:
+    """The cautions that go with an entry, shortly; empty if none do."""
+    kinds = [(a.kind, a.facts) for a in reading.actions if isinstance(a, ReedAction)]
+    return "  ".join(dict.fromkeys(c for kind, facts in kinds for c in cautions_for(kind, facts)))
+
+
+def effect(kind: str, before: State | None, after: State) -> str:
+    """What an event does to a reed, shortly: "57.5 mm, blade 30.5 mm"; empty if nothing to tell."""
+    if kind in ("tied", "joined", "clipped", "measured") and after.overall_mm is not None:
+        if before is not None and before.overall_mm == after.overall_mm and kind != "measured":
+            return ""
+        parts = [mm(after.overall_mm)]
+        if after.blade_mm is not None:
+            parts.append(f"blade {mm(after.blade_mm)}")
+        if kind == "measured" and after.heart_mm is not None:
+            parts.append(f"heart {mm(after.heart_mm)}")
+        if after.tip_mm is not None:
+            parts.append(f"tip {mm(after.tip_mm)}")
+        return ", ".join(parts)
+    if kind == "played":
+        return f"{duration(after.minutes_played)} in all"
+    if before is not None and before.stage != after.stage:
+        return after.stage
+    return ""
+
+
+def tag_list(tags: Iterable[str]) -> str:
+    """Tags shortly: "143–148, 150"."""
+    runs: list[list[str]] = []
+    for tag in tags:
+        if runs and tag.isdecimal() and runs[-1][-1].isdecimal() and int(tag) == int(runs[-1][-1]) + 1:
+            runs[-1].append(tag)
+        else:
+            runs.append([tag])
+    return ", ".join(r[0] if len(r) == 1 else f"{r[0]}–{r[-1]}" if len(r) > 2 else ", ".join(r) for r in runs)
+
+
+def _same(action: Action) -> tuple[object, ...]:
+    if isinstance(action, ReedAction):
+        return (action.kind, tuple(action.facts.items()), action.note)
+    return (id(action),)
+
+
+def _beside(action: BesideAction) -> str:
+    said = []
+    for name, value in action.facts.items():
+        if name == "started":
+            said.append("starts")
+        elif name == "ended":
+            said.append("ends")
+        elif name == "knife_fresh":
+            said.append("knife fresh" if value else "knife not fresh")
+        elif name == "note":
+            said.append(f"“{value}”")
+        elif name in FACTS:
+            said.append(f"{FACTS[name].words} {FACTS[name].show(value)}")
+    subject = action.subject if action.table not in ("sessions", "settings") else ""
+    return f"{' '.join(w for w in (_ONE.get(action.table, action.table), subject) if w)}: {', '.join(said)}"

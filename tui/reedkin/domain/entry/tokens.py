@@ -1,0 +1,71 @@
+"""Splitting an entry line into words that know where they stand in it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+_PIECE = re.compile(r'\s*(?:(;)|(@)|"((?:[^"\\]|\\.)*)("|$)|([^\s;@"]+))', re.DOTALL)
+_ESCAPED = {"n": "\n", "t": "\t"}
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """A word, a quoted note, a `;` or an `@`, from `start` to `end` in the line. An open quote lacks its end."""
+
+    text: str
+    start: int
+    end: int
+    kind: Literal["word", "quote", "semicolon", "at"] = "word"
+    open: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Something wrong (`impossible`) or unusual (`odd`) with the part of a line from `start` to `end`.
+
+    `open` says that the line ends there, so that the word may not be finished yet.
+    """
+
+    start: int
+    end: int
+    message: str
+    severity: Literal["impossible", "odd"] = "impossible"
+    open: bool = False
+
+
+def tokens(line: str) -> list[Token]:
+    """The tokens of a line. Never fails: whatever is not a mark is a word."""
+    found, place = [], 0
+    while match := _PIECE.match(line, place):
+        place = match.end()
+        semicolon, at, quote, close, word = match.groups()
+        start = match.start(match.lastindex or 0)
+        if semicolon:
+            found.append(Token(";", start, place, "semicolon"))
+        elif at:
+            found.append(Token("@", start, place, "at"))
+        elif word is not None:
+            found.append(Token(word, start, place))
+        else:
+            text = re.sub(r"\\(.)", lambda m: _ESCAPED.get(m[1], m[1]), quote, flags=re.DOTALL)
+            found.append(Token(text, match.start(3) - 1, place, "quote", open=not close))
+    return found
+
+
+def quoted(text: str) -> str:
+    """`text` as a quoted note that `tokens` reads back to the same."""
+    escaped = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n").replace("\t", "\\t")
+    return f'"{escaped}"'
+
+
+def segments(found: list[Token]) -> list[list[Token]]:
+    """The tokens between the semicolons; empty ones are left out."""
+    parts: list[list[Token]] = [[]]
+    for token in found:
+        if token.kind == "semicolon":
+            parts.append([])
+        else:
+            parts[-1].append(token)
+    return [part for part in parts if part]

@@ -1,0 +1,89 @@
+"""When it happened: "@10:30", "@yesterday 18:00", "@12 March", "@2h ago", "@2026-03-12T18:00"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+
+from reedkin.domain.clock import Clock
+from reedkin.errors import InputError
+
+_MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
+           "november", "december")  # fmt: skip
+_DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_TIME = re.compile(r"([01]?\d|2[0-3])[:.h]([0-5]\d)")
+_AGO = re.compile(r"-?(?:(\d+)\s*d(?:ays?)?)?\s*(?:(\d+)\s*h(?:ours?)?)?\s*(?:(\d+)\s*m(?:in(?:utes?)?)?)?")
+_DATE = re.compile(r"(\d{1,2})\.?\s+([a-z]+)\.?(?:\s+(\d{4}))?|([a-z]+)\.?\s+(\d{1,2})(?:,?\s+(\d{4}))?")
+_HELP = "write @10:30, @yesterday, @yesterday 18:00, @12 March or @2026-03-12"
+
+
+@dataclass(frozen=True, slots=True)
+class When:
+    """A moment with its local offset. `whole_day` says that no time of day was given (it is then noon)."""
+
+    at: datetime
+    whole_day: bool = False
+
+
+def parse_when(text: str, clock: Clock) -> When:
+    """Read a moment. A day without a year is the latest that has passed. Raises InputError."""
+    text = " ".join(text.lower().split())
+    now = clock.now()
+    if text in ("now", "today"):
+        return When(now)
+    if match := _iso(text, clock):
+        return match
+    if (text.endswith(" ago") or text.startswith("-")) and (match := _ago(text.removesuffix(" ago"), now)):
+        return match
+    day, _, clock_time = text.rpartition(" ")
+    spoken = _TIME.fullmatch(clock_time)
+    at = time(int(spoken[1]), int(spoken[2])) if spoken else time(12)
+    date = _day((day if spoken else text) or "today", now)
+    if date is None:
+        raise InputError(f"{text or '@'} is not a time known here; {_HELP}")
+    return When(clock.local(datetime.combine(date, at)), whole_day=spoken is None)
+
+
+def _iso(text: str, clock: Clock) -> When | None:
+    try:
+        moment = datetime.fromisoformat(text.upper().replace(" ", "T") if ":" in text else text)
+    except ValueError:
+        return None
+    whole = ":" not in text
+    return When(clock.local(moment.replace(hour=12) if whole else moment), whole)
+
+
+def _ago(text: str, now: datetime) -> When | None:
+    match = _AGO.fullmatch(text)
+    if match is None or not any(match.groups()):
+        return None
+    days, hours, minutes = (int(g or 0) for g in match.groups())
+    try:
+        return When(now - timedelta(days=days, hours=hours, minutes=minutes))
+    except OverflowError:
+        return None
+
+
+def _day(text: str, now: datetime) -> datetime | None:
+    today = now.replace(hour=0, minute=0, second=0, tzinfo=None)
+    if text == "today":
+        return today
+    if len(text) > 2 and "yesterday".startswith(text):
+        return today - timedelta(days=1)
+    weekdays = [i for i, name in enumerate(_DAYS) if len(text) > 1 and name.startswith(text.removeprefix("last "))]
+    if len(weekdays) == 1:
+        return today - timedelta(days=(today.weekday() - weekdays[0]) % 7 or 7)
+    match = _DATE.fullmatch(text)
+    if match is None:
+        return None
+    number, name, year = (match[1], match[2], match[3]) if match[1] else (match[5], match[4], match[6])
+    months = [i for i, month in enumerate(_MONTHS, 1) if len(name) > 2 and month.startswith(name)]
+    if len(months) != 1:
+        return None
+    try:
+        day = datetime(int(year) if year else now.year, months[0], int(number))
+        # 29 February without a year may need to go back more than one.
+        return day if year or day <= today else day.replace(year=day.year - 1)
+    except ValueError:
+        return None

@@ -1,0 +1,99 @@
+"""The calls that touch the disk, in one small object so that tests can hand in one that fails."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import stat
+import sys
+from pathlib import Path
+
+_BINARY = getattr(os, "O_BINARY", 0)
+READ = os.O_RDONLY | _BINARY
+APPEND = os.O_RDWR | os.O_APPEND | _BINARY
+CREATE = os.O_WRONLY | os.O_CREAT | os.O_EXCL | _BINARY
+
+
+class Disk:
+    """The operating system's calls. Every method raises OSError when the system does."""
+
+    def open(self, path: Path, flags: int) -> int:
+        return os.open(path, flags, 0o666)
+
+    def read(self, fd: int, count: int) -> bytes:
+        return os.read(fd, count)
+
+    def write(self, fd: int, data: bytes | memoryview) -> int:
+        return os.write(fd, data)
+
+    def fsync(self, fd: int) -> None:
+        """Ask that everything written so far survives a loss of power."""
+        if sys.platform == "darwin":
+            # There, fsync leaves the data in the drive's own cache; this call empties that too.
+            import fcntl
+
+            with contextlib.suppress(OSError):  # not every file system knows it
+                fcntl.fcntl(fd, fcntl.F_FULLFSYNC)
+                return
+        os.fsync(fd)
+
+    def truncate(self, fd: int, size: int) -> None:
+        os.ftruncate(fd, size)
+
+    def write_all(self, fd: int, data: bytes) -> None:
+        """Write all of `data`, however many calls the system takes for it."""
+        done = self.write(fd, data)
+        while done < len(data):
+            done += self.write(fd, memoryview(data)[done:])
+
+    def sync_folder(self, folder: Path) -> None:
+        """Make new names in `folder` survive a loss of power, where the system can."""
+        if os.name == "nt":
+            return
+        fd = self.open(folder, os.O_RDONLY)
+        try:
+            self.fsync(fd)
+        finally:
+            os.close(fd)
+
+    def make_folder(self, folder: Path) -> None:
+        """Make `folder` and whatever is missing above it, durably."""
+        missing = [p for p in (folder, *folder.parents) if not p.exists()]
+        for path in reversed(missing):
+            path.mkdir(exist_ok=True)
+            self.sync_folder(path.parent)
+
+    def create(self, path: Path, content: bytes) -> None:
+        """
+        Make a new file with `content`: whole and durable, or not at all. Raises FileExistsError rather than
+        replace a file.
+        """
+        temporary = path.with_name(f".{path.name}.{os.getpid()}.new")
+        temporary.unlink(missing_ok=True)
+        fd = self.open(temporary, CREATE)
+        try:
+            try:
+                self.write_all(fd, content)
+                self.fsync(fd)
+            finally:
+                os.close(fd)
+            self._publish(temporary, path)
+        finally:
+            temporary.unlink(missing_ok=True)
+        self.sync_folder(path.parent)
+
+    def _publish(self, temporary: Path, path: Path) -> None:
+        try:
+            os.link(temporary, path)
+        except FileExistsError:
+            raise
+        except OSError:
+            # A file system without hard links. Our lock keeps other writers of ours out.
+            if path.exists():
+                raise FileExistsError(path) from None
+            temporary.rename(path)
+
+
+def is_ordinary(path: Path) -> bool:
+    """Whether `path` is a regular file (not a folder, a pipe or a device). Raises OSError if it is not there."""
+    return stat.S_ISREG(path.stat().st_mode)

@@ -1,0 +1,47 @@
+"""What can go wrong with a log file, each with a sentence that says what to do."""
+
+from __future__ import annotations
+
+from reedkin.errors import LogError
+
+
+class LogMissingError(LogError):
+    """There is no file at the path that was given for reading."""
+
+    exit_code = 2
+
+
+class LogUnreadableError(LogError):
+    """The file is there but cannot be read: permission, a folder, a device, a failing disk."""
+
+
+class LogUnwritableError(LogError):
+    """The log cannot be opened for writing: permission, a read-only disk, a folder that cannot be made."""
+
+
+class LogForeignError(LogError):
+    """The file belongs to another program."""
+
+
+class LogNewerError(LogError):
+    """The log was written by a newer version of the program."""
+
+
+class LogLockedError(LogError):
+    """Another program has the log open for writing."""
+
+
+class LogDamagedError(LogError):
+    """Some lines are damaged and nobody has said that they were seen; nothing is written until then."""
+
+
+class LogWriteError(LogError):
+    """The entry could not be recorded. The log holds what it held before."""
+
+
+class AppendOnlyError(LogError):
+    """Something tried to change or remove what is recorded."""
+
+
+class DocumentError(LogError):
+    """The document cannot be kept as one line of JSON that reads back as the same document."""

@@ -1,0 +1,156 @@
+"""
+The lines of a log, as bytes. Every line is `{"crc":"xxxxxxxx",REST`, where the eight hex digits are the CRC-32 of
+the bytes of REST (ISO 3309 / ITU-T V.42, as in zlib), so a line is verified without parsing JSON. REST is
+
+- in the first line: `"format":"reedkin log","version":1,"log":"<uuid>","made":"<ISO 8601>"}`
+- in every other:    `"left":N,"table":"...","id":"...","doc":{...}}`
+
+`left` is how many lines of the same entry still follow. `{` + REST is JSON by itself; that is what is kept in memory.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+from zlib import crc32
+
+import orjson
+
+from reedkin.store.errors import DocumentError
+from reedkin.store.faults import FaultKind, Flaw
+
+FORMAT = "reedkin log"
+VERSION = 1
+MAX_LINE = 4 * 1024 * 1024
+"""Bytes. A longer line is taken for damage, so that no file can fill the memory."""
+
+SEAL = b'{"crc":"%08x",'
+SEAL_BYTES = len(SEAL % 0)
+
+_HEAD = re.compile(rb'"left":(0|[1-9][0-9]{0,8}),"table":"([^"\\\x00-\x1f]+)","id":"([^"\\\x00-\x1f]+)","doc":\{')
+_TABLE_GUESS = re.compile(rb'"table":"([^"\\]{1,200})"')
+_ID_GUESS = re.compile(rb'"id":"([^"\\]{1,200})"')
+
+
+@dataclass(frozen=True)
+class Header:
+    """The first line of a log: its version, the id it got when it was made, and when that was (ISO 8601)."""
+
+    version: int
+    log: str
+    made: str
+
+
+@dataclass(frozen=True)
+class Head:
+    """What a document's line says before the document: lines left in its entry, table, id."""
+
+    left: int
+    table: str
+    id: str
+
+
+def seal(rest: bytes) -> bytes:
+    """The whole line, newline included, for `rest`."""
+    return SEAL % crc32(rest) + rest + b"\n"
+
+
+def opened(line: bytes) -> bytes | None:
+    """REST of a line (given without its newline) whose checksum is right, or None."""
+    rest = line[SEAL_BYTES:]
+    return rest if line.startswith(SEAL % crc32(rest)) else None
+
+
+def all_sound(lines: Sequence[bytes], checksums: Sequence[int]) -> bool:
+    """Whether each line begins with the seal of its checksum: many lines at once, at the speed of C."""
+    return all(map(bytes.startswith, lines, map(SEAL.__mod__, checksums)))
+
+
+def header_line(log: str, made: str) -> bytes:
+    """The first line of a new log."""
+    return seal(orjson.dumps({"format": FORMAT, "version": VERSION, "log": log, "made": made})[1:])
+
+
+def document_tail(table: str, id: str, document: dict[str, Any]) -> bytes:
+    """
+    REST of a document's line without its `left`. Raises DocumentError for what JSON cannot hold, and for an
+    empty table name or id.
+    """
+    if not table or not id:
+        raise DocumentError("A document needs the name of a table and an id of its own.")
+    try:
+        return orjson.dumps({"table": table, "id": id, "doc": document})[1:]
+    except (orjson.JSONEncodeError, RecursionError) as error:
+        raise DocumentError(f"The document {id} cannot be written as JSON: {error}. Nothing was recorded.") from error
+
+
+def entry_lines(tails: Sequence[bytes]) -> list[bytes]:
+    """The lines of one entry, in order, newlines included. Raises DocumentError when one would be too long."""
+    last = len(tails) - 1
+    lines = [seal(b'"left":%d,' % (last - i) + tail) for i, tail in enumerate(tails)]
+    if any(len(line) > MAX_LINE for line in lines):
+        raise DocumentError(f"A line may have at most {MAX_LINE} bytes. Shorten the text; nothing was recorded.")
+    return lines
+
+
+def read_header(rest: bytes) -> Header | None:
+    """The header in REST of a sound line, or None if it is no header. Other fields are tolerated."""
+    try:
+        fields = orjson.loads(b"{" + rest)
+    except orjson.JSONDecodeError:
+        return None
+    if not isinstance(fields, dict) or fields.get("format") != FORMAT or type(fields.get("version")) is not int:
+        return None
+    return Header(fields["version"], str(fields.get("log", "")), str(fields.get("made", "")))
+
+
+def read_head(rest: bytes) -> Head | Flaw:
+    """The head of REST of a sound line. Only an unusual line (escapes, other fields) has its JSON parsed."""
+    if found := _HEAD.match(rest):
+        left, table, id = found.groups()
+        try:
+            return Head(int(left), table.decode(), id.decode())
+        except UnicodeDecodeError:
+            return Flaw(FaultKind.NOT_TEXT, "The line is not UTF-8 text.")
+    document = read_document(rest)
+    return document if isinstance(document, Flaw) else document[0]
+
+
+def read_document(rest: bytes) -> tuple[Head, dict[str, Any]] | Flaw:
+    """Head and document of REST of a sound line; other fields are tolerated."""
+    try:
+        fields = orjson.loads(b"{" + rest)
+    except orjson.JSONDecodeError as error:
+        return Flaw(FaultKind.SHAPE, f"The line is not JSON: {error}.")
+    match fields:
+        case {"left": int(left), "table": str(table), "id": str(id), "doc": dict(document)} if (
+            left >= 0 and table and id and left is not True and left is not False
+        ):
+            return Head(left, table, id), document
+        case {"format": _}:
+            return Flaw(FaultKind.SHAPE, "The line is the first line of a log, in the middle of this one.")
+    return Flaw(FaultKind.SHAPE, "The line lacks its table, its id or its document.")
+
+
+def diagnose(line: bytes) -> Flaw:
+    """Why a line whose checksum does not hold cannot be trusted."""
+    if not line.strip():
+        return Flaw(FaultKind.EMPTY, "The line is empty.")
+    if b"\0" in line:
+        return Flaw(FaultKind.ZEROS, "The line holds zero bytes; the disk may have lost this part of the file.")
+    try:
+        line.decode("utf-8")
+    except UnicodeDecodeError:
+        return Flaw(FaultKind.NOT_TEXT, "The line is not UTF-8 text.")
+    if not line.startswith(SEAL[:8]):
+        return Flaw(FaultKind.SHAPE, "The line is not a line of a log.")
+    return Flaw(FaultKind.CHECKSUM, "The line's checksum is wrong: it was changed or damaged after it was written.")
+
+
+def guess(line: bytes) -> tuple[str | None, str | None]:
+    """Table and id that a damaged line seems to name, each None where there is nothing to go by."""
+    found = [pattern.search(line) for pattern in (_TABLE_GUESS, _ID_GUESS)]
+    table, id = (match and match[1].decode("utf-8", "backslashreplace") for match in found)
+    return table or None, id or None

@@ -1,0 +1,302 @@
+"""
+Reading a log: bytes -> lines -> whole entries on a shelf, with every fault reported and stepped over. Sound lines are
+checked a block at a time, so that opening costs little more than reading; odd ones are looked at one by one.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from enum import Enum, auto
+from pathlib import Path
+from zlib import crc32
+
+from reedkin.store.disk import Disk
+from reedkin.store.errors import LogForeignError, LogNewerError
+from reedkin.store.faults import Fault, FaultKind, Flaw, excerpt
+from reedkin.store.lines import (
+    MAX_LINE,
+    SEAL,
+    SEAL_BYTES,
+    VERSION,
+    Header,
+    all_sound,
+    diagnose,
+    guess,
+    opened,
+    read_head,
+    read_header,
+)
+from reedkin.store.tables import Shelf, key_of
+
+BLOCK = 64 * 1024
+"""Bytes read at a time; small enough for a block and its lines to stay in the processor's cache."""
+
+_ALONE = b'"left":0,"table":"'
+_EXCERPT = 4096
+_PATIENCE = 1000
+"""Faults before the first sound line after which a file is taken for another program's."""
+
+
+class Ending(Enum):
+    """How a piece of the file ends."""
+
+    WHOLE = auto()
+    """Lines, each with its newline."""
+    ENDLESS = auto()
+    """One line that is too long, of which only the beginning is kept."""
+    UNFINISHED = auto()
+    """The end of the file without a newline."""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """Some lines of the file (without newlines), from byte `offset` on, `size` bytes in all."""
+
+    offset: int
+    lines: list[bytes]
+    size: int
+    ending: Ending
+
+
+@dataclass(frozen=True)
+class Torn:
+    """An end of the file that holds no whole entry: from byte `offset`, which begins line `line`, `size` bytes."""
+
+    offset: int
+    line: int
+    size: int
+
+
+def pieces(disk: Disk, fd: int, offset: int) -> Iterator[Piece]:
+    """The file from `offset` on. Holds at most a block and one line of MAX_LINE in memory. Raises OSError."""
+    os.lseek(fd, offset, os.SEEK_SET)
+    carry = b""
+    data = disk.read(fd, BLOCK)
+    while data:
+        lines = (carry + data).split(b"\n")
+        carry = lines.pop()
+        if lines:
+            size = sum(map(len, lines)) + len(lines)
+            yield Piece(offset, lines, size, Ending.WHOLE)
+            offset += size
+        data = disk.read(fd, BLOCK)
+        if len(carry) > MAX_LINE:
+            size, ending = len(carry), Ending.UNFINISHED
+            while data and ending is Ending.UNFINISHED:
+                before, newline, after = data.partition(b"\n")
+                size += len(before) + len(newline)
+                if newline:
+                    ending = Ending.ENDLESS
+                data = after or disk.read(fd, BLOCK)
+            yield Piece(offset, [carry[:_EXCERPT]], size, ending)
+            offset += size
+            carry = b""
+    if carry:
+        yield Piece(offset, [carry], len(carry), Ending.UNFINISHED)
+
+
+class Reader:
+    """
+    Reads a log onto a shelf and can go on from where it stopped. After `read`, `offset` and `line` tell how far whole
+    entries reach; `torn` is what follows them, if anything; `touched` are the tables that got lines.
+    """
+
+    def __init__(self, path: Path, disk: Disk, shelf: Shelf, report: Callable[[Fault], None]) -> None:
+        self.header: Header | None = None
+        self.offset = 0
+        self.line = 0
+        self.torn: Torn | None = None
+        self.touched: set[bytes] = set()
+        self._path = path
+        self._disk = disk
+        self._shelf = shelf
+        self._report = report
+        self._header_rest = b""
+        self._seen: set[int] = set()
+        self._faults = 0
+        self._reset_entry()
+
+    def _reset_entry(self) -> None:
+        self._left = 0
+        self._entry: list[tuple[bytes, bytes]] = []
+        self._entry_start: tuple[Piece, int] | None = None
+        self._entry_line = 0
+        self._hurt = False
+
+    def read(self, fd: int) -> None:
+        """Read from where the last reading stopped to the end of the file. Raises OSError and the LogErrors below."""
+        self.torn = None
+        self.touched.clear()
+        in_bulk = self.line == 0
+        unfinished: Piece | None = None
+        for piece in pieces(self._disk, fd, self.offset):
+            if piece.ending is Ending.UNFINISHED:
+                unfinished = piece
+                break
+            if piece.ending is Ending.ENDLESS:
+                self._take_endless(piece)
+            elif not (in_bulk and self.line and self._take_block(piece)):
+                for place in range(len(piece.lines)):
+                    self._take_line(piece, place)
+            self.line += len(piece.lines)
+            self.offset = piece.offset + piece.size
+        self._finish(unfinished)
+
+    def _finish(self, unfinished: Piece | None) -> None:
+        end = unfinished.offset + unfinished.size if unfinished else self.offset
+        if self._left and not self._hurt and self._entry_start:
+            # The entry was not written to its end, so none of it was ever called recorded.
+            piece, place = self._entry_start
+            self.offset = piece.offset + sum(len(line) + 1 for line in piece.lines[:place])
+            self.line = self._entry_line - 1
+        else:
+            self._shelve_entry()
+        self._reset_entry()
+        if self.offset < end:
+            self.torn = Torn(self.offset, self.line + 1, end - self.offset)
+        if self.header is None and not self._shelf.lines and not _is_new(self.line, unfinished):
+            raise self._foreign()
+
+    def _foreign(self) -> LogForeignError:
+        return LogForeignError(
+            f"{self._path} is not a log of this program, or nothing in it can be read. It was left as it is. "
+            "Choose another file, or restore a backup."
+        )
+
+    # Lines, a block at a time
+
+    def _take_block(self, piece: Piece) -> bool:
+        """Take all lines of a piece if every checksum holds and none repeats; otherwise nothing, and False."""
+        rests = [line[SEAL_BYTES:] for line in piece.lines]
+        sums = list(map(crc32, rests))
+        if not (all_sound(piece.lines, sums) and self._seen.isdisjoint(sums) and len(set(sums)) == len(sums)):
+            return False
+        self._seen.update(sums)
+        tables = self._shelf.lines
+        start = len(_ALONE)
+        for place, rest in enumerate(rests):
+            if not self._left and rest.startswith(_ALONE):
+                table = tables.get(rest[start : rest.find(b'"', start)])
+                if table is not None:
+                    table.append(rest)
+                    continue
+            self._take_rest(piece, place, rest)
+        return True
+
+    # Lines, one by one
+
+    def _take_line(self, piece: Piece, place: int) -> None:
+        line = piece.lines[place]
+        number = self.line + place + 1
+        rest = opened(line)
+        if number == 1 and self._take_header(line, rest):
+            return
+        if rest is None:
+            self._take_damaged(number, line, len(line), diagnose(line))
+        elif rest == self._header_rest or self._is_repeat(rest):
+            self._fault(number, line, len(line), Flaw(FaultKind.REPEAT, "The line stands in the log twice."))
+        else:
+            self._take_rest(piece, place, rest)
+
+    def _take_header(self, line: bytes, rest: bytes | None) -> bool:
+        """Take the first line, unless it is a document's."""
+        header = read_header(rest) if rest is not None else None
+        if header is None:
+            flaw = Flaw(FaultKind.HEADER, "The first line, which names the format, is damaged or missing.")
+            self._fault(1, line, len(line), flaw)
+            return rest is None or isinstance(read_head(rest), Flaw)
+        if header.version > VERSION:
+            raise LogNewerError(
+                f"The log {self._path} was written by a newer version of the program (format {header.version}; "
+                f"this one knows {VERSION}). Nothing was changed. Install the newer version."
+            )
+        self.header, self._header_rest = header, rest or b""
+        return True
+
+    def _is_repeat(self, rest: bytes) -> bool:
+        checksum = crc32(rest)
+        if checksum not in self._seen:
+            self._seen.add(checksum)
+            return False
+        head = read_head(rest)
+        if isinstance(head, Flaw):
+            return False
+        key = key_of(head.table)
+        return rest in self._shelf.lines.get(key, ()) or (key, rest) in self._entry
+
+    def _take_rest(self, piece: Piece, place: int, rest: bytes) -> None:
+        """Take a line with a sound checksum: the next of the entry under way, or the first of another."""
+        if self._left:
+            start = b'"left":%d,"table":"' % (self._left - 1)
+            if rest.startswith(start):
+                key = rest[len(start) : rest.find(b'"', len(start))]
+                if key in self._shelf.lines:
+                    self._take_next(key, rest)
+                    return
+        number = self.line + place + 1
+        head = read_head(rest)
+        if isinstance(head, Flaw):
+            line = piece.lines[place]
+            self._take_damaged(number, line, len(line), head)
+            return
+        if self._left and head.left != self._left - 1:
+            self._end_short()
+        if not self._left:
+            self._entry_start, self._entry_line, self._hurt = (piece, place), number, False
+        self._left = head.left + 1
+        self._take_next(key_of(head.table), rest)
+
+    def _take_next(self, key: bytes, rest: bytes) -> None:
+        self._entry.append((key, rest))
+        self._left -= 1
+        if not self._left:
+            self._shelve_entry()
+
+    def _shelve_entry(self) -> None:
+        for key, rest in self._entry:
+            self._shelf.add(key, rest)
+            self.touched.add(key)
+        self._entry = []
+        self._left = 0
+
+    def _end_short(self) -> None:
+        """Another entry begins before the one under way was complete."""
+        if not self._hurt:
+            message = f"The entry that begins here lacks {self._left} of its lines; the others were kept."
+            self._count(Fault(self._entry_line, FaultKind.INCOMPLETE, message))
+        self._shelve_entry()
+
+    # Faults
+
+    def _take_endless(self, piece: Piece) -> None:
+        flaw = Flaw(FaultKind.ENDLESS, f"The line has {piece.size} bytes, more than any line of a log.")
+        self._take_damaged(self.line + 1, piece.lines[0], piece.size, flaw)
+
+    def _take_damaged(self, number: int, line: bytes, size: int, flaw: Flaw) -> None:
+        if self._left:
+            flaw = Flaw(flaw.kind, flaw.message + " Its entry is incomplete; the other lines of it were kept.")
+            self._hurt = True
+            self._left -= 1
+            if not self._left:
+                self._shelve_entry()
+        self._fault(number, line, size, flaw)
+
+    def _fault(self, number: int, line: bytes, size: int, flaw: Flaw) -> None:
+        table, id = guess(line)
+        self._count(Fault(number, flaw.kind, flaw.message, size, table, id, excerpt(line)))
+
+    def _count(self, fault: Fault) -> None:
+        self._report(fault)
+        self._faults += 1
+        if self._faults >= _PATIENCE and self.header is None and not self._shelf.lines:
+            raise self._foreign()
+
+
+def _is_new(lines: int, unfinished: Piece | None) -> bool:
+    """Whether a file with nothing sound in it is empty, or broke off while its first line was being written."""
+    if lines or unfinished is None:
+        return not lines
+    line, start = unfinished.lines[0], SEAL[:8]
+    return unfinished.size < _EXCERPT and (line.startswith(start) or start.startswith(line))

@@ -1,0 +1,141 @@
+"""
+What a log holds, in memory: the raw lines of each table, and the documents of the tables that were asked for.
+`Shelf` keeps it; `Tables` is the mapping that TinyDB reads and assigns to.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable, Iterator, Mapping, MutableMapping
+from types import MappingProxyType
+from typing import Any
+
+import orjson
+
+from reedkin.store.errors import AppendOnlyError
+from reedkin.store.faults import FaultKind, Flaw
+from reedkin.store.lines import read_document
+from reedkin.store.sealed import SealedDict, sealed
+
+Documents = Mapping[str, SealedDict]
+"""The documents of one table by id, in the order of the file."""
+
+KEPT_DECODED = 64
+"""Tables whose documents are kept decoded; beyond it the table unused longest is decoded again when asked for."""
+
+
+def key_of(table: str) -> bytes:
+    """The name of a table as it stands in a line, without the quotes."""
+    return orjson.dumps(table)[1:-1]
+
+
+def name_of(key: bytes) -> str:
+    """The name of a table from the bytes in a line. Raises orjson.JSONDecodeError if they are no JSON string."""
+    return str(orjson.loads(b'"' + key + b'"'))
+
+
+class Shelf:
+    """
+    Raw lines (REST, see `lines`) by table; documents are decoded when a table is first asked for. A line that turns
+    out not to hold a document is taken off the shelf and handed to `report(flaw, table, rest)`.
+    """
+
+    def __init__(self, report: Callable[[Flaw, str, bytes], None]) -> None:
+        self.lines: dict[bytes, list[bytes]] = {}
+        self._report = report
+        self._decoded: OrderedDict[str, dict[str, SealedDict]] = OrderedDict()
+
+    def add(self, key: bytes, rest: bytes) -> None:
+        """Put a line that was read at the end of its table."""
+        self.lines.setdefault(key, []).append(rest)
+        if self._decoded:
+            self._decoded.pop(name_of(key), None)
+
+    def add_recorded(self, table: str, id: str, rest: bytes, document: SealedDict) -> None:
+        """Put a line that was just written, with its document, at the end of its table."""
+        self.lines.setdefault(key_of(table), []).append(rest)
+        if table in self._decoded:
+            self._decoded[table][id] = document
+
+    def names(self) -> list[str]:
+        """The names of all tables."""
+        return [name_of(key) for key in self.lines]
+
+    def of(self, table: str) -> list[bytes]:
+        """The raw lines of a table; empty if there is none of that name."""
+        return self.lines.get(key_of(table), [])
+
+    def documents(self, table: str) -> Documents:
+        """The documents of a table, decoding them if need be; empty if there is none of that name."""
+        known = self._decoded.get(table)
+        if known is not None:
+            self._decoded.move_to_end(table)
+            return known
+        if key_of(table) not in self.lines:
+            return {}
+        documents = self._decoded[table] = self._decode(table)
+        if len(self._decoded) > KEPT_DECODED:
+            self._decoded.popitem(last=False)
+        return documents
+
+    def _decode(self, table: str) -> dict[str, SealedDict]:
+        documents: dict[str, SealedDict] = {}
+        flawed: list[tuple[int, Flaw]] = []
+        rests = self.lines[key_of(table)]
+        for place, rest in enumerate(rests):
+            found = self._document(table, rest, documents)
+            if isinstance(found, Flaw):
+                flawed.append((place, found))
+            else:
+                documents[found[0]] = found[1]
+        for place, flaw in reversed(flawed):
+            self._report(flaw, table, rests.pop(place))
+        if not rests:
+            del self.lines[key_of(table)]
+        return documents
+
+    def _document(self, table: str, rest: bytes, known: Documents) -> tuple[str, SealedDict] | Flaw:
+        found = read_document(rest)
+        if isinstance(found, Flaw):
+            return found
+        head, document = found
+        if head.table != table:
+            return Flaw(FaultKind.SHAPE, "The line names two tables.")
+        before = known.get(head.id)
+        if before is None:
+            return head.id, sealed(document)
+        if before == document:
+            return Flaw(FaultKind.REPEAT, "The same document stands in an earlier line; this one was left out.")
+        return Flaw(FaultKind.CONFLICT, "An earlier line has the same id and other content; the earlier one counts.")
+
+
+class Tables(MutableMapping[str, Mapping[str, Mapping[str, Any]]]):
+    """
+    The tables as TinyDB sees them: reading decodes only the table asked for, assigning marks a table as changed and
+    changes nothing yet. Removing raises AppendOnlyError.
+    """
+
+    def __init__(self, names: Callable[[], list[str]], documents: Callable[[str], Documents]) -> None:
+        self._names = names
+        self._documents = documents
+        self.changed: dict[str, Mapping[str, Mapping[str, Any]]] = {}
+
+    def __getitem__(self, table: str) -> Mapping[str, Mapping[str, Any]]:
+        if table in self.changed:
+            return self.changed[table]
+        documents = self._documents(table)
+        if not documents:
+            raise KeyError(table)
+        return MappingProxyType(documents)
+
+    def __setitem__(self, table: str, documents: Mapping[str, Mapping[str, Any]]) -> None:
+        self.changed[table] = documents
+
+    def __delitem__(self, table: str) -> None:
+        raise AppendOnlyError(f"The table {table} cannot be removed: a log is only ever added to.")
+
+    def __iter__(self) -> Iterator[str]:
+        yield from dict.fromkeys((*self._names(), *self.changed))
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)

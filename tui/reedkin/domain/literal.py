@@ -1,0 +1,31 @@
+"""Text from outside, made fit to show: nothing in it can steer a terminal, hide, or turn the line around."""
+
+from __future__ import annotations
+
+import unicodedata
+
+_PICTURES = {code: chr(0x2400 + code) for code in range(0x20)} | {0x7F: "\u2421"}
+"""The control characters of ASCII and the pictures that Unicode has of them: ␛ for escape."""
+
+_JOINERS = "\u200c\u200d"
+"""Zero width non-joiner and joiner: part of the right spelling of Persian and of many Indian scripts."""
+
+
+def literal(text: str, newlines: bool = False) -> str:
+    """`text` with every character that is not seen made visible: control characters by their pictures (␛), those that
+    turn the direction of writing, the other invisible ones and broken halves of a character spelled out (\\u202e).
+    Letters of every script, spaces and markup stay as they are. With `newlines`, line ends stay line ends.
+
+    Doing it twice is the same as doing it once.
+    """
+    if text.isprintable():
+        return text
+    if newlines:
+        return "\n".join(literal(line) for line in text.replace("\r\n", "\n").split("\n"))
+    return "".join(map(_shown, text))
+
+
+def _shown(char: str) -> str:
+    if char.isprintable() or char in _JOINERS or unicodedata.category(char) == "Zs":
+        return char
+    return _PICTURES.get(ord(char)) or char.encode("unicode_escape").decode("ascii")

@@ -77,6 +77,7 @@ def simulate(
     end: date | None = None,
     joined: int = 6,
     loss: float = 0.35,
+    case: float = 5.5,
     touch_ups_follow_failing: bool = True,
     rare: bool = False,
     gaps: float = 0.03,
@@ -86,17 +87,19 @@ def simulate(
 
     `reeds`: how many blanks she ties in all; None for as many as she needs until `end`. Without `end` the log goes on
     for some weeks after the last blank. `effects`: the planted truth, by default `Effects()`. `joined`: reeds in her
-    case when the log begins (at most 10). `loss`: the share of blanks that never serve. `touch_ups_follow_failing`:
-    whether a failing reed is scraped and clipped more, which has no effect of its own. `rare`: whether she also makes
-    a few reeds for oboe d'amore and bass oboe. `gaps`: about how often a fact is not noted. `max_rows`: stop after
-    so many rows. Raises ValueError if neither `reeds`, `end` nor `max_rows` ends the run.
+    case when the log begins (at most 10). `loss`: the share of blanks that never serve. `case`: how many reeds of each
+    instrument she likes to have in service or coming. `touch_ups_follow_failing`: whether a failing reed is scraped
+    and clipped more, which has no effect of its own. `rare`: whether she also makes a few reeds for oboe d'amore and
+    bass oboe. `gaps`: about how often a fact is not noted. `max_rows`: stop after so many rows.
+
+    Raises ValueError if neither `reeds`, `end` nor `max_rows` ends the run.
     """
     if reeds is None and end is None and max_rows is None:
         raise ValueError("give reeds, end or max_rows: without one of them the run has no end")
     rng = Random(f"{seed} life")
     shop = Workshop(
-        rng, Diary(Random(f"{seed} words"), gaps), effects or Effects(), reeds, loss, touch_ups_follow_failing,
-        Tags(), Tubes(), Cane(Random(f"{seed} cane")), Orders(rng),
+        rng, Diary(Random(f"{seed} words"), gaps), effects or Effects(), reeds, loss, case,
+        touch_ups_follow_failing, Tags(), Tubes(), Cane(Random(f"{seed} cane")), Orders(rng),
     )  # fmt: skip
     last = _run(shop, start.toordinal(), end.toordinal() if end else None, joined, rare, max_rows)
     return _scenario(shop, start, date.fromordinal(last), max_rows)
@@ -130,7 +133,7 @@ def _day(shop: Workshop, day: int, days_left: int | None, rare_done: set[tuple[s
         playing.play_slot(shop, slot, day)
     if slots and (days_left == 0 or all(slot.setting != "performance" for slot in slots)):
         rare = "" if rare_done is None else _rare_tonight(day, rare_done)
-        held = bench.evening(shop, day, rare=rare, pressed=days_left in (0, 3, 7))
+        held = bench.evening(shop, day, rare=rare, pressed=days_left == 4)
         if rare_done is not None and held and rare:
             rare_done.add((rare, season(day)))
     playing.note_something(shop)
@@ -165,7 +168,7 @@ def _life(reed: SimReed) -> Life:
 
 def first_month(seed: int = 1) -> Scenario:
     """A maker's first month with a log: a dozen new reeds, and four from her case."""
-    return simulate(seed, reeds=12, start=date(2026, 10, 21), end=LAST_EVENING, joined=4)
+    return simulate(seed, reeds=None, start=date(2026, 10, 21), end=LAST_EVENING, joined=4, case=2.0)
 
 
 def three_seasons(seed: int = 1) -> Scenario:

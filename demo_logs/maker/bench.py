@@ -20,8 +20,6 @@ from demo_logs.maker.trade import (
 from demo_logs.maker.workshop import Workshop, half_points
 
 BEDTIME = 23 * 60
-CASE = 5.5
-"""Reeds of an instrument that she likes to have in service or coming."""
 PACES = (15, 20, 30, 30, 45, 60, 90)
 """How long she lets a new reed play in its first hours, minutes; drawn for each reed."""
 
@@ -67,7 +65,7 @@ def tie(shop: Workshop, instrument: str, day: int, humidity: float, thread: str 
     reed.tube, reed.tube_use = shop.tubes.take(instrument, rng)
     lot, reed.bad_lot = shop.cane.take(instrument, day)
     reed.gouge = round(rng.gauss(profile.gouge_mm, 0.013), 2)
-    reed.sink = float(min(18, max(1, round(rng.lognormvariate(1.75, 0.4)))))
+    reed.sink = min(18, max(1, round(rng.lognormvariate(1.75, 0.4))))
     reed.first_rest = rng.choices((1, 2, 3, 4, 6), (4, 4, 3, 2, 1))[0]
     reed.due = day + reed.first_rest
     reed.stages = plan(shop, reed)
@@ -88,8 +86,16 @@ def tie(shop: Workshop, instrument: str, day: int, humidity: float, thread: str 
         gouge_mm=diary.unless_forgotten(reed.gouge, 1.5),
         sink_min=diary.unless_forgotten(reed.sink, 4),
         thread=thread,
-        name=rng.choice(NAMES) if rng.random() < 0.05 else None,
+        name=_name(shop),
     )
+
+
+def _name(shop: Workshop) -> str:
+    """A name for one reed in twenty; '' for the others."""
+    if shop.rng.random() >= 0.05:
+        return ""
+    shop.named += 1
+    return NAMES[(7 * shop.named) % len(NAMES)]
 
 
 def join(shop: Workshop, instrument: str, day: int, tag: str) -> None:
@@ -203,7 +209,7 @@ def wanted(shop: Workshop, day: int, pressed: bool) -> tuple[str, int] | None:
     for instrument in (EH, OBOE):
         here = [reed for reed in shop.living if reed.instrument == instrument and not reed.order]
         coming = sum(reed.state == DRYING for reed in here)
-        lacks.append((CASE - (len(here) - coming) - (1 - shop.loss) * coming, instrument))
+        lacks.append((shop.case - (len(here) - coming) - (1 - shop.loss) * coming, instrument))
     lack, instrument = max(lacks)
     if lack < shop.rng.random() and not pressed:
         return None

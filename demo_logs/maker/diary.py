@@ -37,8 +37,11 @@ class Diary:
     def wait_until(self, time: int) -> None:
         self.now = max(self.now, time)
 
-    def write(self, reed: SimReed, kind: str, after: int, **facts: Any) -> None:
-        """Write one event, `after` minutes (at least 1) from the last. A fact that is None or '' was not noted."""
+    def write(self, reed: SimReed, kind: str, after: int, remarks: str = "", **facts: Any) -> None:
+        """Write one event, `after` minutes (at least 1) from the last. A fact that is None or '' was not noted.
+
+        Now and then she adds a note, from the pool `remarks` of NOTES, by default that of the cause or the kind.
+        """
         self.now += max(1, after)
         row: Row = {"tag": reed.tag, "kind": kind, "at": iso(self.now)}
         if self._session is not None:
@@ -47,7 +50,7 @@ class Diary:
             if value is not None and value != "":
                 row[name] = value
         if "note" not in row and self._words.random() < NOTE_SHARE:
-            pool = NOTES.get(facts.get("cause") or kind)
+            pool = NOTES.get(remarks or facts.get("cause") or kind)
             if pool:
                 row["note"] = self._words.choice(pool)
         self.rows.append(row)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from random import Random
+from typing import Any
 
 from demo_logs.maker.hazard import log_rate_of_use, note_playing, wear_by_playing
 from demo_logs.maker.reed import AWAY, READY, SERVICE, SimReed
@@ -128,8 +129,8 @@ def play(shop: Workshop, reed: SimReed, minutes: int, setting: str) -> int:
     note_playing(reed, start, minutes, setting == "performance")
     score = reed.quality - 0.04 * reed.minutes / 60 - 3.4 * reed.worn_share**2 + rng.gauss(0, 0.55)
     diary.write(
-        reed, "played", minutes + 1, minutes=minutes, setting=diary.unless_forgotten(setting),
-        score=diary.unless_forgotten(half_points(score), 2),
+        reed, "played", minutes + 1, remarks="played well" if score > 6.5 else "played badly",
+        minutes=minutes, setting=diary.unless_forgotten(setting), score=diary.unless_forgotten(half_points(score), 2),
     )  # fmt: skip
     if done:
         shop.retire(reed, rng.choices(WEAR_CAUSES, WEAR_WEIGHTS)[0], rng.randrange(1, 6))
@@ -156,7 +157,7 @@ def _before_playing(shop: Workshop, reed: SimReed) -> None:
 
 
 def _score_in_full(shop: Workshop, reed: SimReed, score: float) -> None:
-    parts = {
+    parts: dict[str, Any] = {
         name: min(10, max(0, round(score + shop.rng.gauss(0, 0.9))))
         for name in ("response", "pitch", "stability", "tone", "ease")
     }

@@ -44,7 +44,7 @@ class SimReed:
     wired: bool = False
     crowed: bool = False
     wired_before_crow: bool = False
-    sink: float = 0.0
+    sink: int = 0
     first_rest: int = 0
     clipped: float = 0.0
     tube_use: int = 0

@@ -37,10 +37,10 @@ class Profile:
 PROFILES: dict[str, Profile] = {
     profile.instrument: profile
     for profile in (
-        Profile(EH, 60.0, 27.0, "T", 50.5, 43.5, 0.62, 1.6, ("A2", "K"), 0.94, 33.5, True, 18.0, 11.5),
-        Profile(OBOE, 72.0, 47.0, "N", 66.0, 61.0, 0.59, 1.3, ("B1", "F", "B3"), 0.06, 52.0, False, 16.0, 10.4),
-        Profile(DAMORE, 62.0, 30.0, "D", 53.5, 47.5, 0.60, 1.5, ("M",), 0.90, 37.0, True, 17.0, 11.0),
-        Profile(BASS, 68.0, 29.0, "Q", 57.0, 48.0, 0.65, 1.8, ("W",), 1.0, 36.0, True, 18.5, 13.0),
+        Profile(EH, 60.0, 27.0, "T", 50.5, 43.5, 0.62, 1.6, ("A2", "K"), 0.94, 33.5, True, 19.5, 11.5),
+        Profile(OBOE, 72.0, 47.0, "N", 66.0, 61.0, 0.59, 1.3, ("B1", "F", "B3"), 0.06, 52.0, False, 17.5, 10.4),
+        Profile(DAMORE, 62.0, 30.0, "D", 53.5, 47.5, 0.60, 1.5, ("M",), 0.90, 37.0, True, 18.5, 11.0),
+        Profile(BASS, 68.0, 29.0, "Q", 57.0, 48.0, 0.65, 1.8, ("W",), 1.0, 36.0, True, 20.0, 13.0),
     )
 }
 
@@ -66,13 +66,21 @@ NOTES: dict[str, tuple[str, ...]] = {
     ),
     "clipped": ("sharper now", "clean cut", "corner squared", "that was the one it needed"),
     "crowed": ("rattles", "octaves, nearly", "steady", "flat but open", "crows better than it plays?"),
-    "played": (
-        "buzzes on low notes", "lovely in the slow movement", "stiff until warmed up", "low B reluctant",
-        "tired after the interval", "a touch sharp up high", "safe, no more", "held the long solo",
-        "more tone than I asked for",
+    "played well": (
+        "lovely in the slow movement", "held the long solo", "more tone than I asked for", "stiff until warmed up",
+        "speaks at once", "save for the concert?",
+    ),
+    "played badly": (
+        "buzzes on low notes", "low B reluctant", "tired after the interval", "a touch sharp up high",
+        "safe, no more", "closing", "works, but I do all of it",
     ),
     "worn": ("had its time", "no ring left", "thank you, old friend"),
     "closed up": ("would not stay open", "closed in the second half"),
+    "flat": ("sagged, nothing left to clip", "a quarter tone under by the end"),
+    "leaking": ("leaks at the sides", "bubbles along the left edge"),
+    "chipped": ("caught on a sleeve", "corner gone"),
+    "dropped": ("off the stand", "stepped on"),
+    "lost": ("left on a train, I think",),
     "cracked": ("crack from the tip to the heart", "split on the plaque"),
     "never came good": ("never past a wheeze", "soft cane, I think", "flat whatever I did", "enough time spent on it"),
     "noted": (

@@ -21,13 +21,18 @@ def half_points(score: float) -> float:
 
 @dataclass
 class Workshop:
-    """The state of a run. `limit`: how many blanks are tied in all, None for as many as she needs."""
+    """The state of a run.
+
+    `limit`: how many blanks are tied in all, None for as many as she needs. `loss`: the share that never serves.
+    `case`: reeds of each of her two instruments that she likes to have in service or coming.
+    """
 
     rng: Random
     diary: Diary
     effects: Effects
     limit: int | None
     loss: float
+    case: float
     failing_is_touched_up: bool
     tags: Tags
     tubes: Tubes
@@ -37,6 +42,7 @@ class Workshop:
     living: list[SimReed] = field(default_factory=list)  # with her: drying, ready or in service
     away: list[SimReed] = field(default_factory=list)  # lent
     tied: int = 0
+    named: int = 0
 
     def add(self, reed: SimReed) -> None:
         self.reeds.append(reed)

@@ -22,13 +22,15 @@ SETTINGS_SUBJECT = "maker"
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """What is known of a reed before its lineage is read. `over` is True where it is surely retired."""
+    """What is known of a reed before its lineage is read. `over` is True where it is surely retired, `void`
+    where its beginning was struck."""
 
     reed: str
     tag: str
     at: datetime
     facts: Facts
     over: bool = False
+    void: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,8 @@ class Bench:
 
     def _enter(self, heading: Heading) -> None:
         self._headings[heading.reed] = heading
+        if heading.void:
+            return
         bearers = self._bearers.setdefault(heading.tag.casefold(), [])
         bearers.append(heading.reed)
         if len(bearers) > 1:
@@ -87,8 +91,8 @@ class Bench:
                 self._reeds.pop(reed, None)
 
     def _forget(self, reed: str) -> None:
-        """Take a reed whose beginning was struck out of the order of its tag."""
-        bearers = self._bearers[self._headings[reed].tag.casefold()]
+        """Take a reed out of the order of its tag."""
+        bearers = self._bearers.get(self._headings[reed].tag.casefold(), [])
         if reed in bearers:
             bearers.remove(reed)
             for place, other in enumerate(bearers, start=1):
@@ -105,25 +109,23 @@ class Bench:
             reed = record.table.removeprefix("reed ") if isinstance(record, Strike) else record.reed
             self._added.setdefault(reed, []).append(record)
             self._reeds.pop(reed, None)
-            if isinstance(record, Event):
-                if record.uid == reed:
-                    self._enter(Heading(reed, record.tag, record.at, record.facts))
+            if not isinstance(record, Event):
+                self._corrected(reed)
+            elif record.uid == reed:
+                self._enter(Heading(reed, record.tag, record.at, record.facts))
                 self._remember(record)
-            elif isinstance(record, Strike):
-                self._last_facts = None
-                if record.of == reed:
-                    self._forget(reed)
-            elif record.of == reed:
-                self._reenter(reed)
-            if reed in self._headings and self._headings[reed].over and not isinstance(record, Event):
-                old = self._headings[reed]
-                self._headings[reed] = Heading(old.reed, old.tag, old.at, old.facts)
+            else:
+                self._remember(record)
 
-    def _reenter(self, reed: str) -> None:
-        """An amended beginning may stand at another place among the bearers of its tag."""
+    def _corrected(self, reed: str) -> None:
+        """After an amendment or a strike: a reed may be void or not, alive again, or elsewhere in its tag's order."""
+        self._last_facts = None
+        if reed not in self._headings:
+            return
         self._forget(reed)
-        first = fold(reed, self.records(reed)).steps[0]
-        self._enter(Heading(reed, first.event.tag, first.at, first.facts))
+        whole = fold(reed, self.records(reed))
+        begun = whole.steps[0]
+        self._enter(Heading(reed, whole.tag, begun.at, begun.facts, void=whole.void))
 
     def _remember(self, event: Event) -> None:
         if self._last_facts is not None:
@@ -133,7 +135,7 @@ class Bench:
 
     def records(self, reed: str) -> list[Record]:
         """All records of a reed's lineage, as they were written."""
-        return [*self._lineage(reed), *self._added.get(reed, ())]
+        return list({r.uid: r for r in (*self._lineage(reed), *self._added.get(reed, ()))}.values())
 
     def reed(self, reed: str) -> Reed:
         """The reed with this id. Raises KeyError if there is none."""

@@ -1,0 +1,186 @@
+"""A maker's log: the file, and the bench that it makes. The one place where entries become durable."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+import orjson
+
+from reedkin.domain.bench import Bench, Heading
+from reedkin.domain.clock import Clock
+from reedkin.domain.entry.reading import Reading
+from reedkin.domain.entry.recording import to_records
+from reedkin.domain.events import Event, Record, Statement, Strike, table_of
+from reedkin.domain.facts import BEGINNINGS
+from reedkin.domain.reeds import fold
+from reedkin.domain.uid import UidMaker
+from reedkin.errors import InputError
+from reedkin.store.codec import REED, from_document, to_document
+from reedkin.store.database import LogDatabase
+from reedkin.store.errors import LogLockedError
+from reedkin.store.faults import Fault
+
+_CORRECTED = (b'"kind":"struck"', b'"kind":"amended"')
+_RETIRED = b'"kind":"retired"'
+_BESIDE = ("sessions", "lots", "targets", "settings", "orders", "trials", "tubes")
+_LATEST_TABLES = 20
+
+
+class Log:
+    """An open log. `bench` is its state and follows everything that is recorded through it."""
+
+    def __init__(self, path: Path, clock: Clock, read_only: bool = False) -> None:
+        self.path = path
+        self.clock = clock
+        self.read_only = read_only
+        self.uids = UidMaker()
+        self._database = LogDatabase(path, read_only=read_only)
+        self._storage = self._database.log
+        self.misfits: list[str] = []
+        """Sound documents that are no records, in words: another program wrote them, or a newer version."""
+        self.bench = self._bench()
+
+    @classmethod
+    def open(cls, path: Path, clock: Clock) -> Log:
+        """Open for writing, or for reading where another program has it open (`read_only` then tells)."""
+        try:
+            return cls(path, clock)
+        except LogLockedError:
+            return cls(path, clock, read_only=True)
+
+    def close(self) -> None:
+        self._database.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    # Reading
+
+    def _bench(self) -> Bench:
+        self.misfits = []
+        return Bench(self.clock, self._headings(), self._lineage, self._beside())
+
+    def records(self, table: str) -> list[Record]:
+        """The records of a table in the order of the file."""
+        found = []
+        for uid, document in self._storage.documents(table).items():
+            try:
+                found.append(from_document(table, uid, document))
+            except (ValueError, KeyError, TypeError) as problem:
+                said = f"{table}: {uid} is not a record that this version knows ({problem})"
+                if said not in self.misfits:
+                    self.misfits.append(said)
+        return found
+
+    def _lineage(self, reed: str) -> list[Record]:
+        return self.records(REED + reed)
+
+    def _beside(self) -> list[Statement | Strike]:
+        return [r for table in _BESIDE for r in self.records(table) if isinstance(r, (Statement, Strike))]
+
+    def _headings(self) -> Iterable[Heading]:
+        corrected = self._storage.holding(*_CORRECTED)
+        retired = self._storage.holding(_RETIRED)
+        for table in self._storage.names():
+            if table.startswith(REED):
+                heading = self._heading(table, table in corrected, table in retired)
+                if heading is not None:
+                    yield heading
+
+    def _heading(self, table: str, corrected: bool, retired: bool) -> Heading | None:
+        """What is known of a reed without reading its lineage, from its first line where that suffices."""
+        reed = table.removeprefix(REED)
+        raw = self._storage.first_raw(table)
+        if raw is not None and not corrected:
+            try:
+                line = orjson.loads(raw)
+                first = from_document(table, line["id"], line["doc"])
+            except (ValueError, KeyError, TypeError):
+                first = None
+            if isinstance(first, Event) and first.uid == reed and first.kind in BEGINNINGS:
+                return Heading(reed, first.tag, first.at, first.facts, over=retired)
+        records = self.records(table)
+        try:
+            whole = fold(reed, records)
+        except ValueError:
+            self.misfits.append(f"{table}: the event that began this reed is missing")
+            return None
+        begun = whole.steps[0]
+        return Heading(reed, whole.tag, begun.at, begun.facts, void=whole.void)
+
+    @property
+    def faults(self) -> Sequence[Fault]:
+        """What is wrong with the file, line by line, as far as it has been read."""
+        return self._storage.faults
+
+    @property
+    def damaged(self) -> bool:
+        """Whether the file has damage that must be seen before anything is written."""
+        return any(fault.blocks for fault in self._storage.faults)
+
+    def acknowledge(self) -> None:
+        """The user has seen the damage: writing may go on."""
+        self._storage.acknowledge()
+
+    def refresh(self) -> bool:
+        """Take in what another program has recorded since; True if there was anything."""
+        news = self._storage.refresh()
+        if news:
+            self.bench = self._bench()
+        return bool(news)
+
+    # Recording
+
+    def record(self, reading: Reading) -> list[Record]:
+        """Record an entry as it was read. When this returns, it is on the disk."""
+        session = self.bench.open_session()
+        records = to_records(reading, self.uids, self.clock.now(), session.uid if session else None)
+        self.write(records)
+        return records
+
+    def write(self, records: Sequence[Record]) -> None:
+        """Write records as one entry, all or nothing, and take them into the bench."""
+        with self._storage.together():
+            for record in records:
+                self._database.table(table_of(record)).record(record.uid, to_document(record))
+        self.bench.add(records)
+
+    def strike(self, records: Iterable[Record]) -> list[Record]:
+        """Take records out of account by striking them; they stay in the log."""
+        now, entry = self.clock.now(), self.uids.new()
+        strikes: list[Record] = [Strike(self.uids.new(), table_of(r), r.uid, now, entry) for r in records]
+        self.write(strikes)
+        return strikes
+
+    def last_entry(self) -> list[Record]:
+        """The records of the latest entry that stands; empty if there is none."""
+        latest = sorted(
+            ((raw[-1], table) for table in self._storage.names() if (raw := self._ids(table))), reverse=True
+        )
+        records = [r for _, table in latest[:_LATEST_TABLES] for r in self.records(table)]
+        struck = {r.of for r in records if isinstance(r, Strike)}
+        entries: dict[str, list[Record]] = {}
+        for record in records:
+            if not isinstance(record, Strike) and record.uid not in struck:
+                entries.setdefault(record.entry, []).append(record)
+        return entries[max(entries)] if entries else []
+
+    def _last_id(self, table: str) -> str:
+        raw = self._storage.last_raw(table)
+        return str(orjson.loads(raw)["id"]) if raw is not None else ""
+
+    def take_back(self) -> list[Record]:
+        """Strike the latest entry that stands, and return it. Raises InputError if there is none."""
+        entry = self.last_entry()
+        if not entry:
+            raise InputError("There is nothing to take back.")
+        self.strike(entry)
+        return entry

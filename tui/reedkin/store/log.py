@@ -162,9 +162,7 @@ class Log:
 
     def last_entry(self) -> list[Record]:
         """The records of the latest entry that stands; empty if there is none."""
-        latest = sorted(
-            ((raw[-1], table) for table in self._storage.names() if (raw := self._ids(table))), reverse=True
-        )
+        latest = sorted(((self._last_id(table), table) for table in self._storage.names()), reverse=True)
         records = [r for _, table in latest[:_LATEST_TABLES] for r in self.records(table)]
         struck = {r.of for r in records if isinstance(r, Strike)}
         entries: dict[str, list[Record]] = {}

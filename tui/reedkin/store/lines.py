@@ -13,7 +13,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 from zlib import crc32
 
 import orjson
@@ -43,8 +43,7 @@ class Header:
     made: str
 
 
-@dataclass(frozen=True)
-class Head:
+class Head(NamedTuple):
     """What a document's line says before the document: lines left in its entry, table, id."""
 
     left: int
@@ -124,12 +123,12 @@ def read_document(rest: bytes) -> tuple[Head, dict[str, Any]] | Flaw:
         fields = orjson.loads(b"{" + rest)
     except orjson.JSONDecodeError as error:
         return Flaw(FaultKind.SHAPE, f"The line is not JSON: {error}.")
-    match fields:
-        case {"left": int(left), "table": str(table), "id": str(id), "doc": dict(document)} if (
-            left >= 0 and table and id and left is not True and left is not False
-        ):
-            return Head(left, table, id), document
-        case {"format": _}:
+    if type(fields) is dict:
+        left, table, id, document = fields.get("left"), fields.get("table"), fields.get("id"), fields.get("doc")
+        named = type(table) is str and table and type(id) is str and id
+        if type(left) is int and left >= 0 and named and type(document) is dict:
+            return Head(left, str(table), str(id)), document
+        if "format" in fields:
             return Flaw(FaultKind.SHAPE, "The line is the first line of a log, in the middle of this one.")
     return Flaw(FaultKind.SHAPE, "The line lacks its table, its id or its document.")
 

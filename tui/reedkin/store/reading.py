@@ -168,12 +168,15 @@ class Reader:
     # Lines, a block at a time
 
     def _take_block(self, piece: Piece) -> bool:
-        """Take all lines of a piece if every checksum holds and none repeats; otherwise nothing, and False."""
+        """Take all lines of a piece if every checksum holds and none repeats; otherwise take nothing: False."""
         rests = [line[SEAL_BYTES:] for line in piece.lines]
         sums = list(map(crc32, rests))
-        if not (all_sound(piece.lines, sums) and self._seen.isdisjoint(sums) and len(set(sums)) == len(sums)):
+        if not all_sound(piece.lines, sums):
             return False
+        before = len(self._seen)
         self._seen.update(sums)
+        if len(self._seen) < before + len(sums):  # a repeated line, or one checksum of two different lines
+            return False
         tables = self._shelf.lines
         start = len(_ALONE)
         for place, rest in enumerate(rests):

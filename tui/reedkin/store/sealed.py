@@ -30,7 +30,11 @@ class SealedList(list[Any]):
 
 def sealed(document: dict[str, Any]) -> SealedDict:
     """`document` as parsed from JSON, sealed all the way down."""
-    return SealedDict({k: _value(v) if type(v) in (dict, list) else v for k, v in document.items()})
+    copy = SealedDict(document)
+    for name, value in document.items():
+        if type(value) is dict or type(value) is list:
+            dict.__setitem__(copy, name, _value(value))
+    return copy
 
 
 def _value(value: Any) -> Any:

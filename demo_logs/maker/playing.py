@@ -189,4 +189,3 @@ def note_something(shop: Workshop) -> None:
     played = [reed for reed in shop.living if reed.state == SERVICE and (reed.last_playing or 0) >= today]
     if played and shop.rng.random() < 0.04 and shop.diary.minute < LATEST:
         shop.diary.remark(shop.rng.choice(played))
-

@@ -64,6 +64,8 @@ class Reading:
     questions: tuple[Problem, ...] = ()
     at: When | None = None
     takes_back: bool = False
+    lone_tag: str | None = None
+    """The tag of a reed that is there, where the line is this tag and nothing more: the maker looks it up."""
 
     @property
     def ready(self) -> bool:
@@ -97,6 +99,7 @@ class _Reading:
     actions: list[Action] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     working: dict[str, _Working] = field(default_factory=dict)
+    lone_tag: str | None = None
 
     def result(self) -> Reading:
         found = tokens(self.line)
@@ -106,7 +109,7 @@ class _Reading:
             tags = self._segment(segment, tags, when)
         errors = tuple(p for p in self.problems if p.severity == "impossible")
         questions = _unique(p for p in self.problems if p.severity == "odd")
-        return Reading(self.line, tuple(self.actions), errors, questions, when)
+        return Reading(self.line, tuple(self.actions), errors, questions, when, lone_tag=self.lone_tag)
 
     def _problem(self, first: Token, last: Token, message: str, typing: bool = False) -> None:
         self.problems.append(
@@ -168,6 +171,8 @@ class _Reading:
             tags = list(self._tags(first))
             place = 1
             if len(segment) == 1:
+                if len(tags) == 1 and not self.actions and self.bench.find(tags[0][1]) is not None:
+                    self.lone_tag = tags[0][1]
                 self._problem(first, first, "what happened to it? write a verb: " + ", ".join(_WORDS[:9]), typing=True)
                 return tags
             verb_token = segment[1]

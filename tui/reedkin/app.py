@@ -1,0 +1,152 @@
+"""The full-screen program: opens the log and leads from screen to screen. It only wires."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import ClassVar
+
+from textual import on, work
+from textual.app import App
+from textual.binding import BindingType
+from textual.message import Message
+
+from reedkin.charts.canvas import Run
+from reedkin.desk import Desk
+from reedkin.domain.clock import Clock
+from reedkin.domain.facts import FACTS
+from reedkin.errors import ReedkinError
+from reedkin.screens.base import BaseScreen
+from reedkin.screens.bench import BenchScreen
+from reedkin.store.log import Log
+from reedkin.widgets.theme import BENCH, THEMES
+
+
+class ReedkinApp(App[None]):
+    """reedkin on a log. `desk` is None until the log has been read, which is after the first paint."""
+
+    TITLE = "reedkin"
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS: ClassVar[list[BindingType]] = []
+
+    @dataclass
+    class Opened(Message):
+        """The log has been read."""
+
+        log: Log
+
+    @dataclass
+    class Failed(Message):
+        """The log cannot be opened."""
+
+        error: ReedkinError
+
+    def __init__(self, path: Path, clock: Clock | None = None, demo: bool = False) -> None:
+        super().__init__()
+        self.path = path
+        self.clock = clock or Clock()
+        self.demo = demo
+        self.desk: Desk | None = None
+        self.failure: ReedkinError | None = None
+        for theme in THEMES:
+            self.register_theme(theme)
+        self.theme = BENCH.name
+
+    def on_mount(self) -> None:
+        self.push_screen(BenchScreen())
+        self._open()
+
+    @work(thread=True)
+    def _open(self) -> None:
+        try:
+            self.post_message(self.Opened(Log.open(self.path, self.clock)))
+        except ReedkinError as error:
+            self.post_message(self.Failed(error))
+
+    @on(Opened)
+    def _opened(self, message: Opened) -> None:
+        self.desk = Desk(message.log)
+        self.show_log()
+        if message.log.faults:
+            from reedkin.screens.damage import DamageScreen
+
+            self.push_screen(DamageScreen(message.log))
+
+    @on(Failed)
+    def _failed(self, message: Failed) -> None:
+        self.failure = message.error
+        self.exit(return_code=message.error.exit_code)
+
+    def on_unmount(self) -> None:
+        if self.desk is not None:
+            self.desk.log.close()
+
+    # For the screens
+
+    def show_log(self) -> None:
+        """The log has changed: let the screen that is up show it."""
+        if isinstance(self.screen, BaseScreen):
+            self.screen.show_log()
+
+    def day_and_session(self) -> list[Run]:
+        """The day and the work session, for the line at the top."""
+        runs = [Run(f"  {self.clock.now():%a %d %b %H:%M}", "faint")]
+        if self.demo:
+            runs.append(Run("  demo", "warn"))
+        desk = self.desk
+        if desk is None:
+            return [*runs, Run("  reading the log …", "faint")]
+        if desk.log.read_only:
+            runs.append(Run("  reading only", "warn"))
+        session, forgotten = desk.session, desk.forgotten_session()
+        if session is None:
+            return [*runs, Run("  no session", "faint")]
+        if forgotten is not None:
+            return [*runs, Run(f"  the session of {session.started:%a %d %b} was left open: F9 ends it", "warn")]
+        words = [f"session since {session.started:%H:%M}"]
+        words += [FACTS["room_c"].show(session.room_c)] if session.room_c is not None else []
+        words += [FACTS["humidity_pct"].show(session.humidity_pct)] if session.humidity_pct is not None else []
+        words += (
+            ["knife fresh" if session.knife_fresh else "knife not fresh"] if session.knife_fresh is not None else []
+        )
+        return [*runs, Run("  " + ", ".join(words), "good")]
+
+    def go(self, name: str) -> None:
+        """Go to a screen by its name; the bench lies under all others."""
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
+        if name == "lives":
+            from reedkin.screens.lives import LivesScreen
+
+            self.push_screen(LivesScreen())
+        elif name == "habits":
+            from reedkin.screens.habits import HabitsScreen
+
+            self.push_screen(HabitsScreen())
+
+    def show_reed(self, reed: str) -> None:
+        """Show the life of a reed by its id, in place of another's."""
+        from reedkin.screens.reed import ReedScreen
+
+        if isinstance(self.screen, ReedScreen):
+            self.screen.show(reed)
+        else:
+            self.push_screen(ReedScreen(reed))
+
+    def show_help(self) -> None:
+        """Show the keys of the screen that is up, the verbs and the cautions."""
+        from reedkin.screens.help import HelpScreen
+
+        if not isinstance(self.screen, HelpScreen):
+            self.push_screen(HelpScreen(self.screen))
+
+
+def open_app(path: Path, clock: Clock | None = None, demo: bool = False) -> int:
+    """Run the full-screen program on a log; returns the exit code, having told on stderr what went wrong."""
+    app = ReedkinApp(path, clock, demo)
+    app.run()
+    if app.failure is not None:
+        print(f"reedkin: {app.failure}", file=sys.stderr)  # noqa: T201
+        return app.failure.exit_code
+    return app.return_code or 0

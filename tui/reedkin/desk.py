@@ -1,0 +1,148 @@
+"""What the maker has in front of her while the program runs: the log, the reed in hand, the bench clock.
+
+The screens ask it and tell it; it knows nothing of them.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from reedkin.domain.bench import Bench, WorkSession
+from reedkin.domain.clock import Clock
+from reedkin.domain.entry.reading import Reading, read
+from reedkin.domain.events import Event, Record, Statement
+from reedkin.domain.reeds import AT_WORK, Reed
+from reedkin.errors import InputError
+from reedkin.store.log import Log
+
+_LONGEST_SCRAPE_MIN = 90
+"""Beyond this the bench clock was more likely forgotten than used."""
+_FORGOTTEN_AFTER = timedelta(hours=5)
+
+
+class Desk:
+    """The log with a reed in hand."""
+
+    def __init__(self, log: Log) -> None:
+        self.log = log
+        self._hand: str | None = None
+        self._since = log.clock.now()
+        self._typed: dict[str, str] = {}
+        self.lines: list[str] = []
+        """The entry lines of this run, oldest first."""
+
+    @property
+    def bench(self) -> Bench:
+        return self.log.bench
+
+    @property
+    def clock(self) -> Clock:
+        return self.log.clock
+
+    # Reeds
+
+    def reeds(self) -> list[Reed]:
+        """The reeds at work, blanks first, then those in progress and in service, each oldest first."""
+        return sorted(self.bench.at_work(), key=lambda reed: AT_WORK.index(reed.stage))
+
+    @property
+    def hand(self) -> Reed | None:
+        """The reed in hand; None if there is none at work."""
+        if self._hand is not None and self._hand in self.bench:
+            reed = self.bench.reed(self._hand)
+            if reed.at_work:
+                return reed
+        self._hand = None
+        reeds = self.reeds()
+        return reeds[0] if reeds else None
+
+    def take(self, reed: Reed) -> None:
+        """Take a reed in hand; the bench clock begins anew for another reed."""
+        before = self.hand
+        if before is None or before.id != reed.id:
+            self.restart_clock()
+        self._hand = reed.id
+
+    def step(self, by: int) -> None:
+        """Take the reed that stands `by` places further down the list."""
+        reeds, hand = self.reeds(), self.hand
+        if hand is not None:
+            place = next((i for i, reed in enumerate(reeds) if reed.id == hand.id), 0)
+            self.take(reeds[max(0, min(len(reeds) - 1, place + by))])
+
+    # The bench clock
+
+    def restart_clock(self) -> None:
+        self._since = self.clock.now()
+
+    @property
+    def minutes_in_hand(self) -> int:
+        """Whole minutes since the reed came in hand or was last scraped."""
+        return max(0, int((self.clock.now() - self._since).total_seconds() // 60))
+
+    @property
+    def offered_minutes(self) -> int | None:
+        """The minutes that the bench clock offers for a scrape: while a session runs, and not beyond belief."""
+        minutes = self.minutes_in_hand
+        return minutes if self.session is not None and 1 <= minutes <= _LONGEST_SCRAPE_MIN else None
+
+    # Sessions
+
+    @property
+    def session(self) -> WorkSession | None:
+        return self.bench.open_session()
+
+    def forgotten_session(self) -> datetime | None:
+        """When the last entry of a session was made that seems to have been left open; None if all is well."""
+        session = self.session
+        if session is None:
+            return None
+        times = [
+            s.event.recorded for reed in self.bench.at_work() for s in reed.steps if s.event.session == session.uid
+        ]
+        last = max(times, default=session.started)
+        return last if self.clock.now() - last > _FORGOTTEN_AFTER else None
+
+    def switch_session(self) -> Reading:
+        """Start a work session, or end the one that runs (a forgotten one at its last entry)."""
+        forgotten = self.forgotten_session()
+        if forgotten is not None:
+            line = f"session end @{forgotten.isoformat(timespec='seconds')}"
+        else:
+            line = "session start" if self.session is None else "session end"
+        reading = self.read(line)
+        if not reading.ready:
+            raise InputError(reading.errors[0].message)
+        self.record(reading)
+        return reading
+
+    # Entries
+
+    def read(self, line: str) -> Reading:
+        """The entry line as it is understood with this reed in hand."""
+        return read(line, self.bench, self.hand, self.offered_minutes)
+
+    def record(self, reading: Reading) -> list[Record]:
+        """Record an entry and take in hand the reed that it was about. Raises what the log raises."""
+        records = self.log.record(reading)
+        self._typed[records[0].entry] = reading.line
+        self.lines.append(reading.line)
+        events = [r for r in records if isinstance(r, Event)]
+        if events:
+            about = {e.reed for e in events}
+            first = self.bench.reed(events[0].reed)
+            if first.at_work and (len(about) == 1 or self.hand is None or self.hand.id not in about):
+                self.take(first)
+            if any(e.kind == "scraped" for e in events):
+                self.restart_clock()
+        return records
+
+    def take_back(self) -> tuple[list[Record], str]:
+        """Strike the last entry; returns its records and what was typed for it, as far as this run knows."""
+        records = self.log.take_back()
+        events = [r for r in records if isinstance(r, Event)]
+        if events and events[0].reed in self.bench and self.bench.reed(events[0].reed).at_work:
+            self.take(self.bench.reed(events[0].reed))
+        entry = records[0].entry
+        typed = self._typed.get(entry, "")
+        return records, "" if any(isinstance(r, Statement) and r.table == "sessions" for r in records) else typed

@@ -1,0 +1,230 @@
+"""The bench: where a session happens. The reeds at work, the one in hand, and the entry line under the hands."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Static
+
+from reedkin.charts.canvas import Role, Run
+from reedkin.domain.cautions import DEFER
+from reedkin.domain.describe import describe, plural
+from reedkin.domain.entry.completion import Completion, complete
+from reedkin.domain.entry.preview import caution, preview
+from reedkin.domain.entry.reading import Reading
+from reedkin.domain.events import Event, Record
+from reedkin.errors import ReedkinError
+from reedkin.screens.base import BaseScreen, Keys
+from reedkin.widgets.entry_line import EMPTY, EntryLine
+from reedkin.widgets.recent import Recent
+from reedkin.widgets.reed_list import ReedList
+from reedkin.widgets.reed_panel import ReedPanel
+from reedkin.widgets.styled import styled
+
+_GREETING: tuple[tuple[str, Role], ...] = (
+    ("This log is empty. What to type first, on the line below:", "strong"),
+    ("", ""),
+    ("the reeds already in your case, each with the hours it has", "faint"),
+    ("   1 join eh 5h overall 58 score 8        2 join oboe 3h", "cane"),
+    ("blanks you have just tied", "faint"),
+    ("   3-8 tie eh 60 lot 7 tube 27", "cane"),
+    ("and then, with a reed in hand (arrow keys change it)", "faint"),
+    ("   scrape tip 10m      clip .5      wire      tube 5      crow C5 -20c", "cane"),
+    ("   play 45 8 rehearsal                   retire cracked", "cane"),
+    ("", ""),
+    ("Any beginning of a verb will do: c .5 clips half a millimetre. Tab completes.", "faint"),
+    ("F9 starts a work session. F1 shows every key and verb.", "faint"),
+)
+
+
+class BenchScreen(BaseScreen):
+    """The screen the program opens on."""
+
+    TITLE = "bench"
+    CSS_PATH = "bench.tcss"
+    KEYS: ClassVar[Keys] = (("↑↓", "reed in hand"), ("^Z", "take back"), ("F9", "session"))
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "hand(-1)", "Reed above", show=False),
+        Binding("down", "hand(1)", "Reed below", show=False),
+        Binding("pageup", "hand(-8)", "Further up", show=False),
+        Binding("pagedown", "hand(8)", "Further down", show=False),
+        Binding("ctrl+z", "take_back", "Take back", show=False),
+        Binding("ctrl+t", "restart_clock", "Bench clock to zero", show=False),
+        Binding("f9", "session", "Session", show=False),
+    ]
+
+    def keys(self) -> Keys:
+        return (("F1", "help"), *self.KEYS, ("F3", "reed"), ("F4", "lives"), ("F5", "habits"), ("F10", "quit"))
+
+    def compose_body(self) -> ComposeResult:
+        with Horizontal(id="body"):
+            with Vertical(id="left"):
+                yield Static(id="greeting")
+                yield ReedList(id="reeds")
+            with Vertical(id="right"):
+                yield ReedPanel(id="hand")
+                yield Recent(id="recent")
+        yield EntryLine(self._read, self._complete, self._explain, id="entry")
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self._line.focus_line()
+        self.set_interval(20, self._tick)
+
+    @property
+    def _line(self) -> EntryLine:
+        return self.query_one(EntryLine)
+
+    # What the entry line asks
+
+    def _read(self, line: str) -> Reading:
+        return self.desk.read(line) if self.desk is not None else EMPTY
+
+    def _complete(self, line: str) -> Completion:
+        if self.desk is None:
+            return Completion("", (), len(line))
+        return complete(line, self.desk.bench, self.desk.hand, self.desk.offered_minutes)
+
+    def _explain(self, reading: Reading) -> list[str]:
+        if reading.takes_back and self.desk is not None:
+            return [f"takes back: {summary(self.desk.log.last_entry())}"]
+        return preview(reading, self.desk.bench) if self.desk is not None else []
+
+    # Showing
+
+    def show_log(self) -> None:
+        self.show_top()
+        desk = self.desk
+        if desk is None:
+            return
+        reeds, hand = desk.reeds(), desk.hand
+        empty = not reeds and len(desk.bench) == 0
+        self.query_one("#greeting").display = empty
+        self.query_one("#right").display = not empty and not self.has_class("-tiny")
+        if empty:
+            self.query_one("#greeting", Static).update(styled([[Run(text, role)] for text, role in _GREETING]))
+        self.query_one(ReedList).show(reeds, hand, desk.clock.now())
+        self._show_hand()
+        self._line.reread()
+
+    def _show_hand(self) -> None:
+        desk = self.desk
+        hand = desk.hand if desk is not None else None
+        panel, recent = self.query_one(ReedPanel), self.query_one(Recent)
+        if desk is None or hand is None:
+            panel.show(None, None)
+            recent.show(None, None)
+            self._line.set_prompt("reed")
+            return
+        minutes = desk.offered_minutes
+        panel.show(hand, desk.bench.targets(hand.instrument), f"{minutes} min in hand" if minutes else "")
+        recent.show(hand, desk.clock.now())
+        self._line.set_prompt(hand.label)
+
+    def _tick(self) -> None:
+        """The time goes on: the bench clock and how long ago things were."""
+        if self.desk is not None:
+            self.show_top()
+            self._show_hand()
+
+    # Doing
+
+    @on(EntryLine.Entered)
+    def _record(self, event: EntryLine.Entered) -> None:
+        desk = self.desk
+        if desk is None:
+            return
+        if event.reading.takes_back:
+            self._line.clear()
+            self.action_take_back()
+            return
+        try:
+            said = preview(event.reading, desk.bench)
+            desk.record(event.reading)
+        except ReedkinError as error:
+            self._line.say(Run(f"✗ {error}", "error"))
+            return
+        self._line.clear()
+        self.show_log()
+        care = caution(event.reading)
+        done = [Run(f"✓ {line}", "good") for line in said[: 2 if care else 3]]
+        if len(said) > len(done):
+            done[-1] = Run(f"{done[-1].text}  (and {len(said) - len(done)} more)", "good")
+        self._line.say(*done, *([Run(care, "faint")] if care else []))
+
+    @on(EntryLine.Looked)
+    def _look_up(self, event: EntryLine.Looked) -> None:
+        reed = self.desk.bench.find(event.tag) if self.desk is not None else None
+        if reed is not None and self.desk is not None:
+            self._line.clear()
+            if reed.at_work:
+                self.desk.take(reed)
+            self.reedkin.show_reed(reed.id)
+
+    @on(EntryLine.HelpWanted)
+    def _help(self) -> None:
+        self.action_help()
+
+    @on(ReedList.Picked)
+    def _picked(self, event: ReedList.Picked) -> None:
+        if self.desk is not None:
+            self.desk.take(self.desk.bench.reed(event.reed))
+            self.show_log()
+        self._line.focus_line()
+
+    def action_hand(self, by: int) -> None:
+        if self.desk is not None:
+            self.desk.step(by)
+            self.show_log()
+
+    def action_restart_clock(self) -> None:
+        if self.desk is not None:
+            self.desk.restart_clock()
+            self._show_hand()
+
+    def action_take_back(self) -> None:
+        """Strike the last entry and put what was typed for it back on the line."""
+        desk = self.desk
+        if desk is None:
+            return
+        try:
+            records, typed = desk.take_back()
+        except ReedkinError as error:
+            self._line.say(Run(f"✗ {error}", "error"))
+            return
+        if typed and not self._line.text:
+            self._line.put(typed)
+        self.show_log()
+        self._line.say(Run(f"Took back: {summary(records)}", "warn"), Run("It stays in the log, struck out.", "faint"))
+
+    def action_session(self) -> None:
+        desk = self.desk
+        if desk is None:
+            return
+        try:
+            reading = desk.switch_session()
+        except ReedkinError as error:
+            self._line.say(Run(f"✗ {error}", "error"))
+            return
+        self.show_log()
+        if desk.session is not None:
+            self._line.say(
+                Run("✓ Session started. If you know them: session 20 C 45% fresh knife", "good"), Run(DEFER, "faint")
+            )
+        else:
+            self._line.say(*[Run(f"✓ {line}", "good") for line in preview(reading, desk.bench)])
+
+
+def summary(records: list[Record]) -> str:
+    """The records of an entry in a few words."""
+    events = [r for r in records if isinstance(r, Event)]
+    if not events:
+        return "what was said of " + ", ".join(dict.fromkeys(getattr(r, "table", "the log") for r in records))
+    first = events[0]
+    what = "note" if first.kind == "noted" else describe(first.kind, first.facts)
+    more = f" and {plural(len(events) - 1, 'more event')}" if len(events) > 1 else ""
+    return f"{first.tag} {what}{more}"

@@ -1,0 +1,70 @@
+"""What is wrong with the log, before anything more is written to it."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from reedkin.charts.canvas import Run
+from reedkin.domain.describe import plural
+from reedkin.errors import ReedkinError
+from reedkin.store.log import Log
+from reedkin.widgets.styled import styled
+
+
+class DamageScreen(ModalScreen[None]):
+    """Lists the faults of the log; Enter says that they were seen, so that writing may go on."""
+
+    CSS_PATH = "damage.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "seen", "I have seen this", show=False),
+        Binding("escape", "look_only", "Only look", show=False),
+    ]
+
+    def __init__(self, log: Log) -> None:
+        super().__init__()
+        self._log = log
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="box"):
+            yield Static(styled([[Run(self._headline(), "warn")]]))
+            with VerticalScroll(id="faults"):
+                yield Static(styled(self._lines()))
+            yield Static(
+                styled(
+                    [
+                        [Run("What could be trusted was read. The damaged lines stay in the file as they are.", "")],
+                        [Run("Enter", "strong"), Run(" I have seen this, go on")],
+                        [Run("Escape", "strong"), Run(" only look, write nothing")],
+                    ]
+                ),
+                id="ways",
+            )  # fmt: skip
+
+    def _headline(self) -> str:
+        count = len(self._log.faults)
+        return f"The log {self._log.path.name} has {plural(count, 'fault')}"
+
+    def _lines(self) -> list[list[Run]]:
+        lines = []
+        for fault in self._log.faults:
+            lines.append([Run(f"line {fault.line}: ", "strong"), Run(fault.message, "")])
+            if fault.excerpt:
+                lines.append([Run(f"    {fault.excerpt}", "faint")])
+        return lines
+
+    def action_seen(self) -> None:
+        try:
+            self._log.acknowledge()
+        except ReedkinError as error:
+            self.query_one("#ways", Static).update(styled([[Run(f"✗ {error}", "error")]]))
+            return
+        self.dismiss()
+
+    def action_look_only(self) -> None:
+        self.dismiss()

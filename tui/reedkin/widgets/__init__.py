@@ -1,0 +1,1 @@
+"""Reusable pieces of screen. They know the domain and the charts, and no screen."""

@@ -1,0 +1,38 @@
+"""The last events of a reed, shortly."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from textual.content import Content
+from textual.widget import Widget
+
+from reedkin.charts.canvas import Run
+from reedkin.domain.describe import ago, describe
+from reedkin.domain.reeds import Reed
+from reedkin.widgets.styled import styled
+
+
+class Recent(Widget):
+    """As many of the last events as fit, the latest first."""
+
+    def __init__(self, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._reed: Reed | None = None
+        self._now: datetime | None = None
+
+    def show(self, reed: Reed | None, now: datetime | None) -> None:
+        self._reed, self._now = reed, now
+        self.refresh()
+
+    def render(self) -> Content:
+        if self._reed is None or self._now is None:
+            return Content("")
+        lines = []
+        for step in list(reversed(self._reed.standing))[: max(0, self.size.height)]:
+            what = "" if step.kind == "noted" else describe(step.kind, step.facts)
+            note = f" “{step.note}”" if step.note else ""
+            text = f"{what}{note}".strip()
+            room = max(0, self.size.width - 14)
+            lines.append([Run(f"{ago(step.at, self._now):>11}  ", "faint"), Run(text[:room], "")])
+        return styled(lines)

@@ -1,0 +1,90 @@
+"""The list of reeds at work, of which one is in hand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from textual import events
+from textual.content import Content
+from textual.message import Message
+from textual.widget import Widget
+
+from reedkin.charts.canvas import Role, Run
+from reedkin.domain.columns import fit
+from reedkin.domain.describe import ago, describe, duration, mm
+from reedkin.domain.instruments import SHORT_NAMES
+from reedkin.domain.reeds import Reed
+from reedkin.widgets.styled import styled
+
+_STAGE_ROLES: Mapping[str, Role] = {"blank": "faint", "in progress": "cane", "in service": "good"}
+
+
+class ReedList(Widget):
+    """Shows as many reeds as fit, always with the one in hand among them."""
+
+    @dataclass
+    class Picked(Message):
+        """A reed was clicked."""
+
+        reed: str
+
+    def __init__(self, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._reeds: Sequence[Reed] = ()
+        self._hand: str | None = None
+        self._now: datetime | None = None
+        self._top = 0
+
+    def show(self, reeds: Sequence[Reed], hand: Reed | None, now: datetime) -> None:
+        """Show these reeds, with `hand` marked as the one in hand."""
+        self._reeds, self._hand, self._now = reeds, hand.id if hand else None, now
+        self.refresh()
+
+    def render(self) -> Content:
+        if not self._reeds or self._now is None or self.size.height < 2:
+            return Content("")
+        rows = self.size.height - 1
+        place = next((i for i, reed in enumerate(self._reeds) if reed.id == self._hand), 0)
+        self._top = max(0, min(self._top, place, len(self._reeds) - rows))
+        if place >= self._top + rows:
+            self._top = place - rows + 1
+        shown = self._reeds[self._top : self._top + rows]
+        hidden = len(self._reeds) - len(shown)
+        lines = [self._heading(hidden)]
+        lines += [self._row(reed, reed.id == self._hand, self._now) for reed in shown]
+        return styled(lines)
+
+    def on_click(self, event: events.Click) -> None:
+        place = self._top + event.y - 1
+        if event.y >= 1 and place < len(self._reeds):
+            self.post_message(self.Picked(self._reeds[place].id))
+
+    def _happened(self) -> int:
+        """Columns for what happened last: whatever the other columns leave."""
+        return max(12, self.size.width - 59)
+
+    def _heading(self, hidden: int) -> list[Run]:
+        happened = fit("last" if not hidden else f"last  ({hidden} more reeds)", self._happened())
+        text = f"  {'reed':<8}{'for':<4}{'stage':<12}{'overall':>8}  {happened}{'ago':<10}{'score':>5}{'played':>8}"
+        return [Run(text, "faint")]
+
+    def _row(self, reed: Reed, in_hand: bool, now: datetime) -> list[Run]:
+        state, last = reed.now, reed.last
+        what = "noted" if last.kind == "noted" else describe(last.kind, last.facts)
+        what = what.replace(f"{last.kind} as {reed.instrument}", last.kind)
+        width = self._happened() - 1
+        played = duration(state.minutes_played) if state.minutes_played else "–"
+        score = "–" if state.score is None else f"{state.score:g}"
+        base: Role = "strong" if in_hand else ""
+        return [
+            Run("▸ " if in_hand else "  ", "target"),
+            Run(fit(reed.label, 8), base or "cane"),
+            Run(f"{SHORT_NAMES.get(state.instrument, '?'):<4}", base),
+            Run(f"{state.stage:<12}", base or _STAGE_ROLES.get(state.stage, "")),
+            Run(f"{mm(state.overall_mm):>8}  ", base),
+            Run(fit(what, width + 1), base or "faint"),
+            Run(f"{ago(last.at, now):<10}", base or "faint"),
+            Run(f"{score:>5}{played:>8}", base),
+        ]

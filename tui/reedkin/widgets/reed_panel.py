@@ -1,0 +1,53 @@
+"""The reed in hand: what it is in a line, drawn to scale, its measures."""
+
+from __future__ import annotations
+
+from textual.content import Content
+from textual.widget import Widget
+
+from reedkin.charts.canvas import Run
+from reedkin.charts.reed import draw_reed
+from reedkin.domain.describe import duration
+from reedkin.domain.instruments import Targets
+from reedkin.domain.reeds import Reed
+from reedkin.widgets.styled import styled
+
+
+class ReedPanel(Widget):
+    """One reed, drawn as large as the place allows."""
+
+    def __init__(self, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._reed: Reed | None = None
+        self._targets: Targets | None = None
+        self._beside = ""
+
+    def show(self, reed: Reed | None, targets: Targets | None, beside: str = "") -> None:
+        """Show a reed; `beside` is a word at the end of its title."""
+        self._reed, self._targets, self._beside = reed, targets, beside
+        self.refresh()
+
+    def render(self) -> Content:
+        width, height = self.size
+        if self._reed is None or self._targets is None or width < 20 or height < 1:
+            return Content("")
+        lines = [self._title(self._reed, width)]
+        if height >= 4:
+            lines += draw_reed(self._reed.now, self._targets, width, height - 1)
+        return styled(lines)
+
+    def _title(self, reed: Reed, width: int) -> list[Run]:
+        state = reed.now
+        words = [state.instrument, state.stage]
+        words += [f"lot {state.lot}"] if state.lot else []
+        words += [f"shape {state.shape}"] if state.shape else []
+        words += [f"crows {state.crow}"] if state.crow else []
+        words += [duration(state.minutes_played) + " played"] if state.minutes_played else []
+        words += [f"score {state.score:g}"] if state.score is not None else []
+        name = f" {state.name}" if state.name else ""
+        thread = f" ({state.thread} thread)" if state.thread else ""
+        head = f"{reed.label}{name}{thread}"
+        text = "  " + ", ".join(words)
+        room = width - len(head) - len(self._beside) - 1
+        text = text if len(text) <= room else text[: max(0, room - 1)] + "…"
+        return [Run(head, "strong"), Run(text.ljust(room), ""), Run(f" {self._beside}", "target")]

@@ -15,7 +15,7 @@ from reedkin.domain.entry.reading import Reading
 from reedkin.domain.entry.recording import to_records
 from reedkin.domain.events import Event, Record, Statement, Strike, table_of
 from reedkin.domain.facts import BEGINNINGS
-from reedkin.domain.reeds import fold
+from reedkin.domain.reeds import Step, fold
 from reedkin.domain.uid import UidMaker
 from reedkin.errors import InputError
 from reedkin.store.codec import REED, from_document, to_document
@@ -159,6 +159,11 @@ class Log:
         strikes: list[Record] = [Strike(self.uids.new(), table_of(r), r.uid, now, entry) for r in records]
         self.write(strikes)
         return strikes
+
+    def give_back(self, step: Step) -> list[Record]:
+        """Strike the strikes of an event, so that it counts again."""
+        strikes = [r for r in self.bench.records(step.event.reed) if isinstance(r, Strike) and r.of == step.event.uid]
+        return self.strike(strikes)
 
     def last_entry(self) -> list[Record]:
         """The records of the latest entry that stands; empty if there is none."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from textual.content import Content
 from textual.widget import Widget
 
@@ -31,7 +33,7 @@ class ReedPanel(Widget):
         width, height = self.size
         if self._reed is None or self._targets is None or width < 20 or height < 1:
             return Content("")
-        lines = [self._title(self._reed, width)]
+        lines: list[Sequence[Run]] = [self._title(self._reed, width)]
         if height >= 4:
             lines += draw_reed(self._reed.now, self._targets, width, height - 1)
         return styled(lines)

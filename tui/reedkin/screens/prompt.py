@@ -1,0 +1,82 @@
+"""A question in one line, and a question of yes or no."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Input, Static
+
+from reedkin.charts.canvas import Run
+from reedkin.widgets.styled import styled
+
+Check = Callable[[str], str | None]
+
+
+class PromptScreen(ModalScreen[str | None]):
+    """Asks for a line. `check` says what is wrong with it, or None; what was typed stays until it is right. A message
+    that begins with "?" is a question: Enter again says yes to it."""
+
+    CSS_PATH = "prompt.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave", show=False)]
+
+    def __init__(self, title: str, text: str = "", check: Check = lambda text: None) -> None:
+        super().__init__()
+        self._title, self._text, self._check = title, text, check
+        self._asked = ""
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="box"):
+            yield Static(styled([[Run(self._title, "strong")]]))
+            yield Input(self._text, id="answer", compact=True, select_on_focus=False)
+            yield Static(styled([[Run("Enter to do it, Escape to leave it", "faint")]]), id="said")
+
+    def on_mount(self) -> None:
+        answer = self.query_one("#answer", Input)
+        answer.focus()
+        answer.cursor_position = len(answer.value)
+
+    @on(Input.Submitted)
+    def _enter(self, event: Input.Submitted) -> None:
+        wrong = self._check(event.value)
+        if wrong is None or (wrong.startswith("?") and self._asked == event.value):
+            self.dismiss(event.value)
+            return
+        self._asked = event.value
+        ask = [[Run("Enter again does it all the same.", "strong")]] if wrong.startswith("?") else []
+        role = Run(wrong, "warn") if wrong.startswith("?") else Run(f"✗ {wrong}", "error")
+        self.query_one("#said", Static).update(styled([[role], *ask]))
+
+    @on(Input.Changed)
+    def _typed(self) -> None:
+        self._asked = ""
+
+    def action_leave(self) -> None:
+        self.dismiss(None)
+
+
+class ConfirmScreen(ModalScreen[bool]):
+    """Asks yes or no; nothing but y or Enter is yes."""
+
+    CSS_PATH = "prompt.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("y,enter", "answer(True)", "Yes", show=False),
+        Binding("n,escape", "answer(False)", "No", show=False),
+    ]
+
+    def __init__(self, question: str, more: str = "") -> None:
+        super().__init__()
+        self._question, self._more = question, more
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="box"):
+            lines = [[Run(self._question, "strong")], [Run(self._more)] if self._more else []]
+            yield Static(styled([*lines, [Run("y", "strong"), Run(" yes   "), Run("n", "strong"), Run(" no")]]))
+
+    def action_answer(self, yes: bool) -> None:
+        self.dismiss(yes)

@@ -1,0 +1,267 @@
+"""A reed's whole life: what it is made of, every event in order, the drawing, its length and playability over time.
+
+Events are amended and struck here; the history is kept as text or as events in a file.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import ClassVar
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Static
+
+from reedkin.charts.canvas import Run
+from reedkin.domain.entry.amending import Amending, read_amended, to_amendment
+from reedkin.domain.entry.writing import as_line
+from reedkin.domain.facts import BEGINNINGS
+from reedkin.domain.history import HistoryRow, headline, history_rows, history_text, made_of, service
+from reedkin.domain.reeds import Reed, Step
+from reedkin.errors import ReedkinError
+from reedkin.screens.base import BaseScreen, Keys
+from reedkin.screens.prompt import ConfirmScreen, PromptScreen
+from reedkin.store.files import write_new
+from reedkin.widgets.life_charts import LifeCharts
+from reedkin.widgets.reed_panel import ReedPanel
+from reedkin.widgets.rows import Row, Rows
+from reedkin.widgets.styled import styled
+
+
+class ReedScreen(BaseScreen):
+    """One reed. Typing a digit asks for another tag."""
+
+    TITLE = "reed"
+    CSS_PATH = "reed.tcss"
+    KEYS: ClassVar[Keys] = (
+        ("0-9", "other tag"), ("e", "amend"), ("x", "strike"), ("c", "charts"), ("p", "to a file"), ("Esc", "back"),
+    )  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("e", "amend", "Amend the marked event", show=False),
+        Binding("x", "strike", "Strike the marked event, or give a struck one back", show=False),
+        Binding("c", "charts", "Charts or history, where both do not fit", show=False),
+        Binding("p", "to_file", "Put the history in a file", show=False),
+        Binding("slash,t", "ask_tag", "Another reed by its tag", show=False),
+        Binding("left", "bearer(-1)", "The reed that bore this tag before", show=False),
+        Binding("right", "bearer(1)", "The next that bore this tag", show=False),
+        Binding("escape", "back", "Back", show=False),
+    ]
+
+    def __init__(self, reed: str) -> None:
+        super().__init__()
+        self._shown = reed
+        self._charts = False
+
+    def compose_body(self) -> ComposeResult:
+        yield Static(id="made")
+        yield ReedPanel(id="drawing")
+        with Horizontal(id="life"):
+            yield Rows(id="history")
+            with Vertical(id="charts"):
+                yield LifeCharts(id="charts-drawn")
+        yield Static(id="said")
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.query_one(Rows).focus()
+
+    @property
+    def reed(self) -> Reed | None:
+        """The reed as it is now; None where the log has none of this id."""
+        desk = self.desk
+        return desk.bench.reed(self._shown) if desk is not None and self._shown in desk.bench else None
+
+    def show(self, reed: str) -> None:
+        """Show another reed in this one's place."""
+        self._shown = reed
+        self.show_log(last=True)
+
+    # Showing
+
+    def show_log(self, last: bool = False) -> None:
+        self.show_top()
+        reed, desk = self.reed, self.desk
+        if reed is None or desk is None:
+            return
+        lines = [headline(reed), *made_of(reed, desk.bench), service(reed, desk.bench)]
+        self.query_one("#made", Static).update(
+            styled([[Run(t, "strong" if not i else "")] for i, t in enumerate(lines)])
+        )
+        self.query_one(ReedPanel).show(reed, desk.bench.targets(reed.instrument))
+        rows = history_rows(reed, desk.bench)
+        history = self.query_one(Rows)
+        first_time = last or not history.has_rows
+        history.show([_row(row) for row in rows], _HEADING, len(rows) - 1 if first_time else None)
+        self.query_one(LifeCharts).show(reed)
+        self._expect(reed)
+
+    @work(thread=True, exclusive=True)
+    def _expect(self, reed: Reed) -> None:
+        """What is left to expect, reckoned beside, since it reads the whole log."""
+        desk = self.desk
+        if desk is None or not reed.at_work:
+            return
+        from reedkin.analysis.lifespans import expectation
+
+        said = expectation(desk.bench, reed)
+        self.app.call_from_thread(self._say, Run(said, "faint"))
+
+    def _say(self, *runs: Run) -> None:
+        self.query_one("#said", Static).update(styled([runs]))
+
+    # Doing
+
+    def _marked(self) -> Step | None:
+        reed = self.reed
+        place = self.query_one(Rows).place
+        return reed.steps[place] if reed is not None and 0 <= place < len(reed.steps) else None
+
+    def action_amend(self) -> None:
+        reed, step = self.reed, self._marked()
+        if reed is None or step is None or self.desk is None:
+            return
+        if step.struck:
+            self._say(Run("That event is struck; x gives it back.", "warn"))
+            return
+        try:
+            line = as_line(step.kind, step.facts, step.at, step.note)
+        except ReedkinError as error:
+            self._say(Run(f"✗ {error}", "error"))
+            return
+        self._ask_amendment(reed, step, line)
+
+    @work
+    async def _ask_amendment(self, reed: Reed, step: Step, line: str) -> None:
+        desk = self.desk
+        assert desk is not None
+
+        def check(text: str) -> str | None:
+            amending = read_amended(text, reed, step, desk.bench)
+            return amending.error or ("? " + amending.questions[0] if amending.questions else None)
+
+        text = await self.app.push_screen_wait(
+            PromptScreen(f"What should this event of {reed.label} say?", line, check)
+        )
+        if text is None or text == line:
+            return
+        self._amend(reed, step, read_amended(text, reed, step, desk.bench))
+
+    def _amend(self, reed: Reed, step: Step, amending: Amending) -> None:
+        desk = self.desk
+        if desk is None or amending.action is None:
+            return
+        try:
+            desk.log.write([to_amendment(amending.action, reed, step, desk.log.uids, desk.clock.now())])
+        except ReedkinError as error:
+            self._say(Run(f"✗ {error}", "error"))
+            return
+        self.show_log()
+        self._say(Run("✓ Amended. What it said before stays in the history.", "good"))
+
+    @work
+    async def action_strike(self) -> None:
+        reed, step, desk = self.reed, self._marked(), self.desk
+        if reed is None or step is None or desk is None:
+            return
+        if step.kind in BEGINNINGS and not step.struck and len(reed.standing) > 1:
+            self._say(Run("Strike the later events first: without its beginning there is no reed.", "warn"))
+            return
+        question = "Give this event back?" if step.struck else "Strike this event? It stays in the log, struck out."
+        if not await self.app.push_screen_wait(
+            ConfirmScreen(question, history_rows(reed, desk.bench)[self._place()].what)
+        ):
+            return
+        try:
+            desk.log.give_back(step) if step.struck else desk.log.strike([step.event])
+        except ReedkinError as error:
+            self._say(Run(f"✗ {error}", "error"))
+            return
+        self.show_log()
+        self._say(Run("✓ Given back." if step.struck else "✓ Struck; x gives it back.", "good"))
+
+    def _place(self) -> int:
+        return self.query_one(Rows).place
+
+    def action_charts(self) -> None:
+        self._charts = not self._charts
+        self.set_class(self._charts, "-charts")
+
+    @work
+    async def action_to_file(self) -> None:
+        reed, desk = self.reed, self.desk
+        if reed is None or desk is None:
+            return
+        name = f"reed-{reed.label.replace('/', '-')}.txt"
+        title = "Into which file? (.txt is the history to print, .csv or .jsonl its events)"
+        given = await self.app.push_screen_wait(PromptScreen(title, str(Path.cwd() / name)))
+        if given is None:
+            return
+        try:
+            path = write_new(Path(given).expanduser(), self._as_text(reed, Path(given).suffix))
+        except ReedkinError as error:
+            self._say(Run(f"✗ {error}", "error"))
+            return
+        self._say(Run(f"✓ Written to {path}", "good"))
+
+    def _as_text(self, reed: Reed, suffix: str) -> str:
+        desk = self.desk
+        assert desk is not None
+        if suffix in (".csv", ".jsonl"):
+            from reedkin.store.transfer.exporting import reeds_as_text
+
+            return reeds_as_text([reed], desk.bench, suffix.removeprefix("."))
+        return "\n".join(history_text(reed, desk.bench)) + "\n"
+
+    # Other reeds
+
+    async def on_key(self, event: object) -> None:
+        character = getattr(event, "character", None)
+        if isinstance(character, str) and character.isdecimal():
+            self._ask_other(character)
+
+    def action_ask_tag(self) -> None:
+        self._ask_other("")
+
+    @work(exclusive=True, group="tag")
+    async def _ask_other(self, begun: str) -> None:
+        desk = self.desk
+        if desk is None:
+            return
+
+        def check(text: str) -> str | None:
+            return None if desk.bench.find(text.strip()) is not None else f"there is no reed {text.strip()}"
+
+        tag = await self.app.push_screen_wait(
+            PromptScreen("Which reed? (12/1 is the first that bore 12)", begun, check)
+        )
+        found = desk.bench.find(tag.strip()) if tag else None
+        if found is not None:
+            self.show(found.id)
+
+    def action_bearer(self, by: int) -> None:
+        reed, desk = self.reed, self.desk
+        if reed is None or desk is None:
+            return
+        bearers = desk.bench.bearers(reed.tag)
+        place = bearers.index(reed.id) + by if reed.id in bearers else -1
+        if 0 <= place < len(bearers):
+            self.show(bearers[place])
+
+    def action_back(self) -> None:
+        self.app.pop_screen()
+
+
+_HEADING: Row = [Run("when              what", "faint")]
+
+
+def _row(row: HistoryRow) -> Row:
+    role: str = "faint" if row.struck else ""
+    runs = [Run(f"{row.when}  ", "faint"), Run("struck: " if row.struck else "", "warn")]
+    runs.append(Run(row.what, "faint" if role else ""))
+    runs.append(Run(f"  {row.length}" if row.length else "", "target"))
+    runs.append(Run(f"  {row.hours} in all" if row.hours else "", "good"))
+    runs.append(Run(f"  {'; '.join(row.corrections)}" if row.corrections else "", "warn"))
+    runs.append(Run(f"  {row.room}" if row.room else "", "faint"))
+    return runs

@@ -1,0 +1,99 @@
+"""A list of lines of which one is chosen: the history of a reed, the habits, whatever is gone through row by row."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.message import Message
+from textual.widget import Widget
+
+from reedkin.charts.canvas import Run
+from reedkin.widgets.styled import styled
+
+Row = Sequence[Run]
+
+
+class Rows(Widget, can_focus=True):
+    """Shows as many rows as fit, always with the chosen one among them, marked by a ▸ and not by colour alone."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up,k", "move(-1)", "Row above", show=False),
+        Binding("down,j", "move(1)", "Row below", show=False),
+        Binding("pageup", "page(-1)", "Page up", show=False),
+        Binding("pagedown", "page(1)", "Page down", show=False),
+        Binding("home", "move(-1000000)", "First row", show=False),
+        Binding("end", "move(1000000)", "Last row", show=False),
+        Binding("enter", "choose", "Open", show=False),
+    ]
+
+    @dataclass
+    class Moved(Message):
+        """Another row is marked."""
+
+        place: int
+
+    @dataclass
+    class Chosen(Message):
+        """Enter on a row, or a click on the marked one."""
+
+        place: int
+
+    def __init__(self, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._rows: Sequence[Row] = ()
+        self._heading: Row | None = None
+        self._top = 0
+        self.place = 0
+
+    def show(self, rows: Sequence[Row], heading: Row | None = None, place: int | None = None) -> None:
+        """Show these rows under a heading; `place` marks one (otherwise the mark stays where it is)."""
+        self._rows, self._heading = rows, heading
+        self.place = max(0, min(len(rows) - 1, self.place if place is None else place))
+        self.refresh()
+
+    @property
+    def has_rows(self) -> bool:
+        return bool(self._rows)
+
+    def render(self) -> Content:
+        lines: list[Row] = [[Run("  "), *self._heading]] if self._heading is not None else []
+        room = max(1, self.size.height - len(lines))
+        self._top = max(0, min(self._top, self.place, len(self._rows) - room))
+        if self.place >= self._top + room:
+            self._top = self.place - room + 1
+        for place, row in enumerate(self._rows[self._top : self._top + room], self._top):
+            lines.append([Run("▸ " if place == self.place else "  ", "target"), *row])
+        return styled(lines)
+
+    def action_move(self, by: int) -> None:
+        place = max(0, min(len(self._rows) - 1, self.place + by))
+        if place != self.place:
+            self.place = place
+            self.refresh()
+            self.post_message(self.Moved(place))
+
+    def action_page(self, by: int) -> None:
+        self.action_move(by * max(1, self.size.height - 2))
+
+    def action_choose(self) -> None:
+        if self._rows:
+            self.post_message(self.Chosen(self.place))
+
+    def on_click(self, event: events.Click) -> None:
+        place = self._top + event.y - (1 if self._heading is not None else 0)
+        if 0 <= place < len(self._rows):
+            if place == self.place:
+                self.action_choose()
+            else:
+                self.action_move(place - self.place)
+
+    def on_mouse_scroll_down(self) -> None:
+        self.action_move(3)
+
+    def on_mouse_scroll_up(self) -> None:
+        self.action_move(-3)

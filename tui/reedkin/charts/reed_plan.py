@@ -1,0 +1,58 @@
+"""What a drawing of a reed shows: where each of its parts is, and which of that was measured."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reedkin.charts.reed_shape import Shape, shape_of
+from reedkin.domain.instruments import Targets
+from reedkin.domain.reeds import State
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place on the reed in mm from the butt, and whether it was measured; if not, it is where the maker aims."""
+
+    mm: float
+    sure: bool
+
+    @classmethod
+    def of(cls, known: float | None, otherwise: float) -> Place:
+        return cls(otherwise, False) if known is None else cls(known, True)
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The parts of a reed from butt to tip. `tied_mm` is its length before anything was clipped, at least as long as
+    it is now; `tubing_mm` is 0 without tubing."""
+
+    shape: Shape
+    tube: Place
+    heart: Place
+    tip: Place
+    overall: Place
+    tied_mm: float
+    wire: Place | None
+    tubing_mm: float
+
+    @property
+    def clipped_mm(self) -> float:
+        """What was taken off since it was tied; 0 where the length is not known."""
+        return self.tied_mm - self.overall.mm if self.overall.sure else 0
+
+
+def plan_of(state: State, targets: Targets) -> Plan:
+    """What is known of a reed, and the targets where nothing is."""
+    tube = Place.of(state.tube_mm, targets.tube_mm)
+    overall = Place.of(state.overall_mm, targets.overall_mm)
+    above_thread = tube.mm + (targets.heart_from_mm - targets.tube_mm) / 4
+    return Plan(
+        shape=shape_of(state.instrument, state.width_mm),
+        tube=tube,
+        heart=Place.of(state.heart_from_mm, targets.heart_from_mm),
+        tip=Place.of(state.tip_from_mm, targets.tip_from_mm),
+        overall=overall,
+        tied_mm=max(state.tied_mm or 0, overall.mm),
+        wire=None if state.wire is None else Place.of(state.wire.from_butt_mm, above_thread),
+        tubing_mm=state.tubing_mm or 0,
+    )

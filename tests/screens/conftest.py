@@ -1,0 +1,114 @@
+"""The program under Pilot: a log of its own, a clock that stands still."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import AsyncIterator, Callable
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from datetime import datetime, timedelta, timezone
+from html import unescape
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from reedkin.app import ReedkinApp
+from reedkin.desk import Desk
+from reedkin.domain.clock import FixedClock
+from reedkin.domain.entry.reading import read
+from reedkin.store.log import Log
+
+SIZES = [(80, 24), (120, 40)]
+Opened = Callable[..., AbstractAsyncContextManager["Bench"]]
+
+
+class Bench:
+    """A running program and what a test asks of it."""
+
+    def __init__(self, pilot: Pilot[None], app: ReedkinApp, clock: FixedClock) -> None:
+        self.pilot, self.app, self.clock = pilot, app, clock
+
+    @property
+    def desk(self) -> Desk:
+        assert self.app.desk is not None
+        return self.app.desk
+
+    async def settle(self) -> None:
+        """Until all workers and messages are done."""
+        await self.app.workers.wait_for_complete()
+        await self.pilot.pause()
+
+    async def keys(self, text: str) -> None:
+        """Press keys one by one as a maker would; words in <> are keys by name. A prompt that a key opens keeps its
+        worker waiting for the answer, so only the messages are waited for."""
+        place = 0
+        while place < len(text):
+            if text[place] == "<":
+                end = text.index(">", place)
+                await self.pilot.press(text[place + 1 : end])
+                place = end + 1
+            else:
+                await self.pilot.press(_name(text[place]))
+                place += 1
+        await self.pilot.pause()
+
+    async def enter(self, line: str) -> None:
+        """Type a line and press Enter."""
+        await self.keys(f"{line}<enter>")
+
+    @property
+    def shown(self) -> str:
+        """What the screen shows, as plain text: the words of its picture, line by line."""
+        lines: dict[int, list[str]] = {}
+        for line, text in _TEXT.findall(self.app.export_screenshot()):
+            lines.setdefault(int(line), []).append(unescape(text).replace("\xa0", " "))
+        return "\n".join("".join(lines.get(i, [])) for i in range(max(lines, default=-1) + 1))
+
+
+_TEXT = re.compile(r'<text[^>]*clip-path="url\(#[^)]*-line-(\d+)\)"[^>]*>(.*?)</text>', re.DOTALL)
+
+
+def _name(character: str) -> str:
+    names = {" ": "space", ".": "full_stop", ",": "comma", ";": "semicolon", "@": "at", '"': "quotation_mark",
+             "-": "minus", "/": "slash", "?": "question_mark", "'": "apostrophe", "%": "percent_sign",
+             "#": "number_sign", "[": "left_square_bracket", "]": "right_square_bracket"}  # fmt: skip
+    return names.get(character, character)
+
+
+@pytest.fixture
+def clock() -> FixedClock:
+    return FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=timezone(timedelta(hours=1))))
+
+
+@pytest.fixture
+def log_path(tmp_path: Path) -> Path:
+    return tmp_path / "bench.jsonl"
+
+
+@pytest.fixture
+def opened(log_path: Path, clock: FixedClock) -> Opened:
+    """Open the program at a size, on a log that holds the lines given."""
+
+    @asynccontextmanager
+    async def open_at(size: tuple[int, int] = (80, 24), *lines: str) -> AsyncIterator[Bench]:
+        if lines:
+            fill(log_path, clock, lines)
+        app = ReedkinApp(log_path, clock)
+        async with app.run_test(size=size) as pilot:
+            bench = Bench(pilot, app, clock)
+            await bench.settle()
+            yield bench
+
+    return open_at
+
+
+def fill(path: Path, clock: FixedClock, lines: tuple[str, ...]) -> None:
+    """Record entry lines in a log, a minute apart."""
+    with Log(path, clock) as log:
+        hand = None
+        for line in lines:
+            reading = read(line, log.bench, hand)
+            assert reading.ready, (line, reading.errors)
+            records = log.record(reading)
+            hand = log.bench.reed(records[0].reed) if hasattr(records[0], "reed") else hand
+            clock.forward(minutes=1)

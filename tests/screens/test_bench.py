@@ -1,0 +1,216 @@
+"""The bench screen: a session by keyboard alone, at both sizes."""
+
+from __future__ import annotations
+
+import errno
+import os
+
+import pytest
+
+from reedkin.screens.help import HelpScreen
+from reedkin.screens.reed import ReedScreen
+from reedkin.widgets.entry_line import EntryLine
+from tests.screens.conftest import SIZES, Opened
+
+TIED = ("1-3 tie eh 60 lot 7 tube 27",)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_an_empty_log_says_what_to_type_first(opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(size) as bench:
+        assert "This log is empty" in bench.shown
+        assert "join eh 5h" in bench.shown
+        await bench.enter("1-3 tie eh 60 lot 7 tube 27")
+        assert "This log is empty" not in bench.shown
+        assert len(bench.desk.bench.at_work()) == 3
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_preview_says_what_will_be_recorded_while_typing(opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(size, *TIED) as bench:
+        await bench.keys("c .5")
+        assert "clipped 0.5 mm → 59.5 mm, blade 32.5 mm" in bench.shown
+
+
+@pytest.mark.parametrize(
+    ("keys", "kind"),
+    [
+        ("s<enter>", "scraped"),
+        ("s t 10<enter>", "scraped"),
+        ("c .5<enter>", "clipped"),
+        ("w<enter>", "wired"),
+        ("tu<enter>", "tubed"),
+        ("p 45 8<enter>", "played"),
+        ("r cr<enter>", "retired"),
+    ],
+)
+async def test_the_commonest_events_take_eight_keystrokes_or_fewer(opened: Opened, keys: str, kind: str) -> None:
+    async with opened((80, 24), *TIED, "2 wire 28 awg brass; tube 5", "1 note ready") as bench:
+        reed = bench.desk.hand
+        assert reed is not None
+        count = len(keys.replace("<enter>", "."))
+        assert count <= 8
+        await bench.keys(keys)
+        last = bench.desk.bench.reed(reed.id).last
+        assert last.kind == kind
+        if kind == "wired":
+            assert last.facts == {"gauge_awg": 28, "material": "brass"}
+        if kind == "tubed":
+            assert last.facts == {"tubing_mm": 5.0}
+
+
+async def test_arrows_change_the_reed_in_hand(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        first = bench.desk.hand
+        assert first is not None
+        await bench.keys("<down>")
+        assert bench.desk.hand is not None
+        assert bench.desk.hand.label == "2"
+        await bench.keys("<up><up>")
+        assert bench.desk.hand.label == "1"
+        assert "▸ 1" in bench.shown
+
+
+async def test_an_odd_value_is_asked_about_and_enter_again_records_it(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.enter("c 5")
+        assert "clip 5 mm is much" in bench.shown
+        assert bench.desk.bench.find("1").now.overall_mm == 60
+        await bench.keys("<enter>")
+        assert bench.desk.bench.find("1").now.overall_mm == 55
+
+
+async def test_escape_leaves_an_odd_line_as_it_was_typed(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.enter("c 5")
+        await bench.keys("<escape>")
+        assert bench.app.screen.query_one(EntryLine).text == "c 5"
+        assert bench.desk.bench.find("1").now.overall_mm == 60
+
+
+async def test_an_impossible_line_is_not_recorded_and_stays(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.enter("c 50")
+        assert "must be between" in bench.shown
+        assert bench.app.screen.query_one(EntryLine).text == "c 50"
+        assert len(bench.desk.bench.find("1").steps) == 1
+
+
+async def test_one_key_takes_the_last_entry_back_and_gives_its_text_back(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.enter("s tip 10; c .5")
+        await bench.keys("<ctrl+z>")
+        assert bench.desk.bench.find("1").now.overall_mm == 60
+        assert "Took back" in bench.shown
+        assert bench.app.screen.query_one(EntryLine).text == "s tip 10; c .5"
+        await bench.keys("<enter>")
+        assert bench.desk.bench.find("1").now.overall_mm == 59.5
+
+
+async def test_take_back_on_an_empty_log_says_so(opened: Opened) -> None:
+    async with opened() as bench:
+        await bench.keys("<ctrl+z>")
+        assert "nothing to take back" in bench.shown
+
+
+async def test_a_session_starts_and_ends_with_one_key(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.keys("<f9>")
+        assert bench.desk.session is not None
+        assert "session since 10:01" in bench.shown
+        await bench.enter("session 68 F 45% fresh knife")
+        assert "20 °C, 45%, knife fresh" in bench.shown
+        await bench.enter("c .5")
+        event = bench.desk.bench.find("1").last.event
+        assert event.session == bench.desk.session.uid
+        await bench.keys("<f9>")
+        assert bench.desk.session is None
+
+
+async def test_a_session_left_open_is_noticed_and_ended_at_its_last_entry(opened: Opened) -> None:
+    async with opened((80, 24), "session start", *TIED) as bench:
+        last = bench.desk.bench.find("3").last.at
+        bench.clock.forward(hours=20)
+        bench.app.show_log()
+        await bench.pilot.pause()
+        assert "was left open" in bench.shown
+        session = bench.desk.session
+        assert session is not None
+        await bench.keys("<f9>")
+        ended = bench.desk.bench.session(session.uid)
+        assert ended is not None
+        assert ended.ended == last
+
+
+async def test_the_bench_clock_offers_the_minutes_of_a_scrape(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.keys("<f9><down>")
+        bench.clock.forward(minutes=12)
+        await bench.keys("s")
+        assert "scraped, 12 min" in bench.shown
+        await bench.keys("<enter>")
+        assert bench.desk.bench.find("2").last.facts == {"minutes": 12}
+        assert bench.desk.offered_minutes is None
+
+
+async def test_tab_completes_and_never_loses_what_was_typed(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.keys("retire cr<tab>")
+        assert bench.app.screen.query_one(EntryLine).text.strip() == "retire cracked"
+
+
+async def test_a_tag_alone_shows_the_reed_and_escape_comes_back_with_it_in_hand(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.enter("3")
+        assert isinstance(bench.app.screen, ReedScreen)
+        await bench.keys("<escape>")
+        assert bench.desk.hand is not None
+        assert bench.desk.hand.label == "3"
+
+
+async def test_help_shows_keys_verbs_and_cautions(opened: Opened) -> None:
+    async with opened((120, 40)) as bench:
+        await bench.keys("?")
+        assert isinstance(bench.app.screen, HelpScreen)
+        for words in ("Keys: bench", "retire cracked @yesterday", "Take back"):
+            assert words in bench.shown
+        await bench.keys("<end>")
+        assert "Cut away from the fingers" in bench.shown
+        await bench.keys("<f1>")
+        assert not isinstance(bench.app.screen, HelpScreen)
+
+
+async def test_a_caution_shows_when_it_applies(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.enter("wire 28")
+        assert "Fold the wire's cut ends flat" in bench.shown
+
+
+async def test_a_full_disk_is_told_and_the_line_stays(opened: Opened, monkeypatch: pytest.MonkeyPatch) -> None:
+    async with opened((80, 24), *TIED) as bench:
+
+        def full(fd: int) -> None:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+        with monkeypatch.context() as patched:
+            patched.setattr(os, "fsync", full)
+            await bench.enter("c .5")
+        assert "No space left" in bench.shown
+        assert bench.app.screen.query_one(EntryLine).text == "c .5"
+        assert bench.desk.bench.find("1").now.overall_mm == 60
+        await bench.keys("<enter>")
+        assert bench.desk.bench.find("1").now.overall_mm == 59.5
+
+
+async def test_hostile_text_in_a_note_shows_literally(opened: Opened) -> None:
+    async with opened((120, 40), *TIED) as bench:
+        await bench.enter('1 note "[b]bold[/b] [link=x]"')
+        assert "[b]bold[/b] [link=x]" in bench.shown
+
+
+@pytest.mark.parametrize("size", [(20, 6), (40, 10), (60, 16), (200, 60)])
+async def test_any_size_of_terminal_keeps_the_entry_line(opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(size, *TIED) as bench:
+        await bench.enter("1 c .5")
+        assert bench.desk.bench.find("1").now.overall_mm == 59.5
+        assert "▸" in bench.shown.splitlines()[-2]

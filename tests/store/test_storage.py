@@ -7,6 +7,7 @@ import json
 import os
 import stat
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -41,6 +42,7 @@ from reedkin.store.storage import AppendOnlyStorage, News
 A: Triple = ("reed a", "1", {"kind": "tied"})
 B: Triple = ("reed b", "2", {"kind": "scraped", "minutes": 10})
 C: Triple = ("reed a", "3", {"kind": "played"})
+D: Triple = ("sessions", "4", {"room": 21})
 
 
 @pytest.fixture
@@ -200,6 +202,20 @@ def test_an_empty_block_writes_nothing(path: Path) -> None:
     assert path.read_bytes() == before
 
 
+def test_other_threads_read_on_while_one_gathers(path: Path) -> None:
+    with AppendOnlyStorage(path) as storage, ThreadPoolExecutor(1) as other:
+        record(storage, A)
+        with storage.together():
+            record(storage, B)
+            assert other.submit(tables_in, storage).result(timeout=20) == tables_of([[A]])
+            waiting = other.submit(record, storage, C)
+            record(storage, D)
+            assert not waiting.done()
+        waiting.result(timeout=20)
+        assert tables_in(storage) == tables_of([[A], [B, D], [C]])
+    assert path.read_bytes().endswith(entry(A) + entry(B, D) + entry(C))
+
+
 # Nothing is changed or removed
 
 
@@ -357,6 +373,7 @@ def test_a_torn_end_that_cannot_be_set_aside_stays(path: Path) -> None:
     with pytest.raises(LogWriteError):
         AppendOnlyStorage(path, disk=FailingDisk(room=10))
     assert path.read_bytes() == before
+    assert not list(path.parent.glob("*torn*"))
 
 
 @pytest.mark.parametrize("happening", ["removed", "replaced", "longer", "shorter", "folder"])

@@ -133,6 +133,9 @@ class LogFile:
             while data := self._disk.read(self.fd, _COPY):
                 self._disk.write_all(fd, data)
             self._disk.fsync(fd)
+        except OSError:
+            kept.unlink()
+            raise
         finally:
             os.close(fd)
         self._disk.sync_folder(self.path.parent)

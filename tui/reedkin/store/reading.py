@@ -6,6 +6,7 @@ checked a block at a time, so that opening costs little more than reading; odd o
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import Enum, auto
@@ -34,6 +35,7 @@ BLOCK = 64 * 1024
 """Bytes read at a time; small enough for a block and its lines to stay in the processor's cache."""
 
 _ALONE = b'"left":0,"table":"'
+_USUAL = re.compile(rb'"left":(0|[1-9][0-9]{0,8}),"table":"([^"\\]+)"')
 _EXCERPT = 4096
 _PATIENCE = 1000
 """Faults before the first sound line after which a file is taken for another program's."""
@@ -75,10 +77,11 @@ def pieces(disk: Disk, fd: int, offset: int) -> Iterator[Piece]:
     carry = b""
     data = disk.read(fd, BLOCK)
     while data:
+        size = len(carry) + len(data)
         lines = (carry + data).split(b"\n")
         carry = lines.pop()
         if lines:
-            size = sum(map(len, lines)) + len(lines)
+            size -= len(carry)
             yield Piece(offset, lines, size, Ending.WHOLE)
             offset += size
         data = disk.read(fd, BLOCK)
@@ -95,6 +98,17 @@ def pieces(disk: Disk, fd: int, offset: int) -> Iterator[Piece]:
             carry = b""
     if carry:
         yield Piece(offset, [carry], len(carry), Ending.UNFINISHED)
+
+
+def last_line_with(disk: Disk, fd: int, rest: bytes) -> int:
+    """The number of the last line that has this REST, or 0. Raises OSError."""
+    number = found = 0
+    for piece in pieces(disk, fd, 0):
+        for line in piece.lines:
+            number += 1
+            if line[SEAL_BYTES:].removesuffix(b"\r") == rest:
+                found = number
+    return found
 
 
 class Reader:
@@ -115,6 +129,7 @@ class Reader:
         self._report = report
         self._header_rest = b""
         self._seen: set[int] = set()
+        self._keys: set[bytes] = set()
         self._faults = 0
         self._reset_entry()
 
@@ -171,21 +186,21 @@ class Reader:
         """Take all lines of a piece if every checksum holds and none repeats; otherwise take nothing: False."""
         rests = [line[SEAL_BYTES:] for line in piece.lines]
         sums = list(map(crc32, rests))
-        if not all_sound(piece.lines, sums):
+        distinct = set(sums)
+        repeats = len(distinct) < len(sums) or not self._seen.isdisjoint(distinct)  # or two lines have one checksum
+        if repeats or not all_sound(piece.lines, sums):
             return False
-        before = len(self._seen)
-        self._seen.update(sums)
-        if len(self._seen) < before + len(sums):  # a repeated line, or one checksum of two different lines
-            return False
+        self._seen |= distinct
         tables = self._shelf.lines
-        start = len(_ALONE)
+        start, left = len(_ALONE), self._left
         for place, rest in enumerate(rests):
-            if not self._left and rest.startswith(_ALONE):
+            if not left and rest.startswith(_ALONE):
                 table = tables.get(rest[start : rest.find(b'"', start)])
                 if table is not None:
                     table.append(rest)
                     continue
             self._take_rest(piece, place, rest)
+            left = self._left
         return True
 
     # Lines, one by one
@@ -193,7 +208,7 @@ class Reader:
     def _take_line(self, piece: Piece, place: int) -> None:
         line = piece.lines[place]
         number = self.line + place + 1
-        rest = opened(line)
+        rest = opened(line) or opened(line.removesuffix(b"\r"))  # some programs change every line's end
         if number == 1 and self._take_header(line, rest):
             return
         if rest is None:
@@ -231,30 +246,25 @@ class Reader:
 
     def _take_rest(self, piece: Piece, place: int, rest: bytes) -> None:
         """Take a line with a sound checksum: the next of the entry under way, or the first of another."""
-        if self._left:
-            start = b'"left":%d,"table":"' % (self._left - 1)
-            if rest.startswith(start):
-                key = rest[len(start) : rest.find(b'"', len(start))]
-                if key in self._shelf.lines:
-                    self._take_next(key, rest)
-                    return
         number = self.line + place + 1
-        head = read_head(rest)
-        if isinstance(head, Flaw):
-            line = piece.lines[place]
-            self._take_damaged(number, line, len(line), head)
-            return
-        if self._left and head.left != self._left - 1:
+        usual = _USUAL.match(rest)
+        if usual and usual[2] in self._keys:
+            left, key = int(usual[1]), usual[2]
+        else:
+            head = read_head(rest)
+            if isinstance(head, Flaw):
+                line = piece.lines[place]
+                self._take_damaged(number, line, len(line), head)
+                return
+            left, key = head.left, key_of(head.table)
+            self._keys.add(key)
+        if self._left and left != self._left - 1:
             self._end_short()
         if not self._left:
             self._entry_start, self._entry_line, self._hurt = (piece, place), number, False
-        self._left = head.left + 1
-        self._take_next(key_of(head.table), rest)
-
-    def _take_next(self, key: bytes, rest: bytes) -> None:
         self._entry.append((key, rest))
-        self._left -= 1
-        if not self._left:
+        self._left = left
+        if not left:
             self._shelve_entry()
 
     def _shelve_entry(self) -> None:

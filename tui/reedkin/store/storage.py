@@ -25,7 +25,7 @@ from reedkin.store.faults import Fault, FaultKind, Flaw, excerpt
 from reedkin.store.lines import SEAL_BYTES, Header, document_tail, entry_lines, guess, header_line
 from reedkin.store.lock import LogLock
 from reedkin.store.logfile import LogFile, open_for_reading, unreadable
-from reedkin.store.reading import Reader
+from reedkin.store.reading import Reader, last_line_with
 from reedkin.store.sealed import SealedDict, sealed
 from reedkin.store.tables import Documents, Shelf, Tables, name_of
 
@@ -65,9 +65,13 @@ class AppendOnlyStorage(Storage):
         self.path = Path(os.path.realpath(path))
         self.read_only = read_only
         self._disk = disk or Disk()
-        self._guard = threading.RLock()
+        self._writing = threading.RLock()
+        """Held by the thread that writes, through all of a block of `together`. Taken before `_shelving`."""
+        self._shelving = threading.RLock()
+        """Held for moments, so that other threads can read while one gathers an entry."""
         self._closed = False
         self._gathered: dict[str, dict[str, _New]] | None = None
+        self._gatherer = 0
         self._lock: LogLock | None = None
         self._file: LogFile | None = None
         self._fd: int | None = None
@@ -144,7 +148,7 @@ class AppendOnlyStorage(Storage):
 
     def close(self) -> None:
         """Close the file and let the next writer in. Closing twice is harmless."""
-        with self._guard:
+        with self._writing, self._shelving:
             self._closed = True
             if self._file is not None:
                 self._file.close()
@@ -179,39 +183,31 @@ class AppendOnlyStorage(Storage):
 
     def acknowledge(self) -> None:
         """The user has seen the faults: a torn end is set aside, and writing may go on. Raises LogWriteError."""
-        with self._guard:
+        with self._writing, self._shelving:
             self._make_ready()
             self._seen = True
 
     def _report_flaw(self, flaw: Flaw, table: str, rest: bytes) -> None:
         """A line with a sound checksum turned out to hold no document of its own."""
-        self._found.append(
-            Fault(self._line_of(rest), flaw.kind, flaw.message, len(rest), table, guess(rest)[1], excerpt(rest))
-        )
+        fd = self._file.fd if self._file is not None else self._fd
+        line = last_line_with(self._disk, fd, rest) if fd is not None else 0
+        self._found.append(Fault(line, flaw.kind, flaw.message, len(rest), table, guess(rest)[1], excerpt(rest)))
         if flaw.kind is not FaultKind.REPEAT:
             self._seen = False
-
-    def _line_of(self, rest: bytes) -> int:
-        """The number of the last line with this REST."""
-        found = 0
-        with self.path.open("rb") as file:
-            for number, line in enumerate(file, 1):
-                if line[SEAL_BYTES:].rstrip(b"\n") == rest:
-                    found = number
-        return found
 
     # Questions that decode nothing
 
     def names(self) -> list[str]:
         """The names of all tables."""
-        with self._guard:
+        with self._shelving:
             names = self._shelf.names()
-            return list(dict.fromkeys((*names, *self._gathered))) if self._gathered else names
+        gathered = self._gathered_here()
+        return list(dict.fromkeys((*names, *gathered))) if gathered else names
 
     def count(self, table: str) -> int:
         """How many documents a table has."""
-        with self._guard:
-            return len(self._shelf.of(table)) + len((self._gathered or {}).get(table, ()))
+        with self._shelving:
+            return len(self._shelf.of(table)) + len(self._gathered_here().get(table, ()))
 
     def raw(self, table: str) -> Iterator[bytes]:
         """The recorded lines of a table in the order of the file, each a JSON object with `id` and `doc`."""
@@ -229,7 +225,7 @@ class AppendOnlyStorage(Storage):
 
     def holding(self, *needles: bytes) -> set[str]:
         """The tables of which some recorded line contains one of `needles`."""
-        with self._guard:
+        with self._shelving:
             return {
                 name_of(key)
                 for key, lines in self._shelf.lines.items()
@@ -239,11 +235,15 @@ class AppendOnlyStorage(Storage):
     # Documents
 
     def documents(self, table: str) -> Documents:
-        """The documents of a table by id, sealed, with those of a block of `together` that is under way."""
-        with self._guard:
+        """The documents of a table by id, sealed; within a block of `together` also those that it has gathered."""
+        with self._shelving:
             recorded = self._shelf.documents(table)
-            gathered = (self._gathered or {}).get(table)
+            gathered = self._gathered_here().get(table)
             return {**recorded, **{id: new.document for id, new in gathered.items()}} if gathered else recorded
+
+    def _gathered_here(self) -> Mapping[str, dict[str, _New]]:
+        """What the block of `together` in this thread has gathered. Other threads see what is recorded."""
+        return (self._gathered or {}) if self._gatherer == threading.get_ident() else {}
 
     def read(self) -> dict[str, dict[str, Any]]:
         """The tables, for TinyDB: a `Tables`, which it treats as the dictionary of dictionaries that it expects."""
@@ -255,7 +255,7 @@ class AppendOnlyStorage(Storage):
         AppendOnlyError if a recorded document is missing or differs, DocumentError for what JSON cannot hold,
         LogDamagedError and LogWriteError; nothing is recorded then.
         """
-        with self._guard:
+        with self._writing:
             self._check_may_write()
             changed = data.changed if isinstance(data, Tables) else data
             if not isinstance(data, Tables) and (missing := [name for name in self.names() if name not in data]):
@@ -273,7 +273,8 @@ class AppendOnlyStorage(Storage):
         Record everything that is written inside the block as one entry at its end: all of it or, if the block raises,
         nothing. A block inside another becomes part of it.
         """
-        with self._guard:
+        with self._writing:
+            self._gatherer = threading.get_ident()
             outer = self._gathered
             self._gathered = {table: dict(new) for table, new in (outer or {}).items()}
             try:
@@ -318,8 +319,9 @@ class AppendOnlyStorage(Storage):
             return
         lines = entry_lines([one.tail for one in new])
         self._file.append(b"".join(lines))
-        for one, line in zip(new, lines, strict=True):
-            self._shelf.add_recorded(one.table, one.id, line[SEAL_BYTES:-1], one.document)
+        with self._shelving:
+            for one, line in zip(new, lines, strict=True):
+                self._shelf.add_recorded(one.table, one.id, line[SEAL_BYTES:-1], one.document)
 
     # Following a log that another program writes
 
@@ -328,7 +330,7 @@ class AppendOnlyStorage(Storage):
         For a reader: take in what was recorded since. If the file was replaced or cut, it is read again from the start.
         A writer has nothing to learn. Raises LogMissingError, LogUnreadableError, LogForeignError, LogNewerError.
         """
-        with self._guard:
+        with self._writing, self._shelving:
             if self._fd is None:
                 return News()
             if self._was_replaced(self._fd):

@@ -11,26 +11,15 @@ from datetime import datetime
 
 from reedkin.domain.checks import Usual
 from reedkin.domain.clock import Clock
-from reedkin.domain.events import Event, Record, Statement, Strike, standing
+from reedkin.domain.events import REED_TABLE, Event, Record, Statement, Strike, standing, table_of
 from reedkin.domain.facts import BEGINNINGS, Facts, Value
+from reedkin.domain.headings import Heading as Heading
+from reedkin.domain.headings import Lookup
 from reedkin.domain.instruments import Targets, starting_targets, with_changes
 from reedkin.domain.pitch import STANDARD_A4
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, fold
 
 SETTINGS_SUBJECT = "maker"
-
-
-@dataclass(frozen=True, slots=True)
-class Heading:
-    """What is known of a reed before its lineage is read. `over` is True where it is surely retired, `void`
-    where its beginning was struck."""
-
-    reed: str
-    tag: str
-    at: datetime
-    facts: Facts
-    over: bool = False
-    void: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +32,10 @@ class WorkSession:
     room_c: float | None = None
     humidity_pct: float | None = None
     knife_fresh: bool | None = None
+
+
+_LOOK_BACK = 60
+"""How many of the latest reeds are looked at for what was done last time."""
 
 
 class Bench:
@@ -61,10 +54,13 @@ class Bench:
         self._headings: dict[str, Heading] = {}
         self._bearers: dict[str, list[str]] = {}
         self._bearer: dict[str, int] = {}
+        self._over: set[str] = set()
         self._reeds: dict[str, Reed] = {}
+        self._at_work: list[Reed] | None = None
+        self._lookup = Lookup()
+        self._last: dict[tuple[str, str], tuple[str, Facts]] = {}
         self._statements: list[Statement | Strike] = list(statements)
         self._subjects: dict[str, dict[str, dict[str, Value]]] | None = None
-        self._last_facts: dict[tuple[str, str], Facts] | None = None
         for heading in sorted(headings, key=lambda h: (h.at, h.reed)):
             self._enter(heading)
 
@@ -79,47 +75,60 @@ class Bench:
 
     def _enter(self, heading: Heading) -> None:
         self._headings[heading.reed] = heading
+        if heading.over:
+            self._over.add(heading.reed)
         if heading.void:
             return
+        self._lookup.add(heading)
         bearers = self._bearers.setdefault(heading.tag.casefold(), [])
         bearers.append(heading.reed)
         if len(bearers) > 1:
             bearers.sort(key=lambda reed: (self._headings[reed].at, reed))
+        self._renumber(bearers)
+
+    def _forget(self, reed: str) -> None:
+        """Take a reed out of the order of its tag."""
+        heading = self._headings[reed]
+        bearers = self._bearers.get(heading.tag.casefold(), [])
+        if reed in bearers:
+            self._lookup.remove(heading)
+            bearers.remove(reed)
+            self._renumber(bearers)
+
+    def _renumber(self, bearers: list[str]) -> None:
         for place, reed in enumerate(bearers, start=1):
             if self._bearer.get(reed) != place:
                 self._bearer[reed] = place
                 self._reeds.pop(reed, None)
 
-    def _forget(self, reed: str) -> None:
-        """Take a reed out of the order of its tag."""
-        bearers = self._bearers.get(self._headings[reed].tag.casefold(), [])
-        if reed in bearers:
-            bearers.remove(reed)
-            for place, other in enumerate(bearers, start=1):
-                self._bearer[other] = place
-                self._reeds.pop(other, None)
-
     def add(self, records: Iterable[Record]) -> None:
-        """Take records into account that were written after the bench was made."""
+        """Take records into account that were written after the bench was made, in any order."""
+        corrected: dict[str, None] = {}
         for record in records:
-            if isinstance(record, Statement) or (isinstance(record, Strike) and not record.table.startswith("reed ")):
+            table = table_of(record)
+            if not table.startswith(REED_TABLE):
+                assert isinstance(record, (Statement, Strike))
                 self._statements.append(record)
                 self._subjects = None
                 continue
-            reed = record.table.removeprefix("reed ") if isinstance(record, Strike) else record.reed
+            reed = table.removeprefix(REED_TABLE)
             self._added.setdefault(reed, []).append(record)
             self._reeds.pop(reed, None)
+            self._over.discard(reed)
+            self._at_work = None
             if not isinstance(record, Event):
-                self._corrected(reed)
-            elif record.uid == reed:
+                corrected.setdefault(reed)
+            elif record.uid == reed and reed not in self._headings:
                 self._enter(Heading(reed, record.tag, record.at, record.facts))
-                self._remember(record)
-            else:
-                self._remember(record)
+                if len(self._added[reed]) > 1:
+                    corrected.setdefault(reed)
+            self._remember(record)
+        for reed in corrected:
+            self._correct(reed)
 
-    def _corrected(self, reed: str) -> None:
+    def _correct(self, reed: str) -> None:
         """After an amendment or a strike: a reed may be void or not, alive again, or elsewhere in its tag's order."""
-        self._last_facts = None
+        self._last.clear()
         if reed not in self._headings:
             return
         self._forget(reed)
@@ -127,9 +136,16 @@ class Bench:
         begun = whole.steps[0]
         self._enter(Heading(reed, whole.tag, begun.at, begun.facts, void=whole.void))
 
-    def _remember(self, event: Event) -> None:
-        if self._last_facts is not None:
-            self._last_facts[event.kind, self._headings[event.reed].facts.get("instrument", "")] = event.facts  # type: ignore[index]
+    def _remember(self, record: Record) -> None:
+        """Keep what is known of the last time up to date with a new event."""
+        if not isinstance(record, Event) or not _can_repeat(record.kind, record.facts):
+            return
+        for (kind, instrument), (uid, _) in list(self._last.items()):
+            if kind == record.kind and uid < record.uid and self._instrument(record.reed) == instrument:
+                self._last[kind, instrument] = record.uid, record.facts
+
+    def _instrument(self, reed: str) -> Value | None:
+        return self._headings[reed].facts.get("instrument") if reed in self._headings else None
 
     # Reeds
 
@@ -149,26 +165,35 @@ class Bench:
         return reed in self._headings
 
     def __len__(self) -> int:
-        return sum(map(len, self._bearers.values()))
+        return len(self._lookup)
 
     def headings(self) -> Iterator[Heading]:
-        """The headings of all reeds that were, in no order; cheap, since no lineage is read."""
-        return (self._headings[reed] for bearers in self._bearers.values() for reed in bearers)
+        """The headings of all reeds that were, oldest first; cheap, since no lineage is read."""
+        return (self._headings[reed] for reed in self._lookup.by_age())
 
     def reeds(self) -> list[Reed]:
         """Every reed that was, oldest first. Reads the whole log."""
-        ids = sorted((h.at, h.reed) for h in self.headings())
-        return [self.reed(reed) for _, reed in ids]
+        return [self.reed(reed) for reed in self._lookup.by_age()]
+
+    def _not_over(self) -> Iterator[Reed]:
+        """The reeds that are not retired, oldest first. Those seen to be retired are not looked at again."""
+        for one in self._lookup.by_age():
+            if one not in self._over:
+                reed = self.reed(one)
+                if reed.stage == RETIRED:
+                    self._over.add(one)
+                else:
+                    yield reed
 
     def at_work(self) -> list[Reed]:
         """The reeds on the bench and in the case, oldest first."""
-        ids = sorted((h.at, h.reed) for h in self.headings() if not h.over)
-        return [reed for _, one in ids if (reed := self.reed(one)).at_work]
+        if self._at_work is None:
+            self._at_work = [reed for reed in self._not_over() if reed.at_work]
+        return list(self._at_work)
 
     def handed_over(self) -> list[Reed]:
         """The reeds that are with somebody else, oldest first."""
-        ids = sorted((h.at, h.reed) for h in self.headings() if not h.over)
-        return [reed for _, one in ids if (reed := self.reed(one)).stage == HANDED_OVER]
+        return [reed for reed in self._not_over() if reed.stage == HANDED_OVER]
 
     def bearers(self, tag: str) -> list[str]:
         """The ids of the reeds that bore a tag, oldest first."""
@@ -180,63 +205,64 @@ class Bench:
         tag, slash, place = text.partition("/")
         bearers = self.bearers(tag)
         if slash:
-            if not place.isdecimal() or not 1 <= int(place) <= len(bearers):
+            if len(place) > 9 or not place.isdecimal() or not 1 <= int(place) <= len(bearers):
                 return None
             return self.reed(bearers[int(place) - 1])
         if bearers:
-            return next((r for r in map(self.reed, reversed(bearers)) if r.at_work), self.reed(bearers[-1]))
-        named = [r for r in self.at_work() if (r.now.name or "").casefold() == text.casefold()]
-        return named[-1] if named else None
+            living = (r for one in reversed(bearers) if one not in self._over and (r := self.reed(one)).at_work)
+            return next(living, None) or self.reed(bearers[-1])
+        return self.named(text)
+
+    def named(self, name: str) -> Reed | None:
+        """The reed at work with this name; the one begun last, if there are several."""
+        name = name.casefold()
+        return next((r for r in reversed(self.at_work()) if r.now.name and r.now.name.casefold() == name), None)
 
     def tag_is_free(self, tag: str) -> bool:
         """Whether a new reed may bear this tag: no reed at work bears it, nor one that is lent."""
-        reeds = [self.reed(reed) for reed in self.bearers(tag)]
+        reeds = [self.reed(reed) for reed in self.bearers(tag) if reed not in self._over]
         return not any(r.at_work or (r.stage == HANDED_OVER and r.now.terms not in ("sold", "given")) for r in reeds)
 
     def next_tag(self) -> str:
         """The number after the highest one that the latest reeds bear."""
-        latest = sorted(self.headings(), key=lambda h: h.reed)[-30:]
-        numbers = [int(h.tag) for h in latest if h.tag.isdecimal()]
-        tag = max(numbers, default=0) + 1
+        latest = (self._headings[reed].tag for reed in self._lookup.latest(30))
+        tag = max((int(t) for t in latest if t.isdecimal() and len(t) < 10), default=0) + 1
         while not self.tag_is_free(str(tag)):
             tag += 1
         return str(tag)
 
     def on_tube(self, tube: str) -> list[Reed]:
         """The reeds that a tube carried, oldest first."""
-        ids = [(h.at, h.reed) for h in self.headings() if str(h.facts.get("tube", "")).casefold() == tube.casefold()]
-        return [self.reed(reed) for _, reed in sorted(ids)]
+        return [self.reed(reed) for reed in self._lookup.on_tube(tube)]
 
     def known(self, fact: str) -> list[str]:
         """The words used so far for a fact of the making (lot, tube, shape, ...), latest first."""
-        seen: dict[str, None] = {}
-        for heading in sorted(self.headings(), key=lambda h: h.reed, reverse=True):
-            value = heading.facts.get(fact)
-            if isinstance(value, str):
-                seen.setdefault(value)
-        return list(seen)
+        return self._lookup.known(fact)
 
     def last_facts(self, kind: str, instrument: str) -> Facts | None:
-        """The facts of the latest event of a kind on this instrument, for 'as last time'."""
-        if self._last_facts is None:
-            self._last_facts = {}
-            latest = sorted((h for h in self.headings()), key=lambda h: h.reed)
-            recent = [h.reed for h in latest[-200:]]
-            steps = [(s.event.uid, r.instrument, s) for one in recent for r in (self.reed(one),) for s in r.standing]
-            for _, of, step in sorted(steps, key=lambda s: s[0]):
-                self._last_facts[step.kind, of] = step.facts
-        return self._last_facts.get((kind, instrument))
+        """The facts of the latest event of a kind on this instrument, for 'as last time': among the reeds that are
+        alive and those that were begun last."""
+        key = kind, instrument
+        if key not in self._last:
+            recent = (r for r in self._lookup.latest(_LOOK_BACK) if self._instrument(r) == instrument)
+            reeds = {r.id: r for r in self.at_work() if r.instrument == instrument}
+            reeds |= {one: self.reed(one) for one in recent}
+            steps = (s for r in reeds.values() for s in r.of_kind(kind) if _can_repeat(kind, s.facts))
+            last = max(steps, key=lambda s: s.event.uid, default=None)
+            self._last[key] = (last.event.uid, last.facts) if last is not None else ("", {})
+        uid, facts = self._last[key]
+        return facts if uid else None
 
     def latest_instrument(self) -> str | None:
         """The instrument of the reed that was begun last."""
-        latest = max(self.headings(), key=lambda h: h.reed, default=None)
-        return str(latest.facts["instrument"]) if latest and "instrument" in latest.facts else None
+        latest = next(iter(self._lookup.latest(1)), None)
+        instrument = self._headings[latest].facts.get("instrument") if latest is not None else None
+        return str(instrument) if instrument is not None else None
 
     def tube_length(self, tube: str) -> float | None:
         """The length in mm that was last given for a tube."""
-        fits = [h for h in self.headings() if str(h.facts.get("tube", "")).casefold() == tube.casefold()]
-        for heading in sorted(fits, key=lambda h: h.reed, reverse=True):
-            length = heading.facts.get("tube_mm")
+        for reed in sorted(self._lookup.on_tube(tube), reverse=True):
+            length = self._headings[reed].facts.get("tube_mm")
             if isinstance(length, (int, float)):
                 return float(length)
         return None
@@ -299,9 +325,11 @@ class Bench:
         return float(a4) if isinstance(a4, (int, float)) else STANDARD_A4
 
 
-def is_over(reed: Reed) -> bool:
-    """Whether a reed is retired, so that it need not be looked at again for what is alive."""
-    return reed.stage == RETIRED
+def _can_repeat(kind: str, facts: Facts) -> bool:
+    """Whether "as last time" can mean an event: not the taking off of a wire or of tubing."""
+    if kind == "wired":
+        return facts.get("wire", "on") == "on"
+    return kind != "tubed" or facts.get("tubing_mm") != 0
 
 
 def begins(kind: str) -> bool:

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
-from reedkin.domain.describe import ago, mm
-from reedkin.domain.facts import FACTS, KINDS, Fact, Facts
+from reedkin.domain.describe import ago, mm, plural
+from reedkin.domain.facts import BEGINNINGS, FACTS, KINDS, Fact, Facts
 from reedkin.domain.instruments import Targets
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, State, advance
 from reedkin.domain.words import NEVER
@@ -21,11 +21,13 @@ _FAR_FROM_TARGET_MM = 8
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """Something said against an event; `fact` names the fact it is about, if it is about one."""
+    """Something said against an event; `fact` names the fact it is about, if it is about one. `missing` says that
+    the event lacks something, which may still come."""
 
     severity: Literal["impossible", "odd"]
     message: str
     fact: str | None = None
+    missing: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,10 +48,12 @@ def judge(
     usual: Mapping[str, Usual] | None = None,
 ) -> list[Finding]:
     """All that can be said against an event of this kind on a reed in this state (None: it begins one)."""
+    if kind not in KINDS:
+        return [Finding("impossible", f"{kind} is not a kind of event; kinds are {', '.join(KINDS)}")]
     findings = list(_judge_facts(kind, facts, usual or {}))
     missing = KINDS[kind].missing(facts, note)
     if missing:
-        findings.append(Finding("impossible", missing))
+        findings.append(Finding("impossible", missing, missing=True))
     if not any(f.severity == "impossible" for f in findings):
         before = state or State()
         findings += _judge_lengths(kind, facts, before, advance(before, kind, facts), targets)
@@ -62,9 +66,9 @@ def judge_time(at: datetime, now: datetime, begun: datetime | None = None) -> li
     if at > now + timedelta(minutes=1):
         return [Finding("odd", f"{at:%d %b %Y %H:%M} is still to come")]
     if begun is not None and at < begun:
-        return [Finding("odd", f"that is before the reed was begun, {begun:%d %b %Y %H:%M}")]
+        return [Finding("odd", f"{at:%d %b %Y %H:%M} is before the reed was begun, {begun:%d %b %Y %H:%M}")]
     if now - at > timedelta(days=3653):
-        return [Finding("odd", f"that is {ago(at, now)} ago")]
+        return [Finding("odd", f"{at:%d %b %Y} is {ago(at, now)} ago")]
     return []
 
 
@@ -100,22 +104,34 @@ def _judge_lengths(kind: str, facts: Facts, before: State, after: State, targets
             what = f"the tube of {mm(tube)}" if tube else "nothing"
             yield Finding("impossible", f"that would leave {mm(overall)}: no longer than {what}", named)
             return
-        if before.overall_mm is not None and overall > before.overall_mm + _LONGER_BY_MM:
-            yield Finding("odd", f"{mm(overall)} is longer than before ({mm(before.overall_mm)})", named)
+        if before.overall_mm is not None:
+            yield from _judge_change(facts, before.overall_mm, overall)
     if (
-        kind == "tied" and overall is not None and targets is not None
+        kind in BEGINNINGS and overall is not None and targets is not None
         and abs(overall - targets.overall_mm) > _FAR_FROM_TARGET_MM
     ):  # fmt: skip
         yield Finding(
             "odd", f"{mm(overall)} for {after.instrument}: your target is {mm(targets.overall_mm)}", "overall_mm"
         )
-    yield from _judge_marks(facts, before, after)
+    yield from _judge_marks(kind, facts, before, after)
 
 
-def _judge_marks(facts: Facts, before: State, after: State) -> Iterator[Finding]:
+def _judge_change(facts: Facts, before: float, after: float) -> Iterator[Finding]:
+    if after > before + _LONGER_BY_MM:
+        yield Finding("odd", f"{mm(after)} is longer than before ({mm(before)})", "overall_mm")
+    clip = facts.get("clip_mm")
+    if "overall_mm" in facts and isinstance(clip, (int, float)) and abs(before - clip - after) > _LONGER_BY_MM:
+        yield Finding("odd", f"{mm(clip)} off {mm(before)} leaves {mm(before - clip)}, not {mm(after)}", "clip_mm")
+
+
+def _judge_marks(kind: str, facts: Facts, before: State, after: State) -> Iterator[Finding]:
     overall, tip, heart = after.overall_mm, after.tip_from_mm, after.heart_from_mm
-    if tip is not None and overall is not None and tip >= overall and "tip_from_mm" in facts:
-        yield Finding("impossible", f"the tip cannot begin at {mm(tip)} of a reed of {mm(overall)}", "tip_from_mm")
+    if tip is not None and overall is not None and tip >= overall:
+        if "tip_from_mm" in facts:
+            yield Finding("impossible", f"the tip cannot begin at {mm(tip)} of a reed of {mm(overall)}", "tip_from_mm")
+        elif kind == "clipped" and tip < (before.overall_mm or 0):
+            named = "clip_mm" if "clip_mm" in facts else "overall_mm"
+            yield Finding("odd", f"at {mm(overall)} nothing is left of the tip, which began at {mm(tip)}", named)
     if tip is not None and heart is not None and heart >= tip and {"tip_from_mm", "heart_from_mm"} & facts.keys():
         name = "heart_from_mm" if "heart_from_mm" in facts else "tip_from_mm"
         both = {"tip_from_mm", "heart_from_mm"} <= facts.keys()
@@ -132,13 +148,15 @@ def _judge_marks(facts: Facts, before: State, after: State) -> Iterator[Finding]
 
 
 def _judge_stage(kind: str, facts: Facts, before: State) -> Iterator[Finding]:
-    if before.stage == RETIRED and kind not in ("noted", "scored", "measured"):
+    if kind in BEGINNINGS:
+        yield Finding("impossible", "it is begun already")
+    elif before.stage == RETIRED and kind not in ("noted", "scored", "measured"):
         yield Finding("impossible", f"it is retired ({before.cause}); strike its retirement first, or tie a new one")
     elif before.stage == HANDED_OVER and kind == "handed over":
         yield Finding("odd", "it is handed over already")
     elif before.stage != HANDED_OVER and kind == "returned":
         yield Finding("odd", "it was not handed over")
     if kind == "retired" and facts.get("cause") == NEVER and before.playings:
-        yield Finding("odd", f"it has been played {before.playings} times", "cause")
+        yield Finding("odd", f"it has been played {plural(before.playings, 'time')}", "cause")
     if kind == "wired" and facts.get("wire") in ("off", "moved") and before.wire is None:
         yield Finding("odd", "no wire is noted on it", "wire")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from reedkin.domain.facts import FACTS, Facts
@@ -36,6 +37,23 @@ def ago(then: datetime, now: datetime) -> str:
     if seconds >= 3600:
         return f"{int(seconds // 3600)} h"
     return f"{int(seconds // 60)} min" if seconds >= 60 else "now"
+
+
+def tag_list(tags: Iterable[str]) -> str:
+    """Tags shortly: "143–148, 150"."""
+    runs: list[list[str]] = []
+    for tag in tags:
+        if runs and _follows(runs[-1][-1], tag):
+            runs[-1].append(tag)
+        else:
+            runs.append([tag])
+    return ", ".join(f"{r[0]}–{r[-1]}" if len(r) > 2 else ", ".join(r) for r in runs)
+
+
+def _follows(one: str, other: str) -> bool:
+    """Whether a tag is the number after another, written alike ("09" and "10", but not "9" and "010")."""
+    both = one.isdecimal() and other.isdecimal() and max(len(one), len(other)) < 10
+    return both and str(int(one) + 1).zfill(len(one)) == other
 
 
 def plural(count: int, one: str, many: str = "") -> str:
@@ -118,8 +136,8 @@ def _scores(facts: Facts) -> list[str]:
 
 def _played(kind: str, facts: Facts) -> list[str]:
     minutes = facts.get("minutes", 0)
-    assert isinstance(minutes, (int, float))
-    return [f"played {duration(minutes)}", _fact(facts, "setting"), *_scores(facts)]
+    how_long = duration(minutes) if isinstance(minutes, (int, float)) else str(minutes)
+    return [f"played {how_long}", _fact(facts, "setting"), *_scores(facts)]
 
 
 def _scored(kind: str, facts: Facts) -> list[str]:
@@ -127,7 +145,7 @@ def _scored(kind: str, facts: Facts) -> list[str]:
 
 
 def _handed_over(kind: str, facts: Facts) -> list[str]:
-    return [" ".join(w for w in ("handed over", _fact(facts, "terms"), _with("to", facts, "to")) if w)]
+    return [" ".join(w for w in (_fact(facts, "terms") or "handed over", _with("to", facts, "to")) if w)]
 
 
 def _retired(kind: str, facts: Facts) -> list[str]:

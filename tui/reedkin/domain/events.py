@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -68,9 +69,13 @@ class Statement:
 Record = Event | Amendment | Strike | Statement
 
 
+REED_TABLE = "reed "
+"""What the name of a reed's table begins with; the reed's id follows."""
+
+
 def reed_table(reed: str) -> str:
     """The name of the table that holds a reed's lineage."""
-    return f"reed {reed}"
+    return REED_TABLE + reed
 
 
 def table_of(record: Record) -> str:
@@ -80,11 +85,22 @@ def table_of(record: Record) -> str:
     return record.table
 
 
-def standing(strikes: list[Strike]) -> set[str]:
+def standing(strikes: Iterable[Strike]) -> set[str]:
     """The uids that are struck out, given all strikes of a table: a strike that is itself struck does not count.
-    A strike can only be of an earlier record, so the latest stands and is looked at first."""
+
+    Each strike is settled once all that are of it are, whatever the clocks of the machines said that wrote them.
+    (Strikes that strike each other in a circle, which nobody can have written, are passed over.)
+    """
+    of = {strike.uid: strike.of for strike in strikes}
+    unsettled = Counter(of.values())
     struck: set[str] = set()
-    for strike in sorted(strikes, key=lambda s: s.uid, reverse=True):
-        if strike.uid not in struck:
-            struck.add(strike.of)
+    ready = [uid for uid in of if uid not in unsettled]
+    while ready:
+        uid = ready.pop()
+        target = of[uid]
+        if uid not in struck:
+            struck.add(target)
+        unsettled[target] -= 1
+        if target in of and not unsettled[target]:
+            ready.append(target)
     return struck

@@ -5,13 +5,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import isfinite
 from typing import Literal
 
+from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.words import CAUSES, INSTRUMENTS, PARTS, SCORES, SETTINGS, TERMS
+from reedkin.errors import InputError
 
 Value = str | int | float | bool | tuple[str, ...]
 Facts = Mapping[str, Value]
-Type = Literal["number", "whole", "word", "choice", "parts", "yes"]
+Type = Literal["number", "whole", "word", "choice", "parts", "yes", "pitch"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +37,7 @@ class Fact:
         if self.type == "choice" and value not in self.choices:
             return f"{value} is not one of: {', '.join(self.choices)}"
         if self.type in ("number", "whole"):
-            if isinstance(value, bool) or not isinstance(value, (int, float)):
+            if isinstance(value, bool) or not isinstance(value, (int, float)) or not isfinite(value):
                 return f"{self.words} is a number"
             if self.type == "whole" and value != int(value):
                 return f"{self.words} is a whole number"
@@ -42,8 +45,10 @@ class Fact:
                 return f"{self.words} must be between {self.show(self.low)} and {self.show(self.high)}"
         if self.type == "word" and not (isinstance(value, str) and value.strip()):
             return f"{self.words} is empty"
-        if self.type == "parts" and not (isinstance(value, tuple) and value):
+        if self.type == "parts" and not (isinstance(value, tuple) and value and all(part.strip() for part in value)):
             return f"{self.words} is empty"
+        if self.type == "pitch":
+            return _no_pitch(value)
         if self.type == "yes" and not isinstance(value, bool):
             return f"{self.words} is yes or no"
         return None
@@ -71,6 +76,13 @@ class Fact:
         return f"{number}{self.unit}" if self.unit == "%" else f"{number} {self.unit}".rstrip()
 
 
+def _no_pitch(value: Value) -> str | None:
+    try:
+        return None if str(parse_pitch(str(value))) == value else f"{value} is not a pitch as the log keeps it"
+    except InputError as error:
+        return str(error)
+
+
 def _mm(
     name: str, words: str, low: float, high: float, odd_low: float | None = None, odd_high: float | None = None
 ) -> Fact:
@@ -81,14 +93,14 @@ _ALL = (
     Fact("instrument", "instrument", "choice", choices=INSTRUMENTS),
     _mm("overall_mm", "overall length", 20, 150, 40, 110),
     Fact("tube", "tube", "word"),
-    _mm("tube_mm", "tube length", 15, 90, 20, 65),
+    _mm("tube_mm", "tube length", 15, 90, 20, 55),
     Fact("lot", "lot", "word"),
     Fact("shape", "shape", "word"),
     _mm("gouge_mm", "gouge", 0.2, 1.5, 0.5, 0.75),
     Fact("sink_min", "sink time", "number", "min", 0, 1440, None, 60),
     Fact("thread", "thread", "word"),
     Fact("name", "name", "word"),
-    Fact("hours_before", "hours before", "number", "h", 0, 1000, None, 60),
+    Fact("hours_before", "hours before", "number", "h", 0, 1000, None, 40),
     Fact("where", "where", "parts", choices=PARTS),
     Fact("minutes", "minutes", "whole", "min", 1, 1440, None, 240),
     _mm("clip_mm", "clip", 0.01, 40, 0.05, 2.5),
@@ -98,7 +110,7 @@ _ALL = (
     _mm("wire_mm", "wire from the butt", 5, 100),
     Fact("wire", "wire", "choice", choices=("on", "moved", "off")),
     _mm("tubing_mm", "tubing", 0, 40, 4, 12),
-    Fact("crow", "crow", "word"),
+    Fact("crow", "crow", "pitch"),
     Fact("octaves", "in octaves", "yes"),
     Fact("steadiness", "steadiness", "number", "", 0, 10),
     _mm("tip_from_mm", "tip from", 10, 140),

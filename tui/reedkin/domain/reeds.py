@@ -59,6 +59,8 @@ class State:
     cause: str | None = None
     terms: str | None = None
     to: str | None = None
+    left_as: str | None = None
+    """The stage it was handed over in."""
 
     @property
     def blade_mm(self) -> float | None:
@@ -79,6 +81,11 @@ class State:
     def hours(self) -> float:
         """Hours played in all, those before the log began among them."""
         return self.minutes_played / 60
+
+    @property
+    def keeps_tag(self) -> bool:
+        """Whether no other reed may bear its tag: it is at work, or lent and expected back."""
+        return self.stage in AT_WORK or (self.stage == HANDED_OVER and self.terms not in ("sold", "given"))
 
 
 def _less(a: float | None, b: float | None) -> float | None:
@@ -151,6 +158,13 @@ class Reed:
         """The tag, with its number among the reeds that bore it where it is not the first."""
         return self.tag if self.bearer == 1 else f"{self.tag}/{self.bearer}"
 
+    def was(self, moment: datetime) -> State:
+        """What it was at a moment, by the standing events up to then; at first what its beginning made of it."""
+        for step in reversed(self.steps[1:]):
+            if step.at <= moment:
+                return step.after
+        return self.steps[0].after
+
     def of_kind(self, *kinds: str) -> Iterator[Step]:
         """The standing steps of these kinds, in order."""
         return (step for step in self.standing if step.kind in kinds)
@@ -160,8 +174,7 @@ class Reed:
 
     @property
     def last_played(self) -> Step | None:
-        steps = list(self.of_kind("played"))
-        return steps[-1] if steps else None
+        return next((step for step in reversed(self.standing) if step.kind == "played"), None)
 
     @property
     def service_from(self) -> datetime | None:
@@ -287,14 +300,16 @@ def _played(state: State, facts: Facts) -> State:
 
 
 def _handed_over(state: State, facts: Facts) -> State:
-    return replace(_put(state, facts, "terms", "to"), stage=HANDED_OVER)
+    left_as = state.left_as if state.stage == HANDED_OVER else state.stage
+    return replace(_put(state, facts, "terms", "to"), stage=HANDED_OVER, left_as=left_as)
 
 
 def _returned(state: State, facts: Facts) -> State:
     if state.stage != HANDED_OVER:
         return state
-    # A reed that comes back has left the bench finished, so it comes back as one that serves.
-    return replace(state, stage=IN_SERVICE if state.minutes_played else IN_PROGRESS, terms=None, to=None)
+    # It may have been played away from here.
+    stage = IN_SERVICE if state.playings else state.left_as or IN_PROGRESS
+    return replace(state, stage=stage, terms=None, to=None, left_as=None)
 
 
 def _retired(state: State, facts: Facts) -> State:

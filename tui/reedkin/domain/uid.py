@@ -7,6 +7,7 @@ import re
 import secrets
 import threading
 import time
+from collections.abc import Callable
 from uuid import UUID
 
 _SHAPE = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
@@ -23,22 +24,30 @@ def is_uid(text: str) -> bool:
     return _SHAPE.fullmatch(text) is not None
 
 
+def _milliseconds() -> int:
+    return time.time_ns() // 1_000_000
+
+
 class UidMaker:
     """Makes identifiers of which each sorts after the one before, even within a millisecond or when the clock
-    is set back (RFC 9562, section 6.2, method 2: the random part counts on)."""
+    is set back (RFC 9562, section 6.2, method 2: the random part counts on).
 
-    def __init__(self) -> None:
+    `milliseconds` tells the Unix time; `after` is an identifier, such as a log's latest, that all of them sort after.
+    """
+
+    def __init__(self, milliseconds: Callable[[], int] = _milliseconds, after: str = "") -> None:
+        self._milliseconds = milliseconds
         self._lock = threading.Lock()
-        self._last = (0, 0)
+        number = UUID(after).int if after else 0
+        self._last = (number >> 80, (number >> 64 & 0xFFF) << 62 | number & (1 << 62) - 1)
 
     def new(self) -> str:
         with self._lock:
-            now = time.time_ns() // 1_000_000
+            now = self._milliseconds()
             then, low = self._last
-            if now > then:
-                then, low = now, secrets.randbits(73)
-            else:
-                low += 1 + secrets.randbits(32)
+            low += 1 + secrets.randbits(32)
+            if now > then or low >> 74:
+                then, low = max(now, then + 1), secrets.randbits(73)
             self._last = (then, low)
             return uuid7(then, low)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 from functools import cache
+from math import isfinite, log
 from typing import TYPE_CHECKING
 
 from reedkin.errors import InputError
@@ -45,14 +46,20 @@ _SPELLINGS = {
     "m": "min", "min": "min", "mins": "min", "minute": "min", "minutes": "min", "s": "s", "sec": "s",
     "h": "h", "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "d": "d", "day": "d", "days": "d",
     "c": "degC", "°c": "degC", "degc": "degC", "f": "degF", "°f": "degF", "degf": "degF", "k": "K",
-    "%": "%", "g": "g", "gram": "g", "grams": "g", "kg": "kg", "oz": "oz", "lb": "lb", "hz": "Hz",
+    "%": "%", "rh": "%", "%rh": "%",
+    "g": "g", "gram": "g", "grams": "g", "kg": "kg", "oz": "oz", "lb": "lb", "hz": "Hz",
     "awg": "awg", "ga": "awg", "gauge": "awg",
 }  # fmt: skip
 """How makers write units, in lower case, and what pint or we call them."""
 
-NUMBER = r"(?:\d+ \d+/\d+|\d+/\d+|\d+(?:[.,]\d+)?|[.,]\d+)"
+_SHOWN = {"degC": "°C", "degF": "°F"}
+
+NUMBER = r"(?:\d+ \d+/\d+|\d+/\d+|\d+(?:[.,]\d*)?|[.,]\d+)"
 _QUANTITY = re.compile(rf"([+-]?{NUMBER})\s*([^\d\s.,;@+-][^\s\d;@]*)?")
-_HOURS_MINUTES = re.compile(r"(\d+)\s*h\s*([0-5]?\d)\s*(?:m|min)?|(\d+):([0-5]\d)", re.IGNORECASE)
+_HOURS_MINUTES = re.compile(
+    r"(\d{1,4})h([0-5]?\d)(?:m|min)?|(\d{1,4}):([0-5]\d)|(\d{1,4})\s*h\s*([0-5]?\d)\s*(?:m|min)", re.IGNORECASE
+)
+"""Hours and minutes: apart only where the minutes say so, since "1h 8" is an hour, and 8 of something else."""
 
 
 @cache
@@ -73,10 +80,14 @@ def number(text: str) -> float:
     whole, _, fraction = text.strip().rpartition(" ")
     try:
         if "/" in fraction:
-            return float(Fraction(fraction) + (Fraction(whole) if whole else 0))
-        return float(text.replace(",", "."))
-    except (ValueError, ZeroDivisionError):
+            value = float(Fraction(fraction) + (Fraction(whole) if whole else 0))
+        else:
+            value = float(text.replace(",", "."))
+    except (ValueError, ZeroDivisionError, OverflowError):
         raise InputError(f"{text} is not a number; write 7, .5 or 1/64") from None
+    if not isfinite(value):
+        raise InputError(f"{text} is more than can be")
+    return value
 
 
 def convert(value: float, unit: str, kept: str) -> float:
@@ -86,16 +97,23 @@ def convert(value: float, unit: str, kept: str) -> float:
     """
     if unit == kept:
         return value
-    if "%" in (unit, kept) or "awg" in (unit, kept):
-        raise InputError(f"{unit} is not a unit for this; write it in {kept or 'a plain number'}")
+    wrong = InputError(f"{_SHOWN.get(unit, unit)} does not measure this; write {_shown(kept)}")
+    if "%" in (unit, kept) or "awg" in (unit, kept) or not kept:
+        raise wrong
     from pint import DimensionalityError
 
     units = registry()
     try:
-        converted = float(units.Quantity(value, unit).to(kept or "dimensionless").magnitude)
+        converted = float(units.Quantity(value, unit).to(kept).magnitude)
     except DimensionalityError:
-        raise InputError(f"{unit} is not a unit for this; write it in {kept or 'a plain number'}") from None
+        raise wrong from None
+    if not isfinite(converted):
+        raise InputError(f"{value:g} {unit} is more than can be")
     return round(converted, 6)
+
+
+def _shown(unit: str) -> str:
+    return f"it in {_SHOWN.get(unit, unit)}" if unit else "a plain number"
 
 
 def quantity(text: str, kept: str) -> float:
@@ -105,8 +123,8 @@ def quantity(text: str, kept: str) -> float:
     """
     text = text.strip()
     if kept in ("min", "h") and (match := _HOURS_MINUTES.fullmatch(text)):
-        hours, minutes = (match[1], match[2]) if match[1] else (match[3], match[4])
-        total = int(hours) * 60 + int(minutes)
+        hours, minutes = (int(group) for group in match.groups() if group)
+        total = hours * 60 + minutes
         return total if kept == "min" else total / 60
     match = _QUANTITY.fullmatch(text)
     if match is None:
@@ -116,7 +134,7 @@ def quantity(text: str, kept: str) -> float:
         return value
     unit = unit_named(match[2])
     if unit is None:
-        raise InputError(f"{match[2]} is not a unit known here; use {kept or 'a plain number'}")
+        raise InputError(f"{match[2]} is not a unit known here; write {_shown(kept)}")
     return convert(value, unit, kept)
 
 
@@ -127,8 +145,6 @@ def awg_mm(gauge: int) -> float:
 
 def awg_near(diameter_mm: float) -> int:
     """The gauge number whose wire is nearest to a diameter in mm (ASTM B258). Raises InputError if it is no wire."""
-    from math import log
-
-    if not 0.01 < diameter_mm < 12:
+    if not 0.01 < diameter_mm < 6:
         raise InputError(f"{diameter_mm:g} mm is not a wire's thickness")
     return round(36 - 39 * log(diameter_mm / 0.127) / log(92))

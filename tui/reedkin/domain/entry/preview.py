@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from itertools import groupby
 
 from reedkin.domain.bench import Bench
 from reedkin.domain.cautions import cautions_for
 from reedkin.domain.describe import describe, duration, mm
+from reedkin.domain.describe import tag_list as tag_list
 from reedkin.domain.entry.reading import Action, BesideAction, Reading, ReedAction
 from reedkin.domain.facts import FACTS
 from reedkin.domain.reeds import State
@@ -66,17 +66,6 @@ def effect(kind: str, before: State | None, after: State) -> str:
     if before is not None and before.stage != after.stage:
         return after.stage
     return ""
-
-
-def tag_list(tags: Iterable[str]) -> str:
-    """Tags shortly: "143–148, 150"."""
-    runs: list[list[str]] = []
-    for tag in tags:
-        if runs and tag.isdecimal() and runs[-1][-1].isdecimal() and int(tag) == int(runs[-1][-1]) + 1:
-            runs[-1].append(tag)
-        else:
-            runs.append([tag])
-    return ", ".join(r[0] if len(r) == 1 else f"{r[0]}–{r[-1]}" if len(r) > 2 else ", ".join(r) for r in runs)
 
 
 def _same(action: Action) -> tuple[object, ...]:

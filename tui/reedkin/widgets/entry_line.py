@@ -97,7 +97,7 @@ class EntryLine(Vertical):
     EntryLine > #said { height: 3; padding: 0 1; }
     EntryLine > Horizontal { height: 1; }
     EntryLine #prompt { width: auto; color: $primary; text-style: bold; }
-    EntryLine #field { width: 1fr; background: $panel; color: $foreground; }
+    EntryLine #field { width: 1fr; background: $background; color: $foreground; }
     """
 
     @dataclass

@@ -1,0 +1,114 @@
+"""The real program in a pseudo-terminal, and the screen that a terminal would show of it."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import select
+import signal
+import struct
+import subprocess
+import sys
+import termios
+import time
+from collections.abc import Mapping
+from types import TracebackType
+from typing import Self
+
+import pyte
+
+PATIENCE = 30
+"""Seconds to wait for something to show before the test fails: only a broken program takes so long."""
+
+KEYS = {
+    "enter": "\r", "tab": "\t", "escape": "\x1b", "up": "\x1b[A", "down": "\x1b[B", "ctrl+z": "\x1a", "ctrl+q": "\x11",
+    "f1": "\x1bOP", "f2": "\x1bOQ", "f3": "\x1bOR", "f4": "\x1bOS", "f5": "\x1b[15~", "f9": "\x1b[20~",
+    "f10": "\x1b[21~", "backspace": "\x7f",
+}  # fmt: skip
+"""What a terminal sends for a key (xterm's control sequences, from memory)."""
+
+
+class Terminal:
+    """Runs `python -m reedkin ARGS` in a terminal of a size."""
+
+    def __init__(
+        self, *args: str, size: tuple[int, int] = (80, 24), env: Mapping[str, str] | None = None
+    ) -> None:
+        columns, rows = size
+        self._screen = pyte.Screen(columns, rows)
+        self._stream = pyte.ByteStream(self._screen)
+        self._fd, terminal = pty.openpty()
+        fcntl.ioctl(terminal, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+        kept = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "COLORTERM", "COLUMNS", "LINES")}
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "reedkin", *args],
+            stdin=terminal,
+            stdout=terminal,
+            stderr=terminal,
+            env={**kept, "TERM": "xterm-256color", **(env or {})},
+            start_new_session=True,
+            preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
+        )
+        os.close(terminal)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+        if self.process.poll() is None:
+            self.process.send_signal(signal.SIGKILL)
+        self.process.wait()
+        os.close(self._fd)
+
+    @property
+    def text(self) -> str:
+        """What the screen shows."""
+        return "\n".join(line.rstrip() for line in self._screen.display)
+
+    @property
+    def colours(self) -> set[str]:
+        """The colours of letters on the screen, other than the terminal's own."""
+        cells = (cell for row in self._screen.buffer.values() for cell in row.values())
+        return {cell.fg for cell in cells if cell.data.strip() and cell.fg != "default"}
+
+    def _take_in(self, seconds: float) -> bool:
+        """Feed the screen with what the program writes within so many seconds; False at its end."""
+        ready, _, _ = select.select([self._fd], [], [], seconds)
+        if not ready:
+            return True
+        try:
+            written = os.read(self._fd, 65536)
+        except OSError:  # Linux says so when the other side is closed
+            return False
+        self._stream.feed(written)
+        return bool(written)
+
+    def until(self, words: str) -> str:
+        """Wait until the screen shows `words`; returns what it shows then."""
+        end = time.monotonic() + PATIENCE
+        while words not in self.text:
+            if time.monotonic() > end or not self._take_in(0.2):
+                raise AssertionError(f"the screen never showed {words!r}; it shows\n{self.text}")
+        return self.text
+
+    def type(self, text: str) -> None:
+        """Type text as it is."""
+        os.write(self._fd, text.encode())
+
+    def key(self, name: str) -> None:
+        """Press a key by its name."""
+        os.write(self._fd, KEYS[name].encode())
+
+    def enter(self, line: str) -> None:
+        """Type a line, wait until it stands there, and press Enter."""
+        self.type(line)
+        self.until(line[-20:])
+        self.key("enter")
+
+    def end(self) -> int:
+        """Wait until the program ends; returns its exit code."""
+        end = time.monotonic() + PATIENCE
+        while self._take_in(0.2) and time.monotonic() < end and self.process.poll() is None:
+            pass
+        return self.process.wait(PATIENCE)

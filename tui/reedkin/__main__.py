@@ -1,0 +1,16 @@
+"""`python -m reedkin`, and the console script."""
+
+from __future__ import annotations
+
+import sys
+
+
+def run() -> None:
+    """Run the command line and end the process with its exit code."""
+    from reedkin.cli.main import guarded
+
+    sys.exit(guarded(sys.argv[1:]))
+
+
+if __name__ == "__main__":
+    run()

@@ -1,0 +1,122 @@
+"""`reedkin add`: record an entry line."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from reedkin.cli.context import Context, say, show
+from reedkin.domain.bench import Bench
+from reedkin.domain.describe import describe
+from reedkin.domain.entry.preview import caution, preview
+from reedkin.domain.entry.reading import Reading, read
+from reedkin.domain.entry.tokens import Problem
+from reedkin.domain.events import Event, Record
+from reedkin.domain.literal import literal
+from reedkin.domain.reeds import Reed
+from reedkin.store.log import Log
+
+NAME = "add"
+HELP = "record an entry line, such as: reedkin add 142 scrape tip 10m"
+_TAKE_BACK = "reedkin add take back"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.usage = "reedkin add [--log FILE] [--yes | --strict] [--seen] ENTRY"
+    parser.set_defaults(takes_words=True)
+    odd = parser.add_mutually_exclusive_group()
+    odd.add_argument("--yes", action="store_true", help="record odd values without a question")
+    odd.add_argument("--strict", action="store_true", help="refuse odd values")
+    parser.add_argument("--seen", action="store_true", help="record although the log is damaged: the damage was seen")
+
+
+def run(args: argparse.Namespace, context: Context) -> int:
+    line = " ".join(args.words)
+    if not line.strip():
+        say("What happened? Write it after add, such as: reedkin add 142 scrape tip 10m")
+        return 2
+    if not context.path.exists():
+        # A slip must not leave an empty log behind.
+        reading = read(line, Bench(context.clock))
+        if not reading.ready:
+            return _refuse(reading, reading.errors)
+    with context.writing(args.seen) as log:
+        return _Adding(log, args.yes, args.strict).add(line)
+
+
+@dataclass(frozen=True, slots=True)
+class _Adding:
+    log: Log
+    yes: bool
+    strict: bool
+
+    def add(self, line: str) -> int:
+        hand = _in_hand(self.log)
+        reading = read(line, self.log.bench, hand)
+        if reading.takes_back:
+            return self._take_back()
+        if not reading.ready:
+            return _refuse(reading, reading.errors)
+        if self.strict and reading.questions:
+            return _refuse(reading, reading.questions)
+        if reading.questions and not self.yes and _can_ask():
+            _point(reading, reading.questions)
+            if not _asked("Record it all the same?"):
+                say("Not recorded.")
+                return 1
+        said = preview(reading, self.log.bench)
+        if hand is not None and not read(line, self.log.bench).ready:
+            say(f"No tag, so taken for reed {hand.label}, that of the last entry.")
+        self.log.record(reading)
+        for one in said:
+            show(one)
+        if cautions := caution(reading):
+            show(f"  {cautions}")
+        if reading.questions and not self.yes and not _can_ask():
+            _point(reading, reading.questions)
+            say(f"Recorded all the same. If it is a slip: {_TAKE_BACK}")
+        return 0
+
+    def _take_back(self) -> int:
+        for record in self.log.take_back():
+            show(f"Taken back: {_said(record)}")
+        return 0
+
+
+def _in_hand(log: Log) -> Reed | None:
+    """The reed of the last entry, if it was about one reed and no more."""
+    reeds = {record.reed for record in log.last_entry() if isinstance(record, Event)}
+    return log.bench.reed(reeds.pop()) if len(reeds) == 1 else None
+
+
+def _said(record: Record) -> str:
+    if isinstance(record, Event):
+        note = f" “{record.note}”" if record.note else ""
+        return f"{record.tag}: {'note' if record.kind == 'noted' else describe(record.kind, record.facts)}{note}"
+    return f"an entry about {getattr(record, 'table', 'a correction')}"
+
+
+def _can_ask() -> bool:
+    return sys.stdin is not None and sys.stdin.isatty()
+
+
+def _asked(question: str) -> bool:
+    print(f"{question} [y/N] ", end="", file=sys.stderr, flush=True)
+    return sys.stdin.readline().strip().lower() in ("y", "yes")
+
+
+def _refuse(reading: Reading, problems: Iterable[Problem]) -> int:
+    _point(reading, problems)
+    say("Nothing was recorded.")
+    return 2
+
+
+def _point(reading: Reading, problems: Iterable[Problem]) -> None:
+    """Each problem, and the line with marks under the words it is about."""
+    for problem in problems:
+        say(problem.message)
+        marks = "^" * max(1, len(literal(reading.line[problem.start : problem.end])))
+        print(f"  {literal(reading.line)}", file=sys.stderr)
+        print(f"  {' ' * len(literal(reading.line[: problem.start]))}{marks}", file=sys.stderr)

@@ -1,0 +1,70 @@
+"""What every command needs: the log that is meant, opened as the command needs it, and words to the user."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+from reedkin.domain.clock import Clock
+from reedkin.domain.describe import plural
+from reedkin.domain.literal import literal
+from reedkin.errors import InputError
+from reedkin.store.log import Log
+
+LOG_VARIABLE = "REEDKIN_LOG"
+
+
+def usual_log() -> Path:
+    """The log that is meant where none is named: that of the environment, or the one in the platform's data folder."""
+    if named := os.environ.get(LOG_VARIABLE):
+        return Path(named)
+    from platformdirs import user_data_path
+
+    return user_data_path("reedkin", appauthor=False) / "log.jsonl"
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """The log's path and the clock of a run of the command line."""
+
+    path: Path
+    clock: Clock
+
+    def reading(self) -> Log:
+        """The log, open for reading; damage is told. Raises InputError where there is no log, and LogError."""
+        if not self.path.exists():
+            raise InputError(
+                f"There is no log at {self.path} yet. Begin one with: reedkin add 1 tie oboe 72\n"
+                "or name another with --log FILE."
+            )
+        log = Log(self.path, self.clock, read_only=True)
+        if log.faults:
+            say(f"The log has {plural(len(log.faults), 'fault')}; to see what: reedkin check")
+        return log
+
+    def writing(self, seen: bool = False) -> Log:
+        """The log, open for writing, made if there is none. `seen` says that the user has seen its damage. Raises
+        LogError."""
+        log = Log(self.path, self.clock)
+        if seen:
+            log.acknowledge()
+        return log
+
+
+def show(line: str = "") -> None:
+    """Print a line of what was asked for."""
+    print(literal(line))
+
+
+def say(text: str) -> None:
+    """Tell the user something beside what was asked for, on stderr."""
+    for line in text.splitlines():
+        print(f"reedkin: {literal(line)}", file=sys.stderr)
+
+
+def show_json(document: object) -> None:
+    """Print what was asked for as JSON; characters beyond ASCII are escaped, so nothing in it can steer a terminal."""
+    print(json.dumps(document, indent=2))

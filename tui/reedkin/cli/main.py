@@ -1,0 +1,100 @@
+"""The command line: which command is meant, and how its end is told."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import traceback
+from collections.abc import Sequence
+from pathlib import Path
+
+from reedkin import __version__
+from reedkin.cli import commands
+from reedkin.cli.context import LOG_VARIABLE, Context, say, usual_log
+from reedkin.domain.clock import Clock
+from reedkin.errors import ReedkinError
+
+USAGE, FAILED, INTERRUPTED = 2, 1, 130
+
+
+def parser() -> argparse.ArgumentParser:
+    """The parser of the command line; its result has `run`, the chosen command's. A command that sets `takes_words`
+    gets whatever is no option of its as `words`, so that an entry may hold "-20c" without quotes."""
+    whole = argparse.ArgumentParser(
+        prog="reedkin",
+        description="The memory of a double-reed maker's bench. Without a command: the full-screen program.",
+        allow_abbrev=False,
+    )
+    whole.add_argument("--version", action="version", version=f"reedkin {__version__}")
+    whole.set_defaults(run=_program, takes_words=False)
+    _log_option(whole, None)
+    found = whole.add_subparsers(title="commands", metavar="COMMAND")
+    for command in commands.COMMANDS:
+        one = found.add_parser(command.NAME, help=command.HELP, description=command.HELP, allow_abbrev=False)
+        _log_option(one, argparse.SUPPRESS)
+        command.arguments(one)
+        one.set_defaults(run=command.run)
+    return whole
+
+
+def _log_option(to: argparse.ArgumentParser, default: object) -> None:
+    to.add_argument(
+        "--log", metavar="FILE", type=Path, default=default,
+        help=f"the log (else ${LOG_VARIABLE}, else the one in your data folder)",
+    )  # fmt: skip
+
+
+def _program(args: argparse.Namespace, context: Context) -> int:
+    from reedkin.app import open_app
+
+    return open_app(context.path, context.clock)
+
+
+def main(argv: Sequence[str], clock: Clock | None = None) -> int:
+    """Run a command and return its exit code; what went wrong has been told on stderr. Raises SystemExit as argparse
+    does, for --help, --version and wrong usage."""
+    whole = parser()
+    args, words = whole.parse_known_args(argv)
+    if words and not args.takes_words:
+        whole.error(f"not understood: {' '.join(words)}")
+    args.words = words[1:] if words[:1] == ["--"] else words
+    try:
+        code: int = args.run(args, Context(args.log or usual_log(), clock or Clock()))
+        sys.stdout.flush()
+    except ReedkinError as error:
+        say(str(error))
+        return error.exit_code
+    return code
+
+
+def guarded(argv: Sequence[str]) -> int:
+    """`main` for a process of its own: nothing that happens ends in a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")  # a terminal may lack a character
+    try:
+        return main(argv)
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:
+        # The reader has gone, as `head` does. Python would flush to it once more at the end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return FAILED
+    except Exception as error:  # noqa: BLE001 - the last resort: told, and kept whole in a file
+        say(_unexpected(error, argv))
+        return FAILED
+
+
+def _unexpected(error: Exception, argv: Sequence[str]) -> str:
+    from platformdirs import user_log_path
+
+    report = "".join(traceback.format_exception(error))
+    what = f"Something went wrong in the program itself ({type(error).__name__}: {error})."
+    try:
+        kept = user_log_path("reedkin", appauthor=False, ensure_exists=True) / "errors.log"
+        with kept.open("a", encoding="utf-8", errors="backslashreplace") as file:
+            file.write(f"{Clock().now().isoformat()} reedkin {__version__} {list(argv)}\n{report}\n")
+    except OSError as refused:
+        return f"{what}\nNo report could be kept: {refused}."
+    return f"{what}\nYour log is as it was before this command. A report is in {kept}; please send it with what you typed."

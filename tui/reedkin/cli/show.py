@@ -1,0 +1,63 @@
+"""`reedkin show`: a reed's lineage."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from reedkin.cli.context import Context, show, show_json
+from reedkin.domain.bench import Bench
+from reedkin.domain.events import Amendment, Strike
+from reedkin.domain.history import history_text
+from reedkin.domain.reeds import Reed
+from reedkin.errors import InputError
+from reedkin.store.transfer.rows import as_cells, row_of
+
+NAME = "show"
+HELP = "the whole life of a reed, by its tag"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("tag", metavar="TAG", help="12: the living reed 12, or the last; 12/1: the first that bore it")
+    parser.add_argument("--json", action="store_true", help="as JSON")
+
+
+def run(args: argparse.Namespace, context: Context) -> int:
+    with context.reading() as log:
+        reed = log.bench.find(args.tag)
+        if reed is None:
+            raise InputError(f"There is no reed {args.tag}. The living ones: reedkin stock")
+        if args.json:
+            show_json(as_json(reed, log.bench))
+            return 0
+        for line in history_text(reed, log.bench):
+            show(line)
+    return 0
+
+
+def as_json(reed: Reed, bench: Bench) -> dict[str, Any]:
+    """A reed with its standing events in the form of export rows, and what was corrected."""
+    return {
+        "tag": reed.tag,
+        "bearer": reed.bearer,
+        "instrument": reed.instrument,
+        "stage": reed.stage,
+        "overall_mm": reed.now.overall_mm,
+        "hours_played": round(reed.now.hours, 4),
+        "score": reed.now.score,
+        "events": [row_of(reed, step, bench.session(step.event.session)) for step in reed.standing],
+        "corrections": _corrections(reed, bench),
+    }
+
+
+def _corrections(reed: Reed, bench: Bench) -> list[dict[str, Any]]:
+    found = []
+    for record in bench.records(reed.id):
+        if isinstance(record, Amendment):
+            said = {"correction": "amended", **as_cells(record.facts), "note": record.note, "at": record.at.isoformat()}
+        elif isinstance(record, Strike):
+            said = {"correction": "struck"}
+        else:
+            continue
+        found.append({"uid": record.uid, "of": record.of, "recorded": record.recorded.isoformat(), **said})
+    return found

@@ -1,0 +1,1 @@
+"""Events as rows: reading files of them, planning an import, writing an export."""

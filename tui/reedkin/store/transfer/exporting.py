@@ -1,0 +1,39 @@
+"""The standing events of a log as CSV or JSON Lines, in the order of time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+
+import orjson
+
+from reedkin.domain.bench import Bench
+from reedkin.store.transfer.cells import cell
+from reedkin.store.transfer.rows import COLUMNS, Row, row_of
+
+CSV, JSONL = FORMATS = ("csv", "jsonl")
+
+
+def rows(bench: Bench) -> Iterator[Row]:
+    """Every standing event of every reed as it stands, the earliest first."""
+    steps = [(step.at, step.event.uid, reed, step) for reed in bench.reeds() for step in reed.standing]
+    for _, _, reed, step in sorted(steps, key=lambda found: found[:2]):
+        yield row_of(reed, step, bench.session(step.event.session))
+
+
+def _csv_lines(rows: Iterable[Row]) -> Iterator[str]:
+    yield ",".join(COLUMNS) + "\r\n"
+    for row in rows:
+        yield ",".join([cell(row.get(name)) for name in COLUMNS]) + "\r\n"
+
+
+def _json_lines(rows: Iterable[Row]) -> Iterator[str]:
+    for row in rows:
+        yield orjson.dumps(row).decode() + "\n"
+
+
+_LINES: Mapping[str, Callable[[Iterable[Row]], Iterator[str]]] = {CSV: _csv_lines, JSONL: _json_lines}
+
+
+def export_lines(bench: Bench, form: str) -> Iterator[str]:
+    """The lines of an export in one of `FORMATS`, each with its end."""
+    return _LINES[form](rows(bench))

@@ -97,4 +97,4 @@ def _unexpected(error: Exception, argv: Sequence[str]) -> str:
             file.write(f"{Clock().now().isoformat()} reedkin {__version__} {list(argv)}\n{report}\n")
     except OSError as refused:
         return f"{what}\nNo report could be kept: {refused}."
-    return f"{what}\nYour log is as it was before this command. A report is in {kept}; please send it with what you typed."
+    return f"{what}\nA report is in {kept}; send it to whoever looks after the program, with what you typed."

@@ -11,11 +11,19 @@ from typing import TypeVar
 import orjson
 
 from reedkin.domain.clock import Clock
-from reedkin.domain.facts import Value
+from reedkin.domain.facts import Facts, Value
 from reedkin.domain.uid import is_uid, uid_of_content
 from reedkin.errors import InputError
 from reedkin.store.transfer.rows import (
-    FACT_COLUMNS, REED_COLUMN, REQUIRED, NumberedRow, RowFinding, fact_of, is_empty, kind_of, moment_of, text_of,
+    FACT_COLUMNS,
+    REED_COLUMN,
+    REQUIRED,
+    NumberedRow,
+    fact_of,
+    is_empty,
+    kind_of,
+    moment_of,
+    text_of,
 )  # fmt: skip
 
 T = TypeVar("T")
@@ -62,7 +70,8 @@ def draft_of(numbered: NumberedRow, clock: Clock) -> Draft:
             return otherwise
 
     draft.tag = read("tag", lambda cell: text_of(cell, "tag"), "")
-    draft.kind, preset = read("kind", kind_of, ("", {}))
+    nothing: tuple[str, Facts] = ("", {})
+    draft.kind, preset = read("kind", kind_of, nothing)
     draft.at = read("at", lambda cell: moment_of(cell, clock), draft.at)
     draft.uid = read("uid", lambda cell: text_of(cell, "uid"), "")
     draft.reed = read(REED_COLUMN, lambda cell: text_of(cell, REED_COLUMN), "")

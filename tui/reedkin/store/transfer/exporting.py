@@ -7,15 +7,16 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 import orjson
 
 from reedkin.domain.bench import Bench
+from reedkin.domain.reeds import Reed
 from reedkin.store.transfer.cells import cell
 from reedkin.store.transfer.rows import COLUMNS, Row, row_of
 
 CSV, JSONL = FORMATS = ("csv", "jsonl")
 
 
-def rows(bench: Bench) -> Iterator[Row]:
-    """Every standing event of every reed as it stands, the earliest first."""
-    steps = [(step.at, step.event.uid, reed, step) for reed in bench.reeds() for step in reed.standing]
+def rows(reeds: Iterable[Reed], bench: Bench) -> Iterator[Row]:
+    """Every standing event of the reeds as it stands, the earliest first."""
+    steps = [(step.at, step.event.uid, reed, step) for reed in reeds for step in reed.standing]
     for _, _, reed, step in sorted(steps, key=lambda found: found[:2]):
         yield row_of(reed, step, bench.session(step.event.session))
 
@@ -34,6 +35,11 @@ def _json_lines(rows: Iterable[Row]) -> Iterator[str]:
 _LINES: Mapping[str, Callable[[Iterable[Row]], Iterator[str]]] = {CSV: _csv_lines, JSONL: _json_lines}
 
 
-def export_lines(bench: Bench, form: str) -> Iterator[str]:
-    """The lines of an export in one of `FORMATS`, each with its end."""
-    return _LINES[form](rows(bench))
+def export_lines(reeds: Iterable[Reed], bench: Bench, form: str) -> Iterator[str]:
+    """The lines of an export in one of `FORMATS`, each with its end. All reeds are `bench.reeds()`."""
+    return _LINES[form](rows(reeds, bench))
+
+
+def reeds_as_text(reeds: Iterable[Reed], bench: Bench, form: str) -> str:
+    """An export as one text."""
+    return "".join(export_lines(reeds, bench, form))

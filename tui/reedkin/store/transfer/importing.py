@@ -107,16 +107,16 @@ def _drafts(
 
 def _records(placement: Placement, sessions: Sessions, entry: str | None, now: datetime) -> list[Record]:
     uids = sessions.uids()
-    records: list[Event | Statement] = list(
-        sessions.statements({draft.session for draft, _, _ in placement.placed}, entry, now)
-    )
+    used = {draft.session for draft, _, _ in placement.placed}
+    records: list[Event | Statement] = [*sessions.statements(used, entry, now)]
     for draft, reed, tag in placement.placed:
         session = uids[draft.session] if draft.session is not None else None
         recorded, of_entry = (draft.at, draft.uid) if entry is None else (now, entry)
         records.append(
             Event(draft.uid, reed, draft.kind, tag, draft.at, recorded, of_entry, draft.facts, session, draft.note)
         )
-    return sorted(records, key=lambda record: (record.at, record.uid))
+    records.sort(key=lambda record: (record.at, record.uid))
+    return [*records]
 
 
 def _by_line(findings: Iterable[RowFinding]) -> tuple[RowFinding, ...]:

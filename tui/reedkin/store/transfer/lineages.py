@@ -74,7 +74,7 @@ def _new(drafts: Iterable[Draft], known: set[str], out: Placement) -> list[Draft
         if draft.uid in known or (first is not None and first.same == draft.same):
             out.repeated += 1
         elif first is not None:
-            out.faults.append(RowFinding(draft.line, f"its uid stands in line {first.line} already, with other content"))
+            out.faults.append(RowFinding(draft.line, f"its uid is that of line {first.line}, with other content"))
         else:
             new[draft.uid] = draft
     return list(new.values())
@@ -94,9 +94,7 @@ class _Pass:
         for reed in map(self.bench.reed, touched):
             if not reed.void:
                 begun = (reed.begun, reed.id)
-                items += [
-                    (_key(step.at, step.event.uid, begun), (reed.id, step)) for step in reed.standing
-                ]
+                items += [(_key(step.at, step.event.uid, begun), (reed.id, step)) for step in reed.standing]
         for _, item in sorted(items, key=lambda item: item[0]):
             if isinstance(item, Draft):
                 self._take(item)
@@ -181,7 +179,7 @@ class _Pass:
         if life is None:
             self.out.faults.append(RowFinding(draft.line, self._nobody(draft)))
         elif life.tag.casefold() != draft.tag.partition("/")[0].casefold():
-            self.out.faults.append(RowFinding(draft.line, f"it says reed {draft.tag}, but names one with tag {life.tag}"))
+            self.out.faults.append(RowFinding(draft.line, f"it says reed {draft.tag}, but means one tagged {life.tag}"))
             return None
         return life
 

@@ -134,7 +134,7 @@ def _body(reader: _Reader, targets: list[Target], mapping: ColumnMap, skipped: i
             yield RowFinding(begins, f"not CSV: {error}")
             begins = skipped + reader.line_num + 1
             continue
-        line, begins = begins, reader.line_num + 1  # type: ignore[attr-defined]
+        line, begins = begins, skipped + reader.line_num + 1
         yield from (RowFinding(number, "not UTF-8 text; save the file as UTF-8") for number in bad)
         bad.clear()
         if not any(cell.strip() for cell in cells):

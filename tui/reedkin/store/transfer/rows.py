@@ -163,9 +163,7 @@ def fact_of(name: str, cell: object) -> Value:
 def _number(fact: Fact, cell: object) -> int | float:
     if isinstance(cell, bool) or not isinstance(cell, (int, float, str)):
         raise InputError(f"{fact.words} is a number; {cell!r} is not")
-    if not isinstance(cell, str):
-        value = float(cell)
-    elif _PLAIN_NUMBER.fullmatch(cell.strip()):
+    if not isinstance(cell, str) or _PLAIN_NUMBER.fullmatch(cell.strip()):
         value = float(cell)
     else:
         value = quantity(cell, _UNITS.get(fact.unit, fact.unit))

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from reedkin.domain.facts import FACTS, Facts
-from reedkin.domain.words import SCORES
+from reedkin.domain.words import OFF, SCORES
 
 
 def mm(value: float | None, unit: bool = True) -> str:
@@ -144,6 +144,12 @@ def _scored(kind: str, facts: Facts) -> list[str]:
     return _scores(facts) if "score" in facts else ["scored", *_scores(facts)]
 
 
+def _saved(kind: str, facts: Facts) -> list[str]:
+    if facts.get("occasion") == OFF:
+        return ["no longer saved"]
+    return [" ".join(w for w in ("saved for", _fact(facts, "occasion"), _with("on", facts, "due")) if w)]
+
+
 def _handed_over(kind: str, facts: Facts) -> list[str]:
     return [" ".join(w for w in (_fact(facts, "terms") or "handed over", _with("to", facts, "to")) if w)]
 
@@ -171,6 +177,7 @@ _DESCRIBE = {
     "measured": _measured,
     "played": _played,
     "scored": _scored,
+    "saved": _saved,
     "handed over": _handed_over,
     "retired": _retired,
     "assigned": _assigned,

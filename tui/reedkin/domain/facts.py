@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from math import isfinite
 from typing import Literal
 
@@ -14,7 +15,7 @@ from reedkin.errors import InputError
 
 Value = str | int | float | bool | tuple[str, ...]
 Facts = Mapping[str, Value]
-Type = Literal["number", "whole", "word", "choice", "parts", "yes", "pitch"]
+Type = Literal["number", "whole", "word", "choice", "parts", "yes", "pitch", "date"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,8 @@ class Fact:
             return f"{self.words} is empty"
         if self.type == "pitch":
             return _no_pitch(value)
+        if self.type == "date":
+            return None if day_of(value) else f"{value} is not a day as the log keeps it, such as 2026-03-12"
         if self.type == "yes" and not isinstance(value, bool):
             return f"{self.words} is yes or no"
         return None
@@ -70,10 +73,20 @@ class Fact:
             return "yes" if value else "no"
         if isinstance(value, tuple):
             return ", ".join(value)
+        if self.type == "date" and (day := day_of(value)):
+            return f"{day.day} {day:%b %Y}"
         if isinstance(value, str):
             return value
         number = f"{round(value, 4):g}"
         return f"{number}{self.unit}" if self.unit == "%" else f"{number} {self.unit}".rstrip()
+
+
+def day_of(value: Value | None) -> date | None:
+    """The day that a fact of type date holds ("2026-03-12"); None if it holds none."""
+    try:
+        return date.fromisoformat(value) if isinstance(value, str) and len(value) == 10 else None
+    except ValueError:
+        return None
 
 
 def _no_pitch(value: Value) -> str | None:
@@ -88,6 +101,23 @@ def _mm(
 ) -> Fact:
     return Fact(name, words, "number", "mm", low, high, odd_low, odd_high)
 
+
+PRICES: Mapping[str, str] = {
+    "price_cane": "price of a piece of cane",
+    "price_tube": "price of a tube",
+    "price_thread": "price of the thread for a reed",
+    "price_wire": "price of the wire for a reed",
+    "price_tubing": "price of the tubing for a reed",
+}
+"""Settings: what a reed is made of costs this much, in whatever money the maker counts in."""
+
+WEIGHTS: Mapping[str, str] = {
+    "weight_good": "weight of a good score",
+    "weight_rested": "weight of rest",
+    "weight_lasting": "weight of hours left",
+    "weight_saving": "weight of saving the best",
+}
+"""Settings: how much each thing counts when reeds are put in the order of what to play."""
 
 _ALL = (
     Fact("instrument", "instrument", "choice", choices=INSTRUMENTS),
@@ -140,7 +170,15 @@ _ALL = (
     Fact("source", "from", "word"),
     Fact("harvest", "harvest", "word"),
     Fact("tolerance_mm", "tolerance", "number", "mm", 0.01, 10),
+    Fact("left", "pieces left", "whole", "", 0, 100_000),
     Fact("a4_hz", "A4", "number", "Hz", 390, 480, 425, 450),
+    Fact("public", "in public from a score of", "number", "", 0, 10),
+    *(Fact(name, words, "number", "", 0, 1_000_000) for name, words in PRICES.items()),
+    *(Fact(name, words, "number", "", 0, 10) for name, words in WEIGHTS.items()),
+    Fact("count", "reeds", "whole", "", 1, 1000, None, 30),
+    Fact("due", "by", "date"),
+    Fact("done", "done", "yes"),
+    Fact("occasion", "occasion", "word"),
 )
 
 FACTS: Mapping[str, Fact] = {fact.name: fact for fact in _ALL}
@@ -189,7 +227,8 @@ KINDS: Mapping[str, Kind] = {
         Kind("scored", ("score", *SCORES), (("score", *SCORES),)),
         Kind("cleaned", ("how",)),
         Kind("soaked", ("how", "minutes")),
-        Kind("handed over", ("terms", "to")),
+        Kind("saved", ("occasion", "due"), (("occasion",),)),
+        Kind("handed over", ("terms", "to", "price")),
         Kind("returned", ()),
         Kind("retired", ("cause",), (("cause",),)),
         Kind("noted", (), (("note",),)),
@@ -204,9 +243,11 @@ _TARGETS = (
 
 BESIDE: Mapping[str, Kind] = {
     "sessions": Kind("session", ("room_c", "humidity_pct", "knife_fresh")),
-    "lots": Kind("lot", ("diameter_mm", "grams", "pieces", "price", "source", "harvest", "gouge_mm", "shape")),
+    "lots": Kind("lot", ("diameter_mm", "grams", "pieces", "left", "price", "source", "harvest", "gouge_mm", "shape")),
+    "tubes": Kind("tube", ("tube_mm", "instrument", "price", "source")),
+    "orders": Kind("order", ("count", "instrument", "due", "price", "done")),
     "targets": Kind("targets", _TARGETS),
-    "settings": Kind("settings", ("a4_hz",)),
+    "settings": Kind("settings", ("a4_hz", "public", *PRICES, *WEIGHTS)),
 }
 """What can be said of the things beside the reeds, by table."""
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import date, datetime
 
 from reedkin.domain.events import Amendment, Event, Record, Strike, standing
-from reedkin.domain.facts import Facts
+from reedkin.domain.facts import Facts, day_of
 from reedkin.domain.playability import overall_score
-from reedkin.domain.words import NEVER, WEAR_CAUSES
+from reedkin.domain.words import NEVER, OFF, WEAR_CAUSES
 
 BLANK, IN_PROGRESS, IN_SERVICE, HANDED_OVER, RETIRED = STAGES = (
     "blank", "in progress", "in service", "handed over", "retired",
@@ -59,6 +59,8 @@ class State:
     cause: str | None = None
     terms: str | None = None
     to: str | None = None
+    saved_for: str | None = None
+    saved_until: date | None = None
     left_as: str | None = None
     """The stage it was handed over in."""
 
@@ -301,7 +303,8 @@ def _played(state: State, facts: Facts) -> State:
 
 def _handed_over(state: State, facts: Facts) -> State:
     left_as = state.left_as if state.stage == HANDED_OVER else state.stage
-    return replace(_put(state, facts, "terms", "to"), stage=HANDED_OVER, left_as=left_as)
+    state = replace(_put(state, facts, "terms", "to"), saved_for=None, saved_until=None)
+    return replace(state, stage=HANDED_OVER, left_as=left_as)
 
 
 def _returned(state: State, facts: Facts) -> State:
@@ -310,6 +313,13 @@ def _returned(state: State, facts: Facts) -> State:
     # It may have been played away from here.
     stage = IN_SERVICE if state.playings else state.left_as or IN_PROGRESS
     return replace(state, stage=stage, terms=None, to=None, left_as=None)
+
+
+def _saved(state: State, facts: Facts) -> State:
+    occasion = facts.get("occasion")
+    if occasion == OFF:
+        return replace(state, saved_for=None, saved_until=None)
+    return replace(state, saved_for=str(occasion) if occasion else None, saved_until=day_of(facts.get("due")))
 
 
 def _retired(state: State, facts: Facts) -> State:
@@ -327,6 +337,7 @@ _ADVANCE = {
     "measured": _measured,
     "played": _played,
     "scored": _scored,
+    "saved": _saved,
     "handed over": _handed_over,
     "returned": _returned,
     "retired": _retired,

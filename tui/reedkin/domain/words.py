@@ -19,6 +19,9 @@ CAUSES = (
 
 SETTINGS = ("practice", "lesson", "rehearsal", "performance")
 
+OFF = "off"
+"""The word that lifts what was put on: a wire, the mark of being saved."""
+
 TERMS = ("sold", "lent", "given")
 """How a reed was handed over."""
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from zlib import crc32
 
 import pytest
-from hypothesis import example, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from tests.store.making import (
     HEADER,
@@ -372,3 +372,33 @@ def test_large_logs_read_like_small_ones(
     whole, held = tables_of(padded), found.documents
     assert held == whole
     assert json.loads(json.dumps(held)) == whole
+
+
+LONG = content([[(f"reed {n % 9}", str(n), {"note": f"{n} " * 200})] for n in range(400)])
+
+
+@on_disk
+@given(st.integers(len(HEADER), len(LONG) - 1), st.integers(1, 255))
+@example(len(LONG) // 2, 0x20)
+def test_a_flipped_byte_in_a_long_log_costs_its_line_alone(
+    tmp_path_factory: pytest.TempPathFactory, place: int, flip: int
+) -> None:
+    damaged = bytearray(LONG)
+    damaged[place] ^= flip
+    assume(b"\n" not in (LONG[place : place + 1], damaged[place : place + 1]))
+    number = LONG[:place].count(b"\n") + 1
+    path = tmp_path_factory.mktemp("log") / "bench.log"
+    path.write_bytes(damaged)
+    with AppendOnlyStorage(path, read_only=True) as storage:
+        assert [fault.line for fault in storage.faults] == [number]
+        held = {id for table in storage.names() for id in storage.documents(table)}
+    assert held == {str(n) for n in range(400)} - {str(number - 2)}
+
+
+@pytest.mark.parametrize("after", [301, 350, 400])
+def test_a_doubled_line_in_a_long_log_is_found_when_it_is_opened(path: Path, after: int) -> None:
+    lines = LONG.splitlines(keepends=True)
+    path.write_bytes(b"".join([*lines[:after], lines[299], *lines[after:]]))
+    with AppendOnlyStorage(path, read_only=True) as storage:
+        assert kinds(storage.faults) == [(after + 1, FaultKind.REPEAT)]
+        assert sum(map(storage.count, storage.names())) == 400

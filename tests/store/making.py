@@ -85,6 +85,13 @@ def record(storage: AppendOnlyStorage, *triples: Triple) -> None:
             storage.write(tables)
 
 
+class HastyDisk(Disk):
+    """A disk that does not wait, for the many tests that are not about a loss of power."""
+
+    def fsync(self, fd: int) -> None:
+        pass
+
+
 class FailingDisk(Disk):
     """A disk on which named calls fail, that has room for so many bytes, or that writes a few bytes at a time."""
 

@@ -13,6 +13,7 @@ from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from tests.store.making import (
     HEADER,
+    HastyDisk,
     Triple,
     content,
     entry,
@@ -69,7 +70,7 @@ def check_cut(path: Path, cut: int) -> None:
         assert [f.size for f in reader.faults] == ([cut - good] if cut > good else [])
     assert path.read_bytes() == whole[:cut]
 
-    with AppendOnlyStorage(path) as storage:
+    with AppendOnlyStorage(path, disk=HastyDisk()) as storage:
         assert tables_in(storage) == tables_of(survivors)
         if cut > good:
             (fault,) = storage.faults
@@ -280,7 +281,7 @@ def test_any_bytes_open_or_are_refused(tmp_path_factory: pytest.TempPathFactory,
     path = tmp_path_factory.mktemp("log") / "bench.log"
     path.write_bytes(raw)
     try:
-        with AppendOnlyStorage(path) as storage:
+        with AppendOnlyStorage(path, disk=HastyDisk()) as storage:
             storage.acknowledge()
             record(storage, NEXT)
     except LogError:

@@ -16,6 +16,7 @@ from hypothesis import given
 from tests.store.making import (
     HEADER,
     FailingDisk,
+    HastyDisk,
     Triple,
     content,
     entry,
@@ -85,7 +86,7 @@ def test_an_empty_file_becomes_a_log(path: Path) -> None:
 @given(histories())
 def test_any_history_reads_back(tmp_path_factory: pytest.TempPathFactory, history: list[list[Triple]]) -> None:
     path = tmp_path_factory.mktemp("log") / "bench.log"
-    with AppendOnlyStorage(path) as storage:
+    with AppendOnlyStorage(path, disk=HastyDisk()) as storage:
         for triples in history:
             record(storage, *triples)
         assert tables_in(storage) == tables_of(history)

@@ -9,7 +9,7 @@ from typing import Any, cast
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.store.making import documents, names, on_disk
+from tests.store.making import HastyDisk, documents, names, on_disk
 from tinydb import TinyDB, where
 from tinydb.storages import MemoryStorage
 from tinydb.table import Document
@@ -123,7 +123,7 @@ def test_nothing_is_changed_or_removed(reed: LogTable) -> None:
 @given(st.lists(st.tuples(names, names, documents), max_size=12))
 def test_any_insertions_read_the_same(tmp_path_factory: pytest.TempPathFactory, inserted: list[Any]) -> None:
     path = tmp_path_factory.mktemp("log") / "a.log"
-    with MemoryDatabase(storage=MemoryStorage) as memory, LogDatabase(path) as log:
+    with MemoryDatabase(storage=MemoryStorage) as memory, LogDatabase(path, disk=HastyDisk()) as log:
         for table, id, fields in inserted:
             outcomes = []
             for database in (memory, log):

@@ -1,0 +1,53 @@
+"""A chance over how much one puts in: that of enough good reeds in time, over the blanks tied."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reedkin.charts import legend
+from reedkin.charts.canvas import Canvas, Drawing, sentence, too_small
+from reedkin.charts.plot import NEEDS, Plot
+from reedkin.charts.scale import number_axis, share_axis
+
+
+def probability_chart(
+    xs: Sequence[float],
+    ys: Sequence[float],
+    levels: Sequence[float],
+    width: int,
+    height: int,
+    x_name: str = "blanks",
+    lo: Sequence[float] | None = None,
+    hi: Sequence[float] | None = None,
+) -> Drawing:
+    """The chance `ys` (0 to 1) at each of the ascending `xs`, between the limits `lo` and `hi` if they are given. For
+    each of `levels` (0 to 1) the first x that reaches it is marked, and named above."""
+    small = too_small(width, height, *NEEDS)
+    if small is not None:
+        return small
+    if not len(xs):
+        return sentence("Nothing to reckon with yet.", width, height)
+    canvas = Canvas(width, height)
+    reached = [(level, next((x for x, y in zip(xs, ys, strict=True) if y >= level), None)) for level in levels]
+    entries = [
+        legend.Entry(
+            *legend.mark_of(place), f"{100 * level:g}% " + ("not reached" if x is None else f"with {x:g} {x_name}")
+        )
+        for place, (level, x) in enumerate(reached)
+    ]
+    short = [legend.Entry(entry.mark, entry.role, entry.text.removesuffix(f" {x_name}")) for entry in entries]
+    rows = legend.fitting(entries, short, width, most=max(1, (height - 5) // 3)) if entries else []
+    legend.write(canvas, rows)
+    x_axis = number_axis(xs, most=max(width // 10, 2), unit=x_name, snug=True, whole=True)
+    plot = Plot(width, height - len(rows), x_axis, share_axis(height - len(rows)))
+    for limit in (lo, hi):
+        if limit is not None:
+            plot.marks(xs, [100.0 * value for value in limit], "·", "faint")
+    plot.line(xs, [100.0 * y for y in ys], "strong")
+    for place, (level, x) in enumerate(reached):
+        mark, role = legend.mark_of(place)
+        if x is not None:
+            plot.upright(x, 0.0, 100.0 * level, role)
+            plot.marks([x], [100.0 * level], mark, role)
+    plot.put_on(canvas, len(rows))
+    return canvas.drawing()

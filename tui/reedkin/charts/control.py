@@ -1,0 +1,72 @@
+"""A measure of reed after reed against the limits of its own scatter and the target."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reedkin.charts import legend
+from reedkin.charts.canvas import Canvas, Drawing, Role, sentence, too_small
+from reedkin.charts.plot import NEEDS, Plot
+from reedkin.charts.scale import Axis, Tick, number_axis
+from reedkin.domain.columns import cut
+
+WITHIN, BEYOND = "●", "◆"
+
+
+def control_chart(
+    points: Sequence[float],
+    centre: float,
+    limits: tuple[float, float],
+    target: float | None,
+    width: int,
+    height: int,
+) -> Drawing:
+    """Values in their order with their mean, their limits and the target, each line named at the left. Values beyond
+    the limits have a mark of their own, and are counted above."""
+    small = too_small(width, height, *NEEDS)
+    if small is not None:
+        return small
+    if not points:
+        return sentence("No value to show yet.", width, height)
+    lower, upper = limits
+    inside = [(float(n), value) for n, value in enumerate(points, start=1) if lower <= value <= upper]
+    outside = [(float(n), value) for n, value in enumerate(points, start=1) if not lower <= value <= upper]
+    canvas = Canvas(width, height)
+    rows = 1 if outside and height > NEEDS[1] else 0
+    if rows:
+        legend.write(canvas, [[legend.Entry(BEYOND, "warn", f"{len(outside)} beyond the limits")]])
+    named = [(lower, "limit"), (centre, "mean"), (upper, "limit"), *([] if target is None else [(target, "target")])]
+    plot = Plot(
+        width,
+        height - rows,
+        number_axis([1, len(points)], most=max(width // 10, 2), snug=True, whole=True),
+        _value_axis(points, named, height - rows - 2, width // 3),
+    )
+    for limit in limits:
+        _level(plot, limit, "warn", every=3)
+    _level(plot, centre, "faint", every=1)
+    if target is not None:
+        _level(plot, target, "target", every=6)
+    plot.line(range(1, len(points) + 1), points, "group0")
+    plot.marks([n for n, _ in inside], [value for _, value in inside], WITHIN, "group0")
+    plot.marks([n for n, _ in outside], [value for _, value in outside], BEYOND, "warn")
+    plot.put_on(canvas, rows)
+    return canvas.drawing()
+
+
+def _level(plot: Plot, value: float, role: Role, every: int) -> None:
+    plot.dotted(lambda _: value, plot.x.low, plot.x.high, role, every)
+
+
+def _value_axis(points: Sequence[float], named: Sequence[tuple[float, str]], rows: int, width: int) -> Axis:
+    """An axis that holds all values, with the named ones written along it; those that share a row share a label."""
+    span = number_axis([*points, *(value for value, _ in named)], most=2, snug=True)
+    room = 0.04 * (span.high - span.low)
+    low, high = span.low - room, span.high + room
+    by_row: dict[int, list[tuple[float, str]]] = {}
+    for value, name in sorted(named):
+        by_row.setdefault(round((value - low) / (high - low) * (rows - 1)), []).append((value, name))
+    ticks: list[Tick] = []
+    for sharing in by_row.values():
+        ticks.append((sharing[0][0], cut(", ".join(f"{name} {value:.4g}" for value, name in sharing), width)))
+    return Axis(low, high, tuple(ticks))

@@ -1,0 +1,39 @@
+"""An estimated ratio with its interval, in one row of a table."""
+
+from __future__ import annotations
+
+from math import inf, isfinite, log
+
+from reedkin.charts.canvas import Canvas, Line, Role
+
+
+def interval_row(
+    estimate: float | None, lo: float | None, hi: float | None, width: int, low: float = 0.25, high: float = 4.0
+) -> Line:
+    """A ratio on a log scale from `low` to `high`: ├──●──┤ with a line at 1, and an arrow where the interval leaves the
+    scale. The mark is hollow where the interval holds 1, so that neither direction is settled. A limit that is None or
+    infinite lies beyond the scale; without an estimate there is only the line at 1.
+    """
+    canvas = Canvas(max(width, 0), 1)
+
+    def column(ratio: float) -> int:
+        share = log(min(max(ratio, low), high) / low) / log(high / low)
+        return int(share * (width - 1) + 0.5)
+
+    canvas.put(column(1.0), 0, "│", "axis")
+    if estimate is None or not isfinite(estimate) or estimate <= 0:
+        return canvas.drawing()[0]
+    lower = lo if lo is not None and lo > 0 else 0.0
+    upper = hi if hi is not None and isfinite(hi) else inf
+    settled = lower > 1 or upper < 1
+    role: Role = "strong" if settled else "faint"
+    for at in range(column(lower), column(upper) + 1):
+        canvas.put(at, 0, "┼" if at == column(1.0) else "─", role)
+    canvas.put(column(lower), 0, "├", role)
+    canvas.put(column(upper), 0, "┤", role)
+    canvas.put(column(estimate), 0, "●" if settled else "○", role)
+    if lower < low:
+        canvas.put(0, 0, "◂", role)
+    if upper > high:
+        canvas.put(width - 1, 0, "▸", role)
+    return canvas.drawing()[0]

@@ -1,0 +1,124 @@
+"""One reed's life, or several: overall length over the days, playability over the hours played."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+
+from reedkin.charts import legend
+from reedkin.charts.canvas import GROUP_MARKS, Canvas, Drawing, sentence, too_small
+from reedkin.charts.plot import NEEDS, Plot
+from reedkin.charts.scale import Axis, date_axis, labelled, number_axis
+from reedkin.domain.playability import overall_score
+from reedkin.domain.reeds import Reed
+
+DAY_SECONDS = 86_400
+
+
+@dataclass(frozen=True, slots=True)
+class LengthPoint:
+    """The overall length in mm from a moment on, and whether it was measured then or only follows from a clip."""
+
+    at: datetime
+    overall_mm: float
+    measured: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PlaySeries:
+    """Scores (0 to 10) after so many hours played, for one reed or the mean of a group."""
+
+    name: str
+    hours: Sequence[float]
+    scores: Sequence[float]
+
+
+def length_chart(points: Sequence[LengthPoint], width: int, height: int) -> Drawing:
+    """The overall length over the days: it falls at each clip; what was measured is marked."""
+    small = too_small(width, height, *NEEDS)
+    if small is not None:
+        return small
+    if not points:
+        return sentence("No length noted yet: measure the reed, or clip it.", width, height)
+    points = sorted(points, key=lambda point: point.at)
+    plot = Plot(
+        width,
+        height,
+        date_axis([point.at.date() for point in points], most=max(width // 12, 2)),
+        number_axis([point.overall_mm for point in points], most=max((height - 2) // 2, 2), unit="mm", room=0.25),
+    )
+    xs, ys = [_day(points[0].at)], [points[0].overall_mm]
+    for point in points[1:]:
+        xs += [_day(point.at), _day(point.at)]
+        ys += [ys[-1], point.overall_mm]
+    plot.line([*xs, plot.x.high], [*ys, ys[-1]], "cane")
+    for measured, mark in ((False, "○"), (True, "●")):
+        of_kind = [point for point in points if point.measured is measured]
+        plot.marks([_day(point.at) for point in of_kind], [point.overall_mm for point in of_kind], mark, "strong")
+    return plot.drawing()
+
+
+def _day(at: datetime) -> float:
+    """The day as an ordinal, with the time of the day as its fraction."""
+    return at.toordinal() + (at.hour * 3600 + at.minute * 60 + at.second) / DAY_SECONDS
+
+
+def playability_chart(series: Sequence[PlaySeries], width: int, height: int) -> Drawing:
+    """Scores over hours played, one line and mark for each series; with a legend if there are several."""
+    small = too_small(width, height, *NEEDS)
+    if small is not None:
+        return small
+    shown = [one for one in series[: len(GROUP_MARKS)] if len(one.hours)]
+    if not shown:
+        return sentence("No score noted yet: give one when you have played, such as p 45 8.", width, height)
+    entries = [legend.Entry(*legend.mark_of(place), one.name) for place, one in enumerate(shown)]
+    if len(series) > len(shown):
+        entries.append(legend.Entry(" ", "faint", f"{len(series) - len(shown)} not drawn"))
+    rows = [] if len(series) == 1 else legend.fitting(entries, entries, width, most=max(1, (height - 5) // 3))
+    canvas = Canvas(width, height)
+    legend.write(canvas, rows)
+    x = number_axis([hour for one in shown for hour in one.hours], max(width // 10, 2), "h", zero=True, snug=True)
+    marks = (0, 5, 10) if height - len(rows) < 9 else (0, 2, 4, 6, 8, 10)
+    y = Axis(0.0, 10.0, labelled([float(mark) for mark in marks]))
+    plot = Plot(width, height - len(rows), x, y)
+    for place, one in enumerate(shown):
+        mark, role = legend.mark_of(place)
+        plot.line(one.hours, one.scores, role)
+        plot.marks(one.hours, one.scores, mark, role)
+    plot.put_on(canvas, len(rows))
+    return canvas.drawing()
+
+
+def length_points(reed: Reed) -> list[LengthPoint]:
+    """Every moment at which a reed's length was noted."""
+    points = []
+    for step in reed.standing:
+        length = step.after.overall_mm
+        noted = "overall_mm" in step.facts
+        if length is not None and (noted or length != step.before.overall_mm):
+            points.append(LengthPoint(step.at, length, measured=noted))
+    return points
+
+
+def play_series(reed: Reed) -> PlaySeries:
+    """Every score a reed was given, over the hours it had been played by then."""
+    scored = [(step.after.hours, score) for step in reed.standing if (score := overall_score(step.facts)) is not None]
+    return PlaySeries(reed.label, [hours for hours, _ in scored], [score for _, score in scored])
+
+
+def life_charts(reed: Reed, width: int, height: int) -> Drawing:
+    """Both charts of one reed, one above the other, each with its title where there is room."""
+    upper = (height + 1) // 2
+    return _titled("Overall length", partial(length_chart, length_points(reed)), width, upper) + _titled(
+        "Playability over hours played", partial(playability_chart, [play_series(reed)]), width, height - upper
+    )
+
+
+def _titled(title: str, chart: Callable[[int, int], Drawing], width: int, height: int) -> Drawing:
+    if height <= NEEDS[1]:
+        return chart(width, height)
+    heading = Canvas(width, 1)
+    heading.put(0, 0, title, "strong")
+    return heading.drawing() + chart(width, height - 1)

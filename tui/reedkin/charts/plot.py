@@ -1,0 +1,135 @@
+"""Charts in a frame with two axes, drawn by plotext. Nothing else in the program knows plotext.
+
+plotext has one figure for the whole process. It is cleared before and after each chart and guarded by a lock, so that
+no chart leaves anything to the next, whatever thread draws it. Its colours serve only to tell what each cell shows:
+they are turned into roles here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from math import isfinite
+from threading import Lock
+from typing import Any, get_args
+
+from reedkin.charts.canvas import Canvas, Drawing, Role
+from reedkin.charts.scale import Axis
+
+NEEDS = (30, 6)
+"""The least width and height of a chart."""
+
+_ONE_AT_A_TIME = Lock()
+_ROLES: Sequence[Role] = get_args(Role)
+_COLOUR = re.compile("\x1b\\[([0-9;]*)m")
+_FIRST_COLOUR = 16
+"""The colours of the 256 from here on stand for the roles in their order."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Series:
+    xs: Sequence[float]
+    ys: Sequence[float]
+    mark: str
+    role: Role
+    joined: bool
+
+
+class Plot:
+    """A chart of `width` by `height` cells, its axes with it. What is drawn later lies above what was drawn before."""
+
+    def __init__(self, width: int, height: int, x: Axis, y: Axis) -> None:
+        self.width = width
+        self.height = height
+        self.x = x
+        self.y = y
+        self._series: list[_Series] = []
+
+    @property
+    def inner_width(self) -> int:
+        """The columns between the axis at the left and the right edge."""
+        return max(self.width - self.y.label_width - 1, 1)
+
+    def line(self, xs: Sequence[float], ys: Sequence[float], role: Role) -> None:
+        """A thin line through these points."""
+        self._add(xs, ys, "braille", role, joined=True)
+
+    def dotted(self, of: Callable[[float], float | None], start: float, end: float, role: Role, every: int = 3) -> None:
+        """A dotted line along a function of x, None where it has no value: a dot in every so many dots."""
+        dots = 2 * self.inner_width - 1
+        places = [self.x.low + (self.x.high - self.x.low) * dot / dots for dot in range(0, dots + 1, every)]
+        points = [(x, y) for x in places if start <= x <= end and (y := of(x)) is not None]
+        self._add([x for x, _ in points], [y for _, y in points], "braille", role, joined=False)
+
+    def upright(self, x: float, low: float, high: float, role: Role, every: int = 3) -> None:
+        """A dotted line straight up."""
+        dots = 4 * max(self.height - 2, 1) - 1
+        places = [self.y.low + (self.y.high - self.y.low) * dot / dots for dot in range(0, dots + 1, every)]
+        inside = [y for y in places if low <= y <= high]
+        self._add([x] * len(inside), inside, "braille", role, joined=False)
+
+    def marks(self, xs: Sequence[float], ys: Sequence[float], mark: str, role: Role) -> None:
+        """One character at each of these points."""
+        self._add(xs, ys, mark, role, joined=False)
+
+    def _add(self, xs: Sequence[float], ys: Sequence[float], mark: str, role: Role, joined: bool) -> None:
+        points = [(float(x), float(y)) for x, y in zip(xs, ys, strict=True) if isfinite(x) and isfinite(y)]
+        if points:
+            self._series.append(_Series([x for x, _ in points], [y for _, y in points], mark, role, joined))
+
+    def drawing(self) -> Drawing:
+        """The chart, exactly as large as was asked."""
+        canvas = Canvas(self.width, self.height)
+        self.put_on(canvas)
+        return canvas.drawing()
+
+    def put_on(self, canvas: Canvas, row: int = 0) -> None:
+        """Write the chart onto a canvas, from a row on."""
+        with _ONE_AT_A_TIME:
+            text = self._text()
+        for down, line in enumerate(text.split("\n")[: self.height]):
+            column = 0
+            for part, role in _parted(line):
+                canvas.put(column, row + down, part, role)
+                column += len(part)
+
+    def _text(self) -> str:
+        import plotext
+
+        figure, terminal = plotext.figure, plotext.terminal
+        try:
+            terminal.limit(False, False)
+            figure.clear()
+            figure.plot_size(self.width, self.height)
+            figure.theme("colorless").canvas("default").legend(False)
+            figure.axes(False, axis="x", side="upper").axes(False, axis="y", side="right")
+            for name, axis in (("x", self.x), ("y", self.y)):
+                ruler = figure.ruler(name)
+                ruler.lim(axis.low, axis.high)
+                ruler.ticks([place for place, _ in axis.ticks], [label for _, label in axis.ticks])
+            for series in self._series:
+                figure.draw(_signal(plotext, series))
+            return str(figure.build().string())
+        finally:
+            figure.clear()
+            terminal.limit()
+
+
+def _signal(plotext: Any, series: _Series) -> Any:
+    marker = plotext.marker(series.mark, _FIRST_COLOUR + _ROLES.index(series.role))
+    return plotext.figure.signal(series.xs, series.ys, marker=marker).lines(series.joined)
+
+
+def _parted(line: str) -> Iterator[tuple[str, Role]]:
+    """A line of plotext's in parts, each with the role that its colour stands for."""
+    role: Role = "axis"
+    at = 0
+    for change in _COLOUR.finditer(line):
+        if change.start() > at:
+            yield line[at : change.start()], role
+        code = change[1].split(";")
+        role = _ROLES[int(code[2]) - _FIRST_COLOUR] if code[:2] == ["38", "5"] else "axis"
+        at = change.end()
+    if at < len(line):
+        yield line[at:], role

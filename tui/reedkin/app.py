@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
+import signal
 import sys
+import threading
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
@@ -20,7 +24,11 @@ from reedkin.errors import ReedkinError
 from reedkin.screens.base import BaseScreen
 from reedkin.screens.bench import BenchScreen
 from reedkin.store.log import Log
+from reedkin.store.unsent import keep_unsent, take_unsent
 from reedkin.widgets.theme import BENCH, THEMES
+
+FOLLOW_SECONDS = 1.0
+"""How often a log that another program writes is looked at again."""
 
 
 class ReedkinApp(App[None]):
@@ -48,6 +56,8 @@ class ReedkinApp(App[None]):
         self.clock = clock or Clock()
         self.demo = demo
         self.desk: Desk | None = None
+        self.unsent = ""
+        """What stands on the entry line and is not recorded yet."""
         self.failure: ReedkinError | None = None
         for theme in THEMES:
             self.register_theme(theme)
@@ -55,7 +65,16 @@ class ReedkinApp(App[None]):
 
     def on_mount(self) -> None:
         self.push_screen(BenchScreen())
+        self._leave_when_told()
         self._open()
+
+    def _leave_when_told(self) -> None:
+        """End in good order when the terminal closes or the machine stops; the typed line is kept for the next start."""
+        for name in ("SIGHUP", "SIGTERM"):
+            number = getattr(signal, name, None)
+            if number is not None and threading.current_thread() is threading.main_thread():
+                with suppress(NotImplementedError):  # Windows has no such loop
+                    asyncio.get_running_loop().add_signal_handler(number, self.exit, None, 128 + number)
 
     @work(thread=True)
     def _open(self) -> None:
@@ -67,11 +86,20 @@ class ReedkinApp(App[None]):
     @on(Opened)
     def _opened(self, message: Opened) -> None:
         self.desk = Desk(message.log)
+        if not message.log.read_only and isinstance(self.screen, BenchScreen):
+            self.screen.put_back(take_unsent(self.path))
         self.show_log()
+        if message.log.read_only:
+            self.set_interval(FOLLOW_SECONDS, self._follow)
         if message.log.faults:
             from reedkin.screens.damage import DamageScreen
 
             self.push_screen(DamageScreen(message.log))
+
+    def _follow(self) -> None:
+        """Another program writes this log: show what it has recorded since."""
+        if self.desk is not None and self.desk.log.refresh():
+            self.show_log()
 
     @on(Failed)
     def _failed(self, message: Failed) -> None:
@@ -80,6 +108,8 @@ class ReedkinApp(App[None]):
 
     def on_unmount(self) -> None:
         if self.desk is not None:
+            if not self.desk.log.read_only:
+                keep_unsent(self.path, self.unsent)
             self.desk.log.close()
 
     # For the screens

@@ -79,6 +79,15 @@ class BenchScreen(BaseScreen):
     def _line(self) -> EntryLine:
         return self.query_one(EntryLine)
 
+    def put_back(self, unsent: str) -> None:
+        """Put the line on the entry line that was not recorded when the program ended."""
+        if unsent and not self._line.text:
+            self._line.put(unsent)
+
+    @on(EntryLine.Changed)
+    def _keep_unsent(self, event: EntryLine.Changed) -> None:
+        self.reedkin.unsent = event.text
+
     # What the entry line asks
 
     def _read(self, line: str) -> Reading:

@@ -112,6 +112,12 @@ class EntryLine(Vertical):
 
         tag: str
 
+    @dataclass
+    class Changed(Message):
+        """What stands on the line."""
+
+        text: str
+
     class HelpWanted(Message):
         """A question mark on the empty line."""
 
@@ -152,6 +158,7 @@ class EntryLine(Vertical):
         self._asked = None
         with self.prevent(Input.Changed):
             self._field.value = ""
+        self.post_message(self.Changed(""))
         self.reading = EMPTY
         self._marked.problems = ()
 
@@ -173,6 +180,7 @@ class EntryLine(Vertical):
     def _typed(self, event: Input.Changed) -> None:
         event.stop()
         self._asked = None
+        self.post_message(self.Changed(event.value))
         if event.value == "?":
             self._field.value = ""
             self.post_message(self.HelpWanted())

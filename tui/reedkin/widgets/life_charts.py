@@ -27,4 +27,3 @@ class LifeCharts(Widget):
         from reedkin.charts.life import life_charts
 
         return styled(life_charts(self._reed, width, height))
-

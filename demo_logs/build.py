@@ -1,0 +1,99 @@
+"""Makes the demo logs of this folder from the simulator, by the program's own import: `python -m demo_logs.build`."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Iterator
+from datetime import date, datetime
+from itertools import groupby
+from pathlib import Path
+
+from demo_logs.maker.diary import Row
+from demo_logs.maker.town import DAY, iso
+from demo_logs.simulate import Scenario, first_month, three_seasons
+from reedkin.domain.clock import FixedClock
+from reedkin.domain.events import Amendment, Event, Record, Statement, Strike, table_of
+from reedkin.domain.facts import BESIDE
+from reedkin.domain.uid import uid_of_content
+from reedkin.store.log import Log
+from reedkin.store.transfer.importing import rows_to_records
+
+HERE = Path(__file__).parent
+
+
+def records_of(scenario: Scenario) -> list[Record]:
+    """The records of a scenario in the order in which they were written, a few corrections among them."""
+    events = rows_to_records(scenario.rows, FixedClock(_hour(scenario.end, 22)), scenario.sessions)
+    said = [
+        *_beside("lots", ((f"{r['lot']}", {**r, "day": r["bought"]}) for r in scenario.lots)),
+        *_beside("tubes", ((f"{r['tube']}", {**r, "day": f"{scenario.start}"}) for r in scenario.tubes)),
+        *_beside("orders", ((f"order {r['order']}", _order(r)) for r in scenario.orders)),
+    ]
+    records: list[Record] = [*events, *said, *_corrections(events)]
+    return sorted(records, key=lambda record: (record.recorded, record.uid))
+
+
+def _order(row: Row) -> Row:
+    return {**row, "day": row["placed"], "note": f"{row['who']}. {row['note'] or ''}".strip()}
+
+
+def _hour(day: date, hour: int) -> datetime:
+    """An hour of a day by the town's clock."""
+    return datetime.fromisoformat(iso(day.toordinal() * DAY + hour * 60))
+
+
+def _beside(table: str, rows: Iterable[tuple[str, Row]]) -> Iterator[Statement]:
+    """What the maker noted of her cane, her tubes and her orders, at noon of the day she did."""
+    allowed = (*BESIDE[table].facts, "note")
+    for subject, row in rows:
+        at = _hour(date.fromisoformat(str(row["day"])), 12)
+        facts = {key: value for key, value in row.items() if key in allowed and value not in (None, "")}
+        uid = uid_of_content(int(at.timestamp() * 1000), f"{table} {subject} {facts}")
+        yield Statement(uid, table, subject, at, at, uid, facts)
+
+
+def _corrections(records: Iterable[Record]) -> Iterator[Amendment | Strike]:
+    """Now and then she mistyped: some clips are amended, some notes struck, as one would at the bench."""
+    events = [r for r in records if isinstance(r, Event)]
+    for event in [e for e in events if e.kind == "clipped" and "clip_mm" in e.facts][20::160]:
+        uid = uid_of_content(int(event.recorded.timestamp() * 1000) + 60_000, f"amend {event.uid}")
+        clip = round(float(str(event.facts["clip_mm"])) - 0.1, 1)
+        if clip > 0:
+            yield Amendment(uid, event.reed, event.uid, event.at, event.recorded, uid, {"clip_mm": clip}, event.note)
+    for event in [e for e in events if e.kind == "noted"][5::25]:
+        uid = uid_of_content(int(event.recorded.timestamp() * 1000) + 60_000, f"strike {event.uid}")
+        yield Strike(uid, table_of(event), event.uid, event.recorded, uid)
+
+
+def write_log(path: Path, records: Iterable[Record]) -> None:
+    """Write records to a new log at `path`, entry by entry."""
+    path.unlink(missing_ok=True)
+    with Log(path, FixedClock(datetime.now().astimezone())) as log:
+        for _, entry in groupby(records, key=lambda record: record.entry):
+            log.write(list(entry))
+    path.with_name(f"{path.name}.lock").unlink(missing_ok=True)
+
+
+def damaged(sound: bytes) -> bytes:
+    """A log as a failing disk might leave it: a changed letter, zero bytes, a line gone twice, a torn end."""
+    lines = sound.split(b"\n")[:-1]
+    lines[20] = lines[20].replace(b'"kind"', b'"kimd"')
+    lines[40] = lines[40][:60] + b"\0" * 30 + lines[40][90:]
+    lines.insert(60, lines[59])
+    lines.insert(75, b"")
+    lines[90] = b"\xff\xfe not a line of this log \xff"
+    return b"\n".join(lines)[:-40]
+
+
+def build(folder: Path = HERE) -> list[Path]:
+    """Write the three demo logs; returns where they are."""
+    month, seasons, broken = (folder / f"{name}.jsonl" for name in ("first_month", "three_seasons", "damaged"))
+    write_log(month, records_of(first_month()))
+    write_log(seasons, records_of(three_seasons()))
+    broken.write_bytes(damaged(month.read_bytes()))
+    return [month, seasons, broken]
+
+
+if __name__ == "__main__":
+    for written in build():
+        sys.stdout.write(f"{written.name}: {written.stat().st_size // 1024} KiB\n")

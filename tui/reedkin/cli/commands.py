@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Sequence
 from typing import Protocol
 
-from reedkin.cli import add, show
+from reedkin.cli import add, check, demo, exporting, importing, show, stock
 from reedkin.cli.context import Context
 
 
@@ -20,4 +20,4 @@ class Command(Protocol):
     def run(self, args: argparse.Namespace, context: Context) -> int: ...
 
 
-COMMANDS: Sequence[Command] = (add, show)
+COMMANDS: Sequence[Command] = (demo, add, show, stock, importing, exporting, check)

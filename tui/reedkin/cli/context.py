@@ -33,15 +33,16 @@ class Context:
     path: Path
     clock: Clock
 
-    def reading(self) -> Log:
-        """The log, open for reading; damage is told. Raises InputError where there is no log, and LogError."""
+    def reading(self, tell: bool = True) -> Log:
+        """The log, open for reading; that it has faults is told. Raises InputError where there is no log, and
+        LogError."""
         if not self.path.exists():
             raise InputError(
                 f"There is no log at {self.path} yet. Begin one with: reedkin add 1 tie oboe 72\n"
                 "or name another with --log FILE."
             )
         log = Log(self.path, self.clock, read_only=True)
-        if log.faults:
+        if tell and log.faults:
             say(f"The log has {plural(len(log.faults), 'fault')}; to see what: reedkin check")
         return log
 

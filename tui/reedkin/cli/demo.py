@@ -1,0 +1,55 @@
+"""`reedkin demo`: the program on a private copy of an invented maker's log."""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import tempfile
+from pathlib import Path
+
+import reedkin
+from reedkin.cli.context import Context, show
+from reedkin.domain.clock import Clock
+from reedkin.errors import InputError
+from reedkin.store.log import Log
+
+NAME = "demo"
+HELP = "the program on a copy of an invented maker's log"
+_LOGS = ("first-month", "three-seasons", "damaged")
+_USUAL = "three-seasons"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("which", metavar="LOG", nargs="?", choices=_LOGS, default=_USUAL, help=", ".join(_LOGS))
+
+
+def run(args: argparse.Namespace, context: Context) -> int:
+    from reedkin.app import open_app
+
+    path = copied(args.which)
+    show(f"A copy of the demo log, yours to change: {path}")
+    return open_app(path, clock_on_last_day(path, context.clock), demo=True)
+
+
+def copied(name: str) -> Path:
+    """A copy of a demo log in a new folder. Raises InputError if the demo logs are not there."""
+    original = _folder() / f"{name.replace('-', '_')}.jsonl"
+    if not original.is_file():
+        raise InputError(f"The demo log {original} is not there. Install the program again.")
+    path = Path(tempfile.mkdtemp(prefix="reedkin-demo-")) / original.name
+    shutil.copyfile(original, path)
+    return path
+
+
+def _folder() -> Path:
+    """Where the demo logs are: in the package where it is installed, beside the sources in a checkout."""
+    package = Path(reedkin.__file__).parent
+    installed = package / "demo_logs"
+    return installed if installed.is_dir() else package.parents[1] / "demo_logs"
+
+
+def clock_on_last_day(path: Path, clock: Clock) -> Clock:
+    """A clock that goes on from the last event of a log, so that its reeds are as fresh as on that day."""
+    with Log(path, clock, read_only=True) as log:
+        last = max((reed.last.at for reed in log.bench.reeds()), default=clock.now())
+    return Clock(last - clock.now())

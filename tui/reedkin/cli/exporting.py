@@ -1,0 +1,53 @@
+"""`reedkin export`: the standing events as a file, or on the standard output."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+
+from reedkin.cli.context import Context, say, show
+from reedkin.errors import InputError
+from reedkin.store.files import FileWriteError, write_whole
+from reedkin.store.transfer.exporting import CSV, FORMATS, JSONL, export_lines
+
+NAME = "export"
+HELP = "all events as they stand, as CSV or JSON Lines"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--format", choices=FORMATS, help="csv (the usual), or jsonl: one JSON object a line")
+    parser.add_argument("--force", action="store_true", help="replace FILE if it is there")
+    parser.add_argument("file", metavar="FILE", type=Path, nargs="?", help="else the standard output")
+
+
+def run(args: argparse.Namespace, context: Context) -> int:
+    form = args.format or (JSONL if args.file is not None and args.file.suffix in (".jsonl", ".ndjson") else CSV)
+    if args.file is not None and args.file.exists() and not args.force:
+        raise InputError(f"There is a file {args.file} already. Name another, or add --force to replace it.")
+    if args.file is not None and context.path.exists() and args.file.exists() and args.file.samefile(context.path):
+        raise InputError(f"{args.file} is the log itself. Name another file.")
+    with context.reading() as log:
+        lines = export_lines(log.bench.reeds(), log.bench, form)
+        if args.file is None:
+            _print(lines)
+            return 0
+        content = "".join(lines).encode()
+    try:
+        write_whole(args.file, content)
+    except OSError as error:
+        raise FileWriteError(f"{args.file} cannot be written: {error.strerror or error}. Name another file.") from error
+    say(f"Written to {args.file}")
+    return 0
+
+
+def _print(lines: Iterable[str]) -> None:
+    """As it is for a program that reads it; made fit to show where it meets a terminal."""
+    if sys.stdout.isatty():
+        for line in lines:
+            show(line.rstrip("\r\n"))
+        return
+    sys.stdout.flush()
+    for line in lines:
+        sys.stdout.buffer.write(line.encode())

@@ -1,0 +1,38 @@
+"""How far a long job is, on a terminal."""
+
+from __future__ import annotations
+
+import sys
+from types import TracebackType
+from typing import Self
+
+_BIG = 1_000_000
+_WIDTH = 30
+
+
+class Progress:
+    """A bar on stderr for a job of `whole` bytes; nothing where the job is short or nobody looks."""
+
+    def __init__(self, what: str, whole: int) -> None:
+        self._what, self._whole = what, whole
+        self._done = 0
+        self._drawn = -1
+        self._shown = whole > _BIG and sys.stderr.isatty()
+
+    def forward(self, by: int) -> None:
+        """So many more bytes are done."""
+        self._done += by
+        filled = min(_WIDTH, _WIDTH * self._done // max(1, self._whole))
+        if self._shown and filled != self._drawn:
+            self._drawn = filled
+            percent = min(100, 100 * self._done // self._whole)
+            print(f"\r{self._what} [{'#' * filled:{_WIDTH}}] {percent:3} %", end="", file=sys.stderr, flush=True)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._shown and self._drawn >= 0:
+            print(file=sys.stderr)

@@ -68,6 +68,11 @@ class Log:
         self.misfits = []
         return Bench(self.clock, self._headings(), self._lineage, self._beside())
 
+    @property
+    def tables(self) -> list[str]:
+        """The names of all tables that the file has."""
+        return self._storage.names()
+
     def records(self, table: str) -> list[Record]:
         """The records of a table in the order of the file."""
         found = []

@@ -5,7 +5,7 @@ A lineage is read and folded only when it is asked for, so a log of ten years op
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -60,7 +60,8 @@ class Bench:
         self._lookup = Lookup()
         self._last: dict[tuple[str, str], tuple[str, Facts]] = {}
         self._statements: list[Statement | Strike] = list(statements)
-        self._subjects: dict[str, dict[str, dict[str, Value]]] | None = None
+        self._said: dict[str, list[Statement]] | None = None
+        self._subjects: dict[str, dict[str, dict[str, Value]]] = {}
         for heading in sorted(headings, key=lambda h: (h.at, h.reed)):
             self._enter(heading)
 
@@ -109,7 +110,7 @@ class Bench:
             if not table.startswith(REED_TABLE):
                 assert isinstance(record, (Statement, Strike))
                 self._statements.append(record)
-                self._subjects = None
+                self._said = None
                 continue
             reed = table.removeprefix(REED_TABLE)
             self._added.setdefault(reed, []).append(record)
@@ -273,15 +274,24 @@ class Bench:
 
     # Beside the reeds
 
-    def subjects(self, table: str) -> Mapping[str, Mapping[str, Value]]:
-        """What is known of each thing in a table beside the reeds, in the order of first mention."""
-        if self._subjects is None:
-            self._subjects = {}
-            struck = standing([s for s in self._statements if isinstance(s, Strike)])
+    def said(self, table: str) -> Sequence[Statement]:
+        """What was said of the things in a table beside the reeds and stands, in the order in which it was recorded."""
+        if self._said is None:
+            self._said, self._subjects = {}, {}
+            struck = standing(s for s in self._statements if isinstance(s, Strike))
             for said in sorted((s for s in self._statements if isinstance(s, Statement)), key=lambda s: s.uid):
                 if said.uid not in struck:
-                    self._subjects.setdefault(said.table, {}).setdefault(said.subject, {}).update(said.facts)
-        return self._subjects.get(table, {})
+                    self._said.setdefault(said.table, []).append(said)
+        return self._said.get(table, ())
+
+    def subjects(self, table: str) -> Mapping[str, Mapping[str, Value]]:
+        """What is known of each thing in a table beside the reeds, in the order of first mention."""
+        said = self.said(table)
+        if table not in self._subjects:
+            known = self._subjects[table] = {}
+            for one in said:
+                known.setdefault(one.subject, {}).update(one.facts)
+        return self._subjects[table]
 
     def statements(self) -> list[Statement | Strike]:
         """All records beside the lineages, as written."""

@@ -53,7 +53,7 @@ class Bench:
         self._added: dict[str, list[Record]] = {}
         self._headings: dict[str, Heading] = {}
         self._bearers: dict[str, list[str]] = {}
-        self._bearer: dict[str, int] = {}
+        self._bearer: dict[str, tuple[int, int]] = {}
         self._over: set[str] = set()
         self._reeds: dict[str, Reed] = {}
         self._at_work: list[Reed] | None = None
@@ -98,8 +98,9 @@ class Bench:
 
     def _renumber(self, bearers: list[str]) -> None:
         for place, reed in enumerate(bearers, start=1):
-            if self._bearer.get(reed) != place:
-                self._bearer[reed] = place
+            bearer = (place, len(bearers))
+            if self._bearer.get(reed) != bearer:
+                self._bearer[reed] = bearer
                 self._reeds.pop(reed, None)
 
     def add(self, records: Iterable[Record]) -> None:
@@ -159,7 +160,7 @@ class Bench:
         if reed not in self._reeds:
             if reed not in self._headings:
                 raise KeyError(reed)
-            self._reeds[reed] = fold(reed, self.records(reed), self._bearer.get(reed, 1))
+            self._reeds[reed] = fold(reed, self.records(reed), *self._bearer.get(reed, (1, 1)))
         return self._reeds[reed]
 
     def __contains__(self, reed: str) -> bool:

@@ -114,13 +114,15 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Reed:
-    """A reed: its lineage and what it is now. `bearer` counts the reeds that bore this tag, from 1."""
+    """A reed: its lineage and what it is now. `bearer` counts the reeds that bore this tag, from 1, and `bearers`
+    is how many did."""
 
     id: str
     tag: str
     steps: tuple[Step, ...]
     now: State
     bearer: int = 1
+    bearers: int = 1
     standing: tuple[Step, ...] = field(default=())
 
     @property
@@ -157,8 +159,8 @@ class Reed:
 
     @property
     def label(self) -> str:
-        """The tag, with its number among the reeds that bore it where it is not the first."""
-        return self.tag if self.bearer == 1 else f"{self.tag}/{self.bearer}"
+        """The tag; for a reed that is gone, with its number among the reeds that bore it where there are several."""
+        return self.tag if self.at_work or self.bearers == 1 else f"{self.tag}/{self.bearer}"
 
     def was(self, moment: datetime) -> State:
         """What it was at a moment, by the standing events up to then; at first what its beginning made of it."""
@@ -191,7 +193,7 @@ class Reed:
         return self.first("retired")
 
 
-def fold(reed: str, records: Iterable[Record], bearer: int = 1) -> Reed:
+def fold(reed: str, records: Iterable[Record], bearer: int = 1, bearers: int = 1) -> Reed:
     """The reed that a lineage's records make. Records may come in any order.
 
     Raises ValueError if no record of it begins the reed.
@@ -222,7 +224,7 @@ def fold(reed: str, records: Iterable[Record], bearer: int = 1) -> Reed:
         steps.append(Step(event, source.at, source.facts, source.note, out, changes, state, after))
         state = after
     kept = tuple(step for step in steps if not step.struck)
-    return Reed(reed, drafts[0][0].tag, tuple(steps), state, bearer, kept)
+    return Reed(reed, drafts[0][0].tag, tuple(steps), state, bearer, bearers, kept)
 
 
 def advance(state: State, kind: str, facts: Facts) -> State:

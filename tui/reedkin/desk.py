@@ -47,14 +47,14 @@ class Desk:
 
     @property
     def hand(self) -> Reed | None:
-        """The reed in hand; None if there is none at work."""
+        """The reed in hand, at first the one that something happened to last; None if there is none at work."""
         if self._hand is not None and self._hand in self.bench:
             reed = self.bench.reed(self._hand)
             if reed.at_work:
                 return reed
-        self._hand = None
-        reeds = self.reeds()
-        return reeds[0] if reeds else None
+        latest = max(self.bench.at_work(), key=lambda reed: reed.last.at, default=None)
+        self._hand = latest.id if latest is not None else None
+        return latest
 
     def take(self, reed: Reed) -> None:
         """Take a reed in hand; the bench clock begins anew for another reed."""

@@ -56,7 +56,7 @@ class ReedScreen(BaseScreen):
 
     def compose_body(self) -> ComposeResult:
         yield Static(id="made")
-        yield ReedPanel(id="drawing")
+        yield ReedPanel(id="drawing", titled=False)
         with Horizontal(id="life"):
             yield Rows(id="history")
             with Vertical(id="charts"):

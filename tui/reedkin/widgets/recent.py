@@ -16,6 +16,8 @@ from reedkin.widgets.styled import styled
 class Recent(Widget):
     """As many of the last events as fit, the latest first."""
 
+    DEFAULT_CSS = "Recent { text-wrap: nowrap; text-overflow: ellipsis; }"
+
     def __init__(self, id: str | None = None) -> None:
         super().__init__(id=id)
         self._reed: Reed | None = None
@@ -33,6 +35,5 @@ class Recent(Widget):
             what = "" if step.kind == "noted" else describe(step.kind, step.facts)
             note = f" “{step.note}”" if step.note else ""
             text = f"{what}{note}".strip()
-            room = max(0, self.size.width - 14)
-            lines.append([Run(f"{ago(step.at, self._now):>11}  ", "faint"), Run(text[:room], "")])
+            lines.append([Run(f"{ago(step.at, self._now):>11}  ", "faint"), Run(text)])
         return styled(lines)

@@ -24,6 +24,8 @@ _STAGE_ROLES: Mapping[str, Role] = {"blank": "faint", "in progress": "cane", "in
 class ReedList(Widget):
     """Shows as many reeds as fit, always with the one in hand among them."""
 
+    DEFAULT_CSS = "ReedList { text-wrap: nowrap; }"
+
     @dataclass
     class Picked(Message):
         """A reed was clicked."""
@@ -66,7 +68,7 @@ class ReedList(Widget):
         return max(12, self.size.width - 59)
 
     def _heading(self, hidden: int) -> list[Run]:
-        happened = fit("last" if not hidden else f"last  ({hidden} more reeds)", self._happened())
+        happened = fit("last" if not hidden else f"last  ({hidden} more)", self._happened())
         text = f"  {'reed':<8}{'for':<4}{'stage':<12}{'overall':>8}  {happened}{'ago':<10}{'score':>5}{'played':>8}"
         return [Run(text, "faint")]
 
@@ -84,7 +86,7 @@ class ReedList(Widget):
             Run(f"{SHORT_NAMES.get(state.instrument, '?'):<4}", base),
             Run(f"{state.stage:<12}", base or _STAGE_ROLES.get(state.stage, "")),
             Run(f"{mm(state.overall_mm):>8}  ", base),
-            Run(fit(what, width + 1), base or "faint"),
+            Run(fit(what, width) + " ", base or "faint"),
             Run(f"{ago(last.at, now):<10}", base or "faint"),
             Run(f"{score:>5}{played:>8}", base),
         ]

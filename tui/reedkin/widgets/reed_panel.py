@@ -18,8 +18,11 @@ from reedkin.widgets.styled import styled
 class ReedPanel(Widget):
     """One reed, drawn as large as the place allows."""
 
-    def __init__(self, id: str | None = None) -> None:
+    DEFAULT_CSS = "ReedPanel { text-wrap: nowrap; }"
+
+    def __init__(self, id: str | None = None, titled: bool = True) -> None:
         super().__init__(id=id)
+        self._titled = titled
         self._reed: Reed | None = None
         self._targets: Targets | None = None
         self._beside = ""
@@ -33,9 +36,9 @@ class ReedPanel(Widget):
         width, height = self.size
         if self._reed is None or self._targets is None or width < 20 or height < 1:
             return Content("")
-        lines: list[Sequence[Run]] = [self._title(self._reed, width)]
-        if height >= 4:
-            lines += draw_reed(self._reed.now, self._targets, width, height - 1)
+        lines: list[Sequence[Run]] = [self._title(self._reed, width)] if self._titled else []
+        if height - len(lines) >= 3:
+            lines += draw_reed(self._reed.now, self._targets, width, height - len(lines))
         return styled(lines)
 
     def _title(self, reed: Reed, width: int) -> list[Run]:

@@ -21,6 +21,7 @@ Row = Sequence[Run]
 class Rows(Widget, can_focus=True):
     """Shows as many rows as fit, always with the chosen one among them, marked by a ▸ and not by colour alone."""
 
+    DEFAULT_CSS = "Rows { text-wrap: nowrap; text-overflow: ellipsis; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up,k", "move(-1)", "Row above", show=False),
         Binding("down,j", "move(1)", "Row below", show=False),

@@ -1,0 +1,90 @@
+"""The command line in this process, on a log of its own and with a clock that stands still."""
+
+from __future__ import annotations
+
+import io
+import json
+from dataclasses import dataclass
+from datetime import datetime, timedelta, timezone
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from reedkin.cli.main import main
+from reedkin.domain.clock import FixedClock
+from reedkin.store.log import Log
+
+
+@dataclass(frozen=True)
+class Ran:
+    """How a run ended, and what it printed."""
+
+    code: int
+    out: str
+    err: str
+
+    @property
+    def json(self) -> Any:
+        return json.loads(self.out)
+
+    @property
+    def lines(self) -> list[str]:
+        return self.out.splitlines()
+
+
+class CommandLine:
+    """Runs commands as a shell would: `run("add", "1 clip .5")`."""
+
+    def __init__(self, path: Path, clock: FixedClock, capsys: pytest.CaptureFixture[str]) -> None:
+        self.path, self.clock, self._capsys = path, clock, capsys
+
+    def __call__(self, *words: str, log: Path | None = None) -> Ran:
+        try:
+            code = main(["--log", str(log or self.path), *words], self.clock)
+        except SystemExit as end:
+            code = int(end.code or 0)
+        said = self._capsys.readouterr()
+        return Ran(code, said.out, said.err)
+
+    def done(self, *words: str, log: Path | None = None) -> Ran:
+        """A run that has to end well."""
+        ran = self(*words, log=log)
+        assert ran.code == 0, ran.err
+        return ran
+
+    def enter(self, *lines: str) -> None:
+        """Record entry lines, a minute between them."""
+        for line in lines:
+            self.done("add", line)
+            self.clock.forward(minutes=1)
+
+    def log(self) -> Log:
+        return Log(self.path, self.clock, read_only=True)
+
+
+class Typist(io.StringIO):
+    """A keyboard on which somebody has typed an answer."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.fixture
+def clock() -> FixedClock:
+    return FixedClock(datetime(2026, 3, 12, 10, 7, tzinfo=timezone(timedelta(hours=1))))
+
+
+@pytest.fixture
+def run(tmp_path: Path, clock: FixedClock, capsys: pytest.CaptureFixture[str]) -> CommandLine:
+    return CommandLine(tmp_path / "bench" / "log.jsonl", clock, capsys)
+
+
+@pytest.fixture
+def typed(monkeypatch: pytest.MonkeyPatch) -> Any:
+    """`typed("y")`: the standard input is a terminal at which that is typed."""
+
+    def answer(text: str) -> None:
+        monkeypatch.setattr("sys.stdin", Typist(text + "\n"))
+
+    return answer

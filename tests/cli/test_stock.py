@@ -1,0 +1,29 @@
+"""`reedkin stock`."""
+
+from __future__ import annotations
+
+from tests.cli.conftest import CommandLine
+
+
+def test_the_living_reeds(run: CommandLine) -> None:
+    run.enter(
+        "1-3 tie oboe 72", "4 join eh 5h overall 58.5 score 7", "1 scrape tip 10m", "1 play 45 8",
+        "2 retire never came good",
+    )  # fmt: skip
+    run.clock.forward(hours=30)
+    reeds = {reed["tag"]: reed for reed in run.done("stock", "--json").json["reeds"]}
+    assert reeds.keys() == {"1", "3", "4"}
+    assert (reeds["1"]["stage"], reeds["1"]["hours_played"], reeds["1"]["score"]) == ("in service", 0.75, 8)
+    assert (reeds["3"]["stage"], reeds["3"]["score"], reeds["3"]["rest_hours"]) == ("blank", None, None)
+    assert (reeds["4"]["hours_played"], reeds["4"]["overall_mm"]) == (5, 58.5)
+    # Played at 10:10; the clock stands 30 h after 10:12.
+    assert reeds["1"]["rest_hours"] == 30.03
+    lines = run.done("stock").lines
+    assert len(lines) == 4
+    assert "45 min" in next(line for line in lines if line.startswith("1 "))
+
+
+def test_no_living_reed(run: CommandLine) -> None:
+    run.enter("1 tie oboe 72", "1 retire cracked")
+    assert run.done("stock", "--json").json == {"reeds": []}
+    assert "No living reeds" in run.done("stock").out

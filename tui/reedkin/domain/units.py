@@ -54,7 +54,8 @@ _SPELLINGS = {
 
 _SHOWN = {"degC": "°C", "degF": "°F"}
 
-NUMBER = r"(?:\d+ \d+/\d+|\d+/\d+|\d+(?:[.,]\d*)?|[.,]\d+)"
+# A whole number and a fraction together only as rulers have them: "45 8/10" is two numbers.
+NUMBER = r"(?:\d+ \d/(?:2|4|8)|\d+ \d\d?/(?:16|32|64)|\d+/\d+|\d+(?:[.,]\d*)?|[.,]\d+)"
 _QUANTITY = re.compile(rf"([+-]?{NUMBER})\s*([^\d\s.,;@+-][^\s\d;@]*)?")
 _HOURS_MINUTES = re.compile(
     r"(\d{1,4})h([0-5]?\d)(?:m|min)?|(\d{1,4}):([0-5]\d)|(\d{1,4})\s*h\s*([0-5]?\d)\s*(?:m|min)", re.IGNORECASE

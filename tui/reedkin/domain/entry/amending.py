@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 
 from reedkin.domain.bench import Bench
-from reedkin.domain.entry.reading import Reading, ReedAction, read
+from reedkin.domain.entry.actions import ReedAction
+from reedkin.domain.entry.reading import read_again
 from reedkin.domain.events import Amendment
-from reedkin.domain.facts import BEGINNINGS
 from reedkin.domain.reeds import Reed, Step
 from reedkin.domain.uid import UidMaker
 
@@ -24,26 +24,12 @@ class Amending:
 
 def read_amended(line: str, reed: Reed, step: Step, bench: Bench) -> Amending:
     """Read `line` as what the event of `step` should have said. It keeps its kind, and its time unless one is given."""
-    before = [
-        replace(s.event, facts=s.facts, at=s.at, note=s.note)
-        for s in reed.standing
-        if s.event.uid != step.event.uid and (s.at, s.event.uid) < (step.at, step.event.uid)
-    ]
-    then = Bench.of(bench.clock, [*before, *bench.statements()])
-    if step.kind in BEGINNINGS:
-        reading = read(f"#{reed.tag} {line}", then)
-    else:
-        reading = read(line, then, then.reed(reed.id) if reed.id in then else reed)
-    return _judged(reading, step)
-
-
-def _judged(reading: Reading, step: Step) -> Amending:
+    reading = read_again(line, bench, reed, step)
     if reading.errors:
         return Amending(None, reading.errors[0].message)
-    actions = [a for a in reading.actions if isinstance(a, ReedAction)]
-    if len(actions) != 1 or len(reading.actions) != 1 or actions[0].kind != step.kind:
+    action = reading.actions[0] if len(reading.actions) == 1 else None
+    if not isinstance(action, ReedAction) or action.kind != step.kind:
         return Amending(None, f"an amendment says one thing of the same kind ({step.kind}); strike this and enter anew")
-    action = actions[0] if reading.at is not None else replace(actions[0], at=step.at)
     return Amending(action, None, tuple(q.message for q in reading.questions))
 
 

@@ -3,53 +3,73 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 
+from reedkin.domain.entry.measures import is_numeric, is_plain, measure_at
 from reedkin.domain.entry.tokens import Problem, Token
 from reedkin.domain.entry.verbs import Slot, Verb
-from reedkin.domain.facts import FACTS, Value
+from reedkin.domain.facts import FACTS, Fact, Value
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.pitch import parse_pitch
-from reedkin.domain.units import awg_near, quantity
+from reedkin.domain.tags import expand
 from reedkin.errors import InputError
 
 _TAKES_REST = ("to", "source", "how")
-_NUMERIC = re.compile(r"[+-]?[.,]?\d")
-_TUBE_LENGTHS = FACTS["tube_mm"]
+_NUMBERS = ("number", "whole")
+_CHOICES = ("choice", "parts")
+_GLUED = re.compile(r"([^\W\d_]+)([.,]?\d.*)")
+_TUBE_LENGTH = FACTS["tube_mm"]
 
 
 @dataclass
 class FactsRead:
-    """What was read of a segment: facts, where each stands, the note, and problems by place."""
+    """What was read of a clause: facts, where each stands, the note, and problems by place."""
 
     facts: dict[str, Value] = field(default_factory=dict)
     spans: dict[str, tuple[int, int]] = field(default_factory=dict)
     note: str = ""
     problems: list[Problem] = field(default_factory=list)
+    tubes: tuple[str, ...] = ()
+    """Where several tubes are named ("#4-6"), each of them."""
+    only: bool = False
+    """Whether nothing is to be put in that is not said."""
+    awaits: Slot | None = None
+    """The slot whose word came last and is still without a value."""
 
 
-def read_facts(verb: Verb, words: Sequence[Token], line_end: int) -> FactsRead:
-    """Read `words`, which follow `verb`, slot by slot. `line_end` is where the line ends, to tell unfinished words."""
-    return _Reader(verb, words, line_end).read()
+def read_facts(verb: Verb, words: Sequence[Token]) -> FactsRead:
+    """Read `words`, which follow `verb`, slot by slot. Problems that more words could mend are `open`."""
+    return _Reader(verb, words).read()
+
+
+def named_choices(fact: Fact, phrase: str) -> list[str]:
+    """The choices that a phrase may mean: the one it names or is short for, or all that begin with it."""
+    if fact.name == "instrument":
+        found = instrument_named(phrase)
+        return [found] if found else []
+    return [phrase] if phrase in fact.choices else [c for c in fact.choices if c.startswith(phrase)]
 
 
 class _Reader:
-    """Goes through a segment's words once, each time asking which slot takes the next ones."""
+    """Goes through a clause's words once, each time asking which slot takes the next ones."""
 
-    def __init__(self, verb: Verb, words: Sequence[Token], line_end: int) -> None:
-        self.verb, self.words, self.line_end = verb, words, line_end
+    def __init__(self, verb: Verb, words: Sequence[Token]) -> None:
+        self.verb, self.words = verb, list(words)
         self.out = FactsRead(facts=dict(verb.preset))
         self.place = 0
         self.loose: list[Token] = []
 
     def read(self) -> FactsRead:
+        if self.verb.filler and self.words and self.words[0].text.lower() == self.verb.filler:
+            self.place = 1
         while self.place < len(self.words):
             token = self.words[self.place]
             if token.kind == "quote":
                 self.out.note = f"{self.out.note} {token.text}".strip() if self.out.note else token.text
                 self.place += 1
-            elif not (self._keyword(token) or self._bare(token)):
+            elif not (self._keyword(token) or self._bare(token) or self._unglued(token)):
                 self.loose.append(token)
                 self.place += 1
         self._settle_loose()
@@ -59,258 +79,309 @@ class _Reader:
 
     def _keyword(self, token: Token) -> bool:
         text = token.text.lower().rstrip(",:")
-        for slot in self.verb.slots:
-            if text in slot.flags:
-                self.place += 1
-                self._set(slot.fact, slot.flags[text], token, token)
-                return True
+        if text == "only" and self.verb.fills:
+            self.out.only = True
+            self.place += 1
+            return True
+        if self._flag(text, token):
+            return True
         named = self._slot_named(text)
         if named is None:
             return False
         self.place += 1
-        while self.place < len(self.words) and self.words[self.place].text.lower() in named.words:
+        while self.place < len(self.words) and self._is_word(self.place, named.words):
             self.place += 1  # "tube cane 11 mm" names its fact twice
+        if named.fact in self.out.facts and FACTS[named.fact].type == "yes":
+            return True  # "fresh knife" has said it already
         if self.place >= len(self.words):
-            if named.fact not in self.out.facts:  # "fresh knife" has said it already
-                self._problem(token, token, f"{token.text} needs a value after it", still_typing=True)
-            return True
-        return self._value(named, token)
+            self.out.awaits = named
+            self._problem(token, self.words[-1], f"{token.text} needs {_value_of(named)} after it", waiting=True)
+        else:
+            self._value(named, token)
+        return True
+
+    def _is_word(self, place: int, words: Sequence[str]) -> bool:
+        return self.words[place].kind == "word" and self.words[place].text.lower() in words
+
+    def _flag(self, text: str, token: Token) -> bool:
+        flags = {word: (slot.fact, value) for slot in self.verb.slots for word, value in slot.flags.items()}
+        found = flags.get(text)
+        if found is None and len(text) > 2 and self.verb.text is None:
+            begins = [flag for word, flag in flags.items() if word.startswith(text)]
+            found = begins[0] if len(begins) == 1 and not self._slot_named(text) else None
+        if found is None:
+            return False
+        self._set(*found, token, token)
+        self.place += 1
+        return True
 
     def _slot_named(self, text: str) -> Slot | None:
         exact = [s for s in self.verb.slots if text in s.words]
         if exact:
             return exact[0]
-        if len(text) < 2 or self._choices(text):
+        if len(text) < 2 or self.verb.text is not None or self._is_choice(text):
             return None
         begins = [s for s in self.verb.slots if any(w.startswith(text) for w in s.words)]
         return begins[0] if len(begins) == 1 else None
 
-    def _value(self, slot: Slot, word: Token) -> bool:
+    def _is_choice(self, text: str) -> bool:
+        """Whether a bare choice of this verb could be meant by `text`."""
+        bare = [FACTS[s.fact] for s in self.verb.slots if s.bare and FACTS[s.fact].type in _CHOICES]
+        return any(named_choices(fact, text) for fact in bare if fact.name not in self.out.facts)
+
+    def _value(self, slot: Slot, word: Token) -> None:
+        """Take the value that follows the word of a slot; a problem if what follows is none."""
         fact, token = FACTS[slot.fact], self.words[self.place]
-        if slot.fact == "tube":
+        if fact.name == "tube":
             self._tube(token)
-        elif slot.fact == "crow":
-            self._crow(token)
-        elif fact.type in ("number", "whole"):
-            if not self._take_number((slot,)):
-                self._problem(word, token, f"{token.text} is not a measure; {word.text} takes a number ({fact.unit})")
-                self.place += 1
-        elif fact.type == "yes":
-            if token.text.lower() in slot.flags:
-                self._set(slot.fact, slot.flags[token.text.lower()], token, token)
-                self.place += 1
-        elif fact.type in ("choice", "parts"):
-            if not self._choice(slot):
-                self._problem(token, token, f"{token.text} is not one of: {', '.join(fact.choices)}")
-                self.place += 1
-        else:
-            last = len(self.words) if slot.fact in _TAKES_REST else self.place + 1
-            taken = self.words[self.place : last]
-            self._set(slot.fact, " ".join(t.text for t in taken), taken[0], taken[-1])
-            self.place = last
-        return True
+        elif fact.name in _TAKES_REST:
+            self._rest(fact.name)
+        elif fact.type == "word" or (fact.name == "where" and token.kind == "quote"):
+            had = self.out.facts.get("where", ())
+            assert isinstance(had, tuple)
+            self._set(fact.name, (*had, token.text) if fact.name == "where" else token.text, token, token)
+            self.place += 1
+        elif not self._fitting(slot, fact, token):
+            end = token if is_numeric(token) or fact.type in _CHOICES else word
+            shown = f"{word.text} needs {_value_of(slot)} after it"
+            self._problem(word, end, shown, waiting=end is self.words[-1])
+            self.place += end is token
+
+    def _fitting(self, slot: Slot, fact: Fact, token: Token) -> bool:
+        if token.kind != "word":
+            return False
+        if fact.type == "pitch":
+            return self._pitch(fact.name)
+        if fact.type == "yes":
+            return self._flag(token.text.lower(), token)
+        if fact.type in _CHOICES:
+            return self._choice(fact)
+        return is_numeric(token) and self._number((slot,))
+
+    def _rest(self, fact: str) -> None:
+        """All words up to a note; or a quoted text, if that comes first."""
+        last = self.place + 1
+        if self.words[self.place].kind == "word":
+            while last < len(self.words) and self.words[last].kind == "word":
+                last += 1
+        taken = self.words[self.place : last]
+        self._set(fact, " ".join(t.text for t in taken), taken[0], taken[-1])
+        self.place = last
 
     def _tube(self, token: Token) -> None:
-        """After "tube" comes which one, its length, or both: a number that can be a length is one; "#4" never is."""
-        if token.kind == "word" and not token.text.startswith("#") and self._number_at(self.place, "mm"):
-            self._take_number((Slot("tube_mm"),))
+        """After "tube" comes which one, its length, or both. A number that can be a length is one; "#4", a quoted
+        name and a number that no tube is long are which."""
+        if is_numeric(token) and not (is_plain(token) and self._is_no_tube_length()):
+            self._number((Slot("tube_mm"),))
             return
-        self._set("tube", token.text.removeprefix("#"), token, token)
+        if token.kind == "word":
+            self._which_tube(token)
+        else:
+            self._set("tube", token.text, token, token)
         self.place += 1
-        if self.place < len(self.words) and (read := self._number_at(self.place, "mm")):
-            value, count = read
-            first, last = self.words[self.place], self.words[self.place + count - 1]
-            if _TUBE_LENGTHS.impossible(value) is None:
-                self._set("tube_mm", value, first, last)
-                self.place += count
+        if self.place < len(self.words) and is_numeric(self.words[self.place]) and not self._is_no_tube_length():
+            # An overall length may stand here as well: a plain number that would be odd for a tube is that.
+            self._number((Slot("tube_mm", usual=True),))
 
-    def _crow(self, token: Token) -> bool:
+    def _which_tube(self, token: Token) -> None:
+        try:
+            names = expand(token.text)
+        except InputError as error:
+            self._problem(token, token, str(error))
+            return
+        if len(names) > 1:
+            self.out.tubes = tuple(names)
+        self._set("tube", token.text.removeprefix("#"), token, token)
+
+    def _is_no_tube_length(self) -> bool:
+        try:
+            value, _ = measure_at(self.words, self.place, _TUBE_LENGTH)
+        except InputError:
+            return True
+        return is_plain(self.words[self.place]) and _TUBE_LENGTH.impossible(value) is not None
+
+    # Slots without a word
+
+    def _bare(self, token: Token) -> bool:
+        slots = [
+            s for s in self.verb.slots if s.bare and (s.fact not in self.out.facts or FACTS[s.fact].type == "parts")
+        ]
+        if any(FACTS[s.fact].type == "pitch" and self._pitch(s.fact) for s in slots):
+            return True
+        if is_numeric(token):
+            return self._counted() or self._number([s for s in slots if FACTS[s.fact].type in _NUMBERS])
+        return any(self._choice(FACTS[s.fact]) for s in slots if FACTS[s.fact].type in _CHOICES)
+
+    def _counted(self) -> bool:
+        """ "3 turns", with the word behind."""
+        group = self.words[self.place : self.place + 2]
+        slot = next((s for s in self.verb.slots if FACTS[s.fact].unit in s.words), None)
+        if slot is None or len(group) < 2 or not self._is_word(self.place + 1, slot.words) or not is_plain(group[0]):
+            return False
+        try:
+            value, _ = measure_at(group[:1], 0, FACTS[slot.fact])
+        except InputError:
+            return False
+        self._set(slot.fact, value, group[0], group[1])
+        self.place += 2
+        return True
+
+    def _number(self, slots: Sequence[Slot]) -> bool:
+        """Give the number here to the first of `slots` that it fits; a problem if it is no measure of any."""
+        if not slots:
+            return False
+        token, why = self.words[self.place], ""
+        for slot in slots:
+            fact = FACTS[slot.fact]
+            try:
+                value, count = measure_at(self.words, self.place, fact)
+            except InputError as error:
+                why = why or str(error)
+                continue
+            last = self.words[self.place + count - 1]
+            plain = count == 1 and is_plain(token)
+            if slot.usual and plain and (fact.odd(value) or fact.impossible(value)):
+                continue
+            self._set(fact.name, value, token, last)
+            self.place += count
+            return True
+        if not why:
+            return False
+        self._problem(token, token, why, waiting=token is self.words[-1])
+        self.place += 1
+        return True
+
+    def _pitch(self, fact: str) -> bool:
         for count in (3, 2, 1):
             group = self.words[self.place : self.place + count]
             if len(group) == count and all(t.kind == "word" for t in group):
                 try:
                     pitch = parse_pitch(" ".join(t.text for t in group))
                 except InputError as error:
-                    if count == 1 and token.text[:1].isdigit():
-                        self._problem(token, token, str(error))
+                    if count == 1 and is_numeric(group[0]):
+                        self._problem(group[0], group[0], str(error), waiting=group[0] is self.words[-1])
                         self.place += 1
                         return True
                     continue
-                self._set("crow", str(pitch), group[0], group[-1])
+                self._set(fact, str(pitch), group[0], group[-1])
                 self.place += count
                 return True
         return False
 
-    # Slots without a word
-
-    def _bare(self, token: Token) -> bool:
-        open_slots = [
-            s for s in self.verb.slots if s.bare and (s.fact not in self.out.facts or FACTS[s.fact].type == "parts")
-        ]
-        if any(s.fact == "crow" for s in open_slots) and self._crow(token):
-            return True
-        if _NUMERIC.match(token.text):
-            numeric = tuple(s for s in open_slots if FACTS[s.fact].type in ("number", "whole"))
-            return self._turns() or self._take_number(numeric)
-        return any(self._choice(s) for s in open_slots if FACTS[s.fact].type in ("choice", "parts"))
-
-    def _turns(self) -> bool:
-        """ "3 turns", with the word behind."""
-        group = self.words[self.place : self.place + 2]
-        slot = next((s for s in self.verb.slots if s.fact in ("turns", "pieces")), None)
-        if slot is None or len(group) < 2 or group[1].text.lower() not in slot.words or not group[0].text.isdigit():
-            return False
-        self._set(slot.fact, int(group[0].text), group[0], group[1])
-        self.place += 2
-        return True
-
-    def _take_number(self, slots: Sequence[Slot]) -> bool:
-        """Give the number here to the first of `slots` whose unit it fits; a problem if it fits none."""
-        if not slots or not _NUMERIC.match(self.words[self.place].text):
-            return False
-        why = ""
-        for slot in slots:
-            fact = FACTS[slot.fact]
-            unit = {"°C": "degC", "turns": "", "pieces": ""}.get(fact.unit, fact.unit)
-            try:
-                value, count = self._number(self.place, unit, slot.fact)
-            except InputError as error:
-                why = why or str(error)
-                continue
-            first, last = self.words[self.place], self.words[self.place + count - 1]
-            if fact.type == "whole":
-                if value != round(value) and unit != "min":
-                    self._problem(first, last, f"{fact.words} is a whole number")
-                value = round(value)
-            self._set(slot.fact, value, first, last)
-            self.place += count
-            return True
-        token = self.words[self.place]
-        self._problem(token, token, why)
-        self.place += 1
-        return True
-
-    def _number(self, place: int, unit: str, fact: str = "") -> tuple[float, int]:
-        """The number at `place` in `unit` and how many words it takes: with its unit behind if there is one."""
-        group = self.words[place : place + 3]
-        error: InputError | None = None
-        for count in range(len(group), 0, -1):
-            if any(t.kind != "word" for t in group[:count]):
-                continue
-            text = " ".join(t.text for t in group[:count])
-            try:
-                return round(quantity(text, unit), 6), count
-            except InputError as problem:
-                if fact == "gauge_awg" and (near := _gauge_of_thickness(text)):
-                    return near, count
-                error = problem
-        assert error is not None
-        raise error
-
-    def _number_at(self, place: int, unit: str) -> tuple[float, int] | None:
-        if not _NUMERIC.match(self.words[place].text):
-            return None
-        try:
-            return self._number(place, unit)
-        except InputError:
-            return None
-
-    def _choice(self, slot: Slot) -> bool:
-        fact = FACTS[slot.fact]
+    def _choice(self, fact: Fact) -> bool:
+        if fact.type == "parts":
+            return self._parts(fact)
         for count in (3, 2, 1):
             group = self.words[self.place : self.place + count]
             if len(group) < count or any(t.kind != "word" for t in group):
                 continue
-            phrase = " ".join(t.text.lower() for t in group).rstrip(",")
-            if fact.type == "parts":
-                if count == 1 and (parts := [_part(p, fact.choices) for p in phrase.split(",")]) and all(parts):
-                    had = self.out.facts.get(slot.fact, ())
-                    assert isinstance(had, tuple)
-                    new = tuple(p for p in dict.fromkeys(parts) if p is not None and p not in had)
-                    self._set(slot.fact, had + new, group[0], group[-1])
-                    self.place += 1
-                    return True
-                continue
-            found = self._named(slot.fact, phrase)
+            found = named_choices(fact, " ".join(t.text.lower() for t in group).rstrip(","))
             if len(found) == 1:
-                self._set(slot.fact, found[0], group[0], group[-1])
+                self._set(fact.name, found[0], group[0], group[-1])
                 self.place += count
                 return True
-            if len(found) > 1 and count == 1:
-                message = f"{phrase} could be {' or '.join(found)}"
-                self._problem(group[0], group[-1], message, still_typing=True)
-                self.place += 1
+            if found and count == 1:
+                self._could_be(group[0], found)
                 return True
         return False
 
-    def _named(self, fact: str, phrase: str) -> list[str]:
-        if fact == "instrument":
-            found = instrument_named(phrase)
-            return [found] if found else []
-        choices = FACTS[fact].choices
-        return [phrase] if phrase in choices else [c for c in choices if c.startswith(phrase)]
+    def _parts(self, fact: Fact) -> bool:
+        """ "tip", "ti,he": parts of the reed, which add to those already named."""
+        token = self.words[self.place]
+        pieces = [piece for piece in token.text.lower().split(",") if piece]
+        meant = [named_choices(fact, piece) for piece in pieces]
+        if not meant or not all(meant):
+            return False
+        for found in meant:
+            if len(found) > 1:
+                self._could_be(token, found)
+                return True
+        had = self.out.facts.get(fact.name, ())
+        assert isinstance(had, tuple)
+        self._set(fact.name, tuple(dict.fromkeys((*had, *(found[0] for found in meant)))), token, token)
+        self.place += 1
+        return True
 
-    def _choices(self, text: str) -> bool:
-        """Whether a bare choice of this verb could be meant by `text`."""
-        bare = [s.fact for s in self.verb.slots if s.bare and FACTS[s.fact].type == "choice"]
-        return any(self._named(fact, text) for fact in bare if fact not in self.out.facts)
+    def _could_be(self, token: Token, found: Sequence[str]) -> None:
+        waiting = token is self.words[-1]
+        self._problem(token, token, f"{token.text} could be {' or '.join(found)}", waiting=waiting)
+        self.place += 1
+
+    def _unglued(self, token: Token) -> bool:
+        """ "tip10" as "tip 10", where the first part means something here."""
+        match = _GLUED.fullmatch(token.text)
+        if match is None or self.verb.text is not None:
+            return False
+        head = match[1].lower()
+        if not (self._slot_named(head) or self._is_choice(head)):
+            return False
+        cut = token.start + len(match[1])
+        self.words[self.place : self.place + 1] = [
+            Token(match[1], token.start, cut), Token(match[2], cut, token.end)
+        ]  # fmt: skip
+        return True
 
     # What nothing took
 
     def _settle_loose(self) -> None:
         if not self.loose:
             return
-        if self.verb.text is not None:
-            text = " ".join(t.text for t in self.loose)
-            if self.verb.text == "note":
-                self.out.note = f"{text} {self.out.note}".strip()
-            else:
-                self._set(self.verb.text, text, self.loose[0], self.loose[-1])
-            return
-        if any(s.fact == "where" for s in self.verb.slots):
+        text = " ".join(t.text for t in self.loose)
+        if self.verb.text == "note":
+            self.out.note = f"{text} {self.out.note}".strip()
+        elif self.verb.text is not None:
+            self._set(self.verb.text, text, self.loose[0], self.loose[-1])
+        else:
+            for token in self.loose:
+                self._not_understood(token)
+
+    def _not_understood(self, token: Token) -> None:
+        if any(s.fact == "where" for s in self.verb.slots) and token.text.isalpha():
             had = self.out.facts.get("where", ())
             assert isinstance(had, tuple)
-            self.out.facts["where"] = had + tuple(t.text for t in self.loose)
-            for t in self.loose:
-                message = f"{t.text} is not a part of the reed known here; is it where you scraped?"
-                self._problem(t, t, message, severity="odd")
+            self.out.facts["where"] = tuple(dict.fromkeys((*had, token.text)))
+            parts = FACTS["where"].choices
+            near = get_close_matches(token.text.lower(), parts, 1)
+            message = f"did you mean {near[0]}?" if near else f"the parts are {', '.join(parts)}; is it a part as well?"
+            self._problem(token, token, f"{token.text}: {message}", odd=True)
             return
-        for t in self.loose:
-            self._problem(
-                t, t, f"{t.text} is not understood after {self.verb.word}; {_takes(self.verb)}", still_typing=True
-            )
+        near = get_close_matches(token.text.lower(), list(_vocabulary(self.verb)), 1, 0.7)
+        help_ = f"did you mean {near[0]}?" if near else f"{self.verb.word} takes {_takes(self.verb)}"
+        self._problem(token, token, f"{token.text} is not understood; {help_}", waiting=token is self.words[-1])
 
     def _set(self, fact: str, value: Value, first: Token, last: Token) -> None:
         if fact in self.out.facts and FACTS[fact].type != "parts" and self.out.facts[fact] != value:
-            self._problem(first, last, f"{FACTS[fact].words} is given twice")
+            self._problem(first, last, f"{FACTS[fact].words} is given twice: {FACTS[fact].show(self.out.facts[fact])}")
         self.out.facts[fact] = value
         self.out.spans[fact] = (first.start, last.end)
 
-    def _problem(
-        self, first: Token, last: Token, message: str, severity: str = "impossible", still_typing: bool = False
-    ) -> None:
-        unfinished = still_typing and last.end >= self.line_end
-        self.out.problems.append(
-            Problem(first.start, last.end, message, "odd" if severity == "odd" else "impossible", unfinished)
-        )
+    def _problem(self, first: Token, last: Token, message: str, waiting: bool = False, odd: bool = False) -> None:
+        self.out.problems.append(Problem(first.start, last.end, message, "odd" if odd else "impossible", waiting))
 
 
-def _part(text: str, choices: Sequence[str]) -> str | None:
-    fits = [c for c in choices if c.startswith(text)] if text else []
-    return text if text in choices else fits[0] if len(fits) == 1 else None
+def _vocabulary(verb: Verb) -> dict[str, None]:
+    """Every word that has a meaning after a verb."""
+    words: dict[str, None] = {}
+    for slot in verb.slots:
+        bare = FACTS[slot.fact].choices if slot.bare else ()
+        words |= dict.fromkeys((*slot.words, *slot.flags, *bare))
+    return words
 
 
-def _gauge_of_thickness(text: str) -> int | None:
-    """A wire given by its thickness ("0.32 mm") as the nearest gauge; None if the text is no such thing."""
-    try:
-        thickness = quantity(text, "mm")
-        return awg_near(thickness) if not text.replace(".", "").isdigit() else None
-    except InputError:
-        return None
+def _value_of(slot: Slot) -> str:
+    """What a slot's word takes after it, in words."""
+    fact = FACTS[slot.fact]
+    if slot.flags and fact.type == "yes":
+        return " or ".join(slot.flags)
+    if fact.choices:
+        return f"one of: {', '.join(fact.choices)}"
+    if fact.type in _NUMBERS:
+        return f"a number in {fact.unit}" if fact.unit else "a number"
+    return {"tube": "which one, or its length", "to": "whom", "crow": "a note such as C5"}.get(fact.name, "a word")
 
 
 def _takes(verb: Verb) -> str:
-    """What a verb takes, in words, for an error."""
-    show: Callable[[Slot], str] = lambda s: "/".join(s.words or tuple(s.flags)) or FACTS[s.fact].words  # noqa: E731
-    names = ", ".join(show(s) for s in verb.slots)
-    return f"it takes {names}" if names else "it takes nothing but a note in quotes"
+    """What a verb takes, in words."""
+    bare = [FACTS[s.fact].words for s in verb.slots if s.bare and not FACTS[s.fact].choices]
+    words = [word for word in _vocabulary(verb) if word not in bare]
+    return ", ".join([*bare, *words]) or "nothing but a note in quotes"

@@ -8,7 +8,7 @@ from reedkin.domain.bench import Bench
 from reedkin.domain.cautions import cautions_for
 from reedkin.domain.describe import describe, duration, mm
 from reedkin.domain.describe import tag_list as tag_list
-from reedkin.domain.entry.reading import Action, BesideAction, Reading, ReedAction
+from reedkin.domain.entry.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.domain.facts import FACTS
 from reedkin.domain.reeds import State
 

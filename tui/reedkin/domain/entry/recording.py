@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from reedkin.domain.entry.reading import Reading, ReedAction
+from reedkin.domain.entry.actions import Reading, ReedAction
 from reedkin.domain.events import Event, Record, Statement
 from reedkin.domain.uid import UidMaker
 
@@ -12,8 +12,9 @@ from reedkin.domain.uid import UidMaker
 def to_records(reading: Reading, uids: UidMaker, now: datetime, session: str | None) -> list[Record]:
     """The records of an entry, all of one entry uid, in the order of their uids.
 
-    `session` is the running work session's uid; an event that happened at another time is not of it. Raises
-    ValueError where the reading is not ready.
+    `session` is the running work session's uid; an event that happened at another time is not of it, and one of an
+    entry that starts a session or ends it is of that session or of none. Raises ValueError where the reading is not
+    ready.
     """
     if not reading.ready:
         raise ValueError("only a line without errors can be recorded")
@@ -28,7 +29,10 @@ def to_records(reading: Reading, uids: UidMaker, now: datetime, session: str | N
             records.append(
                 Event(uid, reed, action.kind, action.tag, action.at, now, entry, action.facts, of_session, action.note)
             )
-        else:
-            subject = action.subject or uid
-            records.append(Statement(uid, action.table, subject, action.at, now, entry, action.facts))
+            continue
+        if action.table == "sessions" and "started" in action.facts:
+            session = uid
+        elif action.table == "sessions" and "ended" in action.facts:
+            session = None
+        records.append(Statement(uid, action.table, action.subject or uid, action.at, now, entry, action.facts))
     return records

@@ -6,8 +6,11 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-_PIECE = re.compile(r'\s*(?:(;)|(@)|"((?:[^"\\]|\\.)*)("|$)|([^\s;@"]+))', re.DOTALL)
-_ESCAPED = {"n": "\n", "t": "\t"}
+_PIECE = re.compile(
+    r"""\s*(?:(;)|(@)|"((?:[^"\\]|\\.)*)(?:(")|\\?\Z)|([^\s;@"]*\d"(?=[\s;@]|\Z)|[^\s;@"]+))""", re.DOTALL
+)
+"""A mark right behind a number (1/64") is inches, unless something follows it at once (45"buzzes")."""
+_ESCAPED = {"n": "\n", "t": "\t", "r": "\r"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +59,9 @@ def tokens(line: str) -> list[Token]:
 
 def quoted(text: str) -> str:
     """`text` as a quoted note that `tokens` reads back to the same."""
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n").replace("\t", "\\t")
+    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
+    for letter, char in _ESCAPED.items():
+        escaped = escaped.replace(char, f"\\{letter}")
     return f'"{escaped}"'
 
 

@@ -6,19 +6,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from reedkin.domain.facts import Value
+from reedkin.domain.facts import BEGINNINGS, Value
 from reedkin.domain.words import SCORES
 
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """A fact that a verb takes. `words` introduce it; `bare` says it may also stand without one of them."""
+    """A fact that a verb takes. `words` introduce it; `bare` says it may also stand without one of them, and `usual`
+    that a plain number without a unit is then taken for it only if it is a usual one."""
 
     fact: str
     words: tuple[str, ...] = ()
     bare: bool = False
     flags: Mapping[str, Value] = field(default_factory=dict)
     """Words that are themselves the fact: "off" for a wire taken off."""
+    usual: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,77 +32,93 @@ class Verb:
     kind: str
     slots: tuple[Slot, ...] = ()
     example: str = ""
+    asks: str = ""
+    """What to ask where it lacks what it needs."""
     text: str | None = None
     preset: Mapping[str, Value] = field(default_factory=dict)
     repeats: bool = False
     table: str | None = None
     letter: str = ""
     """The one letter that means this verb although others begin with it too."""
+    filler: str = ""
+    """A word that may stand behind it and says nothing: hand *over*."""
+
+    @property
+    def fills(self) -> bool:
+        """Whether it puts in what goes without saying, so that "only" is needed to say no more than is said."""
+        return self.repeats or self.kind in (*BEGINNINGS, "scraped")
 
 
 def _slots(**words: str) -> tuple[Slot, ...]:
     return tuple(Slot(fact, tuple(names.split())) for fact, names in words.items())
 
 
+_INSTRUMENT = Slot("instrument", ("instrument",), bare=True)
+_OVERALL = Slot("overall_mm", ("overall", "length"), bare=True)
 _MADE_OF = (
-    Slot("instrument", ("instrument",), bare=True),
-    Slot("overall_mm", ("overall", "length"), bare=True),
     Slot("tube", ("tube", "staple")),
     *_slots(lot="lot", shape="shape", gouge_mm="gouge", sink_min="sink", thread="thread", name="name"),
 )
 _MARKS = _slots(tip_from_mm="tip", heart_from_mm="heart")
 _SUBSCORES = _slots(**{name: name for name in SCORES})
+_METALS = ("brass", "copper", "silver", "steel", "bronze")
 
 VERBS: tuple[Verb, ...] = (
-    Verb("tie", "tied", _MADE_OF, "143-148 tie eh 60 lot 7 tube 27", repeats=True),
+    Verb("tie", "tied", (_INSTRUMENT, _OVERALL, *_MADE_OF), "143-148 tie eh 60 lot 7 tube 27",
+         "for which instrument?", repeats=True),
     Verb(
         "join", "joined",
-        (Slot("instrument", ("instrument",), bare=True), Slot("hours_before", ("hours", "played"), bare=True),
-         *_MADE_OF[1:], *_MARKS, Slot("score", ("score",))),
-        "12 join oboe 5h overall 70.5",
+        (_INSTRUMENT, Slot("hours_before", ("hours", "played"), bare=True, usual=True), _OVERALL, *_MADE_OF, *_MARKS,
+         Slot("score", ("score",))),
+        "12 join oboe 5h overall 70.5", "for which instrument?",
     ),
-    Verb("scrape", "scraped", (Slot("where", bare=True), Slot("minutes", bare=True)), "142 scrape tip 10m",
-         letter="s"),
-    Verb("clip", "clipped", (Slot("clip_mm", bare=True), Slot("overall_mm", ("to",))), "clip .5  or  clip to 57.5",
-         letter="c"),
+    Verb("scrape", "scraped", (Slot("where", ("where",), bare=True), Slot("minutes", ("minutes",), bare=True)),
+         "142 scrape tip 10m", letter="s"),
+    Verb("clip", "clipped", (Slot("clip_mm", ("by",), bare=True), Slot("overall_mm", ("to",))),
+         "clip .5  or  clip to 57.5", "how much?", letter="c"),
     Verb(
         "wire", "wired",
-        (Slot("gauge_awg", ("gauge",), bare=True), Slot("turns", ("turns",)), Slot("wire_mm", ("at",)),
-         Slot("wire", flags={"off": "off", "moved": "moved", "move": "moved", "on": "on"}),
-         Slot("material", ("of",), flags={w: w for w in ("brass", "copper", "silver", "steel", "bronze")})),
+        (Slot("gauge_awg", ("gauge",), bare=True), Slot("material", ("of",), flags={w: w for w in _METALS}),
+         Slot("turns", ("turns",)), Slot("wire_mm", ("at",)),
+         Slot("wire", flags={"off": "off", "moved": "moved", "move": "moved", "on": "on"})),
         "wire 28 awg brass at 31", repeats=True, letter="w",
     ),
-    Verb("tube", "tubed", (Slot("tubing_mm", ("length",), bare=True, flags={"off": 0}),), "tube 5", repeats=True),
+    Verb("tube", "tubed", (Slot("tubing_mm", ("length",), bare=True, flags={"off": 0}),), "tube 5", "how long?",
+         repeats=True),
     Verb(
         "crow", "crowed",
-        (Slot("crow", bare=True), Slot("octaves", flags={"octaves": True, "single": False}),
+        (Slot("crow", ("pitch",), bare=True), Slot("octaves", flags={"octaves": True, "single": False}),
          Slot("steadiness", ("steady", "steadiness"))),
         "crow C5 -20c octaves",
     ),
     Verb(
         "measure", "measured",
-        (Slot("overall_mm", ("overall", "length"), bare=True), *_MARKS,
+        (_OVERALL, *_MARKS,
          *_slots(opening_mm="opening", width_mm="width", thick_tip_mm="thicktip", thick_heart_mm="thickheart",
                  thick_back_mm="thickback")),
-        "measure tip 50.5 heart 43.5", letter="m",
+        "measure tip 50.5 heart 43.5", "which measure?", letter="m",
     ),
     Verb(
         "play", "played",
-        (Slot("minutes", bare=True), Slot("score", ("score",), bare=True), Slot("setting", bare=True), *_SUBSCORES),
-        "p 45 8 rehearsal", letter="p",
+        (Slot("minutes", ("minutes",), bare=True), Slot("score", ("score",), bare=True),
+         Slot("setting", ("setting",), bare=True), *_SUBSCORES),
+        "p 45 8 rehearsal", "how long?", letter="p",
     ),
-    Verb("score", "scored", (Slot("score", ("overall",), bare=True), *_SUBSCORES), "score 7 response 8 pitch 6"),
-    Verb("clean", "cleaned", example="clean with a feather", text="how"),
-    Verb("soak", "soaked", (Slot("minutes", bare=True),), "soak 3m", text="how"),
-    Verb("sell", "handed over", (Slot("to", ("to",)),), "sell to quartet", text="to", preset={"terms": "sold"}),
-    Verb("lend", "handed over", (Slot("to", ("to",)),), "lend to a pupil", text="to", preset={"terms": "lent"}),
-    Verb("give", "handed over", (Slot("to", ("to",)),), "give to a pupil", text="to", preset={"terms": "given"}),
+    Verb("score", "scored", (Slot("score", ("overall",), bare=True), *_SUBSCORES), "score 7 response 8 pitch 6",
+         "how good, from 0 to 10?"),
+    Verb("clean", "cleaned", _slots(how="how"), "clean with a feather", text="how"),
+    Verb("soak", "soaked", (Slot("minutes", bare=True), *_slots(how="how")), "soak 3m", text="how"),
+    Verb("sell", "handed over", _slots(to="to"), "sell to the quartet", text="to", preset={"terms": "sold"}),
+    Verb("lend", "handed over", _slots(to="to"), "lend to a pupil", text="to", preset={"terms": "lent"}),
+    Verb("give", "handed over", _slots(to="to"), "give to a pupil", text="to", preset={"terms": "given"}),
+    Verb("hand", "handed over", _slots(to="to"), "hand over to the quartet", text="to", filler="over"),
     Verb("return", "returned", example='return "a corner gone"', text="note"),
-    Verb("retire", "retired", (Slot("cause", bare=True),), "retire cracked @yesterday", letter="r"),
-    Verb("note", "noted", example='note "buzzes on low notes"', text="note", letter="n"),
+    Verb("retire", "retired", (Slot("cause", ("cause",), bare=True),), "retire cracked @yesterday", "of what?",
+         letter="r"),
+    Verb("note", "noted", example='note "buzzes on low notes"', asks="what is to be noted?", text="note", letter="n"),
     Verb(
         "session", "session",
-        (Slot("room_c", ("room",), bare=True), Slot("humidity_pct", ("humidity",), bare=True),
+        (Slot("room_c", ("room",), bare=True, usual=True), Slot("humidity_pct", ("humidity",), bare=True),
          Slot("knife_fresh", ("knife",), flags={"fresh": True, "dull": False})),
         "session start 20 C 45% fresh knife", table="sessions",
     ),
@@ -135,7 +153,7 @@ def verbs_beginning(text: str) -> list[Verb]:
     return [verb for verb in VERBS if text and verb.word.startswith(text)]
 
 
-def verb_of(kind: str, preset: str | None = None) -> Verb:
-    """The verb that records a kind of event; `preset` chooses between sell, lend and give."""
+def verb_of(kind: str, terms: str | None = None) -> Verb | None:
+    """The verb that records a kind of event, those of handing over by their terms; None if no verb does."""
     fits = [v for v in VERBS if v.kind == kind and v.table is None]
-    return next((v for v in fits if preset is not None and preset in v.preset.values()), fits[0])
+    return next((v for v in fits if v.preset.get("terms") == terms), None)

@@ -13,14 +13,20 @@ _MONTHS = ("january", "february", "march", "april", "may", "june", "july", "augu
            "november", "december")  # fmt: skip
 _DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _TIME = re.compile(r"([01]?\d|2[0-3])[:.h]([0-5]\d)")
-_AGO = re.compile(r"-?(?:(\d+)\s*d(?:ays?)?)?\s*(?:(\d+)\s*h(?:ours?)?)?\s*(?:(\d+)\s*m(?:in(?:utes?)?)?)?")
+_AGO = re.compile(
+    r"-?(?:(\d{1,5})\s*w(?:eeks?)?)?\s*(?:(\d{1,5})\s*d(?:ays?)?)?"
+    r"\s*(?:(\d{1,5})\s*h(?:ours?)?)?\s*(?:(\d{1,6})\s*m(?:in(?:utes?)?)?)?"
+)
 _DATE = re.compile(r"(\d{1,2})\.?\s+([a-z]+)\.?(?:\s+(\d{4}))?|([a-z]+)\.?\s+(\d{1,2})(?:,?\s+(\d{4}))?")
+_YEARS = range(1900, 2200)
+"""Other years are slips, and near the ends of the calendar no offset can be had."""
 _HELP = "write @10:30, @yesterday, @yesterday 18:00, @12 March or @2026-03-12"
 
 
 @dataclass(frozen=True, slots=True)
 class When:
-    """A moment with its local offset. `whole_day` says that no time of day was given (it is then noon)."""
+    """A moment with its offset. `whole_day` says that no time of day was given: it is then noon, or today the present
+    moment."""
 
     at: datetime
     whole_day: bool = False
@@ -32,8 +38,8 @@ def parse_when(text: str, clock: Clock) -> When:
     now = clock.now()
     if text in ("now", "today"):
         return When(now)
-    if match := _iso(text, clock):
-        return match
+    if moment := _iso(text):
+        return _on(moment, "t" not in text and ":" not in text, clock)
     if (text.endswith(" ago") or text.startswith("-")) and (match := _ago(text.removesuffix(" ago"), now)):
         return match
     day, _, clock_time = text.rpartition(" ")
@@ -42,27 +48,35 @@ def parse_when(text: str, clock: Clock) -> When:
     date = _day((day if spoken else text) or "today", now)
     if date is None:
         raise InputError(f"{text or '@'} is not a time known here; {_HELP}")
-    return When(clock.local(datetime.combine(date, at)), whole_day=spoken is None)
+    return _on(datetime.combine(date, at), spoken is None, clock)
 
 
-def _iso(text: str, clock: Clock) -> When | None:
+def _on(moment: datetime, whole_day: bool, clock: Clock) -> When:
+    """A moment, in local time unless it says otherwise; of a whole day its noon, of today what has passed of it."""
+    if moment.year not in _YEARS:
+        raise InputError(f"{moment.year} is not a year known here; {_HELP}")
+    now = clock.now()
+    if whole_day and moment.date() == now.date():
+        return When(now)
+    if whole_day:
+        moment = moment.replace(hour=12)
+    return When(moment if moment.tzinfo is not None else clock.local(moment), whole_day)
+
+
+def _iso(text: str) -> datetime | None:
     try:
-        moment = datetime.fromisoformat(text.upper().replace(" ", "T") if ":" in text else text)
+        return datetime.fromisoformat(text.upper().replace(" ", "T") if ":" in text else text)
     except ValueError:
         return None
-    whole = ":" not in text
-    return When(clock.local(moment.replace(hour=12) if whole else moment), whole)
 
 
 def _ago(text: str, now: datetime) -> When | None:
     match = _AGO.fullmatch(text)
     if match is None or not any(match.groups()):
         return None
-    days, hours, minutes = (int(g or 0) for g in match.groups())
-    try:
-        return When(now - timedelta(days=days, hours=hours, minutes=minutes))
-    except OverflowError:
-        return None
+    weeks, days, hours, minutes = (int(g or 0) for g in match.groups())
+    then = now - timedelta(weeks=weeks, days=days, hours=hours, minutes=minutes)
+    return When(then) if then.year in _YEARS else None
 
 
 def _day(text: str, now: datetime) -> datetime | None:
@@ -81,9 +95,17 @@ def _day(text: str, now: datetime) -> datetime | None:
     months = [i for i, month in enumerate(_MONTHS, 1) if len(name) > 2 and month.startswith(name)]
     if len(months) != 1:
         return None
+    return _date(int(number), months[0], int(year)) if year else _latest(int(number), months[0], today)
+
+
+def _date(day: int, month: int, year: int) -> datetime | None:
     try:
-        day = datetime(int(year) if year else now.year, months[0], int(number))
-        # 29 February without a year may need to go back more than one.
-        return day if year or day <= today else day.replace(year=day.year - 1)
+        return datetime(year, month, day)
     except ValueError:
         return None
+
+
+def _latest(day: int, month: int, today: datetime) -> datetime | None:
+    """The latest such day that is not to come; 29 February may be up to eight years back."""
+    years = (_date(day, month, today.year - back) for back in range(9))
+    return next((date for date in years if date is not None and date <= today), None)

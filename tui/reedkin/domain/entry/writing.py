@@ -1,67 +1,91 @@
-"""From an event to the entry line that records it: for amending, and to check that the grammar can say everything."""
+"""From an event to the entry line that records it: for amending, and as the proof that the grammar can say
+everything."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from datetime import datetime
+from decimal import Decimal
 
 from reedkin.domain.entry.tokens import quoted
 from reedkin.domain.entry.verbs import Slot, Verb, verb_of
 from reedkin.domain.facts import FACTS, Facts, Value
+from reedkin.errors import InputError
+
+_PLAIN_WORD = re.compile(r"\w[\w'-]*")
+_TUBE_WORD = re.compile(r"[^\W\d_][\w-]*")
+_TUBE_NUMBER = re.compile(r"\d+")
+_PHRASE = re.compile(r"\w[\w',.()-]*( [\w',.()-]+)*")
+_UNITS = {"minutes": " min", "hours_before": " h", "gauge_awg": " awg"}
+_ONLY_BARE = ("tied", "clipped", "tubed", "measured", "scored")
+"""Kinds whose verb takes but one plain number, which therefore needs no word of its own."""
 
 
 def as_line(kind: str, facts: Facts, at: datetime | None = None, note: str = "") -> str:
-    """The entry line (without a tag) that reads back to these facts, time and note."""
-    preset = facts.get("terms")
-    verb = verb_of(kind, str(preset) if preset is not None else None)
-    words = [verb.word, *_words(verb, facts)]
+    """The entry line (without a tag) that reads back to these facts, time and note.
+
+    Raises InputError for what the program records by itself and nobody types.
+    """
+    terms = facts.get("terms")
+    verb = verb_of(kind, str(terms) if terms is not None else None)
+    if verb is None:
+        raise InputError(f"{kind} is recorded by the program itself; there is no entry line for it")
+    words = [verb.word, *([verb.filler] if verb.filler else []), *_facts(verb, facts)]
     if at is not None:
-        words.append(f"@{at.isoformat(timespec='seconds')}")
+        words.append(f"@{at.isoformat()}")
     if note:
         words.append(quoted(note))
     return " ".join(words)
 
 
-def _words(verb: Verb, facts: Facts) -> list[str]:
-    words = []
-    slots = {slot.fact: slot for slot in verb.slots}
-    for name, value in facts.items():
-        if name in verb.preset and verb.preset[name] == value:
-            continue
-        if name == "tube_mm" and "tube" in facts:
-            continue
-        slot = slots.get(name) or (slots.get("tube") if name == "tube_mm" else None)
-        if name == "tube" and slot is not None:
-            length = facts.get("tube_mm")
-            words += ["tube", quoted(f"{value}"), *([_plain(length)] if length is not None else [])]
-        elif slot is None:
-            words += [quoted_word(str(value))] if verb.text == name else []
-        else:
-            words += _slot_words(slot, name, value)
-    return words
+def _facts(verb: Verb, facts: Facts) -> Iterator[str]:
+    if (verb.repeats and not facts) or ("tube" in facts and "tube_mm" not in facts):
+        yield "only"
+    for slot in verb.slots:
+        if slot.fact == "tube":
+            yield from _tube(facts)
+        elif slot.fact in facts:
+            yield from _fact(verb, slot, facts[slot.fact])
 
 
-def _slot_words(slot: Slot, name: str, value: Value) -> list[str]:
-    for word, flag in slot.flags.items():
-        if flag == value and type(flag) is type(value) and (name != "tubing_mm" or value == 0):
-            return [word]
-    if isinstance(value, tuple):
-        return list(value)
-    unit = FACTS[name].unit
-    text = _plain(value)
-    if slot.bare and not slot.words:
-        needs_unit = name == "minutes"
-        return [text + ("min" if needs_unit and unit else "")]
-    if isinstance(value, str) and name not in ("instrument", "crow", "setting", "cause", "terms", "wire"):
-        text = quoted(value)
-    return [slot.words[0], text] if slot.words else [text]
+def _tube(facts: Facts) -> Iterator[str]:
+    if "tube" not in facts and "tube_mm" not in facts:
+        return
+    yield "tube"
+    if "tube" in facts:
+        name = str(facts["tube"])
+        yield name if _TUBE_WORD.fullmatch(name) else f"#{name}" if _TUBE_NUMBER.fullmatch(name) else quoted(name)
+    if "tube_mm" in facts:
+        yield f"{_plain(facts['tube_mm'])} mm"
 
 
-def quoted_word(text: str) -> str:
-    """Words that a verb's free text takes; kept as they are where they cannot be mistaken."""
-    return text
+def _fact(verb: Verb, slot: Slot, value: Value) -> Iterator[str]:
+    flag = next((word for word, meant in slot.flags.items() if meant == value), None)
+    if flag is not None:
+        yield flag
+    elif isinstance(value, tuple):
+        known = FACTS[slot.fact].choices
+        yield " ".join(part if part in known else f"{slot.words[0]} {quoted(part)}" for part in value)
+    elif FACTS[slot.fact].type == "word":
+        yield f"{slot.words[0]} {_word(slot, str(value))}"
+    elif isinstance(value, str):
+        yield value
+    elif slot.fact == "turns":
+        yield f"{_plain(value)} turns"
+    else:
+        bare = slot.bare and (verb.kind in _ONLY_BARE or slot.fact in _UNITS)
+        yield f"{'' if bare else slot.words[0] + ' '}{_plain(value)}{_UNITS.get(slot.fact, '')}"
 
 
-def _plain(value: Value | None) -> str:
-    if isinstance(value, float):
-        return repr(value) if value != int(value) else str(int(value))
-    return str(value)
+def _word(slot: Slot, text: str) -> str:
+    """A text as it can stand behind its slot's word: as it is where it can be taken for nothing else."""
+    shape = _PHRASE if slot.fact in ("to", "how") else _PLAIN_WORD
+    first = text.split(" ")[0].lower()
+    return text if shape.fullmatch(text) and first not in slot.words else quoted(text)
+
+
+def _plain(value: Value) -> str:
+    """A number in full, to the last digit that it has."""
+    text = format(Decimal(repr(value)), "f")
+    return text.rstrip("0").rstrip(".") if "." in text else text

@@ -1,0 +1,113 @@
+"""Entry lines about things beside the reeds: the work session, a lot of cane, targets, settings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from reedkin.domain.bench import SETTINGS_SUBJECT, Bench, WorkSession
+from reedkin.domain.entry.actions import BesideAction
+from reedkin.domain.entry.facts import read_facts
+from reedkin.domain.entry.tokens import Problem, Token
+from reedkin.domain.entry.verbs import Verb
+from reedkin.domain.facts import BESIDE, FACTS, Value
+from reedkin.domain.instruments import instrument_named
+
+
+@dataclass
+class BesideReader:
+    """Reads the clauses of one entry that are about things beside the reeds. Remembers between them whether a
+    session runs, so that one line can end a session and start the next."""
+
+    bench: Bench
+    now: datetime
+    problems: list[Problem] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self._running: WorkSession | None = self.bench.open_session()
+        self._started = False
+
+    def read(self, verb: Verb, head: Token, words: Sequence[Token]) -> BesideAction | None:
+        """What a clause says; None, and a problem, where it is not understood."""
+        assert verb.table is not None
+        before = len(self.problems)
+        subject, rest, facts = self._subject(verb, head, words)
+        if subject is None:
+            return None
+        read = read_facts(verb, rest)
+        self.problems += [*read.problems, *_judged(read.facts, read.spans)]
+        facts |= read.facts
+        if read.note:
+            facts["note"] = read.note
+        if not facts:
+            self._wanting(verb, head, words)
+        if any(p.severity == "impossible" for p in self.problems[before:]):
+            return None
+        return BesideAction(verb.table, subject, facts, self.now)
+
+    def _problem(self, first: Token, last: Token, message: str, waiting: bool = False) -> None:
+        self.problems.append(Problem(first.start, last.end, message, open=waiting))
+
+    def _wanting(self, verb: Verb, head: Token, words: Sequence[Token]) -> None:
+        assert verb.table is not None
+        names = ", ".join(FACTS[n].words for n in BESIDE[verb.table].facts)
+        last = words[-1] if words else head
+        self._problem(head, last, f"what about it? {verb.word} takes {names}; such as {verb.example}", waiting=True)
+
+    def _subject(
+        self, verb: Verb, head: Token, words: Sequence[Token]
+    ) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
+        """Which thing a clause is about, the words that are left, and what the first words said of it."""
+        if verb.table == "settings":
+            return SETTINGS_SUBJECT, words, {}
+        if verb.table == "sessions":
+            return self._session(head, words)
+        if not words:
+            self._problem(head, head, f"which {verb.word}? such as {verb.example}", waiting=True)
+            return None, words, {}
+        if verb.table != "targets":
+            return words[0].text, words[1:], {}
+        for count in (2, 1):
+            name = instrument_named(" ".join(w.text for w in words[:count]))
+            if name and len(words) >= count:
+                return name, words[count:], {}
+        self._problem(words[0], words[0], f"{words[0].text} is not an instrument known here; such as {verb.example}")
+        return None, words, {}
+
+    def _session(self, head: Token, words: Sequence[Token]) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
+        word = words[0].text.lower() if words and words[0].kind == "word" else ""
+        last = words[0] if words else head
+        if word and "start".startswith(word):
+            return self._start(head, last), words[1:], {"started": self.now.isoformat()}
+        if self._running is None:
+            said = "say it all where it starts" if self._started else "write session start"
+            self._problem(head, last, f"no session is running; {said}", waiting=len(words) < 2)
+            return None, words, {}
+        subject = self._running.uid
+        if word and "end".startswith(word):
+            if self.now < self._running.started:
+                self._problem(head, last, f"that is before it started, {self._running.started:%d %b %H:%M}")
+                return None, words, {}
+            self._running = None
+            return subject, words[1:], {"ended": self.now.isoformat()}
+        return subject, words, {}
+
+    def _start(self, head: Token, last: Token) -> str | None:
+        if self._running is not None or self._started:
+            since = f" since {self._running.started:%d %b %H:%M}" if self._running is not None else ""
+            self._problem(head, last, f"a session is running{since}; write session end first")
+            return None
+        self._started = True
+        return ""
+
+
+def _judged(facts: Mapping[str, Value], spans: Mapping[str, tuple[int, int]]) -> list[Problem]:
+    found = []
+    for name, value in facts.items():
+        fact, (start, end) = FACTS[name], spans[name]
+        if why := fact.impossible(value):
+            found.append(Problem(start, end, why))
+        elif odd := fact.odd(value):
+            found.append(Problem(start, end, odd, "odd"))
+    return found

@@ -28,7 +28,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
 
     path = copied(args.which)
     show(f"A copy of the demo log, yours to change: {path}")
-    return open_app(path, clock_on_last_day(path, context.clock), demo=True)
+    return open_app(path, clock_on_last_day(path), demo=True)
 
 
 def copied(name: str) -> Path:
@@ -48,8 +48,9 @@ def _folder() -> Path:
     return installed if installed.is_dir() else package.parents[1] / "demo_logs"
 
 
-def clock_on_last_day(path: Path, clock: Clock) -> Clock:
+def clock_on_last_day(path: Path) -> Clock:
     """A clock that goes on from the last event of a log, so that its reeds are as fresh as on that day."""
-    with Log(path, clock, read_only=True) as log:
-        last = max((reed.last.at for reed in log.bench.reeds()), default=clock.now())
-    return Clock(last - clock.now())
+    now = Clock().now()
+    with Log(path, Clock(), read_only=True) as log:
+        last = max((reed.last.at for reed in log.bench.reeds()), default=now)
+    return Clock(last - now)

@@ -1,0 +1,127 @@
+"""The command line as a process of its own: what it imports, how it ends."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+
+import pytest
+
+import reedkin
+from reedkin.cli import main as command_line
+from reedkin.cli.context import usual_log
+from reedkin.domain.clock import FixedClock
+from reedkin.store.log import Log
+from tests.cli.conftest import CommandLine
+
+HEAVY = ("textual", "rich", "numpy", "pint", "plotext")
+_MODULES = f"""
+import sys
+from reedkin.cli.main import guarded
+code = guarded(sys.argv[1:])
+print(*[name for name in {HEAVY} if name in sys.modules], file=sys.stderr)
+sys.exit(code)
+"""
+
+
+Ended = subprocess.CompletedProcess[str]
+
+
+def process(*words: str, env: Mapping[str, str] | None = None, code: str | None = None) -> Ended:
+    start = ["-c", code] if code else ["-m", "reedkin"]
+    path = str(Path(reedkin.__file__).parents[1])
+    return subprocess.run(
+        [sys.executable, *start, *words], capture_output=True, text=True, encoding="utf-8", check=False, timeout=60,
+        stdin=subprocess.DEVNULL, env={**os.environ, "PYTHONPATH": path, **(env or {})},
+    )  # fmt: skip
+
+
+def test_version_and_help() -> None:
+    assert process("--version").stdout == f"reedkin {reedkin.__version__}\n"
+    ran = process("--help")
+    assert ran.returncode == 0
+    assert "full-screen" in ran.stdout
+
+
+@pytest.mark.parametrize("words", [("add", "1 clip .5"), ("show", "1"), ("export",), ("check",)])
+def test_cheap_commands_import_nothing_heavy(run: CommandLine, words: tuple[str, ...]) -> None:
+    run.enter("1 tie oboe 72", "1 play 45 8")
+    ran = process("--log", str(run.path), *words, code=_MODULES)
+    assert ran.returncode == 0
+    assert ran.stderr.strip() == ""
+
+
+def test_a_wrong_command_is_wrong_usage() -> None:
+    ran = process("juggle")
+    assert ran.returncode == 2
+    assert "Traceback" not in ran.stderr
+
+
+def test_a_reader_that_goes_away_is_no_fault(tmp_path: Path, clock: FixedClock) -> None:
+    path = tmp_path / "log.jsonl"
+    with Log(path, clock) as log:
+        from reedkin.domain.events import Event
+
+        now, first = clock.now(), log.uids.new()
+        log.write([
+            Event(uid, first, "noted" if place else "tied", "1", now, now, uid, {} if place else {"instrument": "oboe"},
+                  None, "x" * 2000)
+            for place, uid in enumerate([first, *(log.uids.new() for _ in range(300))])
+        ])  # fmt: skip
+    running = subprocess.Popen(
+        [sys.executable, "-m", "reedkin", "--log", str(path), "export"], stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        env={**os.environ, "PYTHONPATH": str(Path(reedkin.__file__).parents[1])},
+    )  # fmt: skip
+    assert running.stdout is not None
+    assert running.stderr is not None
+    assert running.stdout.readline().startswith(b"tag,kind,at")
+    running.stdout.close()
+    assert running.wait(60) == 1
+    assert running.stderr.read() == b""
+    running.stderr.close()
+
+
+def test_a_terminal_that_lacks_characters_is_served(run: CommandLine) -> None:
+    run.enter("1 tie oboe 72 tube 47", "1 clip .5")
+    ran = process("--log", str(run.path), "show", "1", env={"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})
+    assert ran.returncode == 0
+    assert "72 \\u2192 71.5 mm" in ran.stdout
+
+
+def test_the_log_of_the_environment(run: CommandLine, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    run.enter("1 tie oboe 72")
+    assert "oboe" in process("show", "1", env={"REEDKIN_LOG": str(run.path)}).stdout
+    monkeypatch.delenv("REEDKIN_LOG", raising=False)
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    assert usual_log().name == "log.jsonl"
+    assert "reedkin" in usual_log().parts
+
+
+def _raising(error: BaseException) -> object:
+    def main(argv: object) -> int:
+        raise error
+
+    return main
+
+
+def test_what_nobody_foresaw_is_told_and_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("platformdirs.user_log_path", lambda *_, **__: tmp_path)
+    monkeypatch.setattr(command_line, "main", _raising(RuntimeError("the plaque is missing")))
+    assert command_line.guarded(["show", "1"]) == 1
+    said = capsys.readouterr().err
+    assert "the plaque is missing" in said
+    assert "Traceback" not in said
+    report = (tmp_path / "errors.log").read_text()
+    assert "Traceback" in report
+    assert "['show', '1']" in report
+
+
+def test_ctrl_c_ends_quietly(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    monkeypatch.setattr(command_line, "main", _raising(KeyboardInterrupt()))
+    assert command_line.guarded([]) == 130
+    assert capsys.readouterr().err == ""

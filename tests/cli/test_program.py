@@ -1,0 +1,57 @@
+"""`reedkin` by itself and `reedkin demo`: which log the full-screen program is given."""
+
+from __future__ import annotations
+
+import sys
+from datetime import timedelta
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+
+from reedkin.cli import demo
+from reedkin.domain.clock import Clock
+from reedkin.store.log import Log
+from tests.cli.conftest import CommandLine
+
+Opened = list[tuple[Path, Clock, bool]]
+
+
+@pytest.fixture
+def opened(monkeypatch: pytest.MonkeyPatch) -> Opened:
+    """What the full-screen program was opened with, in place of opening it."""
+    calls: Opened = []
+
+    def open_app(path: Path, clock: Clock, demo: bool = False) -> int:
+        calls.append((path, clock, demo))
+        return 0
+
+    monkeypatch.setitem(sys.modules, "reedkin.app", SimpleNamespace(open_app=open_app))
+    return calls
+
+
+def test_without_a_command_the_program_opens_the_log(run: CommandLine, opened: Opened) -> None:
+    run.done()
+    assert opened == [(run.path, run.clock, False)]
+
+
+@pytest.mark.parametrize(("words", "name"), [((), "three_seasons"), (("first-month",), "first_month")])
+def test_the_demo_opens_a_copy_on_its_own_last_day(
+    run: CommandLine, opened: Opened, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str], name: str
+) -> None:
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    ran = run.done("demo", *words)
+    ((path, clock, is_demo),) = opened
+    assert is_demo
+    assert str(path) in ran.out
+    assert path.is_relative_to(tmp_path)
+    original = demo._folder() / f"{name}.jsonl"
+    assert path.read_bytes() == original.read_bytes()
+    with Log(path, clock) as log:
+        last = max(reed.last.at for reed in log.bench.reeds())
+    assert timedelta(0) <= clock.now() - last < timedelta(minutes=5)
+
+
+def test_a_demo_that_is_not_there(run: CommandLine, opened: Opened) -> None:
+    assert run("demo", "opera").code == 2
+    assert not opened

@@ -1,0 +1,144 @@
+"""`reedkin import` and `reedkin export`."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import CommandLine
+
+SHEET = """\
+tag,kind,at,instrument,overall_mm,tube,lot,minutes,clip_mm,where,score,setting,cause,note
+12,tied,2026-01-05T10:00:00+01:00,english horn,60,T4,7,,,,,,,
+12,scraped,2026-01-06T10:00:00+01:00,,,,,10,,"tip, heart",,,,
+12,clipped,2026-01-06T10:20:00+01:00,,,,,,0.5,,,,,
+12,played,2026-01-08T18:00:00+01:00,,,,,45,,,7.5,rehearsal,,"dark, but even"
+12,retired,2026-02-08T18:00:00+01:00,,,,,,,,,,cracked,
+12,tied,2026-02-09T18:00:00+01:00,oboe,72,,,,,,,,,
+"""
+
+
+@pytest.fixture
+def sheet(tmp_path: Path) -> Path:
+    path = tmp_path / "sheet.csv"
+    path.write_text(SHEET)
+    return path
+
+
+def test_a_sheet_becomes_lineages(run: CommandLine, sheet: Path) -> None:
+    ran = run.done("import", str(sheet))
+    assert ran.lines == ["Recorded: 6 events, 2 new reeds, 0 work sessions."]
+    first = run.done("show", "12/1", "--json").json
+    assert (first["stage"], first["overall_mm"], first["hours_played"], first["score"]) == ("retired", 59.5, 0.75, 7.5)
+    assert first["events"][1]["where"] == "tip, heart"
+    assert first["events"][3]["note"] == "dark, but even"
+    assert run.done("show", "12", "--json").json["instrument"] == "oboe"
+
+
+def test_the_same_sheet_again_adds_nothing(run: CommandLine, sheet: Path) -> None:
+    run.done("import", str(sheet))
+    before = run.path.read_bytes()
+    ran = run.done("import", str(sheet))
+    assert ran.lines == ["Recorded: 0 events, 0 new reeds, 0 work sessions.", "6 rows were there already."]
+    assert run.path.read_bytes() == before
+
+
+def test_all_faults_are_told_with_their_lines_and_nothing_is_recorded(run: CommandLine, sheet: Path) -> None:
+    bad = [
+        "13,scraped,2026-01-06T10:00:00+01:00,,,,,10,,,,,,",
+        "12,juggled,2026-03-01,,,,,,,,,,,",
+        "12,clipped,2026-03-02,,,,,,500,,,,,",
+        "12,clipped,last week,,,,,,1,,,,,",
+    ]
+    sheet.write_text(SHEET + "\n".join(bad) + "\n")
+    for words in (("import", str(sheet)), ("import", "--dry-run", str(sheet))):
+        ran = run(*words)
+        assert (ran.code, ran.out) == (2, "")
+        lines = [line.split(" line ")[1].split(":")[0] for line in ran.err.splitlines() if " line " in line]
+        assert lines == ["8", "9", "10", "11"]
+        assert "Nothing was recorded: 4 faults" in ran.err
+    assert not run.path.parent.exists()
+
+
+def test_a_dry_run_records_nothing(run: CommandLine, sheet: Path) -> None:
+    ran = run.done("import", "--dry-run", str(sheet))
+    assert ran.lines == ["Would be recorded: 6 events, 2 new reeds, 0 work sessions."]
+    assert not run.path.exists()
+    run.enter("99 tie oboe 72")
+    before = run.path.read_bytes()
+    run.done("import", "--dry-run", str(sheet))
+    assert run.path.read_bytes() == before
+
+
+def test_an_old_sheet_with_other_columns_and_words(run: CommandLine, tmp_path: Path) -> None:
+    old = tmp_path / "alt.csv"
+    old.write_text(
+        "Nr;Was;Datum;Länge;Instr;Preis\n"
+        "3;gebunden;05.01.2026;2,36;Oboe;12\n"
+        "3;gespielt;06.01.2026 18:30;;;\n",
+        encoding="utf-8-sig",
+    )
+    mapping = tmp_path / "map.txt"
+    mapping.write_text("# my old sheet\nNr=tag\nWas=kind\nDatum=at\nLänge=overall_mm in\nInstr=instrument\nPreis=\n")
+    words = ["--map", str(mapping), "--map", "kind:gebunden=tied", "--map", "kind:gespielt=played"]
+    ran = run("import", str(old), *words)
+    assert ran.code == 2
+    assert "played needs minutes" in ran.err
+    old.write_text(old.read_text(encoding="utf-8-sig").replace("gespielt", "soaked"), encoding="utf-8-sig")
+    run.done("import", str(old), *words)
+    reed = run.done("show", "3", "--json").json
+    assert reed["overall_mm"] == pytest.approx(2.36 * 25.4)
+    assert [event["at"] for event in reed["events"]] == ["2026-01-05T12:00:00+01:00", "2026-01-06T18:30:00+01:00"]
+
+
+def test_a_mapping_that_cannot_be(run: CommandLine, sheet: Path) -> None:
+    ran = run("import", str(sheet), "--map", "length=overal_mm")
+    assert ran.code == 2
+    assert "did you mean overall_mm" in ran.err
+    assert run("import", str(sheet), "--map", "no-such-file").code == 2
+    assert run("import", "no-such-sheet.csv").code == 2
+
+
+def test_export_as_csv_and_as_json_lines(run: CommandLine, sheet: Path, tmp_path: Path) -> None:
+    run.done("import", str(sheet))
+    target = tmp_path / "out.csv"
+    run.done("export", str(target))
+    with target.open(newline="", encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    assert [row["kind"] for row in rows] == ["tied", "scraped", "clipped", "played", "retired", "tied"]
+    assert (rows[0]["tag"], rows[0]["instrument"], rows[0]["overall_mm"]) == ("12", "english horn", "60")
+    assert rows[1]["where"] == "tip, heart"
+    lines = tmp_path / "out.jsonl"
+    run.done("export", "--format", "jsonl", str(lines))
+    events = [json.loads(line) for line in lines.read_text().splitlines()]
+    assert [event["uid"] for event in events] == [row["uid"] for row in rows]
+    assert events[3]["score"] == 7.5
+
+
+def test_export_replaces_no_file_unless_told(run: CommandLine, sheet: Path, tmp_path: Path) -> None:
+    run.done("import", str(sheet))
+    target = tmp_path / "out.csv"
+    target.write_text("mine")
+    assert run("export", str(target)).code == 2
+    assert target.read_text() == "mine"
+    run.done("export", "--force", str(target))
+    assert target.read_text().startswith("tag,kind,at")
+    log = run.path.read_bytes()
+    assert run("export", "--force", str(run.path)).code == 2
+    assert run.path.read_bytes() == log
+    assert run("export", str(tmp_path / "no" / "folder.csv")).code == 1
+
+
+def test_formulas_are_neutralised(run: CommandLine, tmp_path: Path) -> None:
+    run.enter("1 tie oboe 72", '1 note "=1+1"', "1 crow C5 -20c")
+    target = tmp_path / "out.csv"
+    run.done("export", str(target))
+    rows = list(csv.DictReader(io.StringIO(target.read_text())))
+    assert rows[1]["note"] == "'=1+1"
+    other = tmp_path / "other.jsonl"
+    run.done("import", str(target), log=other)
+    assert run.done("show", "1", "--json", log=other).json["events"][1]["note"] == "=1+1"

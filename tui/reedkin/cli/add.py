@@ -18,8 +18,6 @@ from reedkin.domain.literal import literal
 from reedkin.domain.reeds import Reed
 from reedkin.store.log import Log
 
-NAME = "add"
-HELP = "record an entry line, such as: reedkin add 142 scrape tip 10m"
 _TAKE_BACK = "reedkin add take back"
 
 

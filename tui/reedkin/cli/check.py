@@ -12,8 +12,6 @@ from reedkin.domain.describe import plural
 from reedkin.store.faults import Fault
 from reedkin.store.log import Log
 
-NAME = "check"
-HELP = "every fault of the log; ends with 0 only if there is none"
 FAULTY = 3
 
 

@@ -1,23 +1,40 @@
-"""The commands. To add one: a module, and a line here."""
+"""The commands. To add one: a module with `arguments(parser)` and `run(args, context) -> int`, and a line here."""
 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
-from typing import Protocol
+from dataclasses import dataclass
+from importlib import import_module
+from typing import Protocol, cast
 
-from reedkin.cli import add, check, demo, exporting, importing, show, stock
 from reedkin.cli.context import Context
 
 
-class Command(Protocol):
+class Module(Protocol):
     """What a command's module holds. `run` returns the exit code, and raises ReedkinError for what it tells."""
-
-    NAME: str
-    HELP: str
 
     def arguments(self, parser: argparse.ArgumentParser) -> None: ...
     def run(self, args: argparse.Namespace, context: Context) -> int: ...
 
 
-COMMANDS: Sequence[Command] = (demo, add, show, stock, importing, exporting, check)
+@dataclass(frozen=True, slots=True)
+class Command:
+    """A command, its module in this package, and what it does; the module is imported when the command is used."""
+
+    name: str
+    module: str
+    help: str
+
+    def load(self) -> Module:
+        return cast(Module, import_module(f"reedkin.cli.{self.module}"))
+
+
+COMMANDS = (
+    Command("demo", "demo", "the program on a copy of an invented maker's log"),
+    Command("add", "add", "record an entry line, such as: reedkin add 142 scrape tip 10m"),
+    Command("show", "show", "the whole life of a reed, by its tag"),
+    Command("stock", "stock", "the living reeds: stage, hours, score, rest, hours to expect"),
+    Command("import", "importing", "take in events from a CSV or JSON Lines file: all or nothing"),
+    Command("export", "exporting", "all events as they stand, as CSV or JSON Lines"),
+    Command("check", "check", "every fault of the log; ends with 0 only if there is none"),
+)

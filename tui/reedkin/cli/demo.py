@@ -13,8 +13,6 @@ from reedkin.domain.clock import Clock
 from reedkin.errors import InputError
 from reedkin.store.log import Log
 
-NAME = "demo"
-HELP = "the program on a copy of an invented maker's log"
 _LOGS = ("first-month", "three-seasons", "damaged")
 _USUAL = "three-seasons"
 

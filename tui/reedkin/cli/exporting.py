@@ -12,9 +12,6 @@ from reedkin.errors import InputError
 from reedkin.store.files import FileWriteError, write_whole
 from reedkin.store.transfer.exporting import CSV, FORMATS, JSONL, export_lines
 
-NAME = "export"
-HELP = "all events as they stand, as CSV or JSON Lines"
-
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--format", choices=FORMATS, help="csv (the usual), or jsonl: one JSON object a line")

@@ -19,8 +19,6 @@ from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
 from reedkin.store.transfer.read_rows import read_file
 from reedkin.store.transfer.rows import RowFinding
 
-NAME = "import"
-HELP = "take in events from a CSV or JSON Lines file: all or nothing"
 _QUESTIONS_SHOWN = 20
 
 

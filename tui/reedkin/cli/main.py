@@ -8,14 +8,30 @@ import sys
 import traceback
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from reedkin import __version__
-from reedkin.cli import commands
+from reedkin.cli.commands import COMMANDS, Command
 from reedkin.cli.context import LOG_VARIABLE, Context, say, usual_log
 from reedkin.domain.clock import Clock
 from reedkin.errors import ReedkinError
 
 USAGE, FAILED, INTERRUPTED = 2, 1, 130
+
+
+class CommandParser(argparse.ArgumentParser):
+    """The parser of one command, whose module is imported once the command is chosen."""
+
+    def __init__(self, *args: Any, command: Command, **kwargs: Any) -> None:
+        super().__init__(*args, **{"allow_abbrev": False, **kwargs})
+        self._command = command
+
+    def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
+        module = self._command.load()
+        self.set_defaults(run=module.run)
+        _log_option(self, argparse.SUPPRESS)
+        module.arguments(self)
+        return super().parse_known_args(args, namespace)
 
 
 def parser() -> argparse.ArgumentParser:
@@ -29,12 +45,9 @@ def parser() -> argparse.ArgumentParser:
     whole.add_argument("--version", action="version", version=f"reedkin {__version__}")
     whole.set_defaults(run=_program, takes_words=False)
     _log_option(whole, None)
-    found = whole.add_subparsers(title="commands", metavar="COMMAND")
-    for command in commands.COMMANDS:
-        one = found.add_parser(command.NAME, help=command.HELP, description=command.HELP, allow_abbrev=False)
-        _log_option(one, argparse.SUPPRESS)
-        command.arguments(one)
-        one.set_defaults(run=command.run)
+    found = whole.add_subparsers(title="commands", metavar="COMMAND", parser_class=CommandParser)
+    for command in COMMANDS:
+        found.add_parser(command.name, help=command.help, description=command.help, command=command)
     return whole
 
 

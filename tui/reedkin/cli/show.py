@@ -13,9 +13,6 @@ from reedkin.domain.reeds import Reed
 from reedkin.errors import InputError
 from reedkin.store.transfer.rows import as_cells, row_of
 
-NAME = "show"
-HELP = "the whole life of a reed, by its tag"
-
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("tag", metavar="TAG", help="12: the living reed 12, or the last; 12/1: the first that bore it")

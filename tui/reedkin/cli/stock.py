@@ -11,8 +11,6 @@ from reedkin.domain.bench import Bench, begins
 from reedkin.domain.describe import ago, describe, duration, mm
 from reedkin.domain.reeds import AT_WORK, Reed
 
-NAME = "stock"
-HELP = "the living reeds: stage, hours, score, rest, hours to expect"
 _HEADINGS = ("reed", "instrument", "stage", "overall", "played", "score", "rested", "last")
 _RIGHT = (3, 4, 5, 6)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import unicodedata
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reedkin.domain.literal import literal
@@ -14,6 +14,7 @@ BIDIRECTIONAL = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2
 """All characters that Unicode gives the property Bidi_Control (Unicode Standard Annex 9, table 1 and 2.7)."""
 
 ANY_TEXT = st.text(st.characters())
+examples = settings(deadline=None, derandomize=True)
 
 
 @pytest.mark.parametrize(
@@ -50,6 +51,7 @@ def test_every_bidirectional_control_is_spelled_out() -> None:
 
 
 @given(ANY_TEXT)
+@examples
 def test_nothing_is_left_that_a_terminal_obeys(text: str) -> None:
     shown = literal(text)
     assert not {"Cc", "Cs", "Zl", "Zp"} & {unicodedata.category(char) for char in shown}
@@ -59,5 +61,6 @@ def test_nothing_is_left_that_a_terminal_obeys(text: str) -> None:
 
 
 @given(ANY_TEXT)
+@examples
 def test_lines_are_those_of_the_text(text: str) -> None:
     assert literal(text, newlines=True).count("\n") == text.count("\n")

@@ -1,0 +1,249 @@
+"""The charts: exactly as large as asked, readable without colour, and at their numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.charts.measure import assert_size, columns_of, examples
+
+from reedkin.analysis.survival import kaplan_meier
+from reedkin.charts.canvas import GROUP_MARKS, Drawing, plain
+from reedkin.charts.chance import probability_chart
+from reedkin.charts.control import control_chart
+from reedkin.charts.interval import interval_row
+from reedkin.charts.life import LengthPoint, PlaySeries, length_chart, playability_chart
+from reedkin.charts.survival import SurvivalGroup, survival_chart
+
+HOSTILE = "\x1b]0;x\x07[red]中文\u202e\n"
+START = datetime(2025, 9, 3, 10, tzinfo=UTC)
+LENGTHS = [
+    LengthPoint(START, 60, measured=True),
+    LengthPoint(START + timedelta(days=3), 59),
+    LengthPoint(START + timedelta(days=4), 58),
+    LengthPoint(START + timedelta(days=30), 57.5, measured=True),
+]
+# NIST/SEMATECH e-Handbook 6.3.2.2, from memory: individuals, their mean and limits.
+VALUES = [49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1]
+MEAN, LIMITS = 50.81, (45.815910, 55.804090)
+
+
+def curve(name: str, times: list[float], events: list[int]) -> SurvivalGroup:
+    fit = kaplan_meier(times, events)
+    return SurvivalGroup(
+        name, fit.time, fit.survival, fit.lo, fit.hi, fit.median, fit.censored, fit.start, fit.last_observed
+    )  # type: ignore[arg-type]
+
+
+# Freireich et al. 1963, Blood 21:699-716: remission in weeks; medians 23 and 8.
+TREATED = curve(
+    "6-MP",
+    [6, 6, 6, 6, 7, 9, 10, 10, 11, 13, 16, 17, 19, 20, 22, 23, 25, 32, 32, 34, 35],
+    [1, 1, 1, 0, 1, 0, 1, 0, 0, 1, 1, 0, 0, 0, 1, 1, 0, 0, 0, 0, 0],
+)
+PLACEBO = curve("placebo", [1, 1, 2, 2, 3, 4, 4, 5, 5, 8, 8, 8, 8, 11, 11, 12, 12, 15, 17, 22, 23], [1] * 21)
+OTHERS = [curve(f"lot {n}", [n, n + 2, n + 4, 20], [1, 1, 1, 0]) for n in range(1, 12)]
+
+CHARTS: dict[str, Callable[[int, int], Drawing]] = {
+    "survival of one": lambda w, h: survival_chart([TREATED], w, h),
+    "survival of two": lambda w, h: survival_chart([TREATED, PLACEBO], w, h, unit="weeks"),
+    "survival of many": lambda w, h: survival_chart(OTHERS, w, h),
+    "survival of none": lambda w, h: survival_chart([], w, h),
+    "survival, hostile": lambda w, h: survival_chart([curve(HOSTILE, [1, 2, 3], [1, 1, 0])], w, h),
+    "lengths": lambda w, h: length_chart(LENGTHS, w, h),
+    "one length": lambda w, h: length_chart(LENGTHS[:1], w, h),
+    "no length": lambda w, h: length_chart([], w, h),
+    "scores": lambda w, h: playability_chart([PlaySeries("142", [0.75, 1.5, 9], [8, 8.5, 4])], w, h),
+    "scores of two": lambda w, h: playability_chart(
+        [PlaySeries(HOSTILE, [0.75, 1.5], [8, 8.5]), PlaySeries("b", [0], [0])], w, h
+    ),
+    "no score": lambda w, h: playability_chart([PlaySeries("142", [], [])], w, h),
+    "control": lambda w, h: control_chart([*VALUES, 57], MEAN, LIMITS, 51, w, h),
+    "control without target": lambda w, h: control_chart([50, 50], 50, (50, 50), None, w, h),
+    "no control": lambda w, h: control_chart([], MEAN, LIMITS, 51, w, h),
+    "chance": lambda w, h: probability_chart([4, 6], [0.3, 0.85], [0.8, 0.9], w, h, lo=[0, 0.4], hi=[0.5, 1]),
+    "one chance": lambda w, h: probability_chart([4], [0.3], [0.8], w, h),
+    "no chance": lambda w, h: probability_chart([], [], [0.8], w, h),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", CHARTS)
+@given(width=st.integers(0, 120), height=st.integers(0, 34))
+@settings(examples, max_examples=12)
+def test_every_chart_is_exactly_as_large_as_asked(name: str, width: int, height: int) -> None:
+    assert_size(CHARTS[name](width, height), width, height)
+
+
+@pytest.mark.parametrize("name", CHARTS)
+@pytest.mark.parametrize(("width", "height"), [(30, 6), (40, 7), (78, 12), (116, 24)])
+def test_every_chart_at_common_sizes(name: str, width: int, height: int) -> None:
+    assert_size(CHARTS[name](width, height), width, height)
+
+
+@pytest.mark.parametrize("name", CHARTS)
+def test_a_chart_is_the_same_each_time_whatever_was_drawn_before(name: str) -> None:
+    first = CHARTS[name](78, 14)
+    CHARTS["survival of many"](60, 20)
+    assert CHARTS[name](78, 14) == first
+
+
+def test_charts_may_be_drawn_in_several_threads() -> None:
+    alone = {name: chart(78, 14) for name, chart in CHARTS.items()}
+    with ThreadPoolExecutor(4) as pool:
+        together = pool.map(lambda name: (name, CHARTS[name](78, 14)), [*CHARTS] * 2)
+        assert all(drawing == alone[name] for name, drawing in together)
+
+
+@pytest.mark.parametrize("name", [name for name in CHARTS if not name.startswith(("no ", "survival of none"))])
+def test_where_there_is_no_room_a_sentence_says_so(name: str) -> None:
+    for width, height in ((29, 6), (60, 5)):
+        assert "needs 30 x 6" in " ".join(plain(CHARTS[name](width, height)).split())
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("survival of none", "No reed has served yet"),
+        ("no length", "No length noted yet"),
+        ("no score", "No score noted yet"),
+        ("no control", "No value to show yet"),
+        ("no chance", "Nothing to reckon with yet"),
+    ],
+)
+def test_without_data_a_sentence_says_so(name: str, said: str) -> None:
+    assert said in " ".join(plain(CHARTS[name](78, 12)).split())
+
+
+def test_groups_are_told_apart_without_colour() -> None:
+    drawing = survival_chart([TREATED, PLACEBO, *OTHERS[:4]], 78, 24)
+    text = plain(drawing)
+    legend, chart = text.split("100%┤")
+    for mark, name in zip(GROUP_MARKS, ("6-MP", "placebo", "lot 1", "lot 2", "lot 3", "lot 4"), strict=False):
+        assert f"{mark} {name}" in legend
+        assert mark in chart, name
+
+
+def test_more_groups_than_marks_are_said_not_drawn() -> None:
+    text = plain(survival_chart(OTHERS, 116, 24))
+    assert "3 not drawn" in text
+    assert "lot 8" in text
+    assert "lot 9" not in text
+
+
+def test_hostile_names_are_shown_and_do_nothing() -> None:
+    text = plain(CHARTS["survival, hostile"](78, 12))
+    assert "␛]0;x␇[red]中文\\u202e␊" in text
+
+
+def test_the_curve_falls_where_reeds_were_retired() -> None:
+    drawing = survival_chart([TREATED], 78, 60, unit="weeks")
+    text = plain(drawing)
+    assert "half last 23 weeks" in text
+    assert "+ out of view" in text
+    lines = text.split("\n")
+    axis, top, bottom = lines[1].index("┤"), 1, len(lines) - 3
+    inner = 78 - axis - 1
+
+    def column(week: float) -> int:
+        return axis + 1 + round(week / 35 * (inner - 1))
+
+    def row(share: float) -> int:
+        return top + round((1 - share) * (bottom - top))
+
+    assert lines[row(0.5)][column(23)] == "●"
+    # The published survival at 10 weeks is 0.752941 and at 23 weeks 0.448179; the curve runs level until the next fall.
+    for week, share in ((11.5, 0.752941), (30, 0.448179), (3, 1.0)):
+        solid = [at for at in range(top, bottom + 1) if lines[at][column(week)] in "⠤⠒⠉⣀●+⠖⠲⠦⠴"]
+        assert any(abs(at - row(share)) <= 1 for at in solid), (week, share, solid)
+    assert columns_of(drawing[1:-2], "group0")[-1] == 77
+
+
+def test_a_curve_that_starts_late_is_drawn_from_there() -> None:
+    late = SurvivalGroup("late", [12], [0.5], [0.1], [0.8], 12, start=8, end=16)
+    columns = columns_of(survival_chart([late], 78, 16)[1:-2], "group0")
+    assert columns[0] == pytest.approx(5 + 8 / 16 * 72, abs=1)
+
+
+def test_the_length_steps_down_at_each_clip_and_measures_are_marked() -> None:
+    drawing = length_chart(LENGTHS, 78, 14)
+    text = plain(drawing)
+    assert text.count("●") == 2
+    assert text.count("○") == 2
+    first, last = (next(n for n, line in enumerate(text.split("\n")) if mark in line) for mark in "●○")
+    assert first < last
+    assert "03 Sep" in text
+    assert " mm┤" in text
+
+
+def test_scores_are_at_their_height() -> None:
+    lines = plain(playability_chart([PlaySeries("142", [1, 2, 4], [10, 5, 0])], 78, 13)).split("\n")
+    marked = [n for n, line in enumerate(lines) if "●" in line]
+    assert marked == [0, 5, 10]
+    assert lines[0].startswith("10┤")
+    assert lines[10].startswith(" 0┤")
+
+
+def test_values_beyond_the_limits_are_marked_otherwise_and_counted() -> None:
+    text = plain(control_chart([*VALUES, 57, 40], MEAN, LIMITS, 52.0, 78, 20))
+    assert text.startswith("◆ 2 beyond the limits")
+    assert text.count("◆") == 3
+    assert text.count("●") == len(VALUES)
+    for named in ("limit 45.82", "limit 55.8", "mean 50.81", "target 52"):
+        assert named in text
+    assert "◆" not in plain(control_chart(VALUES, MEAN, LIMITS, None, 78, 20))
+
+
+def test_lines_that_share_a_row_share_a_label() -> None:
+    assert "mean 50.81, target 51" in plain(control_chart(VALUES, MEAN, LIMITS, 51.0, 78, 14))
+
+
+def test_the_first_number_that_reaches_each_chance_is_named() -> None:
+    chances = [1 - 0.5**n for n in range(1, 8)]
+    text = plain(probability_chart(range(1, 8), chances, [0.75, 0.9, 0.999], 78, 16))
+    assert "● 75% with 2 blanks" in text
+    assert "○ 90% with 4 blanks" in text
+    assert "■ 99.9% not reached" in text
+    assert "■" not in text.split("100%┤")[1]
+
+
+def test_numbers_that_are_none_are_left_out() -> None:
+    nan = float("nan")
+    drawing = playability_chart([PlaySeries("142", [1, 2, nan, 4], [5, nan, 6, 7])], 60, 12)
+    assert plain(drawing).count("●") == 2
+    assert_size(length_chart([LengthPoint(START, float("inf")), *LENGTHS], 60, 10), 60, 10)
+
+
+class TestIntervalRow:
+    """Columns on a log scale from 1/4 to 4: 1 is in the middle, 2 and 1/2 at three and one quarters."""
+
+    @staticmethod
+    def row(*values: float | None) -> str:
+        return plain([interval_row(*values, width=33)])
+
+    def test_the_scale_is_logarithmic(self) -> None:
+        assert self.row(1.0, 0.5, 2.0) == " " * 8 + "├" + "─" * 7 + "○" + "─" * 7 + "┤" + " " * 8
+        assert self.row(None, None, None) == " " * 16 + "│" + " " * 16
+
+    def test_a_settled_direction_has_a_full_mark(self) -> None:
+        assert self.row(2.0, 1.5, 3.0).index("●") == 24
+        assert self.row(0.5, 0.3, 0.8).index("●") == 8
+        assert "○" in self.row(2.0, 0.9, 4.0)
+
+    def test_arrows_where_the_interval_leaves_the_scale(self) -> None:
+        assert self.row(2.0, 0.1, 9.0)[0] == "◂"
+        assert self.row(2.0, 0.1, 9.0)[-1] == "▸"
+        assert self.row(20.0, 10.0, 50.0).rstrip()[-1] == "▸"
+        assert self.row(0.01, 0.001, 0.02)[0] == "◂"
+        unknown = self.row(1.0, None, None)
+        assert (unknown[0], unknown[16], unknown[-1]) == ("◂", "○", "▸")
+
+    @given(st.none() | st.floats(), st.none() | st.floats(), st.none() | st.floats(), st.integers(0, 60))
+    @examples
+    def test_it_is_exactly_as_wide_as_asked(
+        self, estimate: float | None, lo: float | None, hi: float | None, width: int
+    ) -> None:
+        assert_size((interval_row(estimate, lo, hi, width),), width, 1)

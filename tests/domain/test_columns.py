@@ -1,0 +1,51 @@
+"""The width of text in columns, checked against the tables of rich, which lays the screen out."""
+
+from __future__ import annotations
+
+import unicodedata
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from rich.cells import cell_len
+
+from reedkin.domain.columns import columns, cut, fit
+
+examples = settings(deadline=None, derandomize=True)
+TEXT = st.text(st.characters(exclude_categories=("Cc", "Cs", "Co", "Cn", "Zl", "Zp")))
+
+
+@pytest.mark.parametrize(
+    ("text", "wide"),
+    [("", 0), ("reed", 4), ("中文", 4), ("ｆ", 2), ("e\u0301", 1), ("Ωμέγα", 5), ("─│⣿▴", 4), ("한글", 4)],
+)
+def test_columns(text: str, wide: int) -> None:
+    assert columns(text) == wide == cell_len(text)
+
+
+def test_letters_and_the_characters_of_drawings_are_as_wide_as_the_screen_takes_them() -> None:
+    ranges = ((0x20, 0x250), (0x370, 0x530), (0x2500, 0x25E0), (0x2800, 0x2900), (0x3040, 0x3100), (0x4E00, 0x9F00))
+    for start, end in ranges:
+        for char in map(chr, range(start, end)):
+            if unicodedata.category(char) not in ("Cc", "Cn", "Cf"):
+                assert columns(char) == cell_len(char), hex(ord(char))
+
+
+@given(TEXT, st.integers(0, 30), st.sampled_from("<^>"))
+@examples
+def test_fitted_text_is_exactly_as_wide_as_asked(text: str, width: int, align: str) -> None:
+    assert columns(fit(text, width, align)) == width
+
+
+@given(TEXT, st.integers(0, 30))
+@examples
+def test_cut_text_is_a_beginning(text: str, width: int) -> None:
+    short = cut(text, width)
+    assert columns(short) <= width
+    assert short == text or text.startswith(short.removesuffix("…"))
+
+
+def test_a_wide_character_is_not_cut_in_half() -> None:
+    assert cut("中文字", 5) == "中文…"
+    assert cut("中文字", 4) == "中…"
+    assert fit("中文字", 4) == "中… "

@@ -151,7 +151,8 @@ def _saved(kind: str, facts: Facts) -> list[str]:
 
 
 def _handed_over(kind: str, facts: Facts) -> list[str]:
-    return [" ".join(w for w in (_fact(facts, "terms") or "handed over", _with("to", facts, "to")) if w)]
+    words = (_fact(facts, "terms") or "handed over", _with("to", facts, "to"), _with("for", facts, "price"))
+    return [" ".join(w for w in words if w)]
 
 
 def _retired(kind: str, facts: Facts) -> list[str]:

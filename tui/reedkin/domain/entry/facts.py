@@ -7,16 +7,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 
+from reedkin.domain.clock import Clock
 from reedkin.domain.entry.measures import is_numeric, is_plain, measure_at
 from reedkin.domain.entry.tokens import Problem, Token
 from reedkin.domain.entry.verbs import Slot, Verb
+from reedkin.domain.entry.when import parse_day
 from reedkin.domain.facts import FACTS, Fact, Value
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.tags import expand
 from reedkin.errors import InputError
 
-_TAKES_REST = ("to", "source", "how")
+TAKES_REST = ("to", "source", "how", "occasion")
+"""Facts that take all the words that follow."""
 _NUMBERS = ("number", "whole")
 _CHOICES = ("choice", "parts")
 _GLUED = re.compile(r"([^\W\d_]+)([.,]?\d.*)")
@@ -39,9 +42,10 @@ class FactsRead:
     """The slot whose word came last and is still without a value."""
 
 
-def read_facts(verb: Verb, words: Sequence[Token]) -> FactsRead:
-    """Read `words`, which follow `verb`, slot by slot. Problems that more words could mend are `open`."""
-    return _Reader(verb, words).read()
+def read_facts(verb: Verb, words: Sequence[Token], clock: Clock) -> FactsRead:
+    """Read `words`, which follow `verb`, slot by slot. Problems that more words could mend are `open`. The clock
+    tells which day "friday" is."""
+    return _Reader(verb, words, clock).read()
 
 
 def named_choices(fact: Fact, phrase: str) -> list[str]:
@@ -55,8 +59,8 @@ def named_choices(fact: Fact, phrase: str) -> list[str]:
 class _Reader:
     """Goes through a clause's words once, each time asking which slot takes the next ones."""
 
-    def __init__(self, verb: Verb, words: Sequence[Token]) -> None:
-        self.verb, self.words = verb, list(words)
+    def __init__(self, verb: Verb, words: Sequence[Token], clock: Clock) -> None:
+        self.verb, self.words, self.clock = verb, list(words), clock
         self.out = FactsRead(facts=dict(verb.preset))
         self.place = 0
         self.loose: list[Token] = []
@@ -86,7 +90,7 @@ class _Reader:
         if self._flag(text, token):
             return True
         named = self._slot_named(text)
-        if named is None:
+        if named is None or not self._may_follow(named):
             return False
         self.place += 1
         while self.place < len(self.words) and self._is_word(self.place, named.words):
@@ -99,6 +103,27 @@ class _Reader:
         else:
             self._value(named, token)
         return True
+
+    def _may_follow(self, slot: Slot) -> bool:
+        """Whether what stands behind the word of a slot can be its value. Among the maker's own words it may be
+        none: "in the case for good"."""
+        fact, place = FACTS[slot.fact], self.place + 1
+        if self.verb.text is None or fact.type not in (*_NUMBERS, "date") or place >= len(self.words):
+            return True
+        if fact.type == "date":
+            return self._day_at(place) is not None
+        return is_numeric(self.words[place])
+
+    def _day_at(self, place: int) -> tuple[str, int] | None:
+        """The day that is named at `place` and how many words it takes; None if none is."""
+        for count in (3, 2, 1):
+            group = self.words[place : place + count]
+            if len(group) == count and all(t.kind == "word" for t in group):
+                try:
+                    return parse_day(" ".join(t.text for t in group), self.clock).isoformat(), count
+                except InputError:
+                    continue
+        return None
 
     def _is_word(self, place: int, words: Sequence[str]) -> bool:
         return self.words[place].kind == "word" and self.words[place].text.lower() in words
@@ -134,7 +159,7 @@ class _Reader:
         fact, token = FACTS[slot.fact], self.words[self.place]
         if fact.name == "tube":
             self._tube(token)
-        elif fact.name in _TAKES_REST:
+        elif fact.name in TAKES_REST:
             self._rest(fact.name)
         elif fact.type == "word" or (fact.name == "where" and token.kind == "quote"):
             had = self.out.facts.get("where", ())
@@ -152,6 +177,10 @@ class _Reader:
             return False
         if fact.type == "pitch":
             return self._pitch(fact.name)
+        if fact.type == "date" and (found := self._day_at(self.place)):
+            self._set(fact.name, found[0], token, self.words[self.place + found[1] - 1])
+            self.place += found[1]
+            return True
         if fact.type == "yes":
             return self._flag(token.text.lower(), token)
         if fact.type in _CHOICES:
@@ -159,14 +188,23 @@ class _Reader:
         return is_numeric(token) and self._number((slot,))
 
     def _rest(self, fact: str) -> None:
-        """All words up to a note; or a quoted text, if that comes first."""
+        """All words up to a note or a further fact; or a quoted text, if that comes first."""
         last = self.place + 1
         if self.words[self.place].kind == "word":
-            while last < len(self.words) and self.words[last].kind == "word":
+            while last < len(self.words) and self.words[last].kind == "word" and not self._further(last):
                 last += 1
         taken = self.words[self.place : last]
         self._set(fact, " ".join(t.text for t in taken), taken[0], taken[-1])
         self.place = last
+
+    def _further(self, place: int) -> bool:
+        """Whether the word of another slot stands at `place`, with a number or a day behind it."""
+        named = next((s for s in self.verb.slots if self._is_word(place, s.words)), None)
+        if named is None or place + 1 >= len(self.words):
+            return False
+        if FACTS[named.fact].type == "date":
+            return self._day_at(place + 1) is not None
+        return FACTS[named.fact].type in _NUMBERS and is_numeric(self.words[place + 1])
 
     def _tube(self, token: Token) -> None:
         """After "tube" comes which one, its length, or both. A number that can be a length is one; "#4", a quoted
@@ -377,6 +415,8 @@ def _value_of(slot: Slot) -> str:
         return f"one of: {', '.join(fact.choices)}"
     if fact.type in _NUMBERS:
         return f"a number in {fact.unit}" if fact.unit else "a number"
+    if fact.type == "date":
+        return "a day such as 12 March"
     return {"tube": "which one, or its length", "to": "whom", "crow": "a note such as C5"}.get(fact.name, "a word")
 
 

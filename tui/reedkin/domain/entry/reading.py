@@ -137,7 +137,7 @@ class _Reading:
         if verb.table is not None:
             self._beside(clause, verb, head)
             return
-        read = read_facts(verb, clause.words)
+        read = read_facts(verb, clause.words, self.bench.clock)
         self.problems += read.problems
         before = len(self.problems)
         reeds = [self._named(tag, verb) for tag in tags] if tags else [self._untagged(verb, head)]

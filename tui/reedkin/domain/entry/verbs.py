@@ -61,6 +61,7 @@ _MADE_OF = (
 )
 _MARKS = _slots(tip_from_mm="tip", heart_from_mm="heart")
 _SUBSCORES = _slots(**{name: name for name in SCORES})
+_HANDED_OVER = _slots(to="to", price="for")
 _METALS = ("brass", "copper", "silver", "steel", "bronze")
 
 VERBS: tuple[Verb, ...] = (
@@ -108,10 +109,12 @@ VERBS: tuple[Verb, ...] = (
          "how good, from 0 to 10?"),
     Verb("clean", "cleaned", _slots(how="how"), "clean with a feather", text="how"),
     Verb("soak", "soaked", (Slot("minutes", bare=True), *_slots(how="how")), "soak 3m", text="how"),
-    Verb("sell", "handed over", _slots(to="to"), "sell to the quartet", text="to", preset={"terms": "sold"}),
-    Verb("lend", "handed over", _slots(to="to"), "lend to a pupil", text="to", preset={"terms": "lent"}),
-    Verb("give", "handed over", _slots(to="to"), "give to a pupil", text="to", preset={"terms": "given"}),
-    Verb("hand", "handed over", _slots(to="to"), "hand over to the quartet", text="to", filler="over"),
+    Verb("save", "saved", _slots(occasion="for", due="on by"), "save for the recital on 12 March  or  save off",
+         "for what?", text="occasion"),
+    Verb("sell", "handed over", _HANDED_OVER, "sell to the quartet for 30", text="to", preset={"terms": "sold"}),
+    Verb("lend", "handed over", _HANDED_OVER, "lend to a pupil", text="to", preset={"terms": "lent"}),
+    Verb("give", "handed over", _HANDED_OVER, "give to a pupil", text="to", preset={"terms": "given"}),
+    Verb("hand", "handed over", _HANDED_OVER, "hand over to the quartet", text="to", filler="over"),
     Verb("return", "returned", example='return "a corner gone"', text="note"),
     Verb("retire", "retired", (Slot("cause", ("cause",), bare=True),), "retire cracked @yesterday", "of what?",
          letter="r"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 
 from reedkin.domain.clock import Clock
 from reedkin.errors import InputError
@@ -45,10 +45,25 @@ def parse_when(text: str, clock: Clock) -> When:
     day, _, clock_time = text.rpartition(" ")
     spoken = _TIME.fullmatch(clock_time)
     at = time(int(spoken[1]), int(spoken[2])) if spoken else time(12)
-    date = _day((day if spoken else text) or "today", now)
-    if date is None:
+    said = _day((day if spoken else text) or "today", now)
+    if said is None:
         raise InputError(f"{text or '@'} is not a time known here; {_HELP}")
-    return _on(datetime.combine(date, at), spoken is None, clock)
+    return _on(datetime.combine(said, at), spoken is None, clock)
+
+
+def parse_day(text: str, clock: Clock) -> date:
+    """Read a day that something is to happen on: without a year, the next to come. Raises InputError."""
+    text = " ".join(text.lower().split())
+    today = clock.now().replace(hour=0, minute=0, second=0, microsecond=0, tzinfo=None)
+    if text in ("today", "tomorrow"):
+        return (today + timedelta(days=text == "tomorrow")).date()
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        day = _day(text, today, ahead=True)
+    if day is None or day.year not in _YEARS:
+        raise InputError(f"{text} is not a day known here; write 12 March, friday or 2026-03-12")
+    return day.date()
 
 
 def _on(moment: datetime, whole_day: bool, clock: Clock) -> When:
@@ -79,15 +94,17 @@ def _ago(text: str, now: datetime) -> When | None:
     return When(then) if then.year in _YEARS else None
 
 
-def _day(text: str, now: datetime) -> datetime | None:
-    today = now.replace(hour=0, minute=0, second=0, tzinfo=None)
+def _day(text: str, now: datetime, ahead: bool = False) -> datetime | None:
+    """The day that words mean: the latest such day before today, or the next after it where one looks `ahead`."""
+    today = now.replace(hour=0, minute=0, second=0, microsecond=0, tzinfo=None)
     if text == "today":
         return today
-    if len(text) > 2 and "yesterday".startswith(text):
+    if len(text) > 2 and "yesterday".startswith(text) and not ahead:
         return today - timedelta(days=1)
     weekdays = [i for i, name in enumerate(_DAYS) if len(text) > 1 and name.startswith(text.removeprefix("last "))]
     if len(weekdays) == 1:
-        return today - timedelta(days=(today.weekday() - weekdays[0]) % 7 or 7)
+        back = (today.weekday() - weekdays[0]) % 7
+        return today + timedelta(days=7 - back if ahead else -(back or 7))
     match = _DATE.fullmatch(text)
     if match is None:
         return None
@@ -95,7 +112,9 @@ def _day(text: str, now: datetime) -> datetime | None:
     months = [i for i, month in enumerate(_MONTHS, 1) if len(name) > 2 and month.startswith(name)]
     if len(months) != 1:
         return None
-    return _date(int(number), months[0], int(year)) if year else _latest(int(number), months[0], today)
+    if year:
+        return _date(int(number), months[0], int(year))
+    return _nearest(int(number), months[0], today, ahead)
 
 
 def _date(day: int, month: int, year: int) -> datetime | None:
@@ -105,7 +124,7 @@ def _date(day: int, month: int, year: int) -> datetime | None:
         return None
 
 
-def _latest(day: int, month: int, today: datetime) -> datetime | None:
-    """The latest such day that is not to come; 29 February may be up to eight years back."""
-    years = (_date(day, month, today.year - back) for back in range(9))
-    return next((date for date in years if date is not None and date <= today), None)
+def _nearest(day: int, month: int, today: datetime, ahead: bool) -> datetime | None:
+    """The latest such day that is not to come, or the next that has not passed; 29 February may be eight years off."""
+    days = (_date(day, month, today.year + (years if ahead else -years)) for years in range(9))
+    return next((d for d in days if d is not None and (d >= today if ahead else d <= today)), None)

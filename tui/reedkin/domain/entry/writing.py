@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from decimal import Decimal
 
+from reedkin.domain.entry.facts import TAKES_REST
 from reedkin.domain.entry.tokens import quoted
 from reedkin.domain.entry.verbs import Slot, Verb, verb_of
 from reedkin.domain.facts import FACTS, Facts, Value
@@ -39,6 +40,21 @@ def as_line(kind: str, facts: Facts, at: datetime | None = None, note: str = "")
     return " ".join(words)
 
 
+def facts_line(verb: Verb, facts: Facts) -> str:
+    """What follows a verb to say these facts."""
+    return " ".join(_facts(verb, facts))
+
+
+def tube_word(name: str) -> str:
+    """A tube's name as it can stand behind the word tube."""
+    return name if _TUBE_WORD.fullmatch(name) else f"#{name}" if _TUBE_NUMBER.fullmatch(name) else quoted(name)
+
+
+def word_for(fact: str, text: str) -> str:
+    """A text as it can stand behind the word of its fact: as it is where it can be taken for nothing else."""
+    return text if _PLAIN_WORD.fullmatch(text) and text.lower() != fact else quoted(text)
+
+
 def _facts(verb: Verb, facts: Facts) -> Iterator[str]:
     if (verb.repeats and not facts) or ("tube" in facts and "tube_mm" not in facts):
         yield "only"
@@ -54,8 +70,7 @@ def _tube(facts: Facts) -> Iterator[str]:
         return
     yield "tube"
     if "tube" in facts:
-        name = str(facts["tube"])
-        yield name if _TUBE_WORD.fullmatch(name) else f"#{name}" if _TUBE_NUMBER.fullmatch(name) else quoted(name)
+        yield tube_word(str(facts["tube"]))
     if "tube_mm" in facts:
         yield f"{_plain(facts['tube_mm'])} mm"
 
@@ -68,7 +83,7 @@ def _fact(verb: Verb, slot: Slot, value: Value) -> Iterator[str]:
         known = FACTS[slot.fact].choices
         yield " ".join(part if part in known else f"{slot.words[0]} {quoted(part)}" for part in value)
     elif FACTS[slot.fact].type == "word":
-        yield f"{slot.words[0]} {_word(slot, str(value))}"
+        yield f"{slot.words[0]} {_words(verb, slot, str(value))}"
     elif isinstance(value, str):
         yield value
     elif slot.fact == "turns":
@@ -78,11 +93,12 @@ def _fact(verb: Verb, slot: Slot, value: Value) -> Iterator[str]:
         yield f"{'' if bare else slot.words[0] + ' '}{_plain(value)}{_UNITS.get(slot.fact, '')}"
 
 
-def _word(slot: Slot, text: str) -> str:
-    """A text as it can stand behind its slot's word: as it is where it can be taken for nothing else."""
-    shape = _PHRASE if slot.fact in ("to", "how") else _PLAIN_WORD
-    first = text.split(" ")[0].lower()
-    return text if shape.fullmatch(text) and first not in slot.words else quoted(text)
+def _words(verb: Verb, slot: Slot, text: str) -> str:
+    """A text as it can stand behind its slot's word, quoted where it could be taken for something else."""
+    if slot.fact not in TAKES_REST:
+        return text if _PLAIN_WORD.fullmatch(text) and text.lower() not in slot.words else quoted(text)
+    meaningful = {word for other in verb.slots for word in other.words} & set(text.lower().split(" "))
+    return text if _PHRASE.fullmatch(text) and not meaningful else quoted(text)
 
 
 def _plain(value: Value) -> str:

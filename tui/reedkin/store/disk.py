@@ -6,6 +6,7 @@ import contextlib
 import os
 import stat
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 
 _BINARY = getattr(os, "O_BINARY", 0)
@@ -63,18 +64,19 @@ class Disk:
             path.mkdir(exist_ok=True)
             self.sync_folder(path.parent)
 
-    def create(self, path: Path, content: bytes) -> None:
+    def create(self, path: Path, parts: Iterable[bytes]) -> None:
         """
-        Make a new file with `content`: whole and durable, or not at all. Raises FileExistsError rather than
-        replace a file.
+        Make a new file of `parts`: whole and durable, or not at all. Raises FileExistsError rather than replace a
+        file. Waits for the disk after each part, so that a long file never keeps an entry waiting for all of it.
         """
         temporary = path.with_name(f".{path.name}.{os.getpid()}.new")
         temporary.unlink(missing_ok=True)
         fd = self.open(temporary, CREATE)
         try:
             try:
-                self.write_all(fd, content)
-                self.fsync(fd)
+                for part in parts:
+                    self.write_all(fd, part)
+                    self.fsync(fd)
             finally:
                 os.close(fd)
             self._publish(temporary, path)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from types import TracebackType
@@ -18,8 +19,10 @@ from reedkin.domain.facts import BEGINNINGS
 from reedkin.domain.reeds import Step, fold
 from reedkin.domain.uid import UidMaker
 from reedkin.errors import InputError
+from reedkin.store.backups import Backup, backups_of, make_backup
 from reedkin.store.codec import REED, from_document, to_document
 from reedkin.store.database import LogDatabase
+from reedkin.store.disk import Disk
 from reedkin.store.errors import LogLockedError
 from reedkin.store.faults import Fault
 
@@ -32,24 +35,26 @@ _LATEST_TABLES = 20
 class Log:
     """An open log. `bench` is its state and follows everything that is recorded through it."""
 
-    def __init__(self, path: Path, clock: Clock, read_only: bool = False) -> None:
+    def __init__(self, path: Path, clock: Clock, read_only: bool = False, disk: Disk | None = None) -> None:
         self.path = path
         self.clock = clock
         self.read_only = read_only
         self.uids = UidMaker()
-        self._database = LogDatabase(path, read_only=read_only)
+        self._backing_up = threading.Lock()
+        self._disk = disk
+        self._database = LogDatabase(path, read_only=read_only, disk=disk)
         self._storage = self._database.log
         self.misfits: list[str] = []
         """Sound documents that are no records, in words: another program wrote them, or a newer version."""
         self.bench = self._bench()
 
     @classmethod
-    def open(cls, path: Path, clock: Clock) -> Log:
+    def open(cls, path: Path, clock: Clock, disk: Disk | None = None) -> Log:
         """Open for writing, or for reading where another program has it open (`read_only` then tells)."""
         try:
-            return cls(path, clock)
+            return cls(path, clock, disk=disk)
         except LogLockedError:
-            return cls(path, clock, read_only=True)
+            return cls(path, clock, read_only=True, disk=disk)
 
     def close(self) -> None:
         self._database.close()
@@ -141,6 +146,22 @@ class Log:
         if news:
             self.bench = self._bench()
         return bool(news)
+
+    def back_up(self, daily: bool = False) -> Backup | None:
+        """
+        Make a backup if there is none of the log as it is (`daily`: none of today), and say where. May be called by
+        any thread, whatever is being recorded. Raises BackupError.
+        """
+        with self._backing_up:
+            size, now = self._storage.length, self.clock.now()
+            if self.read_only or self._storage.waits:
+                return None
+            made = backups_of(self.path)
+            if daily and any(backup.made.date() == now.date() for backup in made):
+                return None
+            if made and made[-1].size == size:
+                return None
+            return make_backup(self._storage.path, size, now, self._disk)
 
     # Recording
 

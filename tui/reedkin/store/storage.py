@@ -114,7 +114,7 @@ class AppendOnlyStorage(Storage):
 
     def _create(self) -> None:
         try:
-            self._disk.create(self.path, _new_header())
+            self._disk.create(self.path, [_new_header()])
         except OSError as error:
             raise LogUnwritableError(
                 f"The log {self.path} cannot be made: {error.strerror or error}. "
@@ -174,6 +174,18 @@ class AppendOnlyStorage(Storage):
     def header(self) -> Header | None:
         """The first line, or None if it is damaged or the file was empty."""
         return self._reader.header
+
+    @property
+    def length(self) -> int:
+        """How many bytes of the file are whole entries."""
+        if self._file is None:
+            return self._reader.offset
+        return self._reader.torn.offset if self._reader.torn is not None else self._file.size
+
+    @property
+    def waits(self) -> bool:
+        """Whether there is damage that nobody has said was seen, so that nothing is written."""
+        return not self._seen and any(fault.blocks for fault in self._found)
 
     @property
     def faults(self) -> tuple[Fault, ...]:

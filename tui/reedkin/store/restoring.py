@@ -1,0 +1,114 @@
+"""From a backup to a log again. Nothing that is there is written over: the present log is kept aside."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from reedkin.store.backups import Backup, Contents, backups_of, begins_with, contents, folder_of, parts, stamp
+from reedkin.store.disk import Disk
+from reedkin.store.errors import BackupError
+from reedkin.store.files import free_name
+from reedkin.store.lock import LogLock
+
+
+@dataclass(frozen=True)
+class Restored:
+    """What was done: `events` in `log`, and where the log is that was there before (None if there was none)."""
+
+    log: Path
+    events: int
+    aside: Path | None
+
+
+def choose(log: Path, name: str | None) -> Backup:
+    """The backup of that name, or the latest whose name begins so; the latest of all without a name. Raises
+    BackupError if there is none."""
+    found = [backup for backup in backups_of(log) if backup.name.startswith(name or "")]
+    if not found:
+        which = f"named {name} " if name else ""
+        raise BackupError(f"There is no backup {which}in {folder_of(log)}. To see what there is: reedkin backups")
+    return found[-1]
+
+
+def copy_out(backup: Backup, to: Path, seen: bool = False, disk: Disk | None = None) -> Restored:
+    """
+    Write a backup to a file of its own; `seen` says that the user has seen its damage. Raises BackupError: also where
+    `to` is there already.
+    """
+    disk = disk or Disk()
+    held = _verified(backup, seen)
+    try:
+        disk.create(to, parts(backup.path, disk=disk))
+        if not _equal(to, backup, disk):
+            to.unlink()
+            raise _unequal(to)
+    except FileExistsError:
+        raise BackupError(f"{to} is there already and was left alone. Choose another name.") from None
+    except OSError as error:
+        raise _failed(to, error) from error
+    return Restored(to, held.events, None)
+
+
+def restore(log: Path, backup: Backup, now: datetime, seen: bool = False, disk: Disk | None = None) -> Restored:
+    """
+    Put a backup in the place of the log, having kept the log aside under a dated name; `seen` says that the user has
+    seen the backup's damage. Raises BackupError, LogLockedError and LogUnwritableError; the log is as it was then.
+    """
+    disk = disk or Disk()
+    log = Path(os.path.realpath(log))
+    held = _verified(backup, seen)
+    new = log.with_name(f".{log.name}.restored")
+    lock = LogLock(log)
+    try:
+        new.unlink(missing_ok=True)
+        disk.create(new, parts(backup.path, disk=disk))
+        if not _equal(new, backup, disk):
+            raise _unequal(log)
+        aside = _keep_aside(log, now, disk)
+        new.replace(log)
+        disk.sync_folder(log.parent)
+    except OSError as error:
+        raise _failed(log, error) from error
+    finally:
+        new.unlink(missing_ok=True)
+        lock.release()
+    return Restored(log, held.events, aside)
+
+
+def _verified(backup: Backup, seen: bool) -> Contents:
+    held = contents(backup)
+    if not held.sound and not seen:
+        raise BackupError(
+            f"The backup {backup.name} is of a log that was damaged already, or is damaged itself. Choose another "
+            "(reedkin backups), or take it as it is with --seen."
+        )
+    return held
+
+
+def _keep_aside(log: Path, now: datetime, disk: Disk) -> Path | None:
+    if not log.exists():
+        return None
+    aside = free_name(log.with_stem(f"{log.stem}-until-{stamp(now)}"))
+    disk.create(aside, parts(log, disk=disk))
+    if not begins_with(aside, log, disk):
+        aside.unlink()
+        raise BackupError(f"The present log could not be kept aside in {aside}. Nothing was changed. Check the disk.")
+    return aside
+
+
+def _equal(copy: Path, backup: Backup, disk: Disk) -> bool:
+    return copy.stat().st_size == backup.size and begins_with(copy, backup.path, disk)
+
+
+def _unequal(path: Path) -> BackupError:
+    return BackupError(f"What was written to {path} did not read back the same, and was removed. Check the disk.")
+
+
+def _failed(path: Path, error: OSError) -> BackupError:
+    return BackupError(
+        f"The backup could not be written to {path}: {error.strerror or error}. What was there is unharmed. "
+        "Free some space, or check who may write there."
+    )

@@ -28,9 +28,7 @@ def records(rows: Iterable[Row], sessions: Iterable[Row] = ()) -> list[Record]:
         if row["kind"] in BEGINNINGS:
             reed_of[row["tag"]] = uid
         reed = reed_of[row["tag"]]
-        made.append(
-            Event(uid, reed, row["kind"], row["tag"], at, at, f"e{number}", facts, row.get("session"))
-        )
+        made.append(Event(uid, reed, row["kind"], row["tag"], at, at, f"e{number}", facts, row.get("session")))
     for number, row in enumerate(sessions):
         at = datetime.fromisoformat(row["start"])
         names = {"start": "started", "end": "ended"}

@@ -14,6 +14,9 @@ NOT_NOTED = "not noted"
 """Stands for the cause of a retirement without one."""
 
 
+_LONGEST = FACTS["minutes"].high or 0
+
+
 def minute(at: datetime) -> int:
     """A moment in whole minutes since the Unix epoch, whatever its offset."""
     return int(at.timestamp()) // 60
@@ -22,6 +25,8 @@ def minute(at: datetime) -> int:
 def minutes_of(facts: Facts) -> int | None:
     """The minutes of a playing; None where they are missing or cannot be."""
     value = facts.get("minutes")
+    if type(value) is int and 1 <= value <= _LONGEST:
+        return value
     if not isinstance(value, (int, float)) or FACTS["minutes"].impossible(value):
         return None
     return int(value)

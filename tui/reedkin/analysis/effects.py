@@ -4,17 +4,25 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from reedkin.analysis.habits import Habit
 from reedkin.analysis.lives import Clock
-from reedkin.analysis.playings import BoolArray, FloatArray
+from reedkin.analysis.playings import BoolArray, FloatArray, IntArray
 from reedkin.analysis.rows import Rows
 from reedkin.analysis.study import Study
-from reedkin.analysis.survival import RiskSets, StatisticsError, events_needed, fit, logrank, normal_quantile
+from reedkin.analysis.survival import (
+    CoxFit,
+    RiskSets,
+    StatisticsError,
+    events_needed,
+    fit,
+    normal_quantile,
+)
+from reedkin.analysis.ticks import Tick, no_tick, part
 
 FEWEST_RETIRED = 5
 """With fewer retirements among the reeds whose habit is known, nothing is said of it."""
@@ -62,7 +70,7 @@ class Effect:
         return None if needed is None else max(needed - self.retired, 1)
 
 
-def effect_of(study: Study, habit: Habit, clock: Clock) -> Effect:
+def effect_of(study: Study, habit: Habit, clock: Clock, tick: Tick = no_tick) -> Effect:
     """
     The effect of one habit alone, by Cox's regression with Firth's penalty, reeds of one instrument being compared.
 
@@ -73,12 +81,12 @@ def effect_of(study: Study, habit: Habit, clock: Clock) -> Effect:
         raise Untold("it says how much a reed is played, and one that is played more lives fewer days in any case")
     rows = study.rows_for(habit, clock)
     if habit.measure == "category":
-        return _effect_of_words(rows, study.words(habit, rows))
+        return _effect_of_words(rows, study.words(habit, rows), tick)
     values = study.numbers(habit, rows)
     if habit.measure == "yes" and _comparable(rows, _codes(values), 2)[1] < FEWEST_ON_A_SIDE:
         raise Untold(f"there are not {FEWEST_ON_A_SIDE} reeds with and {FEWEST_ON_A_SIDE} without")
     beside = [hours_behind(study, rows)] if clock == "days" and habit.kind == "use" else []
-    return effect(rows, values / habit.scale, beside)
+    return effect(rows, values / habit.scale, beside, tick=tick)
 
 
 def hours_behind(study: Study, rows: Rows) -> FloatArray:
@@ -86,77 +94,99 @@ def hours_behind(study: Study, rows: Rows) -> FloatArray:
     return np.log1p(study.playings.before[rows.playing] / 60)
 
 
-def effect(
-    rows: Rows, values: FloatArray, beside: Sequence[FloatArray] = (), strata: NDArray[np.int64] | None = None
-) -> Effect:
+def fitted(rows: Rows, values: FloatArray, beside: Sequence[FloatArray] = (), strata: IntArray | None = None) -> CoxFit:
     """
-    The effect of one unit of `values` (n,; nan where not known), adjusted for the columns `beside` (n,) and, where
-    given, with rows compared only within `strata` in place of instruments. Raises Untold.
+    The regression on `values` (n,; nan where not known) and the columns `beside` (n,), rows being compared only within
+    `strata` (n,; -1 where not known) where these are given, else with those of the same instrument. Raises Untold.
     """
     known: BoolArray = ~np.isnan(np.sum((values, *beside), axis=0))
-    risk = rows.risk if strata is None else RiskSets.of(rows.stop, rows.event, rows.start, strata)
+    risk = rows.risk
+    if strata is not None:
+        known &= strata >= 0
+        risk = RiskSets.of(rows.stop, rows.event, rows.start, strata)
     risk = _enough(risk, known)
     if not _differs(risk, values):
         raise Untold(_NEVER_DIFFERED)
     try:
-        fitted = fit(risk, np.column_stack((values, *beside)))
-        (lo, hi), p = fitted.ci[0], float(fitted.p[0])
+        return fit(risk, np.column_stack((values, *beside)))
     except StatisticsError as error:
         raise Untold(f"it could not be told apart: {error}") from error
-    spread = 1.0 / (float(fitted.se[0]) ** 2 * risk.events)
-    return Effect(_exp(float(fitted.coef[0])), _exp(lo), _exp(hi), p, rows.reeds(known), risk.events, spread)
 
 
-def _effect_of_words(rows: Rows, words: NDArray[np.str_]) -> Effect:
-    """
-    The word that differs most from the others, by the log-rank test.
+def effect(
+    rows: Rows,
+    values: FloatArray,
+    beside: Sequence[FloatArray] = (),
+    strata: IntArray | None = None,
+    tick: Tick = no_tick,
+) -> Effect:
+    """The effect of one unit of `values`; the arguments are those of `fitted`. Raises Untold."""
+    tick(0.0)
+    model = fitted(rows, values, beside, strata)
+    try:
+        tick(0.4)
+        lo, hi = model.ci[0]
+        tick(0.9)
+        p = float(model.p[0])
+    except StatisticsError as error:
+        raise Untold(f"how sure it is could not be told: {error}") from error
+    known: BoolArray = ~np.isnan(np.sum((values, *beside), axis=0))
+    if strata is not None:
+        known &= strata >= 0
+    spread = 1.0 / (float(model.se[0]) ** 2 * model.events)
+    return Effect(_exp(float(model.coef[0])), _exp(lo), _exp(hi), p, rows.reeds(known), model.events, spread)
 
-    Since it was picked for that, its p-value and its limits are those of as many comparisons as there were words to
-    compare (Bonferroni).
-    """
+
+def _effect_of_words(rows: Rows, words: NDArray[np.str_], tick: Tick) -> Effect:
+    """The word that differs most from the others, by the log-rank test."""
     known = words != ""
     risk = _enough(rows.risk, known)
     names = np.unique(words[known])
     codes = np.where(known, np.searchsorted(names, words), -1)
-    able = _comparable(rows, codes, len(names))
-    if able.max() < FEWEST_ON_A_SIDE:
+    wanted = np.flatnonzero(_comparable(rows, codes, len(names)) >= FEWEST_ON_A_SIDE)
+    if not len(wanted):
         raise Untold(f"none has {FEWEST_ON_A_SIDE} reeds and {FEWEST_ON_A_SIDE} others to compare them with")
-    standing_out = np.where(able >= FEWEST_ON_A_SIDE, _standing_out(rows, words, known, names), -1.0)
-    most = int(standing_out.argmax())
-    if standing_out[most] < 0:
-        raise Untold(_NEVER_DIFFERED)
-    one = effect(rows, np.where(known, codes == most, np.nan))
+    chi2 = _standing_out(risk, codes, wanted)
+    most = int(wanted[chi2.argmax()])
+    tick(0.5)
+    one = effect(rows, np.where(known, codes == most, np.nan), tick=part(tick, 0.5, 1.0))
     # Of two words each is compared with the other: that is one comparison and not two.
-    compared = 1 if len(names) == 2 else int(np.count_nonzero(standing_out >= 0))
+    compared = 1 if len(names) == 2 else int(np.count_nonzero(chi2 >= 0))
+    return one_of(one, str(names[most]), compared)
+
+
+def one_of(effect: Effect, word: str, compared: int) -> Effect:
+    """The effect of a word that was picked among so many compared: p and limits as for so many tests (Bonferroni)."""
     wider = normal_quantile(1 - 0.025 / compared) / normal_quantile(0.975)
-    return Effect(
-        one.hazard_ratio,
-        _widened(one.hazard_ratio, one.lo, wider),
-        _widened(one.hazard_ratio, one.hi, wider),
-        min(1.0, compared * one.p),
-        one.n,
-        risk.events,
-        one.spread,
-        str(names[most]),
-        compared,
+    return replace(
+        effect,
+        lo=_widened(effect.hazard_ratio, effect.lo, wider),
+        hi=_widened(effect.hazard_ratio, effect.hi, wider),
+        p=min(1.0, compared * effect.p),
+        word=word,
+        compared=compared,
     )
 
 
-def _standing_out(
-    rows: Rows, words: NDArray[np.str_], known: BoolArray, names: NDArray[np.str_]
-) -> FloatArray:
-    """For each name the log-rank chi-square of its reeds against all others; -1 where they were never compared."""
-    try:
-        test = logrank(rows.stop[known], rows.event[known], words[known], rows.start[known], rows.stratum[known])
-    except StatisticsError:
-        return np.full(len(names), -1.0)
-    variance = np.diag(test.variance)
-    chi2 = np.where(variance > 1e-9, (test.observed - test.expected) ** 2 / np.maximum(variance, 1e-9), -1.0)
-    by_name = dict(zip(map(str, test.groups), chi2, strict=True))
-    return np.array([by_name.get(str(name), -1.0) for name in names])
+def _standing_out(risk: RiskSets, codes: IntArray, wanted: IntArray) -> FloatArray:
+    """
+    For each code wanted, the log-rank chi-square (Mantel 1966) of the rows that have it against all others at risk; -1
+    where they were never at risk together when one was retired. `codes` (n,) is for all rows, those left out too.
+    """
+    own = codes[risk.rows]
+    of_dead = own[risk.dead]
+    deaths, total = risk.deaths, risk.at_risk
+    spread = deaths * (total - deaths) / np.maximum(total - 1, 1)
+    chi2 = np.full(len(wanted), -1.0)
+    for place, code in enumerate(wanted):
+        share = risk.counts(own == code) / total
+        variance = float((share * (1 - share)) @ spread)
+        if variance > 1e-9:
+            chi2[place] = (np.count_nonzero(of_dead == code) - float(share @ deaths)) ** 2 / variance
+    return chi2
 
 
-def _comparable(rows: Rows, codes: NDArray[np.int64], count: int) -> NDArray[np.int64]:
+def _comparable(rows: Rows, codes: IntArray, count: int) -> IntArray:
     """
     For each of `count` codes, how many reeds have it that can be compared: of an instrument no more than are without.
 
@@ -174,12 +204,12 @@ def _comparable(rows: Rows, codes: NDArray[np.int64], count: int) -> NDArray[np.
     return np.asarray(np.minimum(with_it, reeds - always).sum(axis=0))
 
 
-def _codes(values: FloatArray) -> NDArray[np.int64]:
+def _codes(values: FloatArray) -> IntArray:
     return np.where(np.isnan(values), -1, values).astype(np.int64)
 
 
 def _widened(middle: float, limit: float, factor: float) -> float:
-    if limit in (0.0, math.inf):
+    if limit in (0.0, math.inf) or middle in (0.0, math.inf):
         return limit
     return _exp(math.log(middle) + factor * math.log(limit / middle))
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from reedkin.analysis.course import Played
 from reedkin.analysis.lives import Life
 
 FloatArray = NDArray[np.float64]
@@ -56,24 +55,26 @@ class Playings:
         counts = np.fromiter((len(life.played) for life in lives), dtype=np.int64, count=len(lives))
         begin = np.cumsum(counts) - counts
         every = [played for life in lives for played in life.played]
-        columns = list(zip(*every, strict=True)) or [()] * len(Played._fields)
-        start, stop, before, minutes, setting, touched, cleaned, until, back, following = columns
+
+        def whole(values: Iterable[int]) -> IntArray:
+            return np.fromiter(values, dtype=np.int64, count=len(every))
+
         return cls(
             life=np.repeat(np.arange(len(lives)), counts),
             first=np.repeat(begin, counts),
-            start=np.array(start, dtype=np.int64),
-            stop=np.array(stop, dtype=np.int64),
-            before=np.array(before, dtype=np.int64),
-            minutes=np.array(minutes, dtype=np.int64),
-            setting=np.array([one or "" for one in setting], dtype=np.str_),
+            start=whole(one.start for one in every),
+            stop=whole(one.stop for one in every),
+            before=whole(one.before for one in every),
+            minutes=whole(one.minutes for one in every),
+            setting=np.array([one.setting or "" for one in every], dtype=np.str_),
             first_score=np.repeat([life.scores[0].score if life.scores else np.nan for life in lives], counts),
             first_score_at=np.repeat([life.scores[0].minutes if life.scores else 0 for life in lives], counts),
-            touched=np.array(touched, dtype=np.bool_),
-            cleaned=np.array(cleaned, dtype=np.bool_),
+            touched=np.array([one.touched for one in every], dtype=np.bool_),
+            cleaned=np.array([one.cleaned for one in every], dtype=np.bool_),
             entry=np.repeat(np.array([life.entry for life in lives], dtype=np.int64), counts),
-            until=np.array(until, dtype=np.int64),
-            back=np.array([-1 if one is None else one for one in back], dtype=np.int64),
-            following=np.array(following, dtype=np.int64),
+            until=whole(one.until for one in every),
+            back=whole(-1 if one.back is None else one.back for one in every),
+            following=whole(one.following for one in every),
         )
 
     def __len__(self) -> int:

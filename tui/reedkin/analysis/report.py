@@ -14,7 +14,7 @@ from reedkin.analysis.habits import HABITS, Habit
 from reedkin.analysis.lives import Clock
 from reedkin.analysis.study import Study
 from reedkin.analysis.survival import benjamini_hochberg, events_needed
-from reedkin.analysis.ticks import Tick, no_tick
+from reedkin.analysis.ticks import Tick, no_tick, part
 
 Evidence = Literal["clear", "leaning", "unclear"]
 Direction = Literal["shorter", "longer"]
@@ -119,15 +119,15 @@ def habits_report(
     effects: list[tuple[Habit, Effect]] = []
     untried: list[Untried] = []
     for place, habit in enumerate(habits):
-        tick(place / len(habits))
+        own = part(tick, place / len(habits), (place + 1) / len(habits))
+        own(0.0)
         try:
-            effects.append((habit, effect_of(study, habit, clock)))
+            effects.append((habit, effect_of(study, habit, clock, own)))
         except Untold as why:
             untried.append(Untried(habit, str(why)))
     adjusted = benjamini_hochberg([effect.p for _, effect in effects]) if effects else ()
     findings = [
-        _finding(habit, effect, float(q), len(effects))
-        for (habit, effect), q in zip(effects, adjusted, strict=True)
+        _finding(habit, effect, float(q), len(effects)) for (habit, effect), q in zip(effects, adjusted, strict=True)
     ]
     findings.sort(key=lambda finding: (finding.q, finding.effect.p))
     reeds = len(set(rows.life.tolist()))

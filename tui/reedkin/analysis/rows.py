@@ -44,6 +44,34 @@ class Rows:
         return len(np.unique(self.life[mask]))
 
 
+@dataclass(frozen=True, eq=False)
+class Stretch:
+    """Spells start, stop (m,) with `ended` (m,), where: (m,) the rows that they are cut from."""
+
+    start: FloatArray
+    stop: FloatArray
+    ended: BoolArray
+    where: IntArray
+
+
+def best_watched(start: FloatArray, stop: FloatArray, ended: BoolArray) -> Stretch:
+    """
+    The spells cut to the stretch of life that tells most.
+
+    A curve falls to nothing for good where all reeds in view ended, whatever others do that come into view later: two
+    that joined the log early and ended before any other was so old, or all but one that joined it older than any. Of
+    the stretches between such moments, the one with the most ends is kept.
+    """
+    risk = RiskSets.of(stop, ended, start)
+    emptied = risk.time[(risk.deaths == risk.at_risk) & (risk.time < stop.max(initial=0.0))]
+    edges = np.concatenate(([-np.inf], emptied, [np.inf]))
+    counts = np.diff(np.searchsorted(np.sort(stop[ended]), edges, side="right"))
+    most = int(counts.argmax())
+    lo, hi = edges[most], edges[most + 1]
+    where = np.flatnonzero((stop > lo) & (start < hi))
+    return Stretch(np.maximum(start[where], lo), np.minimum(stop[where], hi), ended[where] & (stop[where] <= hi), where)
+
+
 def split_rows(lives: Sequence[Life], playings: Playings, clock: Clock) -> Rows:
     """
     One row for each playing. On the clock of hours it is the playing itself; on that of days it runs from the beginning

@@ -43,9 +43,7 @@ class Study:
         reeds = list(reeds)
         lives = lives_of(reeds, now, tick)
         uses = _tube_uses(reeds)
-        makings = [
-            Making(life, humidity(life.making[0].event.session), uses.get(life.reed.id)) for life in lives
-        ]
+        makings = [Making.of(life, humidity(life.making[0].event.session), uses.get(life.reed.id)) for life in lives]
         return cls(lives, makings)
 
     @classmethod

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -17,13 +17,23 @@ WORK = ("scraped", "clipped", "wired", "tubed", "crowed", "measured")
 class Making:
     """
     life          the life that came of it.
+    work          the events before service, by kind.
     humidity_pct  relative humidity in the room when it was tied; None if not known.
     tube_uses     earlier reeds of this log on the same tube; None if the tube is not known.
     """
 
     life: Life
+    work: Mapping[str, Sequence[Step]]
     humidity_pct: float | None = None
     tube_uses: int | None = None
+
+    @classmethod
+    def of(cls, life: Life, humidity_pct: float | None = None, tube_uses: int | None = None) -> Making:
+        """How a life's reed was made, with what its own events do not tell."""
+        work: dict[str, list[Step]] = {}
+        for step in life.making:
+            work.setdefault(step.kind, []).append(step)
+        return cls(life, work, humidity_pct, tube_uses)
 
     @property
     def state(self) -> State:
@@ -33,14 +43,15 @@ class Making:
     @property
     def logged(self) -> bool:
         """Whether the work on it was logged: without, that no wire is noted does not mean that there was none."""
-        return not self.life.reed.joined and any(step.kind in WORK for step in self.life.making)
+        return not self.life.reed.joined and any(kind in WORK for kind in self.work)
 
-    def steps(self, kind: str) -> Iterator[Step]:
+    def steps(self, kind: str) -> Sequence[Step]:
         """The events of a kind, in order."""
-        return (step for step in self.life.making if step.kind == kind)
+        return self.work.get(kind, ())
 
     def first(self, kind: str) -> Step | None:
-        return next(self.steps(kind), None)
+        steps = self.steps(kind)
+        return steps[0] if steps else None
 
     def days_to(self, step: Step | None) -> float | None:
         """Days from tying to an event."""

@@ -15,7 +15,7 @@ FIRST_MINUTES = 120
 
 def _scraping_days(making: Making) -> float | None:
     """Days from the first scraping to the last."""
-    scrapings = list(making.steps("scraped"))
+    scrapings = making.steps("scraped")
     return days_between(scrapings[0].at, scrapings[-1].at) if scrapings else None
 
 

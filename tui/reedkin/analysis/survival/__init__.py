@@ -1,0 +1,49 @@
+"""
+The statistics of survival: curves, comparisons, regression, competing causes.
+
+Written for numpy alone, so that a command that needs them starts at once. Each function checks what it is given and
+raises StatisticsError for what it cannot answer; none returns an infinity or a NaN in silence.
+"""
+
+from __future__ import annotations
+
+from reedkin.analysis.survival.comparison import LogRank, logrank
+from reedkin.analysis.survival.curves import RestrictedMean, SurvivalCurve, kaplan_meier
+from reedkin.analysis.survival.distributions import (
+    ChiSquareTest,
+    chi_square_tail,
+    normal_quantile,
+    two_sided_p,
+)
+from reedkin.analysis.survival.errors import StatisticsError
+from reedkin.analysis.survival.incidence import CumulativeIncidence, cumulative_incidence
+from reedkin.analysis.survival.multiple import benjamini_hochberg
+from reedkin.analysis.survival.proportionality import Proportionality, proportionality
+from reedkin.analysis.survival.proportions import wilson_interval
+from reedkin.analysis.survival.regression import CoxFit, cox, fit
+from reedkin.analysis.survival.risk_sets import RiskSets
+from reedkin.analysis.survival.sample_size import events_needed
+
+__all__ = [
+    "ChiSquareTest",
+    "CoxFit",
+    "CumulativeIncidence",
+    "LogRank",
+    "Proportionality",
+    "RestrictedMean",
+    "RiskSets",
+    "StatisticsError",
+    "SurvivalCurve",
+    "benjamini_hochberg",
+    "chi_square_tail",
+    "cox",
+    "cumulative_incidence",
+    "events_needed",
+    "fit",
+    "kaplan_meier",
+    "logrank",
+    "normal_quantile",
+    "proportionality",
+    "two_sided_p",
+    "wilson_interval",
+]

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from reedkin.cli.context import Context, say, show
+from reedkin.cli.context import Context, back_up, say, show
 from reedkin.domain.bench import Bench
 from reedkin.domain.describe import describe
 from reedkin.domain.entry.preview import caution, preview
@@ -41,7 +41,10 @@ def run(args: argparse.Namespace, context: Context) -> int:
         if not reading.ready:
             return _refuse(reading, reading.errors)
     with context.writing(args.seen) as log:
-        return _Adding(log, args.yes, args.strict).add(line)
+        code = _Adding(log, args.yes, args.strict).add(line)
+        if code == 0:
+            back_up(log)
+        return code
 
 
 @dataclass(frozen=True, slots=True)

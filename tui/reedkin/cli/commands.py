@@ -36,5 +36,7 @@ COMMANDS = (
     Command("stock", "stock", "the living reeds: stage, hours, score, rest, hours to expect"),
     Command("import", "importing", "take in events from a CSV or JSON Lines file: all or nothing"),
     Command("export", "exporting", "all events as they stand, as CSV or JSON Lines"),
+    Command("backups", "backups", "the backups of the log: when they were made, what they hold, where they are"),
+    Command("restore", "restore", "put a backup in the place of the log, which is kept aside"),
     Command("check", "check", "every fault of the log; ends with 0 only if there is none"),
 )

@@ -11,7 +11,7 @@ from pathlib import Path
 from reedkin.domain.clock import Clock
 from reedkin.domain.describe import plural
 from reedkin.domain.literal import literal
-from reedkin.errors import InputError
+from reedkin.errors import InputError, LogError
 from reedkin.store.log import Log
 
 LOG_VARIABLE = "REEDKIN_LOG"
@@ -53,6 +53,14 @@ class Context:
         if seen:
             log.acknowledge()
         return log
+
+
+def back_up(log: Log) -> None:
+    """Make a backup, one a day. What was recorded stays recorded if it fails; that is told."""
+    try:
+        log.back_up(daily=True)
+    except LogError as error:
+        say(str(error))
 
 
 def show(line: str = "") -> None:

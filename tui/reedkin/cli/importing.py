@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 
-from reedkin.cli.context import Context, say, show
+from reedkin.cli.context import Context, back_up, say, show
 from reedkin.cli.progress import Progress
 from reedkin.domain.bench import Bench
 from reedkin.domain.describe import plural
@@ -51,6 +51,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
             if log is None:
                 log = stack.enter_context(context.writing())
             log.write(plan.records)
+            back_up(log)
     _ask(args.file, plan.questions)
     _tell(plan, args.dry_run)
     return 0

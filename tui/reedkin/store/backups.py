@@ -73,7 +73,7 @@ def backups_of(log: Path) -> list[Backup]:
     except FileNotFoundError:
         return []
     except (OSError, ValueError) as error:
-        raise BackupError(f"The backups in {folder} cannot be read: {_why(error)}. Check the folder.") from error
+        raise BackupError(f"The backups in {folder} cannot be read: {_why(error)}. The log is unharmed.") from error
     return sorted(found, key=lambda backup: (backup.made, backup.name))
 
 

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from tests.cli.conftest import CommandLine
-
 from reedkin.store.backups import backups_of, folder_of
 from reedkin.store.log import Log
+from tests.cli.conftest import CommandLine
 
 
 def three_days(run: CommandLine) -> None:

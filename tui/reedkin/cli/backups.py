@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from typing import Any
 
 from reedkin.cli.context import Context, show, show_json
 from reedkin.cli.table import table
@@ -19,34 +20,41 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    found = backups_of(context.path)
-    held = [_held(backup) for backup in found]
+    folder = folder_of(context.path)
+    held = [(backup, *_held(backup)) for backup in backups_of(context.path)]
     if args.json:
-        rows = [
-            {"name": b.name, "made": b.made.isoformat(), "bytes": b.size, "events": events, "path": str(b.path),
-             "fault": fault or None}
-            for b, (events, fault) in zip(found, held, strict=True)
-        ]  # fmt: skip
-        show_json({"folder": str(folder_of(context.path)), "backups": rows})
+        show_json({"folder": str(folder), "backups": [_as_json(*one) for one in held]})
         return 0
-    rows = [
-        (b.name, f"{b.made:%a %d %b %Y %H:%M}", _size(b.size), "–" if events is None else str(events), fault or "sound")
-        for b, (events, fault) in zip(found, held, strict=True)
-    ]
-    for line in table(_HEADINGS, rows, _RIGHT) if rows else ():
+    for line in table(_HEADINGS, [_row(*one) for one in held], _RIGHT) if held else ():
         show(line)
-    show(f"{plural(len(found), 'backup')} in {folder_of(context.path)}")
-    show("To put one back: reedkin restore NAME" if found else "One is made when the program opens or ends.")
+    show(f"{plural(len(held), 'backup')} in {folder}")
+    show("To put one back: reedkin restore NAME" if held else "One is made when the program opens or ends.")
     return 0
 
 
-def _held(backup: Backup) -> tuple[int | None, str]:
+def _row(backup: Backup, events: int | None, fault: str | None) -> tuple[str, ...]:
+    count = "–" if events is None else str(events)
+    return backup.name, f"{backup.made:%a %d %b %Y %H:%M}", _size(backup.size), count, fault or "sound"
+
+
+def _as_json(backup: Backup, events: int | None, fault: str | None) -> dict[str, Any]:
+    return {
+        "name": backup.name,
+        "made": backup.made.isoformat(),
+        "bytes": backup.size,
+        "events": events,
+        "path": str(backup.path),
+        "fault": fault,
+    }
+
+
+def _held(backup: Backup) -> tuple[int | None, str | None]:
     """How many events it holds, and what is wrong with it."""
     try:
         held = contents(backup)
     except LogError:
         return None, "cannot be read"
-    return held.events, "" if held.sound else plural(len(held.faults), "fault")
+    return held.events, None if held.sound else plural(len(held.faults), "fault")
 
 
 def _size(size: int) -> str:

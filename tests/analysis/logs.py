@@ -18,12 +18,13 @@ BEGUN = datetime(2026, 1, 1, 10, tzinfo=UTC)
 NOW = datetime(2026, 12, 1, 12, tzinfo=UTC)
 
 
-def records(rows: Iterable[Row], sessions: Iterable[Row] = ()) -> list[Record]:
-    """The records of rows in the import form, in order of time, and of the simulator's work sessions."""
+def records(rows: Iterable[Row], sessions: Iterable[Row] = (), first: str = "u") -> list[Record]:
+    """The records of rows in the import form, in order of time, and of the simulator's work sessions; their uids begin
+    with `first`."""
     made: list[Record] = []
     reed_of: dict[str, str] = {}
     for number, row in enumerate(rows):
-        uid, at = f"u{number:07d}", datetime.fromisoformat(row["at"])
+        uid, at = f"{first}{number:07d}", datetime.fromisoformat(row["at"])
         facts = {name: (value,) if name == "where" else value for name, value in row.items() if name not in NOT_FACTS}
         if row["kind"] in BEGINNINGS:
             reed_of[row["tag"]] = uid
@@ -66,5 +67,5 @@ class Log:
         return self.add("retired", after, **({} if cause is None else {"cause": cause}))
 
     def reed(self) -> Reed:
-        made = [record for record in records(self.rows) if isinstance(record, Event)]
+        made = [record for record in records(self.rows, first=f"{self.tag}-") if isinstance(record, Event)]
         return fold(made[0].uid, made)

@@ -62,7 +62,7 @@ class Bench:
         lines: dict[int, list[str]] = {}
         for line, text in _TEXT.findall(self.app.export_screenshot()):
             lines.setdefault(int(line), []).append(unescape(text).replace("\xa0", " "))
-        return "\n".join("".join(lines.get(i, [])) for i in range(max(lines, default=-1) + 1))
+        return "\n".join("".join(lines[line]).rstrip() for line in sorted(lines))
 
 
 _TEXT = re.compile(r'<text[^>]*clip-path="url\(#[^)]*-line-(\d+)\)"[^>]*>(.*?)</text>', re.DOTALL)

@@ -32,9 +32,7 @@ KEYS = {
 class Terminal:
     """Runs `python -m reedkin ARGS` in a terminal of a size."""
 
-    def __init__(
-        self, *args: str, size: tuple[int, int] = (80, 24), env: Mapping[str, str] | None = None
-    ) -> None:
+    def __init__(self, *args: str, size: tuple[int, int] = (80, 24), env: Mapping[str, str] | None = None) -> None:
         columns, rows = size
         self._screen = pyte.Screen(columns, rows)
         self._stream = pyte.ByteStream(self._screen)
@@ -55,7 +53,9 @@ class Terminal:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
         if self.process.poll() is None:
             self.process.send_signal(signal.SIGKILL)
         self.process.wait()

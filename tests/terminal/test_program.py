@@ -35,7 +35,7 @@ def test_a_session_by_keyboard_alone(tmp_path: Path) -> None:
     with Terminal("--log", str(log)) as terminal:
         terminal.until("This log is empty")
         terminal.key("f9")
-        terminal.until("session since")
+        terminal.until("Session started")
         for line, answer in SESSION:
             terminal.enter(line)
             terminal.until(answer)

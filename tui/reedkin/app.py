@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import os
 import signal
 import sys
 import threading
@@ -21,6 +22,7 @@ from reedkin.desk import Desk
 from reedkin.domain.clock import Clock
 from reedkin.domain.facts import FACTS
 from reedkin.errors import ReedkinError
+from reedkin.screens.answers import Answers
 from reedkin.screens.base import BaseScreen
 from reedkin.screens.bench import BenchScreen
 from reedkin.store.log import Log
@@ -51,11 +53,13 @@ class ReedkinApp(App[None]):
         error: ReedkinError
 
     def __init__(self, path: Path, clock: Clock | None = None, demo: bool = False) -> None:
-        super().__init__()
+        # A terminal that asks for no colours gets none at all; Textual alone would give it greys.
+        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.path = path
         self.clock = clock or Clock()
         self.demo = demo
         self.desk: Desk | None = None
+        self.answers = Answers()
         self.unsent = ""
         """What stands on the entry line and is not recorded yet."""
         self.failure: ReedkinError | None = None
@@ -69,7 +73,7 @@ class ReedkinApp(App[None]):
         self._open()
 
     def _leave_when_told(self) -> None:
-        """End in good order when the terminal closes or the machine stops; the typed line is kept for the next start."""
+        """End in good order when the terminal closes or the machine stops; the typed line is kept for the next one."""
         for name in ("SIGHUP", "SIGTERM"):
             number = getattr(signal, name, None)
             if number is not None and threading.current_thread() is threading.main_thread():
@@ -86,9 +90,9 @@ class ReedkinApp(App[None]):
     @on(Opened)
     def _opened(self, message: Opened) -> None:
         self.desk = Desk(message.log)
+        self.show_log()
         if not message.log.read_only and isinstance(self.screen, BenchScreen):
             self.screen.put_back(take_unsent(self.path))
-        self.show_log()
         if message.log.read_only:
             self.set_interval(FOLLOW_SECONDS, self._follow)
         if message.log.faults:
@@ -134,7 +138,7 @@ class ReedkinApp(App[None]):
             return [*runs, Run("  no session", "faint")]
         if forgotten is not None:
             return [*runs, Run(f"  the session of {session.started:%a %d %b} was left open: F9 ends it", "warn")]
-        words = [f"session since {session.started:%H:%M}"]
+        words = [f"session {session.started:%H:%M}"]
         words += [FACTS["room_c"].show(session.room_c)] if session.room_c is not None else []
         words += [FACTS["humidity_pct"].show(session.humidity_pct)] if session.humidity_pct is not None else []
         words += (

@@ -9,7 +9,7 @@ from reedkin.cli.context import Context, show, show_json
 from reedkin.domain.bench import Bench
 from reedkin.domain.events import Amendment, Strike
 from reedkin.domain.history import history_text
-from reedkin.domain.reeds import Reed
+from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.errors import InputError
 from reedkin.store.transfer.rows import as_cells, row_of
 
@@ -29,6 +29,11 @@ def run(args: argparse.Namespace, context: Context) -> int:
             return 0
         for line in history_text(reed, log.bench):
             show(line)
+        if reed.stage == IN_SERVICE:
+            from reedkin.analysis.outlook import Outlook
+
+            show("")
+            show(Outlook(log.bench).sentence(reed))
     return 0
 
 

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
 
 from reedkin.cli.context import Context, show, show_json
 from reedkin.cli.table import table
 from reedkin.domain.bench import Bench, begins
 from reedkin.domain.describe import ago, describe, duration, mm
-from reedkin.domain.reeds import AT_WORK, Reed
+from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
 
-_HEADINGS = ("reed", "instrument", "stage", "overall", "played", "score", "rested", "last")
-_RIGHT = (3, 4, 5, 6)
+if TYPE_CHECKING:
+    from reedkin.analysis.outlook import Outlook
+
+_HEADINGS = ("reed", "instrument", "stage", "overall", "played", "left", "score", "rested", "last")
+_RIGHT = (3, 4, 5, 6, 7)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,16 +27,35 @@ def run(args: argparse.Namespace, context: Context) -> int:
     with context.reading() as log:
         reeds = sorted(log.bench.at_work(), key=lambda reed: AT_WORK.index(reed.stage))
         if args.json:
-            show_json({"reeds": [_as_json(reed, log.bench) for reed in reeds]})
+            outlook = _outlook(log.bench, reeds)
+            show_json({"reeds": [_as_json(reed, log.bench, outlook) for reed in reeds]})
         elif not reeds:
             show("No living reeds. To begin one: reedkin add 1 tie oboe 72")
         else:
-            for line in table(_HEADINGS, [_row(reed, log.bench) for reed in reeds], _RIGHT):
+            outlook = _outlook(log.bench, reeds)
+            for line in table(_HEADINGS, [_row(reed, log.bench, outlook) for reed in reeds], _RIGHT):
                 show(line)
     return 0
 
 
-def _row(reed: Reed, bench: Bench) -> tuple[str, ...]:
+def _outlook(bench: Bench, reeds: Sequence[Reed]) -> Outlook | None:
+    """What is left to expect, where some reed is in service; otherwise nothing heavy is loaded."""
+    if not any(reed.stage == IN_SERVICE for reed in reeds):
+        return None
+    from reedkin.analysis.outlook import Outlook
+
+    return Outlook(bench)
+
+
+def _left(reed: Reed, outlook: Outlook | None) -> str:
+    left = outlook.remaining(reed) if outlook is not None else None
+    if left is None or left.median is None:
+        return "–"
+    hi = "?" if left.hi is None else f"{left.hi:.0f}"
+    return f"{left.median:.0f} h ({left.lo or 0:.0f}–{hi})"
+
+
+def _row(reed: Reed, bench: Bench, outlook: Outlook | None) -> tuple[str, ...]:
     state, now = reed.now, bench.clock.now()
     played, last = reed.last_played, reed.last
     name = f"{reed.label} {state.name}" if state.name else reed.label
@@ -42,14 +65,16 @@ def _row(reed: Reed, bench: Bench) -> tuple[str, ...]:
         reed.stage,
         mm(state.overall_mm),
         duration(state.minutes_played) if state.minutes_played else "–",
+        _left(reed, outlook),
         f"{state.score:.1f}" if state.score is not None else "–",
         ago(played.at, now) if played else "–",
         f"{last.kind if begins(last.kind) else describe(last.kind, last.facts)}, {ago(last.at, now)} ago",
     )
 
 
-def _as_json(reed: Reed, bench: Bench) -> dict[str, Any]:
+def _as_json(reed: Reed, bench: Bench, outlook: Outlook | None) -> dict[str, Any]:
     state, played = reed.now, reed.last_played
+    left = outlook.remaining(reed) if outlook is not None else None
     return {
         "tag": reed.tag,
         "bearer": reed.bearer,
@@ -59,6 +84,8 @@ def _as_json(reed: Reed, bench: Bench) -> dict[str, Any]:
         "overall_mm": state.overall_mm,
         "hours_played": round(state.hours, 4),
         "score": state.score,
+        "expected_remaining_hours": None if left is None else left.median,
+        "expected_remaining_ci": None if left is None else [left.lo, left.hi],
         "rest_hours": _hours_since(reed, bench) if played else None,
         "last": {"kind": reed.last.kind, "at": reed.last.at.isoformat()},
     }

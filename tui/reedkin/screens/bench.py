@@ -83,6 +83,7 @@ class BenchScreen(BaseScreen):
         """Put the line on the entry line that was not recorded when the program ended."""
         if unsent and not self._line.text:
             self._line.put(unsent)
+            self._line.say(Run("This line was not recorded when the program ended. Enter records it now.", "warn"))
 
     @on(EntryLine.Changed)
     def _keep_unsent(self, event: EntryLine.Changed) -> None:
@@ -205,9 +206,9 @@ class BenchScreen(BaseScreen):
         except ReedkinError as error:
             self._line.say(Run(f"✗ {error}", "error"))
             return
+        self.show_log()
         if typed and not self._line.text:
             self._line.put(typed)
-        self.show_log()
         self._line.say(Run(f"Took back: {summary(records)}", "warn"), Run("It stays in the log, struck out.", "faint"))
 
     def action_session(self) -> None:

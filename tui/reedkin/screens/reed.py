@@ -103,9 +103,9 @@ class ReedScreen(BaseScreen):
         desk = self.desk
         if desk is None or not reed.at_work:
             return
-        from reedkin.analysis.lifespans import expectation
+        from reedkin.analysis.outlook import Outlook
 
-        said = expectation(desk.bench, reed)
+        said = Outlook(desk.bench).sentence(reed)
         self.app.call_from_thread(self._say, Run(said, "faint"))
 
     def _say(self, *runs: Run) -> None:

@@ -104,8 +104,8 @@ class LogFile:
         if self._refusal:
             return LogWriteError(self._refusal)
         return LogWriteError(
-            f"Not recorded: the disk refused to write to {self.path} ({error.strerror or error}). "
-            "The log is as it was. Free some space or check the disk, then try again."
+            f"Not recorded: {error.strerror or error}. Free some space or check the disk and record it again; "
+            f"the log {self.path} is as it was."
         )
 
     def set_aside_end(self, offset: int) -> Path:

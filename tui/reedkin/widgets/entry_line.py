@@ -146,9 +146,11 @@ class EntryLine(Vertical):
         self._field.focus()
 
     def put(self, text: str) -> None:
-        """Put a text on the line, to be gone on with."""
-        self._field.value = text
+        """Put a text on the line, to be gone on with; what is said above it stays."""
+        with self.prevent(Input.Changed):
+            self._field.value = text
         self._field.cursor_position = len(text)
+        self.post_message(self.Changed(text))
 
     def clear(self) -> None:
         """The line was recorded: begin a new one."""

@@ -1,0 +1,47 @@
+"""What a reed at work still has before it, told from the reeds of the same log that came as far."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from reedkin.analysis.lifespans import Remaining, curves_by_instrument, expected_remaining
+from reedkin.analysis.study import Study
+from reedkin.analysis.survival import SurvivalCurve
+from reedkin.domain.bench import Bench
+from reedkin.domain.describe import duration
+from reedkin.domain.reeds import IN_SERVICE, Reed
+
+
+class Outlook:
+    """The curves of a log by instrument, on the clock of hours. Reads the whole log once."""
+
+    def __init__(self, bench: Bench) -> None:
+        self._curves: Mapping[str, SurvivalCurve] = curves_by_instrument(Study.of_bench(bench))
+
+    def remaining(self, reed: Reed) -> Remaining | None:
+        """The hours of playing still to be expected, for a reed in service; None for any other, or where no reed of
+        its instrument has served."""
+        curve = self._curves.get(reed.instrument)
+        return expected_remaining(curve, reed.now.hours) if curve is not None and reed.stage == IN_SERVICE else None
+
+    def sentence(self, reed: Reed) -> str:
+        """The same in words; empty for a reed that is not in service."""
+        if reed.stage != IN_SERVICE:
+            return ""
+        left = self.remaining(reed)
+        so_far = f"of your {reed.instrument} reeds that came to {duration(reed.now.minutes_played)}"
+        if left is None or (left.median is None and left.at_least is None):
+            return f"left to expect: not known, none {so_far}"
+        if left.median is None:
+            return f"left to expect: {so_far}, more than half lasted longer than can be told yet"
+        return f"left to expect: {so_far}, half lasted {_hours(left.median)} more{_interval(left)}"
+
+
+def _interval(left: Remaining) -> str:
+    lo = "0" if left.lo is None else f"{left.lo:.0f}"
+    hi = "?" if left.hi is None else f"{left.hi:.0f}"
+    return f" (95% interval {lo} to {hi})"
+
+
+def _hours(value: float) -> str:
+    return duration(value * 60)

@@ -63,7 +63,7 @@ def rows_to_records(
     happened, as if it had been typed at the bench; the same rows then give the same records. Raises InputError with
     every fault.
     """
-    bench = bench or Bench(clock)
+    bench = Bench(clock) if bench is None else bench
     known = Sessions(bench)
     for number, session in enumerate(sessions, 1):
         known.add(number, {**session, "session_start": session.get("start"), "session_end": session.get("end")})

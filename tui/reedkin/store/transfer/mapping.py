@@ -20,7 +20,7 @@ from difflib import get_close_matches
 
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
-from reedkin.store.transfer.rows import COLUMNS, Row, is_empty
+from reedkin.store.transfer.rows import COLUMNS, Row
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ class ColumnMap:
         """The row that the cells of a line make; empty cells and columns left out are not in it."""
         row: dict[str, object] = {}
         for target, cell in cells:
-            if target.column and not is_empty(cell):
+            if target.column and cell is not None and cell != "":
                 row[target.column] = self._value(target, cell)
         for column in self.filled:
             row.setdefault(column, self.words[column, ""])

@@ -108,7 +108,7 @@ def _csv_rows(lines: Iterable[bytes], mapping: ColumnMap) -> Rows:
     text = _decoded(lines, bad)
     skipped, heading = next(((n, line) for n, line in enumerate(text) if line.strip()), (0, None))
     if heading is None:
-        raise InputError("The file is empty.")
+        return  # a file without events, such as the export of an empty log
     delimiter = max(_DELIMITERS, key=heading.count)
     csv.field_size_limit(MAX_LINE)
     reader = csv.reader(chain((heading,), text), delimiter=delimiter, strict=True)

@@ -3,20 +3,28 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from dataclasses import asdict
+from pathlib import Path
 from typing import Any
 
-from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.context import Context, say, show, show_json
 from reedkin.domain.audit import Remark, audit
 from reedkin.domain.describe import plural
-from reedkin.store.faults import Fault
+from reedkin.store.codec import REED
+from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.log import Log
+from reedkin.store.mending import mend
 
 FAULTY = 3
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="as JSON")
+    parser.add_argument(
+        "--mend", metavar="FILE", type=Path,
+        help="write a mended copy of a damaged log to a new file; the log stays as it is",
+    )  # fmt: skip
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
@@ -31,7 +39,33 @@ def run(args: argparse.Namespace, context: Context) -> int:
             show_json(_as_json(log, faults, questions))
         else:
             _show(log, faults, questions)
+        if args.mend is not None:
+            _mend(log, args.mend, tell=say if args.json else show)
     return code
+
+
+def _mend(log: Log, to: Path, tell: Callable[[str], None]) -> None:
+    if not log.faults:
+        tell(f"Nothing to mend: every line of {log.path} is sound. {to} was not written.")
+        return
+    done = mend(log.path, to, log.clock.now().isoformat())
+    tell(f"Mended copy with {plural(done.documents, 'line')}: {done.path}")
+    for fault in done.faults:
+        tell(f"  line {fault.line}{_reed(fault, log)}: {_FATE.get(fault.kind, 'left out; what it recorded is lost')}")
+    if done.damaged is not None:
+        tell(f"What was left out is kept as it was in {done.damaged}")
+    tell(f"The log itself was not touched. To use the copy: reedkin --log {done.path}")
+
+
+_FATE = {
+    FaultKind.REPEAT: "left out; it is there once already, nothing is lost",
+    FaultKind.EMPTY: "left out; nothing was in it",
+    FaultKind.TORN: "left out; it was never called recorded",
+    FaultKind.INCOMPLETE: "the lines that are left of its entry are kept",
+    FaultKind.CONFLICT: "left out; the earlier line counts",
+    FaultKind.HEADER: "replaced by a new first line",
+}
+"""What becomes of a faulty line in a mended copy, where nothing that can be had is lost."""
 
 
 def _show(log: Log, faults: list[Remark], questions: list[Remark]) -> None:
@@ -57,8 +91,13 @@ def _line(remark: Remark) -> str:
 
 
 def _of(fault: Fault, log: Log) -> str:
-    reed = (fault.table or "").removeprefix("reed ")
-    return f" It is of reed {log.bench.reed(reed).label}." if reed and reed in log.bench else ""
+    reed = _reed(fault, log)
+    return f" It is{reed}." if reed else ""
+
+
+def _reed(fault: Fault, log: Log) -> str:
+    reed = (fault.table or "").removeprefix(REED)
+    return f" of reed {log.bench.reed(reed).label}" if reed and reed in log.bench else ""
 
 
 def _as_json(log: Log, faults: list[Remark], questions: list[Remark]) -> dict[str, Any]:

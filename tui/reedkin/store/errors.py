@@ -49,3 +49,7 @@ class DocumentError(LogError):
 
 class BackupError(LogError):
     """A backup could not be made, read or put back. The log is as it was."""
+
+
+class MendError(LogError):
+    """A mended copy could not be made. The log is as it was, and no copy was left."""

@@ -70,9 +70,9 @@ def all_sound(lines: Sequence[bytes], checksums: Sequence[int]) -> bool:
     return b"".join([line[:SEAL_BYTES] for line in lines]) == seals.encode("ascii")
 
 
-def header_line(log: str, made: str) -> bytes:
-    """The first line of a new log."""
-    return seal(orjson.dumps({"format": FORMAT, "version": VERSION, "log": log, "made": made})[1:])
+def header_line(log: str, made: str, **more: str) -> bytes:
+    """The first line of a new log; `more` is what else it is to say."""
+    return seal(orjson.dumps({"format": FORMAT, "version": VERSION, "log": log, "made": made, **more})[1:])
 
 
 def document_tail(table: str, id: str, document: dict[str, Any]) -> bytes:

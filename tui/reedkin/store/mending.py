@@ -1,0 +1,194 @@
+"""
+A mended copy of a damaged log: all that can be trusted, in the order of the file, with what cannot in a file beside it.
+The log itself is only read.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from uuid import uuid4
+
+from reedkin.store.disk import READ, Disk
+from reedkin.store.errors import LogError, MendError
+from reedkin.store.faults import Fault, FaultKind, Flaw
+from reedkin.store.lines import document_tail, entry_lines, header_line, opened, read_document, read_head, seal
+from reedkin.store.reading import Ending, pieces
+from reedkin.store.scan import Scan, scan
+from reedkin.store.sealed import SealedDict
+
+_CHUNK = 1024 * 1024
+
+
+@dataclass(frozen=True)
+class Mended:
+    """A mended copy: where it is, how many documents it holds, the faults of the log, and the file that has the bytes
+    which were left out (None if there are none)."""
+
+    path: Path
+    documents: int
+    faults: tuple[Fault, ...]
+    damaged: Path | None
+
+
+@dataclass(frozen=True)
+class _Line:
+    """A line of the file: its number, where it begins, its size with its end, and its bytes without (of an endless
+    line only the beginning)."""
+
+    number: int
+    offset: int
+    size: int
+    text: bytes
+    whole: bool
+
+
+def mend(log: Path, to: Path, made: str, disk: Disk | None = None) -> Mended:
+    """
+    Write a mended copy of `log` to the new file `to`, whose first line says when it was `made` (ISO 8601). Raises
+    MendError, and what opening a log raises.
+    """
+    disk = disk or Disk()
+    there = scan(log, disk)
+    damaged = to.with_name(f"{to.name}.damaged")
+    for path in (to, damaged):
+        if path.exists():
+            raise MendError(f"{path} is there already and was left alone. Choose another name.")
+    sorting = _Sorting(there)
+    done: list[Path] = []
+    try:
+        fd = disk.open(log, READ)
+        try:
+            header = header_line(str(uuid4()), made, mended_from=there.header.log if there.header else "")
+            disk.create(to, _in_chunks([header], sorting.sound(_lines(disk, fd))))
+            done.append(to)
+            if sorting.left_out:
+                disk.create(damaged, _in_chunks(_kept_aside(disk, fd, sorting)))
+                done.append(damaged)
+        finally:
+            os.close(fd)
+        _verify(to, there, disk)
+    except (OSError, LogError) as error:
+        for path in done:
+            path.unlink(missing_ok=True)
+        if isinstance(error, LogError):
+            raise
+        raise MendError(
+            f"The mended copy {to} cannot be written: {error.strerror or error}. The log is as it was. "
+            "Free some space, or choose another place."
+        ) from error
+    count = sum(map(len, there.documents.values()))
+    return Mended(to, count, there.faults, damaged if sorting.left_out else None)
+
+
+def _verify(copy: Path, original: Scan, disk: Disk) -> None:
+    mended = scan(copy, disk)
+    if mended.faults or _in_order(mended) != _in_order(original):
+        raise MendError(
+            "The mended copy did not read back as the log does, and was removed. The log is as it was. If another "
+            "program is writing to it, end that first."
+        )
+
+
+def _in_order(there: Scan) -> dict[str, list[tuple[str, SealedDict]]]:
+    return {table: list(documents.items()) for table, documents in there.documents.items()}
+
+
+def _lines(disk: Disk, fd: int) -> Iterator[_Line]:
+    number = 0
+    for piece in pieces(disk, fd, 0):
+        offset = piece.offset
+        for text in piece.lines:
+            number += 1
+            size = len(text) + 1 if piece.ending is Ending.WHOLE else piece.size
+            yield _Line(number, offset, size, text, piece.ending is Ending.WHOLE)
+            offset += size
+
+
+class _Sorting:
+    """Sorts the lines of a log into those that are sound and those that are not, as `Reader` does."""
+
+    def __init__(self, there: Scan) -> None:
+        self.left_out: list[tuple[_Line, FaultKind]] = []
+        self._kinds = {fault.line: fault.kind for fault in there.faults if fault.kind is not FaultKind.INCOMPLETE}
+        self._torn = next((fault.line for fault in there.faults if fault.kind is FaultKind.TORN), None)
+        self._has_header = there.header is not None
+        self._entry: list[tuple[int, bytes]] = []
+        self._lost = 0
+
+    def sound(self, lines: Iterable[_Line]) -> Iterator[bytes]:
+        """The lines to keep, entry by entry. An entry that is not complete is kept as one of so many lines as it has."""
+        for line in lines:
+            if line.number == 1 and self._has_header:
+                continue
+            rest, kind = self._rest(line), self._kinds.get(line.number)
+            if self._torn is not None and line.number >= self._torn:
+                self.left_out.append((line, FaultKind.TORN))
+            elif rest is None or kind not in (None, FaultKind.HEADER):
+                self.left_out.append((line, kind or FaultKind.SHAPE))
+                if kind is not FaultKind.REPEAT or self._is_next(rest):
+                    self._lost += 1
+            else:
+                if not self._is_next(rest):
+                    yield from self._end_entry()
+                self._entry.append((_left(rest), rest))
+                self._lost = 0 if len(self._entry) == 1 else self._lost
+        yield from self._end_entry()
+
+    def _rest(self, line: _Line) -> bytes | None:
+        rest = opened(line.text) or opened(line.text.removesuffix(b"\r")) if line.whole else None
+        return None if rest is None or isinstance(read_head(rest), Flaw) else rest
+
+    def _is_next(self, rest: bytes | None) -> bool:
+        """Whether a line is the next of the entry under way."""
+        return (
+            bool(self._entry) and rest is not None and _left(rest) == self._entry[0][0] - len(self._entry) - self._lost
+        )
+
+    def _end_entry(self) -> Iterator[bytes]:
+        entry, self._entry, self._lost = self._entry, [], 0
+        if [left for left, _ in entry] == list(reversed(range(len(entry)))):
+            yield from (seal(rest) for _, rest in entry)
+        else:
+            yield from entry_lines([_tail(rest) for _, rest in entry])
+
+
+def _left(rest: bytes) -> int:
+    head = read_head(rest)
+    return -1 if isinstance(head, Flaw) else head.left
+
+
+def _tail(rest: bytes) -> bytes:
+    """A sound line without its `left`, which is about to change."""
+    if rest.startswith(b'"left":'):
+        return rest[rest.index(b",") + 1 :]
+    found = read_document(rest)
+    assert not isinstance(found, Flaw)
+    head, document = found
+    return document_tail(head.table, head.id, document)
+
+
+def _kept_aside(disk: Disk, fd: int, sorting: _Sorting) -> Iterator[bytes]:
+    """What was left out: before each piece a line that says where it stood and how many bytes follow."""
+    for line, kind in sorting.left_out:
+        yield f"line {line.number}, {line.size} bytes, {kind.value}:\n".encode()
+        os.lseek(fd, line.offset, os.SEEK_SET)
+        left = line.size
+        while left and (data := disk.read(fd, min(left, _CHUNK))):
+            left -= len(data)
+            yield data
+        yield b"\n"
+
+
+def _in_chunks(*lines: Iterable[bytes]) -> Iterator[bytes]:
+    """Lines gathered into parts of about a megabyte, each of which the disk is waited for."""
+    part = bytearray()
+    for some in lines:
+        for line in some:
+            part += line
+            if len(part) >= _CHUNK:
+                yield bytes(part)
+                part.clear()
+    yield bytes(part)

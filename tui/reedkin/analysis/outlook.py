@@ -29,18 +29,19 @@ class Outlook:
         if reed.stage != IN_SERVICE:
             return ""
         left = self.remaining(reed)
-        so_far = f"of your {reed.instrument} reeds that came to {duration(reed.now.minutes_played)}"
+        others = f"your {reed.instrument} reeds that came to {duration(reed.now.minutes_played)}"
         if left is None or (left.median is None and left.at_least is None):
-            return f"left to expect: not known, none {so_far}"
+            return f"left to expect: not known, since none of {others}"
         if left.median is None:
-            return f"left to expect: {so_far}, more than half lasted longer than can be told yet"
-        return f"left to expect: {so_far}, half lasted {_hours(left.median)} more{_interval(left)}"
+            return f"left to expect: more than can be told yet from {others}"
+        return f"left to expect: {_hours(left.median)}{_interval(left)}, as half of {others}"
 
 
 def _interval(left: Remaining) -> str:
+    """The 95% interval in hours."""
     lo = "0" if left.lo is None else f"{left.lo:.0f}"
     hi = "?" if left.hi is None else f"{left.hi:.0f}"
-    return f" (95% interval {lo} to {hi})"
+    return f" ({lo} to {hi})"
 
 
 def _hours(value: float) -> str:

@@ -65,7 +65,7 @@ def _day(at: datetime) -> float:
     return at.toordinal() + (at.hour * 3600 + at.minute * 60 + at.second) / DAY_SECONDS
 
 
-def playability_chart(series: Sequence[PlaySeries], width: int, height: int) -> Drawing:
+def playability_chart(series: Sequence[PlaySeries], width: int, height: int, unit: str = "h") -> Drawing:
     """Scores over hours played, one line and mark for each series; with a legend if there are several."""
     small = too_small(width, height, *NEEDS)
     if small is not None:
@@ -79,7 +79,7 @@ def playability_chart(series: Sequence[PlaySeries], width: int, height: int) -> 
     rows = [] if len(series) == 1 else legend.fitting(entries, entries, width, most=max(1, (height - 5) // 3))
     canvas = Canvas(width, height)
     legend.write(canvas, rows)
-    x = number_axis([hour for one in shown for hour in one.hours], max(width // 10, 2), "h", zero=True, snug=True)
+    x = number_axis([hour for one in shown for hour in one.hours], max(width // 10, 2), unit, zero=True, snug=True)
     marks = (0, 5, 10) if height - len(rows) < 9 else (0, 2, 4, 6, 8, 10)
     y = Axis(0.0, 10.0, labelled([float(mark) for mark in marks]))
     plot = Plot(width, height - len(rows), x, y)

@@ -62,6 +62,8 @@ class Bench:
         self._statements: list[Statement | Strike] = list(statements)
         self._said: dict[str, list[Statement]] | None = None
         self._subjects: dict[str, dict[str, dict[str, Value]]] = {}
+        self.changes = 0
+        """How often records were taken in since the bench was made: what was reckoned at another count is out of date."""
         for heading in sorted(headings, key=lambda h: (h.at, h.reed)):
             self._enter(heading)
 
@@ -71,6 +73,26 @@ class Bench:
         bench = cls(clock)
         bench.add(records)
         return bench
+
+    # For another thread
+
+    def snapshot(self) -> Callable[[], Bench]:
+        """What is known now, to be made into a bench of its own by another thread while entries are recorded here."""
+        headings, statements, over = tuple(self._headings.values()), tuple(self._statements), set(self._over)
+        added = {reed: list(records) for reed, records in self._added.items()}
+        reeds, changes = dict(self._reeds), self.changes
+
+        def make() -> Bench:
+            bench = Bench(self.clock, headings, self._lineage, statements)
+            bench._added, bench._reeds, bench._over, bench.changes = added, reeds, over, changes
+            return bench
+
+        return make
+
+    def take_over(self, other: Bench) -> None:
+        """Keep the lineages that were read in a bench made from a snapshot, if nothing was recorded here since."""
+        if other.changes == self.changes:
+            self._reeds = {**other._reeds, **self._reeds}
 
     # Taking in
 
@@ -105,6 +127,7 @@ class Bench:
 
     def add(self, records: Iterable[Record]) -> None:
         """Take records into account that were written after the bench was made, in any order."""
+        self.changes += 1
         corrected: dict[str, None] = {}
         for record in records:
             table = table_of(record)

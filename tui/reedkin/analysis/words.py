@@ -1,0 +1,132 @@
+"""What the analysis says, in plain words: one wording for the screen, the command line and files."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reedkin.analysis.groups import Group, Grouping
+from reedkin.analysis.lifespans import Lifespans
+from reedkin.analysis.lives import Clock
+from reedkin.analysis.report import LEVEL, HabitsReport
+from reedkin.analysis.survival import SurvivalCurve
+from reedkin.analysis.whole import Outcomes
+from reedkin.domain.describe import plural
+
+CLOCK_WORDS: dict[Clock, str] = {"hours": "hours played", "days": "days in service"}
+UNIT: dict[Clock, str] = {"hours": "h", "days": "days"}
+
+
+def age(value: float, clock: Clock, unit: bool = True) -> str:
+    """An age on a clock: "8.2 h", "63 days"."""
+    number = f"{value:.1f}" if clock == "hours" else f"{value:.0f}"
+    return f"{number} {UNIT[clock]}" if unit else number
+
+
+def half_last(curve: SurvivalCurve, clock: Clock) -> str:
+    """How long half of the reeds last: "8.2 h (6.9 to 9.8)"."""
+    if curve.median is None:
+        return "more than half still serve" if curve.n else "–"
+    lo, hi = (None if limit is None else age(limit, clock, unit=False) for limit in curve.median_ci)
+    if lo is None:
+        limits = "no limit known" if hi is None else f"up to {hi}"
+    else:
+        limits = f"{lo} or more" if hi is None else f"{lo} to {hi}"
+    return f"{age(curve.median, clock)} ({limits})"
+
+
+def chance(p: float) -> str:
+    """A probability as a count: "34 of 100"."""
+    if p >= 0.1:
+        return f"{round(100 * p)} of 100"
+    if p >= 0.001:
+        return f"{max(round(1000 * p), 1)} of 1,000"
+    return "fewer than 1 of 1,000"
+
+
+def differ(grouping: Grouping) -> str:
+    """Whether the lives of the groups differ, in a sentence."""
+    test = grouping.test
+    if test is None:
+        return grouping.untested
+    if test.p < LEVEL:
+        return f"They differ more than by chance, it seems: it alone does as much in {chance(test.p)} logs."
+    return f"No clear difference: chance alone makes one as large in {chance(test.p)} logs."
+
+
+def became_of(outcomes: Outcomes, clock: Clock) -> str:
+    """What became of the reeds that served, in a sentence."""
+    parts = [f"{outcomes.worn} worn out"]
+    parts += [f"{outcomes.serving} in service"] if outcomes.serving else []
+    parts += [f"{outcomes.lost} lost otherwise"] if outcomes.lost else []
+    parts += [f"{outcomes.gone} out of view"] if outcomes.gone else []
+    left_out = f" ({outcomes.left_out} joined, days unknown)" if outcomes.left_out else ""
+    return f"{plural(outcomes.reeds, 'reed')} served{left_out}: {', '.join(parts)}"
+
+
+def what_is_missing(outcomes: Outcomes) -> str:
+    """What a log lacks for a curve; '' if it lacks nothing."""
+    if not outcomes.reeds:
+        return (
+            "No reed has served yet. The life of a reed begins when it is first played, such as p 45 8, and ends when "
+            "it is retired for wear, such as r worn."
+        )
+    if not outcomes.worn:
+        return (
+            "No reed has been retired for wear yet, so how long they last is not known; only that so far none is worn "
+            "out. Retire them when they are, such as r closed up."
+        )
+    if outcomes.worn < 5:
+        return f"Only {plural(outcomes.worn, 'reed')} retired for wear so far: the curve is still a rough one."
+    return ""
+
+
+def split_words(grouping: Grouping) -> str:
+    """Where a number was split into two groups: "Split at 60 mm (english horn), 72 mm (oboe)"."""
+    if not grouping.split:
+        return ""
+    unit = f" {grouping.by.unit}".rstrip()
+    parts = [f"{round(at, 2):g}{unit} ({instrument})" for instrument, at in grouping.split.items()]
+    return f"Split at {', '.join(parts)}"
+
+
+def group_lines(groups: Sequence[Group], clock: Clock) -> list[str]:
+    """The groups as a table of plain text."""
+    wide = max((len(group.name) for group in groups), default=0)
+    rows = [(g.name, half_last(g.curve, clock), plural(g.n, "reed"), f"{g.retired} retired for wear") for g in groups]
+    return [f"  {name:<{wide}}  half last {half:<28}  {reeds:>10}, {retired}" for name, half, reeds, retired in rows]
+
+
+NOT_CAUSE = "What goes together need not be the cause: only a fair trial can tell that."
+LAGGED = "Touch-ups and cleanings count only 8 playing hours later: failing reeds get more of them."
+
+
+def tried(report: HabitsReport) -> str:
+    """How many habits were tried, and how many of them would seem to lean by luck alone."""
+    count = len(report.findings)
+    luck = report.leaning_by_luck
+    by_luck = "one" if 0.75 <= luck < 1.5 else f"{luck:.1f}" if luck < 0.75 else f"{round(luck)}"
+    return f"{plural(count, 'habit')} tried: about {by_luck} of them would lean or better by luck alone."
+
+
+def lives_lines(report: Lifespans, groups: Sequence[Group], outcomes: Outcomes) -> list[str]:
+    """How long reeds last, as plain text."""
+    clock, grouping = report.clock, report.grouping
+    lines = [f"How long reeds last, by {CLOCK_WORDS[clock]}; split by {grouping.by.label.lower()}"]
+    lines += [became_of(outcomes, clock), what_is_missing(outcomes), "", *group_lines(groups, clock), ""]
+    test = grouping.test
+    numbers = f" (log-rank: chi-square {test.chi2:.2f}, df {test.df}, p {test.p:.3g})" if test is not None else ""
+    lines += [f"{differ(grouping)}{numbers}", split_words(grouping)]
+    lines += [f"Not known of {plural(grouping.unknown, 'reed')}." if grouping.unknown else "", ""]
+    lines += ["What ended them:", *[f"  {cause:<24}{count:>4}" for cause, count in report.ended.items()], ""]
+    lines.append(f"Of 100 reeds, still in service (95% limits), by {CLOCK_WORDS[clock]}:")
+    for group in groups:
+        lines += [f"  {group.name}", *_curve_lines(group.curve, clock)]
+    return [line for place, line in enumerate(lines) if line or (place and lines[place - 1])]
+
+
+def _curve_lines(curve: SurvivalCurve, clock: Clock) -> list[str]:
+    points = zip(curve.time, curve.survival, curve.lo, curve.hi, curve.at_risk, strict=True)
+    return [
+        f"    {age(float(t), clock):>10}  {100 * s:3.0f} ({100 * lo:.0f} to {100 * hi:.0f}), {n} watched"
+        for t, s, lo, hi, n in points
+    ]

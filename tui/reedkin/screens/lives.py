@@ -1,0 +1,272 @@
+"""How long reeds last: the share still in service as they age, what ended them, how they played, in groups."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import events, on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
+from textual.widgets import Static
+
+from reedkin.charts.canvas import Drawing, Role, Run, sentence
+from reedkin.domain.reeds import end_is_wear
+from reedkin.domain.words import ACCIDENT_CAUSES
+from reedkin.screens.asking import AskingScreen
+from reedkin.screens.base import Keys
+from reedkin.screens.choice import ChoiceScreen
+from reedkin.screens.questions import ALL, Lives, LivesQuestion
+from reedkin.widgets.drawn import Draw, Drawn
+from reedkin.widgets.group_rows import as_curve, group_heading, group_rows
+from reedkin.widgets.rows import Rows
+from reedkin.widgets.styled import styled
+
+if TYPE_CHECKING:
+    from reedkin.analysis.groups import Group
+
+_VIEWS = ("how many still serve", "what ended them", "how well they play")
+_CURVE, _CAUSES, _PLAYABILITY = range(3)
+_MOST_CURVES = 5
+"""With more curves than these in one chart none can be followed."""
+_MOST_ROWS = 6
+_FEWEST_SCORED = 3
+"""A mean score of fewer reeds than these is not drawn."""
+
+
+class LivesScreen(AskingScreen):
+    """The reeds' lives, split by instrument or by a habit of making. The marked group is drawn against all reeds."""
+
+    TITLE = "lives"
+    CSS_PATH = "lives.tcss"
+    KEYS: ClassVar[Keys] = (
+        ("↑↓", "group"), ("←→", "split by another"), ("Enter", "its reeds"), ("p", "to a file"), ("Esc", "back"),
+    )  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("b", "choose_split", "Choose what lives are split by", show=False),
+        Binding("left", "split(-1)", "Split by the thing before", show=False),
+        Binding("right", "split(1)", "Split by the next thing", show=False),
+        Binding("i", "instrument", "One instrument, or all", show=False),
+        Binding("d", "clock", "Hours played or days in service", show=False),
+        Binding("v", "view", "Still serving, what ended them, how well they play", show=False),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._lives: Lives | None = None
+        self._view = _CURVE
+
+    def compose_body(self) -> ComposeResult:
+        yield Static(id="chosen")
+        yield Static(id="became")
+        with Horizontal(id="pictures"):
+            yield Drawn(id="main")
+            yield Drawn(id="beside")
+        yield Rows(id="groups")
+        yield Static(id="said")
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.query_one(Rows).focus()
+
+    # Asking and showing
+
+    def show_log(self) -> None:
+        self.show_top()
+        choice = self.reedkin.answers.choice
+        self.ask(LivesQuestion(choice.by, choice.clock, choice.instrument), self._show_lives)
+        self._show_chosen()
+
+    def _show_lives(self, lives: Lives) -> None:
+        from reedkin.analysis.words import became_of, differ, split_words, what_is_missing
+
+        self._lives = lives
+        clock, grouping = lives.report.clock, lives.report.grouping
+        told = [[Run(became_of(lives.outcomes, clock))]] if lives.outcomes.reeds else []
+        self.query_one("#became", Static).update(styled(told))
+        missing = what_is_missing(lives.outcomes)
+        words = [differ(grouping) if grouping.groups else "", split_words(grouping)]
+        self.rest(missing or "  ".join(one for one in words if one), "warn" if missing else "")
+        self._show_chosen()
+        self._show_groups()
+
+    def _show_chosen(self) -> None:
+        choice, lives = self.reedkin.answers.choice, self._lives
+        by = dict(lives.splits).get(choice.by, choice.by) if lives is not None else choice.by
+        chosen = (
+            ("b", f"split by {by.lower()}"),
+            ("i", f"{choice.instrument} only" if choice.instrument else "all instruments"),
+            ("d", "hours played" if choice.clock == "hours" else "days in service"),
+            ("v", _VIEWS[self._view]),
+        )
+        runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}   ", "target"))]
+        self.query_one("#chosen", Static).update(styled([runs]))
+
+    @property
+    def groups(self) -> list[Group]:
+        """The groups in their order, after all reeds together."""
+        if self._lives is None or self._lives.everyone is None:
+            return []
+        return [self._lives.everyone, *self._lives.report.groups]
+
+    def _drawn(self) -> list[Group]:
+        """The groups to draw: all of them where they are few, else the marked one against all reeds."""
+        groups = self.groups
+        if len(groups) <= 2:
+            return groups[-1:]
+        marked, parts = groups[self._place()], groups[1:]
+        if len(parts) == 2:
+            return parts
+        if marked.name == ALL:
+            largest = sorted(parts, key=lambda group: -group.n)[:_MOST_CURVES]
+            return [group for group in parts if group in largest]
+        return [marked, groups[0]]
+
+    def _place(self) -> int:
+        return min(self.query_one(Rows).place, len(self.groups) - 1)
+
+    def _show_groups(self) -> None:
+        lives = self._lives
+        if lives is None:
+            return
+        rows, groups = self.query_one(Rows), self.groups
+        rows.display = bool(groups)
+        rows.styles.height = 1 + min(len(groups), _MOST_ROWS if self.size.height < 32 else 2 * _MOST_ROWS)
+        names = [group.name for group in self._drawn()]
+        shown = group_rows(groups, names, lives.rolls, lives.report.clock, self.size.width)
+        grouping = lives.report.grouping
+        unknown = f" ({grouping.unknown} unknown)" if grouping.unknown else ""
+        rows.show(shown, group_heading(self.size.width, grouping.by.label.lower() + unknown))
+        self._show_pictures()
+
+    def _show_pictures(self) -> None:
+        lives = self._lives
+        if lives is None:
+            return
+        draws: dict[int, Draw] = {
+            _CURVE: partial(_draw_curves, self._drawn(), lives),
+            _CAUSES: partial(_draw_causes, lives),
+            _PLAYABILITY: partial(_draw_playability, [group.name for group in self._drawn()], lives),
+        }
+        self.query_one("#main", Drawn).show(draws[self._view])
+        self.query_one("#beside", Drawn).show(draws[_CURVE if self._view == _CAUSES else _CAUSES])
+
+    @on(Rows.Moved)
+    def _moved(self) -> None:
+        self._show_groups()
+
+    def on_resize(self, event: events.Resize) -> None:
+        self._show_groups()
+
+    # Doing
+
+    def _split_by(self, name: str) -> None:
+        self.reedkin.answers.choice.by = name
+        self.query_one(Rows).place = 0
+        self.show_log()
+
+    def action_split(self, by: int) -> None:
+        if self._lives is not None:
+            names = [name for name, _ in self._lives.splits]
+            self._split_by(names[(names.index(self.reedkin.answers.choice.by) + by) % len(names)])
+
+    @work
+    async def action_choose_split(self) -> None:
+        if self._lives is None:
+            return
+        splits = self._lives.splits
+        place = [name for name, _ in splits].index(self.reedkin.answers.choice.by)
+        screen = ChoiceScreen("Split the lives by", [label for _, label in splits], place)
+        chosen = await self.app.push_screen_wait(screen)
+        if chosen is not None:
+            self._split_by(splits[chosen][0])
+
+    def action_instrument(self) -> None:
+        if self._lives is not None:
+            every = (None, *self._lives.instruments)
+            choice = self.reedkin.answers.choice
+            now = every.index(choice.instrument) if choice.instrument in every else 0
+            choice.instrument = every[(now + 1) % len(every)]
+            self.show_log()
+
+    def action_clock(self) -> None:
+        choice = self.reedkin.answers.choice
+        choice.clock = "days" if choice.clock == "hours" else "hours"
+        self.show_log()
+
+    def action_view(self) -> None:
+        self._view = (self._view + 1) % len(_VIEWS)
+        self._show_chosen()
+        self._show_pictures()
+
+    @on(Rows.Chosen)
+    def _open(self) -> None:
+        lives = self._lives
+        if lives is None or not self.groups:
+            return
+        from reedkin.screens.roll import RollScreen
+
+        group = self.groups[self._place()]
+        by = lives.report.grouping.by
+        title = group.name if group.name == ALL else f"{by.label.lower()}: {group.name}"
+        self.app.push_screen(RollScreen(title, by.label, lives.rolls[group.name]))
+
+    def text_twin(self) -> tuple[str, list[str]] | None:
+        if self._lives is None or self._lives.everyone is None:
+            return None
+        from reedkin.analysis.words import lives_lines
+
+        lives = self._lives
+        return f"lives-by-{lives.report.grouping.by.name}.txt", lives_lines(lives.report, self.groups, lives.outcomes)
+
+
+def _draw_curves(groups: Sequence[Group], lives: Lives, width: int, height: int) -> Drawing:
+    from reedkin.analysis.words import UNIT, what_is_missing
+    from reedkin.charts.survival import survival_chart
+
+    if not groups:
+        return sentence(what_is_missing(lives.outcomes), width, height)
+    return survival_chart([as_curve(group) for group in groups], width, height, UNIT[lives.report.clock])
+
+
+def _draw_causes(lives: Lives, width: int, height: int) -> Drawing:
+    from reedkin.charts.causes import Ended, causes_table
+    from reedkin.charts.scale import step_for
+
+    causes, clock = lives.report.causes, lives.report.clock
+    if causes is None or not len(causes.time):
+        return sentence("No reed has ended yet.", width, height)
+    last = float(causes.time[-1])
+    step = step_for(last, 8)
+    ages = [step * number for number in range(1, int(last / step) + 1)] or [last]
+    rows = [
+        Ended(
+            f"{cause}, accident" if cause in ACCIDENT_CAUSES else cause,
+            count,
+            [causes.at(cause, when) for when in ages],
+            end_is_wear(cause),
+        )
+        for cause, count in lives.report.ended.items()
+    ]
+    ended = [sum(column) for column in zip(*(row.shares for row in rows), strict=True)]
+    labels = [f"{when:g} {clock[0]}" for when in ages]
+    return causes_table(rows, [1 - share for share in ended], labels, width, height)
+
+
+def _draw_playability(names: Sequence[str], lives: Lives, width: int, height: int) -> Drawing:
+    from reedkin.analysis.words import UNIT
+    from reedkin.charts.life import PlaySeries, playability_chart
+
+    series = []
+    for name in names:
+        bins = [one for one in lives.playability.get(name, ()) if one.reeds >= _FEWEST_SCORED]
+        middles = [(one.start + one.end) / 2 for one in bins]
+        series.append(PlaySeries(name, middles, [one.mean for one in bins]))
+    said = "Late means are of the reeds that lasted: the worst have left."
+    note: tuple[Run, ...] = (Run(said[:width].ljust(width), _FAINT),)
+    return (*playability_chart(series, width, height - 1, UNIT[lives.report.clock]), note)
+
+
+_FAINT: Role = "faint"

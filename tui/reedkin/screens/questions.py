@@ -1,0 +1,132 @@
+"""What the screens ask the log, and what they get: each answer is all that its screen shows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from reedkin.analysis.groups import Group
+    from reedkin.analysis.lifespans import Lifespans, ScoreBin
+    from reedkin.analysis.lives import Clock
+    from reedkin.analysis.one_habit import OneHabit
+    from reedkin.analysis.report import HabitsReport
+    from reedkin.analysis.roll import Entry
+    from reedkin.analysis.study import Study
+    from reedkin.analysis.ticks import Tick
+    from reedkin.analysis.whole import Outcomes
+
+ALL = "all reeds"
+"""The name of the group that holds every reed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lives:
+    """
+    How long reeds last. By the name of a group, ALL among them: `playability` its scores as reeds age, `rolls` its
+    reeds.
+
+    everyone     all reeds as one group; None if there are none.
+    splits       what lives can be split by: names and labels. `instruments`: those that have lives.
+    """
+
+    report: Lifespans
+    everyone: Group | None
+    outcomes: Outcomes
+    playability: Mapping[str, Sequence[ScoreBin]]
+    rolls: Mapping[str, tuple[Entry, ...]]
+    splits: tuple[tuple[str, str], ...]
+    instruments: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LivesQuestion:
+    """How long do the reeds last, split by a habit of making or by instrument; those of one instrument, or all?"""
+
+    by: str
+    clock: Clock
+    instrument: str | None = None
+
+    def answer(self, study: Study, tick: Tick) -> Lives:
+        from reedkin.analysis.habits import BY_INSTRUMENT, MAKING_HABITS, habit_named
+        from reedkin.analysis.lifespans import lifespans, playability
+        from reedkin.analysis.roll import roll
+        from reedkin.analysis.whole import everyone, of_instrument, outcomes
+
+        instruments = tuple(dict.fromkeys(life.instrument for life in study.lives))
+        chosen = study if self.instrument is None else of_instrument(study, self.instrument)
+        tick(0.1)
+        by = habit_named(self.by)
+        report, whole = lifespans(chosen, by, self.clock), everyone(chosen, self.clock, ALL)
+        groups = [*report.groups, *([whole] if whole is not None else [])]
+        lives = {life.reed.id: life for life in chosen.lives}
+        played, rolls = {}, {}
+        for place, group in enumerate(groups):
+            tick(0.2 + 0.8 * place / len(groups))
+            played[group.name] = playability([lives[reed] for reed in group.reeds], self.clock)
+            rolls[group.name] = roll(chosen, group.reeds, None if by is BY_INSTRUMENT else by)
+        return Lives(
+            report,
+            whole,
+            outcomes(chosen, whole.reeds if whole is not None else ()),
+            played,
+            rolls,
+            tuple((habit.name, habit.label) for habit in (BY_INSTRUMENT, *MAKING_HABITS)),
+            instruments,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Habits:
+    """What goes with longer and shorter lives, and what became of all reeds."""
+
+    report: HabitsReport
+    outcomes: Outcomes
+    everyone: Group | None
+
+
+@dataclass(frozen=True, slots=True)
+class HabitsQuestion:
+    """Which habits go with longer or shorter lives?"""
+
+    clock: Clock
+
+    def answer(self, study: Study, tick: Tick) -> Habits:
+        from reedkin.analysis.report import habits_report
+        from reedkin.analysis.whole import everyone, outcomes
+
+        report = habits_report(study, self.clock, tick=tick)
+        whole = everyone(study, self.clock, ALL)
+        return Habits(report, outcomes(study, whole.reeds if whole is not None else ()), whole)
+
+
+@dataclass(frozen=True, slots=True)
+class OneHabitAnswer:
+    """One habit closely, with the reeds of each of its groups, and what it can be adjusted for: names and labels."""
+
+    one: OneHabit
+    rolls: Mapping[str, tuple[Entry, ...]]
+    others: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OneHabitQuestion:
+    """What goes with one habit, alone and adjusted for those `beside` it?"""
+
+    name: str
+    clock: Clock
+    beside: tuple[str, ...] = ()
+
+    def answer(self, study: Study, tick: Tick) -> OneHabitAnswer:
+        from reedkin.analysis.habits import HABITS, habit_named
+        from reedkin.analysis.one_habit import one_habit
+        from reedkin.analysis.roll import roll
+
+        tick(0.1)
+        habit = habit_named(self.name)
+        one = one_habit(study, habit, self.clock, [habit_named(name) for name in self.beside])
+        tick(0.9)
+        rolls = {group.name: roll(study, group.reeds, habit) for group in one.grouping.groups}
+        others = tuple((other.name, other.label) for other in HABITS if other is not habit)
+        return OneHabitAnswer(one, rolls, others)

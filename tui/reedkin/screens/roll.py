@@ -1,0 +1,70 @@
+"""The reeds behind a number: one row a reed, how long it lasted, what became of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Static
+
+from reedkin.charts.canvas import Run
+from reedkin.domain.columns import fit
+from reedkin.domain.describe import duration, plural
+from reedkin.screens.base import BaseScreen, Keys
+from reedkin.widgets.rows import Row, Rows
+from reedkin.widgets.styled import styled
+
+if TYPE_CHECKING:
+    from reedkin.analysis.roll import Entry
+
+
+class RollScreen(BaseScreen):
+    """Reeds that were counted together, those that lasted longest first. Enter shows the life of one."""
+
+    TITLE = "reeds"
+    CSS_PATH = "roll.tcss"
+    KEYS: ClassVar[Keys] = (("↑↓", "reed"), ("Enter", "its life"), ("Esc", "back"))
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", "Back", show=False)]
+
+    def __init__(self, title: str, habit: str, roll: Sequence[Entry]) -> None:
+        super().__init__()
+        self._title, self._habit, self._roll = title, habit, roll
+
+    def compose_body(self) -> ComposeResult:
+        yield Static(
+            styled([[Run(self._title, "strong"), Run(f"   {plural(len(self._roll), 'reed')}", "faint")]]), id="what"
+        )
+        yield Rows(id="roll")
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        rows = self.query_one(Rows)
+        rows.show([_row(entry) for entry in self._roll], _heading(self._habit))
+        rows.focus()
+
+    @on(Rows.Chosen)
+    def _open(self, event: Rows.Chosen) -> None:
+        self.reedkin.show_reed(self._roll[event.place].reed)
+
+    def action_back(self) -> None:
+        self.app.pop_screen()
+
+
+def _heading(habit: str) -> Row:
+    counted = f"{'played':>9}{'served':>11}   "
+    return [Run(f"{fit('reed', 9)}{fit('instrument', 14)}{counted}{fit('what became of it', 22)}{habit.lower()}", "faint")]
+
+
+def _row(entry: Entry) -> Row:
+    days = "–" if entry.days is None else plural(round(entry.days), "day")
+    return [
+        Run(fit(entry.label, 8) + " ", "cane"),
+        Run(fit(entry.instrument, 14)),
+        Run(f"{duration(60 * entry.hours):>9}", "strong"),
+        Run(f"{days:>11}   "),
+        Run(fit(entry.end, 22), "" if entry.ended else "good" if entry.end == "in service" else "faint"),
+        Run(entry.value),
+    ]

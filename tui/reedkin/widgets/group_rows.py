@@ -1,0 +1,72 @@
+"""Groups of reeds as rows of a list: how long half of them last, how many there are."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from reedkin.charts.canvas import Run
+from reedkin.charts.legend import mark_of
+from reedkin.domain.columns import fit
+from reedkin.widgets.rows import Row
+
+if TYPE_CHECKING:
+    from reedkin.analysis.groups import Group
+    from reedkin.analysis.lives import Clock
+    from reedkin.analysis.roll import Entry
+    from reedkin.charts.survival import SurvivalGroup
+
+_HALF = 28
+
+
+def group_heading(width: int, first: str = "group") -> Row:
+    """What stands over the columns."""
+    text = (
+        f"  {fit(first, _name_width(width))}{fit('half of them last', _HALF)}{'reeds':>7}{'worn out':>10}{'serving':>9}"
+    )
+    return [Run(text, "faint")]
+
+
+def group_rows(
+    groups: Sequence[Group], drawn: Sequence[str], rolls: Mapping[str, Sequence[Entry]], clock: Clock, width: int
+) -> list[Row]:
+    """A row for each group, with the mark of its curve if it is among the `drawn`."""
+    from reedkin.analysis.words import half_last
+
+    rows: list[Row] = []
+    for group in groups:
+        mark, role = mark_of(drawn.index(group.name)) if group.name in drawn else (" ", "")
+        serving = sum(entry.end == "in service" for entry in rolls.get(group.name, ()))
+        rows.append(
+            [
+                Run(f"{mark} ", role),
+                Run(fit(group.name, _name_width(width) - 1) + " "),
+                Run(fit(half_last(group.curve, clock), _HALF), "strong"),
+                Run(f"{group.n:>7}"),
+                Run(f"{group.retired:>10}"),
+                Run(f"{serving:>9}", "good" if serving else "faint"),
+            ]
+        )
+    return rows
+
+
+def _name_width(width: int) -> int:
+    return max(10, min(44, width - _HALF - 32))
+
+
+def as_curve(group: Group) -> SurvivalGroup:
+    """The curve of a group, to be drawn."""
+    from reedkin.charts.survival import SurvivalGroup
+
+    curve = group.curve
+    return SurvivalGroup(
+        group.name,
+        curve.time.tolist(),
+        curve.survival.tolist(),
+        curve.lo.tolist(),
+        curve.hi.tolist(),
+        curve.median,
+        curve.censored.tolist(),
+        curve.start,
+        curve.last_observed,
+    )

@@ -1,4 +1,4 @@
-"""A mended copy has all that can be trusted, in order, and is clean; the log is never touched; nothing is thrown away."""
+"""A mended copy has all that can be trusted, in order, and is clean; the log is not touched; nothing is thrown away."""
 
 from __future__ import annotations
 
@@ -26,6 +26,7 @@ D: Triple = ("sessions", "4", {"room": 21})
 MADE = "2026-11-25T12:00:00+01:00"
 ONE, TWO, THREE = (entry(triple) for triple in (A, B, D))
 TRIO = entry(B, C, D).splitlines(keepends=True)
+OTHER_ENDS = [part.replace(b"\n", b"\r\n") for part in (HEADER, *TRIO, b"x\n")]
 
 
 @pytest.fixture

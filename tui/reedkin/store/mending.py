@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from uuid import uuid4
 
+from reedkin.errors import LogError
 from reedkin.store.disk import READ, Disk
-from reedkin.store.errors import LogError, MendError
+from reedkin.store.errors import MendError
 from reedkin.store.faults import Fault, FaultKind, Flaw
 from reedkin.store.lines import document_tail, entry_lines, header_line, opened, read_document, read_head, seal
 from reedkin.store.reading import Ending, pieces
@@ -119,7 +120,7 @@ class _Sorting:
         self._lost = 0
 
     def sound(self, lines: Iterable[_Line]) -> Iterator[bytes]:
-        """The lines to keep, entry by entry. An entry that is not complete is kept as one of so many lines as it has."""
+        """The lines to keep, entry by entry. Of an entry that is not complete, what is left is made an entry."""
         for line in lines:
             if line.number == 1 and self._has_header:
                 continue

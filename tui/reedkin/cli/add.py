@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from reedkin.cli.context import Context, back_up, say, show
+from reedkin.cli.options import add_seen
 from reedkin.domain.bench import Bench
 from reedkin.domain.describe import describe
 from reedkin.domain.entry.preview import caution, preview
@@ -27,7 +28,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     odd = parser.add_mutually_exclusive_group()
     odd.add_argument("--yes", action="store_true", help="record odd values without a question")
     odd.add_argument("--strict", action="store_true", help="refuse odd values")
-    parser.add_argument("--seen", action="store_true", help="record although the log is damaged: the damage was seen")
+    add_seen(parser)
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -8,6 +8,7 @@ from contextlib import ExitStack
 from pathlib import Path
 
 from reedkin.cli.context import Context, back_up, say, show
+from reedkin.cli.options import add_seen
 from reedkin.cli.progress import Progress
 from reedkin.domain.bench import Bench
 from reedkin.domain.describe import plural
@@ -30,7 +31,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="a column of theirs, such as length=overall_mm or 'Date=at %%d/%%m/%%Y'; a word of theirs, such as "
         "kind:gebunden=tied; or a file that has one of these a line",
     )  # fmt: skip
-    parser.add_argument("--seen", action="store_true", help="record although the log is damaged: the damage was seen")
+    add_seen(parser)
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -6,6 +6,7 @@ import argparse
 from typing import Any
 
 from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.options import add_json
 from reedkin.domain.bench import Bench
 from reedkin.domain.events import Amendment, Strike
 from reedkin.domain.history import history_text
@@ -16,7 +17,7 @@ from reedkin.store.transfer.rows import as_cells, row_of
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("tag", metavar="TAG", help="12: the living reed 12, or the last; 12/1: the first that bore it")
-    parser.add_argument("--json", action="store_true", help="as JSON")
+    add_json(parser)
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.options import add_json
 from reedkin.cli.table import table
 from reedkin.domain.bench import Bench, begins
 from reedkin.domain.describe import ago, describe, duration, mm
@@ -20,7 +21,7 @@ _RIGHT = (3, 4, 5, 6, 7)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--json", action="store_true", help="as JSON")
+    add_json(parser)
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -1,0 +1,22 @@
+"""The curves of the analysis as the survival chart draws them."""
+
+from __future__ import annotations
+
+from reedkin.analysis.groups import Group
+from reedkin.charts.survival import SurvivalGroup
+
+
+def as_curve(group: Group) -> SurvivalGroup:
+    """The curve of a group, to be drawn."""
+    curve = group.curve
+    return SurvivalGroup(
+        group.name,
+        curve.time.tolist(),
+        curve.survival.tolist(),
+        curve.lo.tolist(),
+        curve.hi.tolist(),
+        curve.median,
+        curve.censored.tolist(),
+        curve.start,
+        curve.last_observed,
+    )

@@ -1,0 +1,57 @@
+"""`reedkin lifespans`: how long the reeds last."""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+from typing import TYPE_CHECKING
+
+from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.options import add_clock, add_json
+
+if TYPE_CHECKING:
+    from reedkin.analysis.lifespans import Lifespans
+    from reedkin.analysis.study import Study
+
+_NARROWEST, _WIDEST, _HEIGHT = 60, 100, 18
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--by", metavar="HABIT", default="instrument", help="in groups by it, such as lot or shape")
+    add_clock(parser)
+    add_json(parser)
+
+
+def run(args: argparse.Namespace, context: Context) -> int:
+    from reedkin.analysis.habits import habit_named
+    from reedkin.analysis.lifespans import lifespans
+    from reedkin.analysis.study import Study
+
+    by = habit_named(args.by)
+    with context.reading() as log:
+        study = Study.of_bench(log.bench)
+    report = lifespans(study, by, args.clock)
+    if args.json:
+        show_json(report.to_json())
+    else:
+        _show(report, study)
+    return 0
+
+
+def _show(report: Lifespans, study: Study) -> None:
+    from reedkin.analysis.whole import everyone, outcomes
+    from reedkin.analysis.words import UNIT, lives_lines
+
+    whole = everyone(study, report.clock)
+    width = min(shutil.get_terminal_size().columns, _WIDEST)
+    if report.groups and width >= _NARROWEST:
+        from reedkin.charts.canvas import plain
+        from reedkin.charts.groups import as_curve
+        from reedkin.charts.survival import survival_chart
+
+        chart = survival_chart([as_curve(group) for group in report.groups], width, _HEIGHT, UNIT[report.clock])
+        for line in plain(chart).splitlines():
+            show(line.rstrip())
+        show()
+    for line in lives_lines(report, report.groups, outcomes(study, whole.reeds if whole is not None else ())):
+        show(line)

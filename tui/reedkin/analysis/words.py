@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from reedkin.analysis.groups import Group, Grouping
 from reedkin.analysis.lifespans import Lifespans
 from reedkin.analysis.lives import Clock
-from reedkin.analysis.report import LEVEL, HabitsReport
+from reedkin.analysis.report import LEVEL
 from reedkin.analysis.survival import SurvivalCurve
 from reedkin.analysis.whole import Outcomes
 from reedkin.domain.describe import plural
@@ -94,18 +94,6 @@ def group_lines(groups: Sequence[Group], clock: Clock) -> list[str]:
     wide = max((len(group.name) for group in groups), default=0)
     rows = [(g.name, half_last(g.curve, clock), plural(g.n, "reed"), f"{g.retired} retired for wear") for g in groups]
     return [f"  {name:<{wide}}  half last {half:<28}  {reeds:>10}, {retired}" for name, half, reeds, retired in rows]
-
-
-NOT_CAUSE = "What goes together need not be the cause: only a fair trial can tell that."
-LAGGED = "Touch-ups and cleanings count only 8 playing hours later: failing reeds get more of them."
-
-
-def tried(report: HabitsReport) -> str:
-    """How many habits were tried, and how many of them would seem to lean by luck alone."""
-    count = len(report.findings)
-    luck = report.leaning_by_luck
-    by_luck = "one" if 0.75 <= luck < 1.5 else f"{luck:.1f}" if luck < 0.75 else f"{round(luck)}"
-    return f"{plural(count, 'habit')} tried: about {by_luck} of them would lean or better by luck alone."
 
 
 def lives_lines(report: Lifespans, groups: Sequence[Group], outcomes: Outcomes) -> list[str]:

@@ -45,8 +45,8 @@ def test_the_demo_opens_a_copy_on_its_own_last_day(
     assert is_demo
     assert str(path) in ran.out
     assert path.is_relative_to(tmp_path)
-    original = demo._folder() / f"{name}.jsonl"
-    assert path.read_bytes() == original.read_bytes()
+    assert path.name == f"{name}.jsonl"
+    assert path.read_bytes() == demo.demo_log(name.replace("_", "-")).read_bytes()
     with Log(path, clock) as log:
         last = max(reed.last.at for reed in log.bench.reeds())
     assert timedelta(0) <= clock.now() - last < timedelta(minutes=5)

@@ -35,6 +35,7 @@ COMMANDS = (
     Command("show", "show", "the whole life of a reed, by its tag"),
     Command("stock", "stock", "the living reeds: stage, hours, score, rest, hours to expect"),
     Command("lifespans", "lifespans", "how long your reeds last, by instrument or by a habit"),
+    Command("habits", "habits", "which habits go with longer and shorter lives"),
     Command("import", "importing", "take in events from a CSV or JSON Lines file: all or nothing"),
     Command("export", "exporting", "all events as they stand, as CSV or JSON Lines"),
     Command("backups", "backups", "the backups of the log: when they were made, what they hold, where they are"),

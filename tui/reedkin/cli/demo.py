@@ -29,11 +29,17 @@ def run(args: argparse.Namespace, context: Context) -> int:
     return open_app(path, clock_on_last_day(path), demo=True)
 
 
+def demo_log(name: str) -> Path:
+    """Where a demo log is. Raises InputError if it is not there."""
+    path = _folder() / f"{name.replace('-', '_')}.jsonl"
+    if not path.is_file():
+        raise InputError(f"The demo log {path} is not there. Install the program again.")
+    return path
+
+
 def copied(name: str) -> Path:
     """A copy of a demo log in a new folder. Raises InputError if the demo logs are not there."""
-    original = _folder() / f"{name.replace('-', '_')}.jsonl"
-    if not original.is_file():
-        raise InputError(f"The demo log {original} is not there. Install the program again.")
+    original = demo_log(name)
     path = Path(tempfile.mkdtemp(prefix="reedkin-demo-")) / original.name
     shutil.copyfile(original, path)
     return path

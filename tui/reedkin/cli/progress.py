@@ -22,11 +22,14 @@ class Progress:
     def forward(self, by: int) -> None:
         """So many more bytes are done."""
         self._done += by
-        filled = min(_WIDTH, _WIDTH * self._done // max(1, self._whole))
+        self.share(self._done / max(1, self._whole))
+
+    def share(self, done: float) -> None:
+        """The share of the job that is done, 0 to 1."""
+        filled = min(_WIDTH, int(_WIDTH * done))
         if self._shown and filled != self._drawn:
             self._drawn = filled
-            percent = min(100, 100 * self._done // self._whole)
-            print(f"\r{self._what} [{'#' * filled:{_WIDTH}}] {percent:3} %", end="", file=sys.stderr, flush=True)
+            print(f"\r{self._what} [{'#' * filled:{_WIDTH}}] {done:4.0%}", end="", file=sys.stderr, flush=True)
 
     def __enter__(self) -> Self:
         return self

@@ -20,7 +20,7 @@ from reedkin.screens.base import Keys
 from reedkin.screens.choice import ChoiceScreen
 from reedkin.screens.questions import ALL, Lives, LivesQuestion
 from reedkin.widgets.drawn import Draw, Drawn
-from reedkin.widgets.group_rows import as_curve, group_heading, group_rows
+from reedkin.widgets.group_rows import group_heading, group_rows
 from reedkin.widgets.rows import Rows
 from reedkin.widgets.styled import styled
 
@@ -224,6 +224,7 @@ class LivesScreen(AskingScreen):
 
 def _draw_curves(groups: Sequence[Group], lives: Lives, width: int, height: int) -> Drawing:
     from reedkin.analysis.words import UNIT, what_is_missing
+    from reedkin.charts.groups import as_curve
     from reedkin.charts.survival import survival_chart
 
     if not groups:

@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from reedkin.analysis.groups import Group
     from reedkin.analysis.lives import Clock
     from reedkin.analysis.roll import Entry
-    from reedkin.charts.survival import SurvivalGroup
 
 _HALF = 28
 
@@ -52,21 +51,3 @@ def group_rows(
 
 def _name_width(width: int) -> int:
     return max(10, min(44, width - _HALF - 32))
-
-
-def as_curve(group: Group) -> SurvivalGroup:
-    """The curve of a group, to be drawn."""
-    from reedkin.charts.survival import SurvivalGroup
-
-    curve = group.curve
-    return SurvivalGroup(
-        group.name,
-        curve.time.tolist(),
-        curve.survival.tolist(),
-        curve.lo.tolist(),
-        curve.hi.tolist(),
-        curve.median,
-        curve.censored.tolist(),
-        curve.start,
-        curve.last_observed,
-    )

@@ -1,0 +1,30 @@
+"""`reedkin habits`: which habits go with longer and shorter lives."""
+
+from __future__ import annotations
+
+import argparse
+
+from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.options import add_clock, add_json
+from reedkin.cli.progress import Progress
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    add_clock(parser)
+    add_json(parser)
+
+
+def run(args: argparse.Namespace, context: Context) -> int:
+    from reedkin.analysis.habit_words import habits_lines
+    from reedkin.analysis.report import habits_report
+    from reedkin.analysis.study import Study
+
+    with context.reading() as log, Progress("Asking the log", log.path.stat().st_size) as progress:
+        study = Study.of_bench(log.bench)
+        report = habits_report(study, args.clock, tick=progress.share)
+    if args.json:
+        show_json(report.to_json())
+    else:
+        for line in habits_lines(report):
+            show(line)
+    return 0

@@ -1,8 +1,8 @@
 """A proof of the habits report on invented logs of which the truth is known.
 
-`python -m tests.benchmarks.habit_proof` prints, in Markdown: how often a habit without effect seems to have one, how often
-the 95% interval holds the true effect, and how often a planted effect is found, by how many reeds there are. Run it from
-the top of the project, with `tui` on the path.
+`python -m tests.benchmarks.habit_proof` prints, in Markdown: how often a habit without effect seems to have one, how
+often the 95% interval holds the true effect, and how often a planted effect is found, by how many reeds there are. Run
+it from the top of the project, with `tui` on the path.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from demo_logs.maker.effects import Effects
 from demo_logs.simulate import simulate
 from tests.analysis.logs import bench
 
-from reedkin.analysis.habits import HABITS
+from reedkin.analysis.habits import HABITS, habit_named
 from reedkin.analysis.report import Evidence, habits_report
 from reedkin.analysis.study import Study
 from reedkin.analysis.survival import wilson_interval
@@ -38,8 +38,9 @@ PLANTED: dict[str, tuple[str, float, float]] = {
     "recent_hour": ("last_two_days", 0.3, 1),
     "performance_share": ("performances", 1.5, 0.1),
 }
-"""For an effect of the simulator: the habit that sees it, the log hazard ratio planted, and the part of the simulator's unit
-that is one of the habit's. Touch-ups and cleanings are missing, since the simulator's act at once and the habits' later."""
+"""For an effect of the simulator: the habit that sees it, the log hazard ratio planted, and the part of the simulator's
+unit that is one of the habit's. Touch-ups and cleanings are missing: the simulator's act at once, the habits count them
+later."""
 
 POWER = ("overall_mm", "wired_before_crow", "rest_under_day", "early_longest_half_hour")
 
@@ -54,13 +55,16 @@ class Answer:
     evidence: Evidence
 
 
-def ask(seed: int, reeds: int, effects: Effects, touch_ups_follow_failing: bool = True) -> dict[str, Answer]:
-    """The answers of the report on one log, by habit; habits that it could not tell of are missing."""
+def ask(
+    seed: int, reeds: int, effects: Effects, touch_ups_follow_failing: bool = True, only: str = ""
+) -> dict[str, Answer]:
+    """The answers of the report on one log, by habit; habits that it could not tell of are missing. `only`: ask of this
+    one alone."""
     scenario = simulate(seed, reeds, effects, touch_ups_follow_failing=touch_ups_follow_failing)
     study = Study.of_bench(bench(scenario.rows, scenario.sessions))
     return {
         one.habit.name: Answer(one.effect.p, _log(one.effect.lo), _log(one.effect.hi), one.evidence)
-        for one in habits_report(study).findings
+        for one in habits_report(study, habits=(habit_named(only),) if only else HABITS).findings
     }
 
 
@@ -76,13 +80,13 @@ def shares(hits: int, tried: int) -> str:
     return f"{100 * hits / tried:.1f} ({100 * lo:.1f} to {100 * hi:.1f})"
 
 
-Ask = Callable[[Iterable[int], int, Effects, bool], list[dict[str, Answer]]]
+Ask = Callable[[Iterable[int], int, Effects, bool, str], list[dict[str, Answer]]]
 
 
 def false_alarms(ask_all: Ask, logs: int, reeds: int) -> Iterable[str]:
     """The table of false alarms: no habit has any effect."""
-    calm = ask_all(range(logs), reeds, Effects.none(), False)
-    nervous = ask_all(range(logs), reeds, Effects.none(), True)
+    calm = ask_all(range(logs), reeds, Effects.none(), False, "")
+    nervous = ask_all(range(logs), reeds, Effects.none(), True, "")
     yield f"\n## False alarms at 5%, in per cent ({logs} logs of {reeds} reeds, no effects)\n"
     yield "| habit | kind | tried | touched up by chance | failing reeds touched up more |"
     yield "| --- | --- | ---: | --- | --- |"
@@ -100,10 +104,12 @@ def false_alarms(ask_all: Ask, logs: int, reeds: int) -> Iterable[str]:
             own = [one for log in answers for name, one in log.items() if name in names]
             cells.append(shares(sum(one.p < 0.05 for one in own), len(own)))
         yield f"| **all of {kind}** | {kind} | | {' | '.join(cells)} |"
-    found = [
-        sum(any(one.evidence == "clear" for one in log.values()) for log in answers) for answers in (calm, nervous)
-    ]
-    yield f"| **any habit called clear** | | | {' | '.join(shares(one, logs) for one in found)} |"
+    cells = [shares(sum(map(_any_clear, answers)), logs) for answers in (calm, nervous)]
+    yield f"| **any habit called clear** | | | {' | '.join(cells)} |"
+
+
+def _any_clear(answers: dict[str, Answer]) -> bool:
+    return any(one.evidence == "clear" for one in answers.values())
 
 
 def coverage(ask_all: Ask, logs: int, reeds: int) -> Iterable[str]:
@@ -113,7 +119,7 @@ def coverage(ask_all: Ask, logs: int, reeds: int) -> Iterable[str]:
     yield "| --- | ---: | ---: | --- | --- |"
     hits = total = 0
     for field, (name, planted, part) in PLANTED.items():
-        answers = ask_all(range(10_000, 10_000 + logs), reeds, Effects.only(**{field: planted}), True)
+        answers = ask_all(range(10_000, 10_000 + logs), reeds, Effects.only(**{field: planted}), True, name)
         own = [one[name] for one in answers if name in one]
         holds = sum(one.lo <= planted * part <= one.hi for one in own)
         found = sum(one.p < 0.05 for one in own)
@@ -131,7 +137,7 @@ def power(ask_all: Ask, logs: dict[int, int]) -> Iterable[str]:
     yield "| habit | true hazard ratio | reeds | logs | p below 5% | called clear |"
     yield "| --- | ---: | ---: | ---: | --- | --- |"
     for reeds, count in logs.items():
-        answers = ask_all(range(20_000, 20_000 + count), reeds, effects, True)
+        answers = ask_all(range(20_000, 20_000 + count), reeds, effects, True, "")
         for field in POWER:
             name, planted, part = PLANTED[field]
             own = [one.get(name) for one in answers]
@@ -151,8 +157,10 @@ def main() -> None:
     asked = parser.parse_args()
     with ProcessPoolExecutor(asked.jobs) as pool:
 
-        def ask_all(seeds: Iterable[int], reeds: int, effects: Effects, follow: bool) -> list[dict[str, Answer]]:
-            one = partial(ask, reeds=reeds, effects=effects, touch_ups_follow_failing=follow)
+        def ask_all(
+            seeds: Iterable[int], reeds: int, effects: Effects, follow: bool, only: str
+        ) -> list[dict[str, Answer]]:
+            one = partial(ask, reeds=reeds, effects=effects, touch_ups_follow_failing=follow, only=only)
             return list(pool.map(one, seeds, chunksize=4))
 
         tables = {

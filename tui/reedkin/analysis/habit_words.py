@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from reedkin.analysis.effects import Effect
 from reedkin.analysis.habits import Habit
-from reedkin.analysis.lives import Clock
 from reedkin.analysis.one_habit import OneHabit
 from reedkin.analysis.report import Evidence, Finding, HabitsReport, label_of, sentence, times
 from reedkin.analysis.words import CLOCK_WORDS, group_lines, split_words
 from reedkin.domain.describe import plural
 
-NOT_CAUSE = "What goes together need not be the cause: only a fair trial can tell."
+NOT_CAUSE = "What goes together need not be the cause: only a fair trial can tell that."
 LAGGED = "Touch-ups and cleanings count 8 playing hours late: failing reeds get more."
+ACROSS = "A reed goes over to the other group when its habit changes, and counts in each while there."
 
 MARKS: dict[Evidence, str] = {"clear": "●", "leaning": "◐", "unclear": "○"}
 """How sure a finding is, for the eye."""
@@ -27,9 +27,12 @@ _BEYOND_WAITING = 3000
 
 def tried(report: HabitsReport) -> str:
     """How many habits were tried, and how many of them would seem to lean by luck alone."""
+    if not report.findings:
+        return f"No habit can be told of yet, by {CLOCK_WORDS[report.clock]}."
     luck = report.leaning_by_luck
     by_luck = f"{luck:.1f}" if luck < 0.75 else "one" if luck < 1.5 else f"{round(luck)}"
-    return f"{plural(len(report.findings), 'habit')} tried: if none had any effect, about {by_luck} would lean by luck."
+    count = plural(len(report.findings), "habit")
+    return f"{count} tried by {CLOCK_WORDS[report.clock]}: about {by_luck} would lean by luck alone."
 
 
 def how_sure(finding: Finding) -> str:
@@ -50,8 +53,16 @@ def to_settle(finding: Finding) -> str:
     if more is None:
         return "It seems to make no difference at all."
     if more > _BEYOND_WAITING:
-        return "Thousands more could not settle it: if it does anything, it is little."
-    return f"About {rounded(more)} more would settle it, if it is as it seems."
+        return "Thousands more may not settle it: its effect is small."
+    return f"About {rounded(more)} more may settle it."
+
+
+def more_to_settle(finding: Finding) -> str:
+    """The same as a number alone; a dash where there is none."""
+    more = finding.more_retirements_needed
+    if more is None:
+        return "–"
+    return "thousands" if more > _BEYOND_WAITING else rounded(more)
 
 
 def rounded(count: int) -> str:

@@ -12,6 +12,7 @@ from reedkin.analysis.habits import Habit
 from reedkin.analysis.lives import MINUTES_IN, Life
 from reedkin.analysis.study import Study
 from reedkin.domain.reeds import RETIRED
+from reedkin.domain.words import ACCIDENT_CAUSES
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ def became(life: Life) -> str:
     if life.worn_out:
         return str(life.cause)
     if life.cause is not None:
-        return f"{life.cause} (no wear)"
+        return f"{life.cause}, accident" if life.cause in ACCIDENT_CAUSES else life.cause
     return "out of view" if life.reed.stage == RETIRED else life.reed.stage
 
 

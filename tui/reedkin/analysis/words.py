@@ -11,6 +11,7 @@ from reedkin.analysis.report import LEVEL
 from reedkin.analysis.survival import SurvivalCurve
 from reedkin.analysis.whole import Outcomes
 from reedkin.domain.describe import plural
+from reedkin.domain.instruments import SHORT_NAMES
 
 CLOCK_WORDS: dict[Clock, str] = {"hours": "hours played", "days": "days in service"}
 UNIT: dict[Clock, str] = {"hours": "h", "days": "days"}
@@ -25,7 +26,7 @@ def age(value: float, clock: Clock, unit: bool = True) -> str:
 def half_last(curve: SurvivalCurve, clock: Clock) -> str:
     """How long half of the reeds last: "8.2 h (6.9 to 9.8)"."""
     if curve.median is None:
-        return "more than half still serve" if curve.n else "–"
+        return "over half still serve"
     lo, hi = (None if limit is None else age(limit, clock, unit=False) for limit in curve.median_ci)
     if lo is None:
         limits = "no limit known" if hi is None else f"up to {hi}"
@@ -81,11 +82,11 @@ def what_is_missing(outcomes: Outcomes) -> str:
 
 
 def split_words(grouping: Grouping) -> str:
-    """Where a number was split into two groups: "Split at 60 mm (english horn), 72 mm (oboe)"."""
+    """Where a number was split into two groups: "Split at 60 mm (eh), 72 mm (ob)"."""
     if not grouping.split:
         return ""
     unit = f" {grouping.by.unit}".rstrip()
-    parts = [f"{round(at, 2):g}{unit} ({instrument})" for instrument, at in grouping.split.items()]
+    parts = [f"{round(at, 2):g}{unit} ({SHORT_NAMES.get(name, name)})" for name, at in grouping.split.items()]
     return f"Split at {', '.join(parts)}"
 
 

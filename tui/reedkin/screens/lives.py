@@ -27,7 +27,7 @@ from reedkin.widgets.styled import styled
 if TYPE_CHECKING:
     from reedkin.analysis.groups import Group
 
-_VIEWS = ("how many still serve", "what ended them", "how well they play")
+_VIEWS = ("still serving", "what ended them", "how they play")
 _CURVE, _CAUSES, _PLAYABILITY = range(3)
 _MOST_CURVES = 5
 """With more curves than these in one chart none can be followed."""
@@ -96,10 +96,10 @@ class LivesScreen(AskingScreen):
         choice, lives = self.reedkin.answers.choice, self._lives
         by = dict(lives.splits).get(choice.by, choice.by) if lives is not None else choice.by
         chosen = (
-            ("b", f"split by {by.lower()}"),
-            ("i", f"{choice.instrument} only" if choice.instrument else "all instruments"),
-            ("d", "hours played" if choice.clock == "hours" else "days in service"),
             ("v", _VIEWS[self._view]),
+            ("d", "hours played" if choice.clock == "hours" else "days in service"),
+            ("i", f"{choice.instrument} only" if choice.instrument else "all instruments"),
+            ("b", f"split by {by.lower()}"),
         )
         runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}   ", "target"))]
         self.query_one("#chosen", Static).update(styled([runs]))
@@ -241,7 +241,8 @@ def _draw_causes(lives: Lives, width: int, height: int) -> Drawing:
         return sentence("No reed has ended yet.", width, height)
     last = float(causes.time[-1])
     step = step_for(last, 8)
-    ages = [step * number for number in range(1, int(last / step) + 1)] or [last]
+    ages = [step * number for number in range(1, int(last / step + 0.6))]
+    ages.append(last)
     rows = [
         Ended(
             f"{cause}, accident" if cause in ACCIDENT_CAUSES else cause,
@@ -252,7 +253,7 @@ def _draw_causes(lives: Lives, width: int, height: int) -> Drawing:
         for cause, count in lives.report.ended.items()
     ]
     ended = [sum(column) for column in zip(*(row.shares for row in rows), strict=True)]
-    labels = [f"{when:g} {clock[0]}" for when in ages]
+    labels = [f"{when:.3g} {clock[0]}" for when in ages]
     return causes_table(rows, [1 - share for share in ended], labels, width, height)
 
 

@@ -13,6 +13,7 @@ from textual.widgets import Static
 from reedkin.charts.canvas import Run
 from reedkin.domain.columns import fit
 from reedkin.domain.describe import duration, plural
+from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.screens.base import BaseScreen, Keys
 from reedkin.widgets.rows import Row, Rows
 from reedkin.widgets.styled import styled
@@ -54,17 +55,17 @@ class RollScreen(BaseScreen):
 
 
 def _heading(habit: str) -> Row:
-    counted = f"{'played':>9}{'served':>11}   "
-    return [Run(f"{fit('reed', 9)}{fit('instrument', 14)}{counted}{fit('what became of it', 22)}{habit.lower()}", "faint")]
+    counted = f"{'played':>9}{'served':>10}   "
+    return [Run(f"{fit('reed', 9)}{fit('for', 5)}{counted}{fit('what became of it', 20)}{habit.lower()}", "faint")]
 
 
 def _row(entry: Entry) -> Row:
     days = "–" if entry.days is None else plural(round(entry.days), "day")
     return [
         Run(fit(entry.label, 8) + " ", "cane"),
-        Run(fit(entry.instrument, 14)),
+        Run(fit(SHORT_NAMES.get(entry.instrument, entry.instrument), 5)),
         Run(f"{duration(60 * entry.hours):>9}", "strong"),
-        Run(f"{days:>11}   "),
-        Run(fit(entry.end, 22), "" if entry.ended else "good" if entry.end == "in service" else "faint"),
+        Run(f"{days:>10}   "),
+        Run(fit(entry.end, 20), "" if entry.ended else "good" if entry.end == "in service" else "faint"),
         Run(entry.value),
     ]

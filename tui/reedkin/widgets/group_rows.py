@@ -15,13 +15,13 @@ if TYPE_CHECKING:
     from reedkin.analysis.lives import Clock
     from reedkin.analysis.roll import Entry
 
-_HALF = 28
+_HALF = 24
 
 
 def group_heading(width: int, first: str = "group") -> Row:
     """What stands over the columns."""
     text = (
-        f"  {fit(first, _name_width(width))}{fit('half of them last', _HALF)}{'reeds':>7}{'worn out':>10}{'serving':>9}"
+        f"  {fit(first, _name_width(width))}{fit('half of them last', _HALF)}{'reeds':>6}{'worn out':>9}{'serving':>8}"
     )
     return [Run(text, "faint")]
 
@@ -41,13 +41,13 @@ def group_rows(
                 Run(f"{mark} ", role),
                 Run(fit(group.name, _name_width(width) - 1) + " "),
                 Run(fit(half_last(group.curve, clock), _HALF), "strong"),
-                Run(f"{group.n:>7}"),
-                Run(f"{group.retired:>10}"),
-                Run(f"{serving:>9}", "good" if serving else "faint"),
+                Run(f"{group.n:>6}"),
+                Run(f"{group.retired:>9}"),
+                Run(f"{serving:>8}", "good" if serving else "faint"),
             ]
         )
     return rows
 
 
 def _name_width(width: int) -> int:
-    return max(10, min(44, width - _HALF - 32))
+    return max(10, min(44, width - _HALF - 29))

@@ -1,0 +1,199 @@
+"""One habit closely: the lives of the reeds split on it, alone and beside other habits."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import events, on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Static
+
+from reedkin.charts.canvas import Drawing, Line, Run, sentence
+from reedkin.domain.describe import plural
+from reedkin.screens.asking import AskingScreen
+from reedkin.screens.base import Keys
+from reedkin.screens.choice import SeveralScreen
+from reedkin.screens.questions import OneHabitAnswer, OneHabitQuestion
+from reedkin.screens.roll import RollScreen
+from reedkin.widgets.drawn import Drawn
+from reedkin.widgets.group_rows import group_heading, group_rows
+from reedkin.widgets.rows import Rows
+from reedkin.widgets.styled import styled
+
+if TYPE_CHECKING:
+    from reedkin.analysis.groups import Group
+
+_MOST_CURVES = 4
+_MOST_ROWS = 5
+
+
+class HabitScreen(AskingScreen):
+    """One habit by its name. It can be adjusted for others; Enter shows the reeds of the marked group."""
+
+    TITLE = "habit"
+    CSS_PATH = "habit.tcss"
+    KEYS: ClassVar[Keys] = (("↑↓", "group"), ("Enter", "its reeds"), ("p", "to a file"), ("Esc", "back"))
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("a", "adjust", "Adjust for other habits", show=False),
+        Binding("l", "by_lot", "Compare only reeds of one cane lot, or of all", show=False),
+        Binding("d", "clock", "Hours played or days in service", show=False),
+    ]
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self._habit = name
+        self._beside: tuple[str, ...] = ()
+        self._answer: OneHabitAnswer | None = None
+
+    def compose_body(self) -> ComposeResult:
+        yield Static(id="chosen")
+        yield Static(id="told")
+        yield Drawn(id="curves")
+        yield Rows(id="groups")
+        yield Static(id="age")
+        yield Static(id="said")
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.query_one(Rows).focus()
+
+    # Asking and showing
+
+    def show_log(self) -> None:
+        self.show_top()
+        clock = self.reedkin.answers.choice.clock
+        self.ask(OneHabitQuestion(self._habit, clock, self._beside), self._show_habit)
+        self._show_chosen()
+
+    def _show_chosen(self) -> None:
+        others = [name for name in self._beside if name != "lot"]
+        chosen = [
+            ("d", "hours played" if self.reedkin.answers.choice.clock == "hours" else "days in service"),
+            ("a", f"adjusted for {plural(len(others), 'habit')}" if others else "not adjusted"),
+            ("l", "within one lot" if "lot" in self._beside else "all lots together"),
+        ]
+        runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}   ", "target"))]
+        self.query_one("#chosen", Static).update(styled([runs]))
+
+    def _show_habit(self, answer: OneHabitAnswer) -> None:
+        from reedkin.analysis.habit_words import ACROSS, NOT_CAUSE
+        from reedkin.analysis.words import split_words
+
+        self._answer = answer
+        one = answer.one
+        self.query_one("#told", Static).update(styled(_told(answer)))
+        lines = [] if one.by_age is None else [one.by_age.words]
+        lines += [f"{split_words(one.grouping)}."] if one.grouping.split else []
+        lines += [ACROSS] if one.habit.kind == "use" else []
+        self.query_one("#age", Static).update(styled([[Run(line)] for line in lines]))
+        self.rest(NOT_CAUSE)
+        self._show_groups()
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        return self._answer.one.grouping.groups if self._answer is not None else ()
+
+    def _drawn(self) -> list[Group]:
+        """The groups to draw: all where they are few, else the marked one and the largest others."""
+        if len(self.groups) <= _MOST_CURVES:
+            return list(self.groups)
+        marked = self.groups[self._place()]
+        largest = sorted(self.groups, key=lambda group: (group is not marked, -group.n))[:_MOST_CURVES]
+        return [group for group in self.groups if group in largest]
+
+    def _place(self) -> int:
+        return min(self.query_one(Rows).place, len(self.groups) - 1)
+
+    def _show_groups(self) -> None:
+        answer = self._answer
+        if answer is None:
+            return
+        rows, groups = self.query_one(Rows), self.groups
+        rows.display = bool(groups)
+        rows.styles.height = 1 + min(len(groups), _MOST_ROWS if self.size.height < 32 else 2 * _MOST_ROWS)
+        drawn = self._drawn()
+        grouping = answer.one.grouping
+        unknown = f" ({grouping.unknown} unknown)" if grouping.unknown else ""
+        shown = group_rows(groups, [group.name for group in drawn], answer.rolls, grouping.clock, self.size.width)
+        rows.show(shown, group_heading(self.size.width, f"group{unknown}"))
+        self.query_one(Drawn).show(partial(_draw, drawn, answer))
+
+    @on(Rows.Moved)
+    def _moved(self) -> None:
+        self._show_groups()
+
+    def on_resize(self, event: events.Resize) -> None:
+        self._show_groups()
+
+    # Doing
+
+    def action_clock(self) -> None:
+        choice = self.reedkin.answers.choice
+        choice.clock = "days" if choice.clock == "hours" else "hours"
+        self.show_log()
+
+    def action_by_lot(self) -> None:
+        if self._answer is None or self._habit == "lot":
+            return
+        beside = [name for name in self._beside if name != "lot"]
+        self._beside = tuple(beside) if "lot" in self._beside else (*beside, "lot")
+        self.show_log()
+
+    @work
+    async def action_adjust(self) -> None:
+        if self._answer is None:
+            return
+        others = self._answer.others
+        marked = [place for place, (name, _) in enumerate(others) if name in self._beside]
+        labels = [label for _, label in others]
+        chosen = await self.app.push_screen_wait(SeveralScreen("Adjust for which other habits?", labels, marked))
+        if chosen is not None:
+            self._beside = tuple(others[place][0] for place in chosen)
+            self.show_log()
+
+    @on(Rows.Chosen)
+    def _open(self) -> None:
+        answer = self._answer
+        if answer is not None and self.groups:
+            group, habit = self.groups[self._place()], answer.one.habit
+            title = f"{habit.label.lower()}: {group.name}"
+            self.app.push_screen(RollScreen(title, habit.label, answer.rolls[group.name]))
+
+    def text_twin(self) -> tuple[str, list[str]] | None:
+        if self._answer is None:
+            return None
+        from reedkin.analysis.habit_words import one_habit_lines
+
+        return f"habit-{self._habit}.txt", one_habit_lines(self._answer.one)
+
+
+def _told(answer: OneHabitAnswer) -> list[Line]:
+    from reedkin.analysis.habit_words import about, adjusted_words, based_on
+    from reedkin.analysis.report import sentence
+
+    one = answer.one
+    lines: list[Line] = []
+    if one.alone is None:
+        lines.append((Run(f"{one.habit.label}: ", "strong"), Run(f"the log cannot tell, {one.untold}.", "warn")))
+    else:
+        said = sentence(one.per, one.alone)
+        lines.append((Run(f"{said[0].upper()}{said[1:]}.", "strong"), Run(f" {based_on(one.alone)}")))
+    lines += [(Run(words, "target"),) for words in adjusted_words(one)]
+    return [*lines, (Run(about(one.habit), "faint"),)] if about(one.habit) else lines
+
+
+def _draw(groups: list[Group], answer: OneHabitAnswer, width: int, height: int) -> Drawing:
+    from reedkin.analysis.words import UNIT
+    from reedkin.charts.groups import as_curve
+    from reedkin.charts.survival import survival_chart
+
+    if not groups:
+        return sentence("No reed that served has this noted, so there is nothing to split.", width, height)
+    curves = [as_curve(group) for group in groups]
+    if answer.one.habit.kind == "use":
+        # Reeds leave a group whenever the habit changes, so that marks of it would hide the curve.
+        curves = [replace(curve, censored=()) for curve in curves]
+    return survival_chart(curves, width, height, UNIT[answer.one.clock])

@@ -1,0 +1,154 @@
+"""Which habits go with longer and shorter lives: one row a habit, the surest first, and how sure each is."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Static
+
+from reedkin.charts.canvas import Drawing, Line, Run
+from reedkin.screens.asking import AskingScreen
+from reedkin.screens.base import Keys
+from reedkin.screens.questions import Habits, HabitsQuestion
+from reedkin.widgets.drawn import Drawn
+from reedkin.widgets.finding_rows import finding_heading, finding_rows
+from reedkin.widgets.rows import Rows
+from reedkin.widgets.styled import styled
+
+if TYPE_CHECKING:
+    from reedkin.analysis.groups import Group
+    from reedkin.analysis.lives import Clock
+    from reedkin.analysis.report import Finding, Untried
+
+
+class HabitsScreen(AskingScreen):
+    """The habits report. The marked habit is told in full beneath the list; Enter opens it."""
+
+    TITLE = "habits"
+    CSS_PATH = "habits.tcss"
+    KEYS: ClassVar[Keys] = (
+        ("↑↓", "habit"), ("Enter", "look closely"), ("d", "hours or days"), ("p", "to a file"), ("Esc", "back"),
+    )  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("d", "clock", "Hours played or days in service", show=False),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._habits: Habits | None = None
+
+    def compose_body(self) -> ComposeResult:
+        yield Static(id="said")
+        yield Static(id="early")
+        yield Drawn(id="known")
+        yield Rows(id="habits")
+        yield Static(id="told")
+        yield Static(id="notes")
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.query_one(Rows).focus()
+
+    # Asking and showing
+
+    def show_log(self) -> None:
+        self.show_top()
+        self.ask(HabitsQuestion(self.reedkin.answers.choice.clock), self._show_habits)
+
+    def _show_habits(self, habits: Habits) -> None:
+        from reedkin.analysis.words import became_of
+
+        self._habits = habits
+        report = habits.report
+        self.rest(became_of(habits.outcomes, report.clock), "")
+        early = self.query_one("#early", Static)
+        early.display = report.early_days is not None
+        early.update(styled([[Run(report.early_days or "", "warn")]]))
+        known = self.query_one(Drawn)
+        known.display = not report.findings and habits.everyone is not None
+        if habits.everyone is not None:
+            known.show(partial(_draw_all, habits.everyone, report.clock))
+        self._show_rows()
+
+    def _show_rows(self) -> None:
+        if self._habits is None:
+            return
+        report, width = self._habits.report, self.size.width - 2
+        rows = self.query_one(Rows)
+        rows.show(finding_rows(report.findings, report.untried, width), finding_heading(width))
+        self._tell()
+
+    def _tell(self) -> None:
+        """The marked habit in full, and beneath it what holds for all."""
+        from reedkin.analysis.habit_words import LAGGED, NOT_CAUSE, tried
+
+        marked, habits = self.marked, self._habits
+        self.query_one("#told", Static).update(styled(_told(marked) if marked is not None else []))
+        if habits is not None:
+            notes = (tried(habits.report), NOT_CAUSE, LAGGED)
+            self.query_one("#notes", Static).update(styled([[Run(note, "faint")] for note in notes]))
+
+    @property
+    def marked(self) -> Finding | Untried | None:
+        """What the log says of the habit that is marked."""
+        if self._habits is None:
+            return None
+        every: list[Finding | Untried] = [*self._habits.report.findings, *self._habits.report.untried]
+        place = self.query_one(Rows).place
+        return every[place] if place < len(every) else None
+
+    @on(Rows.Moved)
+    def _moved(self) -> None:
+        self._tell()
+
+    def on_resize(self, event: events.Resize) -> None:
+        self._show_rows()
+
+    # Doing
+
+    def action_clock(self) -> None:
+        choice = self.reedkin.answers.choice
+        choice.clock = "days" if choice.clock == "hours" else "hours"
+        self.show_log()
+
+    @on(Rows.Chosen)
+    def _open(self) -> None:
+        marked, habits = self.marked, self._habits
+        if marked is not None and habits is not None:
+            from reedkin.screens.habit import HabitScreen
+
+            self.app.push_screen(HabitScreen(marked.habit.name))
+
+    def text_twin(self) -> tuple[str, list[str]] | None:
+        if self._habits is None:
+            return None
+        from reedkin.analysis.habit_words import habits_lines
+
+        return "habits.txt", habits_lines(self._habits.report)
+
+
+def _told(marked: Finding | Untried) -> list[Line]:
+    from reedkin.analysis.habit_words import about, based_on, how_sure, to_settle
+    from reedkin.analysis.report import Finding, sentence
+
+    if not isinstance(marked, Finding):
+        return [(Run(f"{marked.habit.label}: ", "strong"), Run(f"the log cannot tell; {marked.why}."))]
+    said = sentence(marked.per, marked.effect)
+    lines: list[Line] = [
+        (Run(f"{said[0].upper()}{said[1:]}.", "strong"),),
+        (Run(how_sure(marked)),),
+        (Run(f"{based_on(marked.effect)} {to_settle(marked)}"),),
+    ]
+    return [*lines, (Run(about(marked.habit), "faint"),)]
+
+
+def _draw_all(everyone: Group, clock: Clock, width: int, height: int) -> Drawing:
+    from reedkin.analysis.words import UNIT
+    from reedkin.charts.groups import as_curve
+    from reedkin.charts.survival import survival_chart
+
+    return survival_chart([as_curve(everyone)], width, height, UNIT[clock])

@@ -1,0 +1,68 @@
+"""What the log says of each habit as rows of a list, the interval drawn in the row."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from reedkin.charts.canvas import Canvas, Role, Run
+from reedkin.charts.interval import interval_row
+from reedkin.domain.columns import fit
+from reedkin.widgets.rows import Row
+
+if TYPE_CHECKING:
+    from reedkin.analysis.report import Finding, Untried
+
+_END = 17
+_WIDE = 100
+_MORE = 36
+_TICKS = "¼½124"
+
+
+def _widths(width: int) -> tuple[int, int]:
+    """Columns for what the habit is and for its interval, in rows of this width."""
+    left = width - 4 - _END - (_MORE if width >= _WIDE else 0)
+    interval = max(9, min(25, left - 20))
+    return left - interval, interval
+
+
+def finding_heading(width: int) -> Row:
+    """What the marks mean and what stands over the columns, the scale of the interval among it."""
+    name, interval = _widths(width)
+    scale = Canvas(interval, 1)
+    for place, word in enumerate(_TICKS):
+        scale.put(int(place * (interval - 1) / (len(_TICKS) - 1) + 0.5), 0, word, "faint")
+    more = f"   {'how sure':<9}{'worn out':>9}{'more to settle':>15}" if width >= _WIDE else ""
+    legend = fit("● clear  ◐ leaning  ○ unclear", name + 2)
+    return [Run(legend, "faint"), *scale.drawing()[0], Run(f"  {'lives':<8}{'as fast':>7}{more}", "faint")]
+
+
+def finding_rows(findings: Sequence[Finding], untried: Sequence[Untried], width: int) -> list[Row]:
+    """A row for each habit: those that the log tells of, then those that it cannot tell of."""
+    return [*(_told(finding, width) for finding in findings), *(_untold(one, width) for one in untried)]
+
+
+def _told(finding: Finding, width: int) -> Row:
+    from reedkin.analysis.habit_words import MARKS, more_to_settle
+    from reedkin.analysis.report import label_of, times
+
+    name, interval = _widths(width)
+    effect, evidence = finding.effect, finding.evidence
+    role: Role = "faint" if evidence == "unclear" else "strong"
+    towards: Role = role if role == "faint" else "warn" if finding.direction == "shorter" else "good"
+    seems = finding.direction if evidence != "unclear" else f"{finding.direction}?"
+    row = [
+        Run(f"{MARKS[evidence]} ", towards),
+        Run(fit(label_of(finding.habit, effect), name - 1) + " ", "" if role == "faint" else role),
+        *interval_row(effect.hazard_ratio, effect.lo, effect.hi, interval),
+        Run(f"  {seems:<8}", towards),
+        Run(f"{times(effect.hazard_ratio):>6}×", role),
+    ]
+    if width >= _WIDE:
+        row.append(Run(f"   {evidence:<9}{effect.retired:>9}{more_to_settle(finding):>15}", "faint"))
+    return row
+
+
+def _untold(one: Untried, width: int) -> Row:
+    name, _ = _widths(width)
+    return [Run("– ", "faint"), Run(fit(one.habit.label, name - 1) + " ", "faint"), Run("cannot be told yet", "faint")]

@@ -20,6 +20,7 @@ class HistoryRow:
     step: Step
     when: str
     what: str
+    note: str
     length: str
     hours: str
     room: str
@@ -43,7 +44,7 @@ def history_text(reed: Reed, bench: Bench) -> list[str]:
         mark = "struck: " if row.struck else ""
         length = f"  [{row.length}]" if row.length else ""
         hours = f"  ({row.hours} in all)" if row.hours else ""
-        lines.append(f"{row.when}  {mark}{row.what}{length}{hours}")
+        lines.append(f"{row.when}  {mark}{row.what}{length}{hours}{row.note}")
         lines += [f"{'':18}{text}" for text in (*row.corrections, *([row.room] if row.room else []))]
     return [literal(line) for line in lines]
 
@@ -129,11 +130,11 @@ def _row(step: Step, bench: Bench) -> HistoryRow:
     length = f"{mm(before, unit=False)} → {mm(after)}" if before is not None and before != after else ""
     hours = duration(step.after.minutes_played) if step.kind == "played" else ""
     what = "note" if step.kind == "noted" else describe(step.kind, step.facts)
-    note = f" “{step.note}”" if step.note else ""
+    note = f"  “{step.note}”" if step.note else ""
     session = bench.session(step.event.session)
-    corrections = [f"amended {a.recorded:%d %b %Y}: was {_as_was(step, i)}" for i, a in enumerate(step.amendments)]
+    corrections = [f"was {_as_was(step, i)}, amended {a.recorded:%d %b %Y}" for i, a in enumerate(step.amendments)]
     when = f"{step.at:%Y-%m-%d %H:%M}"
-    return HistoryRow(step, when, what + note, length, hours, conditions(session), tuple(corrections))
+    return HistoryRow(step, when, what, note, length, hours, conditions(session), tuple(corrections))
 
 
 def _as_was(step: Step, place: int) -> str:

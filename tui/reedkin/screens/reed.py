@@ -56,6 +56,7 @@ class ReedScreen(BaseScreen):
 
     def compose_body(self) -> ComposeResult:
         yield Static(id="made")
+        yield Static(id="outlook")
         yield ReedPanel(id="drawing", titled=False)
         with Horizontal(id="life"):
             yield Rows(id="history")
@@ -97,7 +98,7 @@ class ReedScreen(BaseScreen):
         self.query_one(LifeCharts).show(reed)
         self._expect(reed)
 
-    @work(thread=True, exclusive=True)
+    @work(thread=True, exclusive=True, group="outlook")
     def _expect(self, reed: Reed) -> None:
         """What is left to expect, reckoned beside, since it reads the whole log."""
         desk = self.desk
@@ -106,7 +107,7 @@ class ReedScreen(BaseScreen):
         from reedkin.analysis.outlook import Outlook
 
         said = Outlook(desk.bench).sentence(reed)
-        self.app.call_from_thread(self._say, Run(said, "faint"))
+        self.app.call_from_thread(self.query_one("#outlook", Static).update, styled([[Run(said, "target")]]))
 
     def _say(self, *runs: Run) -> None:
         self.query_one("#said", Static).update(styled([runs]))
@@ -262,6 +263,7 @@ def _row(row: HistoryRow) -> Row:
     runs.append(Run(row.what, "faint" if role else ""))
     runs.append(Run(f"  {row.length}" if row.length else "", "target"))
     runs.append(Run(f"  {row.hours} in all" if row.hours else "", "good"))
+    runs.append(Run(row.note))
     runs.append(Run(f"  {'; '.join(row.corrections)}" if row.corrections else "", "warn"))
     runs.append(Run(f"  {row.room}" if row.room else "", "faint"))
     return runs

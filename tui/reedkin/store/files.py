@@ -32,7 +32,7 @@ def write_new(path: Path, text: str) -> Path:
     try:
         write_whole(target, text.encode())
     except OSError as error:
-        raise FileWriteError(f"{target} cannot be written: {error.strerror or error}. Choose another place.") from error
+        raise FileWriteError(f"Not written: {error.strerror or error}. Choose another place than {target}.") from error
     return target
 
 

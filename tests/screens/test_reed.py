@@ -1,0 +1,175 @@
+"""The reed screen: a whole life, amended, struck, put in a file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reedkin.screens.prompt import ConfirmScreen, PromptScreen
+from reedkin.screens.reed import ReedScreen
+from tests.screens.conftest import SIZES, Bench, Opened
+
+LIFE = (
+    "lot 7 tube cane 11 mm from the south slope",
+    "session start 20 C 45% fresh knife",
+    "9 tie eh 60 lot 7 tube T1 27; retire never came good",
+    '12 tie eh 60 lot 7 shape A2 tube T1 27 thread red name "Clara"',
+    "12 measure tip 50.5 heart 43.5; clip 1; clip 1; clip .5",
+    "12 wire 28 brass; tube 5; crow C5 -20c",
+    "12 p 45 8 rehearsal",
+    '12 p 30 7 "a little dull"',
+)
+
+
+async def shown_reed(bench: Bench, tag: str = "12") -> None:
+    await bench.enter(tag)
+    await bench.settle()
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_whole_life_shows(opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(size, *LIFE) as bench:
+        await shown_reed(bench)
+        assert isinstance(bench.app.screen, ReedScreen)
+        for words in (
+            "12 Clara (red thread): english horn, in service",
+            "from the south slope",
+            "before it 1 reed: 9",
+            "clipped 0.5 mm  58 → 57.5 mm",
+            "played 45 min, rehearsal, scored 8",
+            "1 h 15 in all",
+            "left to expect",
+        ):
+            assert words in bench.shown
+
+
+async def test_the_room_and_the_knife_show_beside_an_event(opened: Opened) -> None:
+    async with opened((120, 40), *LIFE) as bench:
+        await shown_reed(bench)
+        assert "20 °C, 45%, knife fresh" in bench.shown
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_charts_of_length_and_playability(opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(size, *LIFE) as bench:
+        await shown_reed(bench)
+        if size == (80, 24):
+            await bench.keys("c")
+        assert "too small" not in bench.shown
+        assert "mm" in bench.shown
+        assert "Playability over hours played" in bench.shown
+
+
+async def test_an_event_is_amended_and_what_it_said_stays_to_be_seen(opened: Opened) -> None:
+    async with opened((120, 40), *LIFE) as bench:
+        await shown_reed(bench)
+        await bench.keys("<up><up><up><up><up>e")
+        assert isinstance(bench.app.screen, PromptScreen)
+        answer = bench.app.screen.query_one("#answer")
+        assert answer.value.startswith("clip 0.5 @")
+        answer.value = answer.value.replace("0.5", "0.4")
+        await bench.keys("<enter>")
+        await bench.settle()
+        assert bench.desk.bench.find("12").now.overall_mm == pytest.approx(57.6)
+        assert "was clipped 0.5 mm" in bench.shown
+
+
+async def test_an_amendment_that_cannot_be_is_refused_and_stays_on_the_line(opened: Opened) -> None:
+    async with opened((80, 24), *LIFE) as bench:
+        await shown_reed(bench)
+        await bench.keys("e")
+        answer = bench.app.screen.query_one("#answer")
+        answer.value = "clip 1"
+        await bench.keys("<enter>")
+        assert "same kind" in bench.shown
+        assert bench.app.screen.query_one("#answer").value == "clip 1"
+        await bench.keys("<escape>")
+        assert bench.desk.bench.find("12").now.minutes_played == 75
+
+
+async def test_an_event_is_struck_and_given_back(opened: Opened) -> None:
+    async with opened((80, 24), *LIFE) as bench:
+        await shown_reed(bench)
+        await bench.keys("x")
+        assert isinstance(bench.app.screen, ConfirmScreen)
+        await bench.keys("y")
+        await bench.settle()
+        assert bench.desk.bench.find("12").now.minutes_played == 45
+        assert "struck: played 30 min" in bench.shown
+        await bench.keys("xy")
+        await bench.settle()
+        assert bench.desk.bench.find("12").now.minutes_played == 75
+
+
+async def test_no_is_no(opened: Opened) -> None:
+    async with opened((80, 24), *LIFE) as bench:
+        await shown_reed(bench)
+        await bench.keys("xn")
+        assert bench.desk.bench.find("12").now.minutes_played == 75
+
+
+async def test_a_beginning_is_not_struck_from_under_its_reed(opened: Opened) -> None:
+    async with opened((80, 24), *LIFE) as bench:
+        await shown_reed(bench)
+        await bench.keys("<home>x")
+        assert "Strike the later events first" in bench.shown
+
+
+@pytest.mark.parametrize(
+    ("name", "words"), [("life.txt", "played 45 min"), ("life.csv", "played"), ("life.jsonl", "{")]
+)
+async def test_the_history_goes_to_a_file_and_never_over_another(
+    opened: Opened, tmp_path: Path, name: str, words: str
+) -> None:
+    taken = tmp_path / name
+    taken.write_text("mine")
+    async with opened((80, 24), *LIFE) as bench:
+        await shown_reed(bench)
+        await bench.keys("p")
+        bench.app.screen.query_one("#answer").value = str(taken)
+        await bench.keys("<enter>")
+        await bench.settle()
+        assert taken.read_text() == "mine"
+        assert words in (tmp_path / name.replace(".", "-2.")).read_text()
+
+
+async def test_a_folder_that_is_not_there_is_told(opened: Opened, tmp_path: Path) -> None:
+    async with opened((80, 24), *LIFE) as bench:
+        await shown_reed(bench)
+        await bench.keys("p")
+        bench.app.screen.query_one("#answer").value = str(tmp_path / "nowhere" / "x.txt")
+        await bench.keys("<enter>")
+        await bench.settle()
+        assert "Not written: No such file" in bench.shown
+
+
+async def test_a_digit_asks_for_another_tag(opened: Opened) -> None:
+    async with opened((80, 24), *LIFE) as bench:
+        await shown_reed(bench)
+        await bench.keys("9")
+        assert isinstance(bench.app.screen, PromptScreen)
+        await bench.keys("<enter>")
+        await bench.settle()
+        assert "9: english horn, retired" in bench.shown
+
+
+async def test_an_unknown_tag_is_told_and_stays(opened: Opened) -> None:
+    async with opened((80, 24), *LIFE) as bench:
+        await shown_reed(bench)
+        await bench.keys("77<enter>")
+        assert "there is no reed 77" in bench.shown
+        await bench.keys("<escape>")
+        assert isinstance(bench.app.screen, ReedScreen)
+
+
+async def test_arrows_go_through_the_reeds_that_bore_a_tag(opened: Opened) -> None:
+    async with opened((80, 24), *LIFE, "9 tie oboe 72") as bench:
+        await shown_reed(bench, "9")
+        assert "9: oboe, blank" in bench.shown
+        await bench.keys("<left>")
+        await bench.settle()
+        assert "9/1: english horn, retired" in bench.shown
+        await bench.keys("<right>")
+        await bench.settle()
+        assert "9: oboe, blank" in bench.shown

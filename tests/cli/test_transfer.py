@@ -142,3 +142,17 @@ def test_formulas_are_neutralised(run: CommandLine, tmp_path: Path) -> None:
     other = tmp_path / "other.jsonl"
     run.done("import", str(target), log=other)
     assert run.done("show", "1", "--json", log=other).json["events"][1]["note"] == "=1+1"
+
+
+def test_an_import_is_one_entry_and_is_taken_back_as_one(run: CommandLine, tmp_path: Path) -> None:
+    run.enter("900 tie oboe 72")
+    many = tmp_path / "many.csv"
+    rows = [f"{tag},tied,2025-01-05,oboe\n{tag},scraped,2025-01-06," for tag in range(100, 150)]
+    many.write_text("\n".join(["tag,kind,at,instrument", *rows]))
+    run.done("import", str(many))
+    assert len(run.done("stock", "--json").json["reeds"]) == 51
+    assert len(run.done("add", "take back").lines) == 100
+    assert [reed["tag"] for reed in run.done("stock", "--json").json["reeds"]] == ["900"]
+    run.done("add", "take back")
+    assert run.done("stock", "--json").json["reeds"] == []
+    assert run("add", "take back").code == 2

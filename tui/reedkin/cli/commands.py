@@ -38,6 +38,8 @@ COMMANDS = (
     Command("habits", "habits", "which habits go with longer and shorter lives"),
     Command("import", "importing", "take in events from a CSV or JSON Lines file: all or nothing"),
     Command("export", "exporting", "all events as they stand, as CSV or JSON Lines"),
+    Command("merge", "merge", "take in what another log holds, such as that of a second computer"),
+    Command("retag", "retag", "give a reed another tag, such as one of two that bear the same"),
     Command("backups", "backups", "the backups of the log: when they were made, what they hold, where they are"),
     Command("restore", "restore", "put a backup in the place of the log, which is kept aside"),
     Command("check", "check", "every fault of the log; ends with 0 only if there is none"),

@@ -36,15 +36,19 @@ class Context:
     def reading(self, tell: bool = True) -> Log:
         """The log, open for reading; that it has faults is told. Raises InputError where there is no log, and
         LogError."""
+        self.must_exist()
+        log = Log(self.path, self.clock, read_only=True)
+        if tell and log.faults:
+            say(f"The log has {plural(len(log.faults), 'fault')}; to see what: reedkin check")
+        return log
+
+    def must_exist(self) -> None:
+        """Raises InputError where there is no log."""
         if not self.path.exists():
             raise InputError(
                 f"There is no log at {self.path} yet. Begin one with: reedkin add 1 tie oboe 72\n"
                 "or name another with --log FILE."
             )
-        log = Log(self.path, self.clock, read_only=True)
-        if tell and log.faults:
-            say(f"The log has {plural(len(log.faults), 'fault')}; to see what: reedkin check")
-        return log
 
     def writing(self, seen: bool = False) -> Log:
         """The log, open for writing, made if there is none. `seen` says that the user has seen its damage. Raises

@@ -6,7 +6,7 @@ A lineage is read and folded only when it is asked for, so a log of ten years op
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from reedkin.domain.checks import Usual
@@ -20,6 +20,8 @@ from reedkin.domain.pitch import STANDARD_A4
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, fold
 
 SETTINGS_SUBJECT = "maker"
+TAGS_TABLE = "tags"
+"""Where it is said that a reed bears another tag than the one it was begun with; the subject is the reed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +64,7 @@ class Bench:
         self._statements: list[Statement | Strike] = list(statements)
         self._said: dict[str, list[Statement]] | None = None
         self._subjects: dict[str, dict[str, dict[str, Value]]] = {}
+        self._tags = self._new_tags()
         self.changes = 0
         """How often records were taken in since the bench was made: what was reckoned at another count is out of date."""
         for heading in sorted(headings, key=lambda h: (h.at, h.reed)):
@@ -96,7 +99,13 @@ class Bench:
 
     # Taking in
 
+    def _new_tags(self) -> dict[str, str]:
+        """The tags that reeds were given in place of their first, by reed."""
+        return {reed: str(said["tag"]) for reed, said in self.subjects(TAGS_TABLE).items() if "tag" in said}
+
     def _enter(self, heading: Heading) -> None:
+        if heading.reed in self._tags:
+            heading = replace(heading, tag=self._tags[heading.reed])
         self._headings[heading.reed] = heading
         if heading.over:
             self._over.add(heading.reed)
@@ -129,12 +138,14 @@ class Bench:
         """Take records into account that were written after the bench was made, in any order."""
         self.changes += 1
         corrected: dict[str, None] = {}
+        retagged = False
         for record in records:
             table = table_of(record)
             if not table.startswith(REED_TABLE):
                 assert isinstance(record, (Statement, Strike))
                 self._statements.append(record)
                 self._said = None
+                retagged = retagged or table == TAGS_TABLE
                 continue
             reed = table.removeprefix(REED_TABLE)
             self._added.setdefault(reed, []).append(record)
@@ -148,15 +159,21 @@ class Bench:
                 if len(self._added[reed]) > 1:
                     corrected.setdefault(reed)
             self._remember(record)
+        if retagged:
+            before, self._tags = self._tags, self._new_tags()
+            corrected.update(dict.fromkeys((*before, *self._tags)))
         for reed in corrected:
             self._correct(reed)
 
     def _correct(self, reed: str) -> None:
-        """After an amendment or a strike: a reed may be void or not, alive again, or elsewhere in its tag's order."""
+        """After an amendment, a strike or a new tag: a reed may be void or not, alive again, or elsewhere in its tag's
+        order."""
         self._last.clear()
         if reed not in self._headings:
             return
         self._forget(reed)
+        self._reeds.pop(reed, None)
+        self._at_work = None
         whole = fold(reed, self.records(reed))
         begun = whole.steps[0]
         self._enter(Heading(reed, whole.tag, begun.at, begun.facts, void=whole.void))
@@ -183,7 +200,8 @@ class Bench:
         if reed not in self._reeds:
             if reed not in self._headings:
                 raise KeyError(reed)
-            self._reeds[reed] = fold(reed, self.records(reed), *self._bearer.get(reed, (1, 1)))
+            whole = fold(reed, self.records(reed), *self._bearer.get(reed, (1, 1)))
+            self._reeds[reed] = replace(whole, tag=self._tags.get(reed, whole.tag))
         return self._reeds[reed]
 
     def __contains__(self, reed: str) -> bool:
@@ -245,8 +263,7 @@ class Bench:
 
     def tag_is_free(self, tag: str) -> bool:
         """Whether a new reed may bear this tag: no reed at work bears it, nor one that is lent."""
-        reeds = [self.reed(reed) for reed in self.bearers(tag) if reed not in self._over]
-        return not any(r.at_work or (r.stage == HANDED_OVER and r.now.terms not in ("sold", "given")) for r in reeds)
+        return not any(self.reed(reed).now.keeps_tag for reed in self.bearers(tag) if reed not in self._over)
 
     def next_tag(self) -> str:
         """The number after the highest one that the latest reeds bear."""

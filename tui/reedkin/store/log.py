@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Any, Self
 
 import orjson
 
-from reedkin.domain.bench import Bench, Heading
+from reedkin.domain.bench import TAGS_TABLE, Bench, Heading
 from reedkin.domain.clock import Clock
 from reedkin.domain.entry.reading import Reading
 from reedkin.domain.entry.recording import to_records
-from reedkin.domain.events import Event, Record, Statement, Strike, table_of
+from reedkin.domain.events import Event, Record, Statement, Strike, standing, table_of
 from reedkin.domain.facts import BEGINNINGS
 from reedkin.domain.reeds import Step, fold
 from reedkin.domain.uid import UidMaker
@@ -28,8 +28,7 @@ from reedkin.store.faults import Fault
 
 _CORRECTED = (b'"kind":"struck"', b'"kind":"amended"')
 _RETIRED = b'"kind":"retired"'
-_BESIDE = ("sessions", "lots", "targets", "settings", "orders", "trials", "tubes")
-_LATEST_TABLES = 20
+_BESIDE = ("sessions", "lots", "targets", "settings", "orders", "trials", "tubes", TAGS_TABLE)
 
 
 class Log:
@@ -90,6 +89,10 @@ class Log:
                     self.misfits.append(said)
         return found
 
+    def documents(self, table: str) -> Mapping[str, Mapping[str, Any]]:
+        """The documents of a table by uid in the order of the file, those that are no records among them."""
+        return self._storage.documents(table)
+
     def _lineage(self, reed: str) -> list[Record]:
         return self.records(REED + reed)
 
@@ -149,12 +152,12 @@ class Log:
 
     def back_up(self, daily: bool = False) -> Backup | None:
         """
-        Make a backup if there is none of the log as it is (`daily`: none of today), and say where. May be called by
-        any thread, whatever is being recorded. Raises BackupError.
+        Make a backup if there is none of the log as it is (`daily`: none of today), and say where; never of a log with
+        damage that nobody has seen. May be called by any thread, whatever is being recorded. Raises BackupError.
         """
         with self._backing_up:
             size, now = self._storage.length, self.clock.now()
-            if self.read_only or self._storage.waits:
+            if self.read_only or self._storage.waits or not self._storage.names():
                 return None
             made = backups_of(self.path)
             if daily and any(backup.made.date() == now.date() for backup in made):
@@ -179,6 +182,13 @@ class Log:
                 self._database.table(table_of(record)).record(record.uid, to_document(record))
         self.bench.add(records)
 
+    def unite(self, documents: Iterable[tuple[str, str, Mapping[str, Any]]]) -> None:
+        """Write documents of another log, each with its table and uid, as they stand there; all or nothing."""
+        with self._storage.together():
+            for table, uid, document in documents:
+                self._database.table(table).record(uid, document)
+        self.bench = self._bench()
+
     def strike(self, records: Iterable[Record]) -> list[Record]:
         """Take records out of account by striking them; they stay in the log."""
         now, entry = self.clock.now(), self.uids.new()
@@ -192,19 +202,28 @@ class Log:
         return self.strike(strikes)
 
     def last_entry(self) -> list[Record]:
-        """The records of the latest entry that stands; empty if there is none."""
-        latest = sorted(((self._last_id(table), table) for table in self._storage.names()), reverse=True)
-        records = [r for _, table in latest[:_LATEST_TABLES] for r in self.records(table)]
-        struck = {r.of for r in records if isinstance(r, Strike)}
+        """The records of the latest entry that stands, however many reeds it was about; empty if there is none."""
         entries: dict[str, list[Record]] = {}
-        for record in records:
-            if not isinstance(record, Strike) and record.uid not in struck:
-                entries.setdefault(record.entry, []).append(record)
-        return entries[max(entries)] if entries else []
+        latest = ""
+        ranked = sorted(((self._entry_at_end(table), table) for table in self._storage.names()), reverse=True)
+        for entry, table in ranked:
+            if entry < latest:
+                break
+            records = self.records(table)
+            struck = standing(r for r in records if isinstance(r, Strike))
+            for record in records:
+                if not isinstance(record, Strike) and record.uid not in struck:
+                    entries.setdefault(record.entry, []).append(record)
+                    latest = max(latest, record.entry)
+        return entries[latest] if entries else []
 
-    def _last_id(self, table: str) -> str:
+    def _entry_at_end(self, table: str) -> str:
+        """The entry of the last line of a table. Uids would not do: those of imported events are as old as these."""
         raw = self._storage.last_raw(table)
-        return str(orjson.loads(raw)["id"]) if raw is not None else ""
+        try:
+            return str(orjson.loads(raw or b"")["doc"]["entry"])
+        except (ValueError, KeyError, TypeError):
+            return ""  # no record; reading the table reports it
 
     def take_back(self) -> list[Record]:
         """Strike the latest entry that stands, and return it. Raises InputError if there is none."""

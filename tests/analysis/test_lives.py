@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import json
 from datetime import timedelta
 
 import numpy as np
 import pytest
 from demo_logs.simulate import simulate
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from tests.analysis.logs import BEGUN, Log, bench
 
+from reedkin.analysis.lifespans import lifespans
 from reedkin.analysis.lives import Life, life_of, lives_of, minute, problems
 from reedkin.analysis.playings import Playings
+from reedkin.analysis.report import habits_report
 from reedkin.analysis.rows import Rows, best_watched, split_rows, whole_rows
+from reedkin.analysis.study import Study
 from reedkin.domain.events import Strike
 from reedkin.domain.reeds import Reed, fold
 
@@ -271,3 +277,51 @@ def test_the_lives_of_a_simulated_log_are_those_it_was_made_of(seed: int):
     for one in lives:
         true = truth[one.reed.tag, one.reed.bearer]
         assert (one.entry, one.minutes, one.cause) == (true.entry, true.minutes, true.cause)
+
+
+KINDS = ("played", "scraped", "clipped", "wired", "tubed", "crowed", "scored", "cleaned", "handed over", "returned",
+         "retired", "noted")  # fmt: skip
+FACTS: dict[str, list[dict[str, object]]] = {
+    "played": [{"minutes": 1}, {"minutes": 45, "score": 7}, {"minutes": 90, "setting": "performance"}, {},
+               {"minutes": 0}, {"minutes": -30}, {"minutes": 5000}],
+    "clipped": [{"clip_mm": 0.3}, {"overall_mm": 70}, {}],
+    "scraped": [{}, {"minutes": 4}],
+    "tubed": [{"tubing_mm": 5}, {"tubing_mm": 0}],
+    "wired": [{}, {"wire": "off"}],
+    "scored": [{"score": 3}, {"tone": 5, "pitch": 6}, {}],
+    "retired": [{"cause": "worn"}, {"cause": "dropped"}, {"cause": "never came good"}, {}],
+}  # fmt: skip
+BEGINNINGS: list[tuple[str, dict[str, object]]] = [
+    ("tied", {}), ("tied", {"overall_mm": 72.0, "lot": "7", "tube": "N1"}), ("joined", {"hours_before": 3}),
+    ("joined", {}), ("joined", {"hours_before": 0}),
+]  # fmt: skip
+
+
+@st.composite
+def lineages(draw: st.DrawFn, tag: str) -> Reed:
+    """Any events in any order, at any time, many of them impossible."""
+    kind, facts = draw(st.sampled_from(BEGINNINGS))
+    log = Log(tag, kind, **facts)
+    for _ in range(draw(st.integers(0, 14))):
+        kind = draw(st.sampled_from(KINDS))
+        after = draw(st.sampled_from((-4000, -1, 0, 0, 1, 30, 600, 1440, 90000)))
+        log.add(kind, after, **draw(st.sampled_from(FACTS.get(kind, [{}]))))
+    return log.reed()
+
+
+@settings(deadline=None, max_examples=25)
+@given(st.integers(1, 14).flatmap(lambda count: st.tuples(*(lineages(str(n)) for n in range(count)))))
+def test_no_lineage_breaks_anything(reeds: tuple[Reed, ...]):
+    for reed in reeds:
+        assert all(problem.what and problem.reckoned for problem in problems(reed))
+    study = Study.of(reeds)
+    for clock in ("hours", "days"):
+        for whole in (True, False):
+            found = study.rows(clock, whole)  # type: ignore[arg-type]
+            assert (found.start >= 0).all()
+            assert (found.start < found.stop).all()
+            assert found.event.sum() <= sum(life.worn_out for life in study.lives)
+            by_life = [(found.start[found.life == one], found.stop[found.life == one]) for one in set(found.life)]
+            assert all((start[1:] >= stop[:-1]).all() for start, stop in by_life)
+        habits_report(study, clock)  # type: ignore[arg-type]
+        json.dumps(lifespans(study, clock=clock).to_json(), allow_nan=False)  # type: ignore[arg-type]

@@ -89,14 +89,14 @@ def false_alarms(ask_all: Ask, logs: int, reeds: int) -> Iterable[str]:
     nervous = ask_all(range(logs), reeds, Effects.none(), True, "")
     yield f"\n## False alarms at 5%, in per cent ({logs} logs of {reeds} reeds, no effects)\n"
     yield "| habit | kind | tried | touched up by chance | failing reeds touched up more |"
-    yield "| --- | --- | ---: | --- | --- |"
+    yield "| --- | --- | --- | --- | --- |"
     for habit in HABITS:
-        cells, tried = [], 0
+        cells, tried = [], []
         for answers in (calm, nervous):
             own = [one[habit.name] for one in answers if habit.name in one]
-            tried = len(own)
-            cells.append(shares(sum(one.p < 0.05 for one in own), tried))
-        yield f"| {habit.label} | {habit.kind} | {tried} | {' | '.join(cells)} |"
+            tried.append(str(len(own)))
+            cells.append(shares(sum(one.p < 0.05 for one in own), len(own)))
+        yield f"| {habit.label} | {habit.kind} | {', '.join(tried)} | {' | '.join(cells)} |"
     for kind in ("making", "use"):
         names = {habit.name for habit in HABITS if habit.kind == kind}
         cells = []

@@ -13,6 +13,7 @@ from reedkin.domain.checks import Finding, judge, judge_time
 from reedkin.domain.describe import describe, plural, tag_list
 from reedkin.domain.events import Amendment, Strike
 from reedkin.domain.reeds import Reed, Step
+from reedkin.domain.trials import ASSIGNED, doubt
 
 _CLOCK_SLACK = timedelta(minutes=1)
 
@@ -52,6 +53,8 @@ def _findings(reed: Reed, step: Step, bench: Bench) -> Iterator[Finding]:
     targets = bench.targets(reed.instrument) if beginning and reed.instrument else None
     yield from judge(step.kind, step.facts, None if beginning else step.before, step.note, targets)
     yield from judge_time(step.at, bench.clock.now(), None if beginning else reed.begun)
+    if step.kind == ASSIGNED and (doubted := doubt(reed, step, bench)) is not None:
+        yield doubted
 
 
 def _about(step: Step, message: str) -> str:

@@ -159,6 +159,8 @@ _ALL = (
     Fact("cause", "cause", "choice", choices=CAUSES),
     Fact("trial", "trial", "word"),
     Fact("arm", "way", "word"),
+    Fact("place", "place in the draw", "whole", "", 1, 100_000),
+    Fact("trial_uid", "trial's identifier", "word"),
     # Beside the reeds
     Fact("room_c", "room", "number", "°C", -20, 60, 5, 35),
     Fact("humidity_pct", "humidity", "number", "%", 0, 100, 15, 90),
@@ -179,6 +181,9 @@ _ALL = (
     Fact("due", "by", "date"),
     Fact("done", "done", "yes"),
     Fact("occasion", "occasion", "word"),
+    Fact("ways", "ways", "parts"),
+    Fact("planned", "reeds to be worn out", "whole", "", 4, 10_000, 20),
+    Fact("looked", "worn out at a look", "whole", "", 0, 100_000),
 )
 
 FACTS: Mapping[str, Fact] = {fact.name: fact for fact in _ALL}
@@ -232,7 +237,7 @@ KINDS: Mapping[str, Kind] = {
         Kind("returned", ()),
         Kind("retired", ("cause",), (("cause",),)),
         Kind("noted", (), (("note",),)),
-        Kind("assigned", ("trial", "arm"), (("trial",), ("arm",))),
+        Kind("assigned", ("trial", "arm", "place", "trial_uid"), (("trial",), ("arm",))),
     )
 }  # fmt: skip
 
@@ -247,6 +252,7 @@ BESIDE: Mapping[str, Kind] = {
     "tubes": Kind("tube", ("tube_mm", "instrument", "price", "source")),
     "orders": Kind("order", ("count", "instrument", "due", "price", "done")),
     "targets": Kind("targets", _TARGETS),
+    "trials": Kind("trial", ("trial", "ways", "instrument", "planned", "looked")),
     "settings": Kind("settings", ("a4_hz", "public", *PRICES, *WEIGHTS)),
 }
 """What can be said of the things beside the reeds, by table."""

@@ -10,6 +10,7 @@ from reedkin.domain.facts import FACTS
 from reedkin.domain.instruments import Targets
 from reedkin.domain.literal import literal
 from reedkin.domain.reeds import IN_SERVICE, RETIRED, Reed, State, Step
+from reedkin.domain.trials import ways_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,8 @@ def headline(reed: Reed) -> str:
 
 
 def made_of(reed: Reed, bench: Bench) -> list[str]:
-    """What a reed is made of and where from: lot, shape, gouge, tube and the reeds before it on that tube."""
+    """What a reed is made of and where from: lot, shape, gouge, tube and the reeds before it on that tube; and the way
+    of making that a trial assigned it."""
     state = reed.now
     cane = [f"lot {state.lot}{_about_lot(state.lot, bench)}"] if state.lot else ["lot not noted"]
     cane += [f"shape {state.shape}"] if state.shape else []
@@ -69,6 +71,8 @@ def made_of(reed: Reed, bench: Bench) -> list[str]:
     if state.tube or state.tube_mm is not None:
         words = [state.tube or "", mm(state.tube_mm) if state.tube_mm is not None else ""]
         lines.append("tube: " + " ".join(w for w in words if w) + _before_on_tube(reed, bench))
+    if ways := ways_of(reed):
+        lines.append("; ".join(ways))
     return lines
 
 

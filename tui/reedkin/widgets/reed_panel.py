@@ -12,6 +12,7 @@ from reedkin.charts.reed import draw_reed
 from reedkin.domain.describe import duration
 from reedkin.domain.instruments import Targets
 from reedkin.domain.reeds import Reed
+from reedkin.domain.trials import ways_of
 from reedkin.widgets.styled import styled
 
 
@@ -43,7 +44,7 @@ class ReedPanel(Widget):
 
     def _title(self, reed: Reed, width: int) -> list[Run]:
         state = reed.now
-        words = [state.instrument, state.stage]
+        words = [*ways_of(reed), state.instrument, state.stage]
         words += [f"lot {state.lot}"] if state.lot else []
         words += [f"shape {state.shape}"] if state.shape else []
         words += [f"crows {state.crow}"] if state.crow else []

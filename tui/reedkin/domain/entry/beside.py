@@ -1,4 +1,4 @@
-"""Entry lines about things beside the reeds: the work session, a lot of cane, targets, settings."""
+"""Entry lines about things beside the reeds: the work session, a lot of cane, targets, trials, settings."""
 
 from __future__ import annotations
 
@@ -10,9 +10,11 @@ from reedkin.domain.bench import SETTINGS_SUBJECT, Bench, WorkSession
 from reedkin.domain.entry.actions import BesideAction
 from reedkin.domain.entry.facts import read_facts
 from reedkin.domain.entry.tokens import Problem, Token
+from reedkin.domain.entry.trial_clause import read_trial
 from reedkin.domain.entry.verbs import Verb
 from reedkin.domain.facts import BESIDE, FACTS, Value
 from reedkin.domain.instruments import instrument_named
+from reedkin.domain.trials import TRIALS
 
 
 @dataclass
@@ -27,6 +29,7 @@ class BesideReader:
     def __post_init__(self) -> None:
         self._running: WorkSession | None = self.bench.open_session()
         self._started = False
+        self._trials: set[str] = set()
 
     def read(self, verb: Verb, head: Token, words: Sequence[Token]) -> BesideAction | None:
         """What a clause says; None, and a problem, where it is not understood."""
@@ -63,6 +66,8 @@ class BesideReader:
             return SETTINGS_SUBJECT, words, {}
         if verb.table == "sessions":
             return self._session(head, words)
+        if verb.table == TRIALS:
+            return self._trial(head, words)
         if not words:
             self._problem(head, head, f"which {verb.word}? such as {verb.example}", waiting=True)
             return None, words, {}
@@ -74,6 +79,15 @@ class BesideReader:
                 return name, words[count:], {}
         self._problem(words[0], words[0], f"{words[0].text} is not an instrument known here; such as {verb.example}")
         return None, words, {}
+
+    def _trial(self, head: Token, words: Sequence[Token]) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
+        clause = read_trial(head, words, self.bench, self.now)
+        self.problems += clause.problems
+        name = str(clause.facts.get("trial", "")).casefold()
+        if name and name in self._trials:
+            self._problem(head, words[-1], "one line starts a trial once")
+        self._trials.add(name)
+        return clause.subject, clause.rest, clause.facts
 
     def _session(self, head: Token, words: Sequence[Token]) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
         word = words[0].text.lower() if words and words[0].kind == "word" else ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import groupby
 
 from reedkin.domain.bench import Bench
@@ -11,6 +12,7 @@ from reedkin.domain.describe import tag_list as tag_list
 from reedkin.domain.entry.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.domain.facts import FACTS
 from reedkin.domain.reeds import State
+from reedkin.domain.trials import ASSIGNED, TRIALS, start_words, trials
 
 _ONE = {"lots": "lot", "targets": "targets of", "settings": "settings", "sessions": "session", "orders": "order"}
 
@@ -22,9 +24,12 @@ def preview(reading: Reading, bench: Bench) -> list[str]:
         actions = list(group)
         first = actions[0]
         if isinstance(first, BesideAction):
-            lines.append(_beside(first))
+            lines.append(_of_trial(first, bench) if first.table == TRIALS else _beside(first))
             continue
         reeds = [a for a in actions if isinstance(a, ReedAction)]
+        if first.kind == ASSIGNED:
+            lines.append(_assigned(reeds))
+            continue
         effects = list(dict.fromkeys(e for a in reeds if (e := effect(a.kind, a.before, a.after))))
         effect_words = (
             effects[0]
@@ -70,8 +75,26 @@ def effect(kind: str, before: State | None, after: State) -> str:
 
 def _same(action: Action) -> tuple[object, ...]:
     if isinstance(action, ReedAction):
+        if action.kind == ASSIGNED:
+            return (ASSIGNED, action.facts["trial"])
         return (action.kind, tuple(action.facts.items()), action.note)
     return (id(action),)
+
+
+def _assigned(actions: Sequence[ReedAction]) -> str:
+    """ "by trial wire: 143, 146 before; 144, 145 after"."""
+    tags: dict[object, list[str]] = {}
+    for action in actions:
+        tags.setdefault(action.facts["arm"], []).append(action.tag)
+    said = "; ".join(f"{tag_list(own)} {way}" for way, own in tags.items())
+    return f"by trial {actions[0].facts['trial']}: {said}"
+
+
+def _of_trial(action: BesideAction, bench: Bench) -> str:
+    if "started" in action.facts:
+        return start_words(action.facts)
+    name = next((trial.name for trial in trials(bench) if trial.uid == action.subject), "")
+    return f"trial {name} ends: reeds tied from now on are assigned no more"
 
 
 def _beside(action: BesideAction) -> str:

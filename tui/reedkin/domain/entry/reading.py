@@ -18,6 +18,7 @@ from reedkin.domain.entry.verbs import Verb
 from reedkin.domain.facts import Facts, Value
 from reedkin.domain.reeds import RETIRED, Reed, State, Step, advance
 from reedkin.domain.tags import tag_problem
+from reedkin.domain.trials import ASSIGNED, TRIALS, Assigning
 
 __all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again", "with_answer"]
 
@@ -99,6 +100,8 @@ class _Reading:
             tags = clause.tags or tags
             self._clause(clause, tags)
             self.problems[before:] = [self._settled(p, clause) for p in self.problems[before:]]
+        if self.amends is None:
+            self.actions += self._assigned()
         problems = sorted(dict.fromkeys(self.problems), key=lambda p: p.start)
         return Reading(
             self.line,
@@ -151,6 +154,19 @@ class _Reading:
             self._problem(token, token, f"{verb.word} is not said of a reed; leave the tag out")
         elif action := self.beside.read(verb, head, clause.words):
             self.actions.append(action)
+
+    def _assigned(self) -> list[ReedAction]:
+        """What running trials assign to the reeds that the entry ties."""
+        tied = [a for a in self.actions if isinstance(a, ReedAction) and a.kind == "tied"]
+        if not tied or not self.bench.said(TRIALS):
+            return []
+        ending = {a.subject for a in self.actions if isinstance(a, BesideAction) and a.table == TRIALS}
+        assigning = Assigning(self.bench)
+        return [
+            ReedAction(action.tag, None, ASSIGNED, facts, action.at, "", action.after, action.after)
+            for action in tied
+            for facts in assigning.assign(action.facts, action.at, ending)
+        ]
 
     # Which reeds
 

@@ -13,6 +13,7 @@ from reedkin.domain.entry.writing import tube_word, word_for
 from reedkin.domain.facts import FACTS
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.reeds import State
+from reedkin.domain.trials import TRIALS, trials
 from reedkin.domain.words import INSTRUMENTS, NEVER
 
 _KNOWN = ("lot", "shape", "thread")
@@ -81,6 +82,8 @@ class Suggestions:
                 self._subject = ["start"]
             first = words[0].text.lower() if words else "-"
             return words[1:] if "start".startswith(first) or "end".startswith(first) else words
+        if table == TRIALS:
+            return self._past_trial(words)
         if table == "lots":
             known = dict.fromkeys((*self.bench.known("lot"), *reversed(list(self.bench.subjects("lots")))))
             self._subject = None if words else [word_for("lot", lot) for lot in islice(known, _MOST_KNOWN)]
@@ -90,6 +93,21 @@ class Suggestions:
             self._subject = None if words and count else self._instruments()
             return words[count:]
         return words
+
+    def _past_trial(self, words: Sequence[Token]) -> Sequence[Token]:
+        """The words after the second way of a trial; before them only what starts one or ends one can be known."""
+        running = [trial.name for trial in trials(self.bench) if trial.running]
+        does = words[0].text.lower() if words else ""
+        if not words:
+            self._subject = ["start", *(["end"] if running else [])]
+        elif "end".startswith(does):
+            self._subject = [word_for("trial", name) for name in running] if len(words) == 1 else []
+        else:
+            middle = next((at for at, word in enumerate(words) if word.text.lower() == "or" and at > 2), None)
+            if middle is not None and len(words) > middle + 1:
+                return words[middle + 2 :]
+            self._subject = ["or"] if middle is None and len(words) > 2 else []
+        return ()
 
     # Values
 

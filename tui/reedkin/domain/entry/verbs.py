@@ -139,6 +139,8 @@ VERBS: tuple[Verb, ...] = (
                  gauge_awg="wire", tubing_mm="tubing", crow="crow")),
         "target eh overall 60 tip 51", table="targets",
     ),
+    Verb("trial", "trial", (_INSTRUMENT, Slot("planned", ("for", "until"))),
+         "trial start wire before or after eh for 40  or  trial end wire", table="trials"),
     Verb("set", "settings", (Slot("a4_hz", ("a4",)),), "set a4 442", table="settings"),
 )  # fmt: skip
 

@@ -85,7 +85,7 @@ def _fact(verb: Verb, slot: Slot, value: Value) -> Iterator[str]:
     elif FACTS[slot.fact].type == "word":
         yield f"{slot.words[0]} {_words(verb, slot, str(value))}"
     elif isinstance(value, str):
-        yield value
+        yield value if slot.bare else f"{slot.words[0]} {value}"
     elif slot.fact == "turns":
         yield f"{_plain(value)} turns"
     else:

@@ -59,7 +59,8 @@ class Terminal:
         if self.process.poll() is None:
             self.process.send_signal(signal.SIGKILL)
         self.process.wait()
-        os.close(self._fd)
+        if self._fd >= 0:
+            os.close(self._fd)
 
     @property
     def text(self) -> str:
@@ -112,3 +113,14 @@ class Terminal:
         while self._take_in(0.2) and time.monotonic() < end and self.process.poll() is None:
             pass
         return self.process.wait(PATIENCE)
+
+    def hang_up(self) -> int:
+        """Close the terminal's window, upon which the system tells the program; returns its exit code."""
+        os.close(self._fd)
+        self._fd = -1
+        return self.process.wait(PATIENCE)
+
+    def tell(self, number: signal.Signals) -> int:
+        """Send a signal and wait until the program ends; returns its exit code."""
+        self.process.send_signal(number)
+        return self.end()

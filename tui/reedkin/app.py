@@ -21,6 +21,7 @@ from reedkin.charts.canvas import Run
 from reedkin.desk import Desk
 from reedkin.domain.clock import Clock
 from reedkin.domain.facts import FACTS
+from reedkin.domain.literal import literal
 from reedkin.errors import ReedkinError
 from reedkin.screens.answers import Answers
 from reedkin.screens.base import BaseScreen
@@ -52,6 +53,12 @@ class ReedkinApp(App[None]):
 
         error: ReedkinError
 
+    @dataclass
+    class Told(Message):
+        """Something to be told beside the work, which goes on."""
+
+        text: str
+
     def __init__(self, path: Path, clock: Clock | None = None, demo: bool = False) -> None:
         # A terminal that asks for no colours gets none at all; Textual alone would give it greys.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
@@ -63,6 +70,9 @@ class ReedkinApp(App[None]):
         self.unsent = ""
         """What stands on the entry line and is not recorded yet."""
         self.failure: ReedkinError | None = None
+        self.parting: list[str] = []
+        """What is to be told when the screen is gone."""
+        self._out_of_sight = False
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = BENCH.name
@@ -78,7 +88,15 @@ class ReedkinApp(App[None]):
             number = getattr(signal, name, None)
             if number is not None and threading.current_thread() is threading.main_thread():
                 with suppress(NotImplementedError):  # Windows has no such loop
-                    asyncio.get_running_loop().add_signal_handler(number, self.exit, None, 128 + number)
+                    asyncio.get_running_loop().add_signal_handler(number, self._leave, 128 + number)
+
+    def _leave(self, code: int) -> None:
+        if sys.__stdin__ is not None and sys.__stdin__.isatty():
+            self.exit(return_code=code)
+        else:
+            # The terminal is gone: there is no screen to put back, and waiting to write to it could take for ever.
+            self._close_log()
+            os._exit(code)
 
     @work(thread=True)
     def _open(self) -> None:
@@ -93,17 +111,46 @@ class ReedkinApp(App[None]):
         self.show_log()
         if not message.log.read_only and isinstance(self.screen, BenchScreen):
             self.screen.put_back(take_unsent(self.path))
+        if not self.demo:
+            self._back_up()
         if message.log.read_only:
             self.set_interval(FOLLOW_SECONDS, self._follow)
+        self._warm_up()
         if message.log.faults:
             from reedkin.screens.damage import DamageScreen
 
             self.push_screen(DamageScreen(message.log))
 
+    @work(thread=True, group="warm")
+    def _warm_up(self) -> None:
+        """Load beside the work what the first inch or degree Fahrenheit would otherwise have to wait for."""
+        from reedkin.domain.units import registry
+
+        registry()
+
     def _follow(self) -> None:
         """Another program writes this log: show what it has recorded since."""
-        if self.desk is not None and self.desk.log.refresh():
-            self.show_log()
+        try:
+            if self.desk is not None and self.desk.log.refresh():
+                self.show_log()
+            self._out_of_sight = False
+        except ReedkinError as error:
+            if not self._out_of_sight:  # once is enough
+                self.post_message(self.Told(f"{error} What was read last is shown, and it is looked for again."))
+            self._out_of_sight = True
+
+    @work(thread=True)
+    def _back_up(self) -> None:
+        """Make a backup if the last run, or another program, has left the log without."""
+        if self.desk is not None:
+            try:
+                self.desk.log.back_up()
+            except ReedkinError as error:
+                self.post_message(self.Told(str(error)))
+
+    @on(Told)
+    def _told(self, message: Told) -> None:
+        self.notify(literal(message.text), severity="warning", timeout=15, markup=False)
 
     @on(Failed)
     def _failed(self, message: Failed) -> None:
@@ -111,10 +158,20 @@ class ReedkinApp(App[None]):
         self.exit(return_code=message.error.exit_code)
 
     def on_unmount(self) -> None:
-        if self.desk is not None:
-            if not self.desk.log.read_only:
-                keep_unsent(self.path, self.unsent)
-            self.desk.log.close()
+        self._close_log()
+
+    def _close_log(self) -> None:
+        if self.desk is None:
+            return
+        log = self.desk.log
+        if not log.read_only and not keep_unsent(self.path, self.unsent):
+            self.parting.append(f"Not recorded, and it could not be kept for the next start: {self.unsent}")
+        try:
+            if not self.demo:
+                log.back_up()
+        except ReedkinError as error:
+            self.parting.append(str(error))
+        log.close()
 
     # For the screens
 
@@ -180,7 +237,6 @@ def open_app(path: Path, clock: Clock | None = None, demo: bool = False) -> int:
     """Run the full-screen program on a log; returns the exit code, having told on stderr what went wrong."""
     app = ReedkinApp(path, clock, demo)
     app.run()
-    if app.failure is not None:
-        print(f"reedkin: {app.failure}", file=sys.stderr)  # noqa: T201
-        return app.failure.exit_code
-    return app.return_code or 0
+    for text in (*app.parting, *([str(app.failure)] if app.failure is not None else [])):
+        print(f"reedkin: {literal(text)}", file=sys.stderr)  # noqa: T201
+    return app.failure.exit_code if app.failure is not None else app.return_code or 0

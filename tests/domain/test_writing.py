@@ -7,13 +7,13 @@ from datetime import datetime
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.domain.maker import Maker
+from tests.strategies import TYPED_KINDS, Facts, facts_of, moments, notes, texts
 
 from reedkin.domain.entry.reading import ReedAction, read
 from reedkin.domain.entry.writing import as_line
 from reedkin.domain.facts import BEGINNINGS, KINDS
 from reedkin.errors import InputError
-from tests.domain.maker import Maker
-from tests.strategies import TYPED_KINDS, Facts, facts_of, moments, notes, texts
 
 _BENCH = Maker("12 tie eh", "13 tie eh 60 tube T1 27").bench
 _BLANK = Maker("12 tie eh").reed("12").now

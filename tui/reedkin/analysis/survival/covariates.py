@@ -12,6 +12,10 @@ from reedkin.analysis.survival.risk_sets import RiskSets
 
 _NOTHING = 1e-9
 """A share of a variance that rounding alone could leave."""
+_ROUNDING = 1e-13
+"""A share of a value that rounding alone could leave when the mean is taken away."""
+_SMALLEST, _LARGEST = 1e-100, 1e100
+"""Sizes whose squares a float can hold."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,10 +45,12 @@ class Scaled:
             column /= peak or 1.0
             column -= (tally(stratum, column, len(members)) / members)[stratum]
             size = float(np.sqrt(np.mean(column * column)))
-            if size < _NOTHING:
+            if size < _ROUNDING:
                 raise _constant(which)
             column /= size
             scale[which] = peak * size
+            if not _SMALLEST < scale[which] < _LARGEST:
+                raise StatisticsError(f"Covariate {which + 1} is too large or too small: choose another unit for it.")
         return cls(values, scale)
 
 

@@ -46,7 +46,7 @@ class LifeTable:
             raise StatisticsError("There are no reeds to draw a curve from.")
         risk = RiskSets.of(ends, happened, begins)
         start = 0.0 if begins is None else float(begins.min())
-        warnings: tuple[str, ...] = ()
+        warnings = (_unseen_before(start),) if start > 0 else ()
         emptied = np.flatnonzero((risk.deaths == risk.at_risk) & (risk.time < ends.max()))
         skip = 0
         if len(emptied):
@@ -111,17 +111,17 @@ def _emptied(deaths: int, start: float) -> str:
     )
 
 
+def _unseen_before(start: float) -> str:
+    return f"No reed was under observation before {start:g}: the curve holds for reeds that lasted that long."
+
+
 def _gaps(begins: FloatArray, ends: FloatArray, start: float) -> tuple[str, ...]:
     """Sentences on the stretches of life after `start` in which nobody was watched."""
     order = np.argsort(begins)
     begun = np.maximum(begins[order], start)
-    seen = np.maximum.accumulate(ends[order])
-    said = []
-    if 0 < start <= begins.min():
-        said.append(f"No reed was under observation before {start:g}: the curve holds for reeds that lasted that long.")
-    said.extend(
-        f"No reed was under observation from {seen[place]:g} to {begun[place + 1]:g}: the curve is flat there for want "
-        "of knowledge."
-        for place in np.flatnonzero(begun[1:] > seen[:-1])
+    seen_until = np.maximum.accumulate(np.concatenate(([start], ends[order])))[:-1]
+    return tuple(
+        f"No reed was under observation from {seen_until[place]:g} to {begun[place]:g}: the curve is flat there for "
+        "want of knowledge."
+        for place in np.flatnonzero(begun > seen_until)
     )
-    return tuple(said)

@@ -84,8 +84,11 @@ def maximise(likelihood: PartialLikelihood, start: Point, held: int | None = Non
             step, reach = _newton_step(point, of_penalty, free)
         length = float(np.abs(step).max())
         if reach <= close and (likelihood.firth or length <= _SMALL):
-            # The last step is too short to change anything but the coefficients' own last digits.
-            return Maximum(replace(point, beta=point.beta + step), taken, point.information + of_penalty)
+            # The last step is so short that what depends on its square stays as it is. With a penalty, the partial
+            # likelihood is on a slope here.
+            gain = float((point.gradient - point.penalty_gradient) @ step)
+            there = replace(point, beta=point.beta + step, log_likelihood=point.log_likelihood + gain)
+            return Maximum(there, taken, point.information + of_penalty)
         if reach <= _FLAT and length > _MOVING and not likelihood.firth and likelihood.rises_for_ever(step):
             raise SeparatedError
         following = _uphill(likelihood, point, step)

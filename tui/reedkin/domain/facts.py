@@ -182,7 +182,7 @@ _ALL = (
     Fact("done", "done", "yes"),
     Fact("occasion", "occasion", "word"),
     Fact("ways", "ways", "parts"),
-    Fact("planned", "reeds to be worn out", "whole", "", 4, 10_000, 20),
+    Fact("planned", "reeds to be worn out", "whole", "", 5, 10_000, 20),
     Fact("looked", "worn out at a look", "whole", "", 0, 100_000),
 )
 

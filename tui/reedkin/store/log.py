@@ -17,13 +17,14 @@ from reedkin.domain.entry.recording import to_records
 from reedkin.domain.events import Event, Record, Statement, Strike, standing, table_of
 from reedkin.domain.facts import BEGINNINGS
 from reedkin.domain.reeds import Step, fold
+from reedkin.domain.trials import is_look
 from reedkin.domain.uid import UidMaker
-from reedkin.errors import InputError
+from reedkin.errors import InputError, LogError
 from reedkin.store.backups import Backup, backups_of, make_backup
 from reedkin.store.codec import REED, from_document, to_document
 from reedkin.store.database import LogDatabase
 from reedkin.store.disk import Disk
-from reedkin.store.errors import LogLockedError
+from reedkin.store.errors import LogLockedError, LogUnwritableError, LogWriteError
 from reedkin.store.faults import Fault
 
 _CORRECTED = (b'"kind":"struck"', b'"kind":"amended"')
@@ -40,6 +41,8 @@ class Log:
         self.read_only = read_only
         self.uids = UidMaker()
         self._backing_up = threading.Lock()
+        self.why_read_only: LogError | None = None
+        """Why a log that was to be written can only be read."""
         self._disk = disk
         self._database = LogDatabase(path, read_only=read_only, disk=disk)
         self._storage = self._database.log
@@ -49,11 +52,16 @@ class Log:
 
     @classmethod
     def open(cls, path: Path, clock: Clock, disk: Disk | None = None) -> Log:
-        """Open for writing, or for reading where another program has it open (`read_only` then tells)."""
+        """Open for writing, or for reading where that cannot be: another program has it open, or the disk or its owner
+        forbids it (`read_only` and `why_read_only` tell). Raises LogError where it cannot be read either."""
         try:
             return cls(path, clock, disk=disk)
-        except LogLockedError:
-            return cls(path, clock, read_only=True, disk=disk)
+        except (LogLockedError, LogUnwritableError, LogWriteError) as error:
+            if not path.exists():
+                raise
+            log = cls(path, clock, read_only=True, disk=disk)
+            log.why_read_only = error
+            return log
 
     def close(self) -> None:
         self._database.close()
@@ -134,6 +142,11 @@ class Log:
         """What is wrong with the file, line by line, as far as it has been read."""
         return self._storage.faults
 
+    def reed_of(self, fault: Fault) -> str | None:
+        """The label of the reed that a damaged line seems to be of."""
+        reed = (fault.table or "").removeprefix(REED)
+        return self.bench.reed(reed).label if reed and reed in self.bench else None
+
     @property
     def damaged(self) -> bool:
         """Whether the file has damage that must be seen before anything is written."""
@@ -212,7 +225,7 @@ class Log:
             records = self.records(table)
             struck = standing(r for r in records if isinstance(r, Strike))
             for record in records:
-                if not isinstance(record, Strike) and record.uid not in struck:
+                if not isinstance(record, Strike) and record.uid not in struck and not is_look(record):
                     entries.setdefault(record.entry, []).append(record)
                     latest = max(latest, record.entry)
         return entries[latest] if entries else []

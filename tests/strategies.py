@@ -75,7 +75,7 @@ def values(name: str) -> st.SearchStrategy[Value]:
         case "choice":
             return st.sampled_from(fact.choices)
         case "parts":
-            parts = st.one_of(st.sampled_from(fact.choices), texts(10))
+            parts = st.one_of(st.sampled_from(fact.choices), texts(10)) if fact.choices else texts(10)
             return st.lists(parts, min_size=1, max_size=4, unique=True).map(tuple)
         case "pitch":
             return pitches()
@@ -135,7 +135,7 @@ def _some_facts(draw: Draw, kind: str) -> Facts:
 @st.composite
 def beside_facts(draw: Draw, table: str) -> Facts:
     """Facts that can be said of a thing beside the reeds."""
-    chosen = draw(st.lists(st.sampled_from(BESIDE[table].facts), unique=True, min_size=1, max_size=5))
+    chosen = draw(_choices(BESIDE[table].facts).filter(bool))
     return {name: draw(values(name)) for name in chosen}
 
 
@@ -197,7 +197,7 @@ def _corrections(draw: Draw, reed: str, records: list[Record], uids: Uids, now: 
 @st.composite
 def statements(draw: Draw, table: str | None = None) -> Statement:
     """Something said of a thing beside the reeds."""
-    table = table or draw(st.sampled_from([name for name in BESIDE if name != "sessions"]))
+    table = table or draw(st.sampled_from([name for name in BESIDE if name != "sessions" and BESIDE[name].facts]))
     uids = draw(uid_makers())
     at = draw(moments())
     return Statement(uids.new(), table, draw(texts()), at, at, uids.new(), draw(beside_facts(table)))

@@ -45,7 +45,7 @@ def parse_when(text: str, clock: Clock) -> When:
     day, _, clock_time = text.rpartition(" ")
     spoken = _TIME.fullmatch(clock_time)
     at = time(int(spoken[1]), int(spoken[2])) if spoken else time(12)
-    said = _day((day if spoken else text) or "today", now)
+    said = _day((day or "today") if spoken else text, now)
     if said is None:
         raise InputError(f"{text or '@'} is not a time known here; {_HELP}")
     return _on(datetime.combine(said, at), spoken is None, clock)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import gc
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from time import monotonic
@@ -33,6 +35,18 @@ _QUIET_SECONDS = 0.2
 """Work that takes no longer shows no bar."""
 _BAR_SECONDS = 0.1
 _BAR_WIDTH = 30
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Keep the garbage collector from what is read meanwhile: lineages hold no cycles, and to look through those of ten
+    years takes it a third of a second, many times over while they grow, in which no key is answered."""
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 class AskingScreen(BaseScreen):
@@ -108,8 +122,9 @@ class AskingScreen(BaseScreen):
         from reedkin.analysis.study import Study
 
         try:
-            read = make()
-            study = Study.of_bench(read, self._ticker("Reading the log"))
+            with _uncollected():
+                read = make()
+                study = Study.of_bench(read, self._ticker("Reading the log"))
         except Cancelled:
             return
         except ReedkinError as error:

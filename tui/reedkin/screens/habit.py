@@ -19,7 +19,7 @@ from reedkin.screens.choice import SeveralScreen
 from reedkin.screens.questions import OneHabitAnswer, OneHabitQuestion
 from reedkin.screens.roll import RollScreen
 from reedkin.widgets.drawn import Drawn
-from reedkin.widgets.group_rows import group_heading, group_rows
+from reedkin.widgets.group_rows import group_heading, group_rows, rows_for
 from reedkin.widgets.rows import Rows
 from reedkin.widgets.styled import styled
 
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from reedkin.analysis.groups import Group
 
 _MOST_CURVES = 4
-_MOST_ROWS = 5
 
 
 class HabitScreen(AskingScreen):
@@ -113,7 +112,7 @@ class HabitScreen(AskingScreen):
             return
         rows, groups = self.query_one(Rows), self.groups
         rows.display = bool(groups)
-        rows.styles.height = 1 + min(len(groups), _MOST_ROWS if self.size.height < 32 else 2 * _MOST_ROWS)
+        rows.styles.height = 1 + min(len(groups), rows_for(self.size.height))
         drawn = self._drawn()
         grouping = answer.one.grouping
         unknown = f" ({grouping.unknown} unknown)" if grouping.unknown else ""

@@ -20,7 +20,7 @@ from reedkin.screens.base import Keys
 from reedkin.screens.choice import ChoiceScreen
 from reedkin.screens.questions import ALL, Lives, LivesQuestion
 from reedkin.widgets.drawn import Draw, Drawn
-from reedkin.widgets.group_rows import group_heading, group_rows
+from reedkin.widgets.group_rows import group_heading, group_rows, rows_for
 from reedkin.widgets.rows import Rows
 from reedkin.widgets.styled import styled
 
@@ -31,7 +31,6 @@ _VIEWS = ("still serving", "what ended them", "how they play")
 _CURVE, _CAUSES, _PLAYABILITY = range(3)
 _MOST_CURVES = 5
 """With more curves than these in one chart none can be followed."""
-_MOST_ROWS = 6
 _FEWEST_SCORED = 3
 """A mean score of fewer reeds than these is not drawn."""
 
@@ -97,11 +96,11 @@ class LivesScreen(AskingScreen):
         by = dict(lives.splits).get(choice.by, choice.by) if lives is not None else choice.by
         chosen = (
             ("v", _VIEWS[self._view]),
-            ("d", "hours played" if choice.clock == "hours" else "days in service"),
+            ("d", choice.clock),
             ("i", f"{choice.instrument} only" if choice.instrument else "all instruments"),
-            ("b", f"split by {by.lower()}"),
+            ("b", f"by {by.lower()}"),
         )
-        runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}   ", "target"))]
+        runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}  ", "target"))]
         self.query_one("#chosen", Static).update(styled([runs]))
 
     @property
@@ -133,7 +132,7 @@ class LivesScreen(AskingScreen):
             return
         rows, groups = self.query_one(Rows), self.groups
         rows.display = bool(groups)
-        rows.styles.height = 1 + min(len(groups), _MOST_ROWS if self.size.height < 32 else 2 * _MOST_ROWS)
+        rows.styles.height = 1 + min(len(groups), rows_for(self.size.height))
         names = [group.name for group in self._drawn()]
         shown = group_rows(groups, names, lives.rolls, lives.report.clock, self.size.width)
         grouping = lives.report.grouping

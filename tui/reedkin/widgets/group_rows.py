@@ -18,6 +18,11 @@ if TYPE_CHECKING:
 _HALF = 24
 
 
+def rows_for(height: int) -> int:
+    """How many groups are shown at once beneath a chart on a screen of this height."""
+    return max(1, min(height // 4, 12))
+
+
 def group_heading(width: int, first: str = "group") -> Row:
     """What stands over the columns."""
     text = (

@@ -1,0 +1,264 @@
+"""The habits screen and the screen of one habit: what is said, how surely, and what is always said beside it."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from reedkin.screens.choice import SeveralScreen
+from reedkin.screens.habit import HabitScreen
+from reedkin.screens.habits import HabitsScreen
+from reedkin.screens.lives import LivesScreen
+from reedkin.screens.reed import ReedScreen
+from reedkin.screens.roll import RollScreen
+from tests.screens.asking import FIVE_LIVES, SlowReading, answered, demo_at
+from tests.screens.conftest import SIZES, Bench, Opened
+
+ALWAYS = ("need not be the cause", "8 playing hours late", "habits tried")
+ORDER = ["clear", "leaning", "unclear"]
+
+
+@pytest.fixture
+def demo(log_path: Path) -> None:
+    demo_at(log_path)
+
+
+async def to_habits(bench: Bench) -> HabitsScreen:
+    await bench.keys("<f5>")
+    await answered(bench)
+    assert isinstance(bench.app.screen, HabitsScreen)
+    return bench.app.screen
+
+
+async def to_habit(bench: Bench, name: str) -> HabitScreen:
+    """Open the habit with this name from the list."""
+    screen = await to_habits(bench)
+    assert screen._habits is not None
+    names = [finding.habit.name for finding in screen._habits.report.findings]
+    await bench.keys("<down>" * names.index(name) + "<enter>")
+    await answered(bench)
+    assert isinstance(bench.app.screen, HabitScreen)
+    return bench.app.screen
+
+
+@pytest.mark.usefixtures("demo")
+@pytest.mark.parametrize("size", SIZES)
+async def test_one_row_a_habit_the_surest_first_and_the_marked_one_in_full(
+    opened: Opened, size: tuple[int, int]
+) -> None:
+    async with opened(size) as bench:
+        screen = await to_habits(bench)
+        assert screen._habits is not None
+        findings = screen._habits.report.findings
+        ranks = [ORDER.index(finding.evidence) for finding in findings]
+        assert ranks == sorted(ranks)
+        first = findings[0]
+        mark = {"clear": "●", "leaning": "◐", "unclear": "○"}[first.evidence]
+        row = next(line for line in bench.shown.splitlines() if line.startswith("▸"))
+        assert re.match(rf"▸ {mark} {first.habit.label}", row)
+        assert first.direction in row
+        assert "├" in row
+        assert first.per.split()[-1] in bench.shown
+        assert f"From {first.effect.retired} retirements among {first.effect.n} reeds" in bench.shown
+        for words in ALWAYS:
+            assert words in bench.shown
+        assert f"{len(findings)} habits tried" in bench.shown
+
+
+@pytest.mark.usefixtures("demo")
+async def test_what_was_planted_in_the_demo_log_leads_the_list(opened: Opened) -> None:
+    """The generator of the demo log makes lives end 1.6 times as fast when a reed rested less than a day."""
+    async with opened((80, 24)) as bench:
+        screen = await to_habits(bench)
+        assert screen._habits is not None
+        finding = next(f for f in screen._habits.report.findings if f.habit.name == "rest_under_day")
+        assert screen._habits.report.findings.index(finding) < 3
+        assert finding.direction == "shorter"
+        assert finding.effect.lo < 1.65 < finding.effect.hi
+
+
+@pytest.mark.usefixtures("demo")
+async def test_the_marked_habit_changes_what_is_told(opened: Opened) -> None:
+    async with opened((80, 24)) as bench:
+        screen = await to_habits(bench)
+        assert screen._habits is not None
+        await bench.keys("<end>")
+        untried = screen._habits.report.untried
+        assert untried
+        assert "cannot be told yet" in bench.shown
+        assert f"{untried[-1].habit.label}: the log cannot tell" in bench.shown
+        report = screen._habits.report
+        place = next(p for p, f in enumerate(report.findings) if f.habit.name == "touch_ups")
+        await bench.keys("<home>" + "<down>" * place)
+        assert "Counted 8 playing hours late" in bench.shown
+
+
+@pytest.mark.usefixtures("demo")
+async def test_the_other_clock_asks_again_and_both_answers_are_kept(
+    opened: Opened, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    slow = SlowReading(monkeypatch)
+    slow.go.set()
+    async with opened((80, 24)) as bench:
+        screen = await to_habits(bench)
+        hours = screen._habits
+        await bench.keys("d")
+        await answered(bench)
+        assert "tried by days in service" in bench.shown
+        await bench.keys("d")
+        assert screen._habits is hours
+        assert slow.begun == 1
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_with_few_retirements_it_says_so_and_shows_how_long_reeds_last(
+    opened: Opened, size: tuple[int, int]
+) -> None:
+    async with opened(size, *FIVE_LIVES) as bench:
+        await to_habits(bench)
+        assert "Early days: 3 reeds have been retired for wear so far" in bench.shown
+        assert "all reeds, half last 3 h" in bench.shown
+        assert "No habit can be told of yet" in bench.shown
+        assert "cannot be told yet" in bench.shown
+        await bench.keys("<enter>")
+        await answered(bench)
+        assert "the log cannot tell" in bench.shown
+
+
+async def test_an_empty_log_is_no_trouble(opened: Opened) -> None:
+    async with opened((80, 24)) as bench:
+        await to_habits(bench)
+        assert "no reeds have been retired for wear so far" in bench.shown
+        await bench.keys("<enter>")
+        await answered(bench)
+        assert "nothing to split" in bench.shown
+        await bench.keys("p<escape>")
+
+
+@pytest.mark.usefixtures("demo")
+@pytest.mark.parametrize("size", SIZES)
+async def test_one_habit_has_its_curves_medians_and_whether_it_changes_with_age(
+    opened: Opened, size: tuple[int, int]
+) -> None:
+    async with opened(size) as bench:
+        screen = await to_habit(bench, "tied_mm")
+        answer = screen._answer
+        assert answer is not None
+        assert answer.one.by_age is not None
+        assert answer.one.by_age.words.split(":")[0] in bench.shown
+        assert "Each extra millimetre tied: lives end" in bench.shown
+        for name in ("tied shorter", "tied longer"):
+            row = next(line for line in bench.shown.splitlines() if re.match(rf"[▸ ]*[●○] {name}  ", line))
+            group = next(group for group in answer.one.grouping.groups if group.name == name)
+            assert f"{group.curve.median:.1f} h" in row
+            assert re.search(rf" {group.n} +{group.retired} ", row)
+        assert "Split at" in bench.shown
+        assert "need not be the cause" in bench.shown
+
+
+@pytest.mark.usefixtures("demo")
+async def test_one_habit_within_one_lot_beside_others_and_by_days(opened: Opened) -> None:
+    async with opened((80, 24)) as bench:
+        screen = await to_habit(bench, "tied_mm")
+        await bench.keys("l")
+        await answered(bench)
+        assert "l within one lot" in bench.shown
+        assert "Among reeds of one cane lot:" in bench.shown
+        await bench.keys("a")
+        assert isinstance(bench.app.screen, SeveralScreen)
+        await bench.keys("<space><enter>")
+        await answered(bench)
+        assert "adjusted for 1 habit" in bench.shown
+        assert "Adjusted for gouge and among reeds of one cane lot:" in bench.shown
+        await bench.keys("ld")
+        await answered(bench)
+        assert "Adjusted for gouge: " in bench.shown
+        assert screen._answer is not None
+        assert screen._answer.one.clock == "days"
+
+
+@pytest.mark.usefixtures("demo")
+async def test_the_reeds_of_a_group_and_the_life_of_one(opened: Opened) -> None:
+    async with opened((80, 24)) as bench:
+        screen = await to_habit(bench, "tied_mm")
+        assert screen._answer is not None
+        group = screen._answer.one.grouping.groups[1]
+        await bench.keys("<down><enter>")
+        roll = bench.app.screen
+        assert isinstance(roll, RollScreen)
+        assert f"overall length when tied: {group.name}   {group.n} reeds" in bench.shown.replace("\xa0", " ")
+        entry = screen._answer.rolls[group.name][0]
+        assert re.search(rf"▸ {entry.label} .*{re.escape(entry.value)}", bench.shown)
+        await bench.keys("<enter>")
+        reed = bench.app.screen
+        assert isinstance(reed, ReedScreen)
+        assert reed.reed is not None
+        assert reed.reed.id == entry.reed
+        await bench.keys("<escape><escape><escape>")
+        assert isinstance(bench.app.screen, HabitsScreen)
+
+
+@pytest.mark.usefixtures("demo")
+async def test_a_habit_in_use_says_that_reeds_change_groups(opened: Opened) -> None:
+    async with opened((80, 24)) as bench:
+        await to_habit(bench, "rest_under_day")
+        assert "A reed goes over to the other group" in bench.shown
+
+
+@pytest.mark.usefixtures("demo")
+async def test_what_is_shown_goes_to_a_file_as_text(opened: Opened, tmp_path: Path) -> None:
+    async with opened((80, 24)) as bench:
+        screen = await to_habits(bench)
+        twin = screen.text_twin()
+        assert twin is not None
+        assert screen._habits is not None
+        text = "\n".join(twin[1])
+        for words in (*ALWAYS, *(finding.habit.label for finding in screen._habits.report.findings)):
+            assert words in text
+        one = await to_habit(bench, "tied_mm")
+        name, lines = one.text_twin() or ("", [])
+        assert name == "habit-tied_mm.txt"
+        assert lines[0] == "Overall length when tied, by hours played"
+        assert any("tied longer" in line for line in lines)
+
+
+async def test_escape_stops_the_reading_and_then_leads_to_another_screen(
+    opened: Opened, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    slow = SlowReading(monkeypatch)
+    async with opened((80, 24), *FIVE_LIVES) as bench:
+        await bench.keys("<f5>")
+        slow.waiting.wait(10)
+        await bench.keys("<escape>")
+        assert "Stopped." in bench.shown
+        await bench.keys("<f4>")
+        assert isinstance(bench.app.screen, LivesScreen)
+        slow.go.set()
+        await answered(bench)
+        assert "3 worn out" in bench.shown
+        assert slow.stopped == 1
+
+
+async def test_quitting_while_the_log_is_read_stops_the_thread(opened: Opened, monkeypatch: pytest.MonkeyPatch) -> None:
+    slow = SlowReading(monkeypatch)
+    async with opened((80, 24), *FIVE_LIVES) as bench:
+        await bench.keys("<f5>")
+        slow.waiting.wait(10)
+        await bench.keys("<f10>")
+    while not slow.stopped:
+        slow.go.wait(0.01)
+    assert slow.stopped == 1
+
+
+@pytest.mark.usefixtures("demo")
+@pytest.mark.parametrize("size", [(20, 6), (40, 12), (60, 18), (200, 60)])
+async def test_any_size_of_terminal(opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(size) as bench:
+        await to_habits(bench)
+        await bench.keys("<down><enter>")
+        await answered(bench)
+        assert isinstance(bench.app.screen, HabitScreen)
+        await bench.keys("<down><enter>")
+        assert "reedkin" in bench.shown

@@ -5,6 +5,7 @@ Events are amended and struck here; the history is kept as text or as events in 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import ClassVar
 
@@ -15,6 +16,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
+from reedkin.domain.bench import Bench
 from reedkin.domain.entry.amending import Amending, read_amended, to_amendment
 from reedkin.domain.entry.writing import as_line
 from reedkin.domain.facts import BEGINNINGS
@@ -96,17 +98,15 @@ class ReedScreen(BaseScreen):
         first_time = last or not history.has_rows
         history.show([_row(row) for row in rows], _HEADING, len(rows) - 1 if first_time else None)
         self.query_one(LifeCharts).show(reed)
-        self._expect(reed)
+        if reed.at_work:
+            self._expect(reed, desk.bench.snapshot())
 
     @work(thread=True, exclusive=True, group="outlook")
-    def _expect(self, reed: Reed) -> None:
+    def _expect(self, reed: Reed, bench: Callable[[], Bench]) -> None:
         """What is left to expect, reckoned beside, since it reads the whole log."""
-        desk = self.desk
-        if desk is None or not reed.at_work:
-            return
         from reedkin.analysis.outlook import Outlook
 
-        said = Outlook(desk.bench).sentence(reed)
+        said = Outlook(bench()).sentence(reed)
         self.app.call_from_thread(self.query_one("#outlook", Static).update, styled([[Run(said, "target")]]))
 
     def _say(self, *runs: Run) -> None:

@@ -94,7 +94,7 @@ def opened(log_path: Path, clock: FixedClock) -> Opened:
         if lines:
             fill(log_path, clock, lines)
         app = ReedkinApp(log_path, clock)
-        async with app.run_test(size=size) as pilot:
+        async with app.run_test(size=size, notifications=True) as pilot:
             bench = Bench(pilot, app, clock)
             await bench.settle()
             yield bench

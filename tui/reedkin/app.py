@@ -40,6 +40,11 @@ class ReedkinApp(App[None]):
     TITLE = "reedkin"
     ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = []
+    CSS = """
+    ToastRack { dock: top; align: right top; margin: 1 0; }
+    Toast { max-width: 75%; }
+    """
+    """What is told beside the work comes up at the top, where it does not cover the entry line."""
 
     @dataclass
     class Opened(Message):
@@ -114,7 +119,8 @@ class ReedkinApp(App[None]):
         if not self.demo:
             self._back_up()
         if message.log.read_only:
-            self.set_interval(FOLLOW_SECONDS, self._follow)
+            self.set_interval(FOLLOW_SECONDS, self.follow)
+            self.post_message(self.Told(f"Reading only: nothing can be recorded here. {message.log.why_read_only}"))
         self._warm_up()
         if message.log.faults:
             from reedkin.screens.damage import DamageScreen
@@ -128,7 +134,7 @@ class ReedkinApp(App[None]):
 
         registry()
 
-    def _follow(self) -> None:
+    def follow(self) -> None:
         """Another program writes this log: show what it has recorded since."""
         try:
             if self.desk is not None and self.desk.log.refresh():

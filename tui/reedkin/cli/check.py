@@ -11,7 +11,6 @@ from typing import Any
 from reedkin.cli.context import Context, say, show, show_json
 from reedkin.domain.audit import Remark, audit
 from reedkin.domain.describe import plural
-from reedkin.store.codec import REED
 from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.log import Log
 from reedkin.store.mending import mend
@@ -51,7 +50,9 @@ def _mend(log: Log, to: Path, tell: Callable[[str], None]) -> None:
     done = mend(log.path, to, log.clock.now().isoformat())
     tell(f"Mended copy with {plural(done.documents, 'line')}: {done.path}")
     for fault in done.faults:
-        tell(f"  line {fault.line}{_reed(fault, log)}: {_FATE.get(fault.kind, 'left out; what it recorded is lost')}")
+        reed = log.reed_of(fault)
+        which = f"line {fault.line} of reed {reed}" if reed else f"line {fault.line}"
+        tell(f"  {which}: {_FATE.get(fault.kind, 'left out; what it recorded is lost')}")
     if done.damaged is not None:
         tell(f"What was left out is kept as it was in {done.damaged}")
     tell(f"The log itself was not touched. To use the copy: reedkin --log {done.path}")
@@ -91,13 +92,8 @@ def _line(remark: Remark) -> str:
 
 
 def _of(fault: Fault, log: Log) -> str:
-    reed = _reed(fault, log)
-    return f" It is{reed}." if reed else ""
-
-
-def _reed(fault: Fault, log: Log) -> str:
-    reed = (fault.table or "").removeprefix(REED)
-    return f" of reed {log.bench.reed(reed).label}" if reed and reed in log.bench else ""
+    reed = log.reed_of(fault)
+    return f" It is of reed {reed}." if reed else ""
 
 
 def _as_json(log: Log, faults: list[Remark], questions: list[Remark]) -> dict[str, Any]:

@@ -39,6 +39,7 @@ class DamageScreen(ModalScreen[None]):
                 styled(
                     [
                         [Run("What could be trusted was read. The damaged lines stay in the file as they are.", "")],
+                        [Run("reedkin check --mend FILE", "strong"), Run(" makes a copy without them", "")],
                         [Run("Enter", "strong"), Run(" I have seen this, go on")],
                         [Run("Escape", "strong"), Run(" only look, write nothing")],
                     ]
@@ -53,7 +54,9 @@ class DamageScreen(ModalScreen[None]):
     def _lines(self) -> list[list[Run]]:
         lines = []
         for fault in self._log.faults:
-            lines.append([Run(f"line {fault.line}: ", "strong"), Run(fault.message, "")])
+            reed = self._log.reed_of(fault)
+            which = f"line {fault.line}, reed {reed}: " if reed else f"line {fault.line}: "
+            lines.append([Run(which, "strong"), Run(fault.message, "")])
             if fault.excerpt:
                 lines.append([Run(f"    {fault.excerpt}", "faint")])
         return lines

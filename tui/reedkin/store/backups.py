@@ -91,7 +91,7 @@ def make_backup(log: Path, size: int, now: datetime, disk: Disk | None = None) -
     """
     disk = disk or Disk()
     try:
-        disk.make_folder(folder_of(log))
+        _make_folder(folder_of(log), disk)
         path, now = _free_name(folder_of(log), now)
         _clear_unfinished(path.parent)
         disk.create(path, parts(log, size, disk))
@@ -115,6 +115,13 @@ def _free_name(folder: Path, now: datetime) -> tuple[Path, datetime]:
 
 def _why(error: Exception) -> object:
     return getattr(error, "strerror", None) or error
+
+
+def _make_folder(folder: Path, disk: Disk) -> None:
+    """Unlike the log's own, this folder is only made where the one above it is: if that has vanished, it stays so."""
+    if not folder.exists():
+        folder.mkdir()
+        disk.sync_folder(folder.parent)
 
 
 def _clear_unfinished(folder: Path) -> None:

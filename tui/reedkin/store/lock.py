@@ -23,12 +23,12 @@ class LogLock:
         except filelock.Timeout:
             raise LogLockedError(
                 f"The log {path} is open in another window or program. "
-                "Close it there, or open it here for reading only."
+                "Close it there to record here; until then it is open for reading only."
             ) from None
         except (OSError, NotImplementedError) as error:
             raise LogUnwritableError(
                 f"The log {path} cannot be locked for writing: {error}. "
-                "Check that its folder may be written to, or open it for reading only."
+                "Check that its folder may be written to; until then it is open for reading only."
             ) from error
 
     def release(self) -> None:

@@ -54,7 +54,7 @@ class LogFile:
         except OSError as error:
             raise LogUnwritableError(
                 f"The log {path} cannot be opened for writing: {error.strerror or error}. "
-                "Check who may write to it, or open it for reading only."
+                "Check who may write to it; until then it is open for reading only."
             ) from error
 
     def append(self, data: bytes) -> None:
@@ -120,7 +120,7 @@ class LogFile:
         except OSError as error:
             raise LogWriteError(
                 f"The unfinished end of the log {self.path} could not be set aside ({error.strerror or error}). "
-                "Free some space or check the disk, or open the log for reading only."
+                "Free some space or check the disk; until then it is open for reading only."
             ) from error
         return kept
 

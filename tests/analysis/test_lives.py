@@ -160,6 +160,12 @@ class TestHandedOver:
         assert spells(life(log)) == [(0, 2, True)]
         assert spells(life(log), clock="days") == [(0, 1, False), (5, 6, True)]
 
+    def test_handed_over_in_the_middle_of_its_next_playing(self):
+        """Times that do not agree: what is counted must not overlap."""
+        log = Log().play(60, after=0).add("handed over", 1380, terms="lent").add("played", 5, minutes=60)
+        found = life(log.retire("worn", after=1440))
+        assert spells(found, clock="days") == [(0, pytest.approx((1380 + 5 + 1440 + 60) / 1440), True)]
+
     def test_retired_while_away_the_end_was_not_seen(self):
         found = life(Log().play(60, after=0).add("handed over", 1380, terms="lent").retire("cracked", 3000))
         assert (found.cause, spells(found, clock="days")) == (None, [(0, 1, False)])

@@ -83,10 +83,14 @@ class _Latest:
     back: int | None = None
 
     def until(self, following: int) -> Played:
+        """What is known of it once it is known when the reed was next taken up, or ended. That may be before it left or
+        came back, where times do not agree."""
         following = max(following, self.start)
+        left = following if self.left is None else min(self.left, following)
+        back = None if self.back is None else min(self.back, following)
         return Played(
             self.start, self.stop, self.before, self.minutes, self.setting, self.touched, self.cleaned,
-            following if self.left is None else self.left, self.back, following,
+            left, back, following,
         )  # fmt: skip
 
 

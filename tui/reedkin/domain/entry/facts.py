@@ -285,7 +285,7 @@ class _Reader:
             return True
         if not why:
             return False
-        self._problem(token, token, why, waiting=token is self.words[-1])
+        self._problem(token, token, why)
         self.place += 1
         return True
 
@@ -297,7 +297,7 @@ class _Reader:
                     pitch = parse_pitch(" ".join(t.text for t in group))
                 except InputError as error:
                     if count == 1 and is_numeric(group[0]):
-                        self._problem(group[0], group[0], str(error), waiting=group[0] is self.words[-1])
+                        self._problem(group[0], group[0], str(error))
                         self.place += 1
                         return True
                     continue
@@ -341,8 +341,7 @@ class _Reader:
         return True
 
     def _could_be(self, token: Token, found: Sequence[str]) -> None:
-        waiting = token is self.words[-1]
-        self._problem(token, token, f"{token.text} could be {' or '.join(found)}", waiting=waiting)
+        self._problem(token, token, f"{token.text} could be {' or '.join(found)}")
         self.place += 1
 
     def _unglued(self, token: Token) -> bool:
@@ -385,7 +384,7 @@ class _Reader:
             return
         near = get_close_matches(token.text.lower(), list(_vocabulary(self.verb)), 1, 0.7)
         help_ = f"did you mean {near[0]}?" if near else f"{self.verb.word} takes {_takes(self.verb)}"
-        self._problem(token, token, f"{token.text} is not understood; {help_}", waiting=token is self.words[-1])
+        self._problem(token, token, f"{token.text} is not understood; {help_}")
 
     def _set(self, fact: str, value: Value, first: Token, last: Token) -> None:
         if fact in self.out.facts and FACTS[fact].type != "parts" and self.out.facts[fact] != value:

@@ -55,10 +55,12 @@ class _Adding:
     strict: bool
 
     def add(self, line: str) -> int:
-        hand = _in_hand(self.log)
-        reading = read(line, self.log.bench, hand)
+        hand = None
+        reading = read(line, self.log.bench)
         if reading.takes_back:
             return self._take_back()
+        if not reading.ready and (hand := _in_hand(self.log)) is not None:
+            reading = read(line, self.log.bench, hand)
         if not reading.ready:
             return _refuse(reading, reading.errors)
         if self.strict and reading.questions:
@@ -69,7 +71,7 @@ class _Adding:
                 say("Not recorded.")
                 return 1
         said = preview(reading, self.log.bench)
-        if hand is not None and not read(line, self.log.bench).ready:
+        if hand is not None:
             say(f"No tag, so taken for reed {hand.label}, that of the last entry.")
         self.log.record(reading)
         for one in said:

@@ -52,7 +52,7 @@ def _findings(reed: Reed, step: Step, bench: Bench) -> Iterator[Finding]:
     beginning = begins(step.kind)
     targets = bench.targets(reed.instrument) if beginning and reed.instrument else None
     yield from judge(step.kind, step.facts, None if beginning else step.before, step.note, targets)
-    yield from judge_time(step.at, bench.clock.now(), None if beginning else reed.begun)
+    yield from judge_time(step.at, bench.clock.now(), None if beginning else reed.begun, typed=False)
     if step.kind == ASSIGNED and (doubted := doubt(reed, step, bench)) is not None:
         yield doubted
 

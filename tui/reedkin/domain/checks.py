@@ -61,13 +61,14 @@ def judge(
     return findings
 
 
-def judge_time(at: datetime, now: datetime, begun: datetime | None = None) -> list[Finding]:
-    """What can be said against the time of an event on a reed that was begun then."""
+def judge_time(at: datetime, now: datetime, begun: datetime | None = None, typed: bool = True) -> list[Finding]:
+    """What can be said against the time of an event on a reed that was begun then. A time long past is odd where it is
+    `typed`, and not in a log that goes back so far."""
     if at > now + timedelta(minutes=1):
         return [Finding("odd", f"{at:%d %b %Y %H:%M} is still to come")]
     if begun is not None and at < begun:
         return [Finding("odd", f"{at:%d %b %Y %H:%M} is before the reed was begun, {begun:%d %b %Y %H:%M}")]
-    if now - at > timedelta(days=3653):
+    if typed and now - at > timedelta(days=3653):
         return [Finding("odd", f"{at:%d %b %Y} is {ago(at, now)} ago")]
     return []
 

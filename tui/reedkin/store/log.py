@@ -190,16 +190,20 @@ class Log:
 
     def write(self, records: Sequence[Record]) -> None:
         """Write records as one entry, all or nothing, and take them into the bench."""
-        with self._storage.together():
-            for record in records:
-                self._database.table(table_of(record)).record(record.uid, to_document(record))
+        self._write((table_of(record), record.uid, to_document(record)) for record in records)
         self.bench.add(records)
+
+    def _write(self, documents: Iterable[tuple[str, str, Mapping[str, Any]]]) -> None:
+        tables: dict[str, dict[str, Mapping[str, Any]]] = {}
+        for table, uid, document in documents:
+            tables.setdefault(table, {})[uid] = document
+        with self._storage.together():
+            for table, of_table in tables.items():
+                self._database.table(table).record_all(of_table)
 
     def unite(self, documents: Iterable[tuple[str, str, Mapping[str, Any]]]) -> None:
         """Write documents of another log, each with its table and uid, as they stand there; all or nothing."""
-        with self._storage.together():
-            for table, uid, document in documents:
-                self._database.table(table).record(uid, document)
+        self._write(documents)
         self.bench = self._bench()
 
     def strike(self, records: Iterable[Record]) -> list[Record]:

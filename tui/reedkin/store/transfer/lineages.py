@@ -156,7 +156,7 @@ class _Pass:
         targets = self.bench.targets(str(instrument)) if instrument else None
         state = None if beginning else life.state
         yield from judge(draft.kind, draft.facts, state, draft.note, targets, self.bench.usual(draft.kind, state))
-        yield from judge_time(draft.at, self.bench.clock.now(), None if beginning else life.begun)
+        yield from judge_time(draft.at, self.bench.clock.now(), None if beginning else life.begun, typed=False)
 
     def _begun_by(self, draft: Draft) -> _Life | None:
         if why := tag_problem(draft.tag):

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import gc
 import re
 import subprocess
 import sys
+import weakref
 from pathlib import Path
 
 import pytest
@@ -256,3 +258,19 @@ def test_the_screens_load_nothing_of_the_analysis_by_themselves() -> None:
         [sys.executable, "-c", program], env={"PYTHONPATH": str(source)}, capture_output=True, text=True, check=True
     )
     assert done.stdout.strip() == "[]"
+
+
+async def test_what_is_out_of_date_is_let_go_without_the_collector(opened: Opened) -> None:
+    """The collector is kept from what was read, so nothing of it may hold on to itself."""
+    async with opened((80, 24), *FIVE_LIVES) as bench:
+        await to_lives(bench)
+        assert bench.app.answers.study is not None
+        study = weakref.ref(bench.app.answers.study)
+        gc.disable()
+        try:
+            await bench.keys("<escape>")
+            await bench.enter("5 retire worn")
+            await to_lives(bench)
+            assert study() is None
+        finally:
+            gc.enable()

@@ -113,7 +113,7 @@ class AskingScreen(BaseScreen):
             self.say()
             show(known)
         elif answers.study is not None:
-            self._reckoning = self._reckon(question, answers.study)
+            self._reckoning = self._reckon()
         elif self._reading is None:
             self._reading = self._read(desk.bench.snapshot(), desk.bench)
 
@@ -133,7 +133,11 @@ class AskingScreen(BaseScreen):
         self.post_message(self.StudyRead(study, read, of))
 
     @work(thread=True, group="reckoning")
-    def _reckon(self, question: Question[Any], study: Study) -> None:
+    def _reckon(self) -> None:
+        # Not handed over as arguments, which a worker would hold on to as long as it is remembered.
+        question, study = self._question, self.reedkin.answers.study
+        if question is None or study is None:
+            return
         try:
             answer = question.answer(study, self._ticker("Reckoning"))
         except Cancelled:

@@ -99,12 +99,8 @@ def fitted(rows: Rows, values: FloatArray, beside: Sequence[FloatArray] = (), st
     The regression on `values` (n,; nan where not known) and the columns `beside` (n,), rows being compared only within
     `strata` (n,; -1 where not known) where these are given, else with those of the same instrument. Raises Untold.
     """
-    known: BoolArray = ~np.isnan(np.sum((values, *beside), axis=0))
-    risk = rows.risk
-    if strata is not None:
-        known &= strata >= 0
-        risk = RiskSets.of(rows.stop, rows.event, rows.start, strata)
-    risk = _enough(risk, known)
+    risk = rows.risk if strata is None else RiskSets.of(rows.stop, rows.event, rows.start, strata)
+    risk = _enough(risk, _known(values, beside, strata))
     if not _differs(risk, values):
         raise Untold(_NEVER_DIFFERED)
     try:
@@ -130,11 +126,15 @@ def effect(
         p = float(model.p[0])
     except StatisticsError as error:
         raise Untold(f"how sure it is could not be told: {error}") from error
-    known: BoolArray = ~np.isnan(np.sum((values, *beside), axis=0))
-    if strata is not None:
-        known &= strata >= 0
     spread = 1.0 / (float(model.se[0]) ** 2 * model.events)
-    return Effect(_exp(float(model.coef[0])), _exp(lo), _exp(hi), p, rows.reeds(known), model.events, spread)
+    reeds = rows.reeds(_known(values, beside, strata))
+    return Effect(_exp(float(model.coef[0])), _exp(lo), _exp(hi), p, reeds, model.events, spread)
+
+
+def _known(values: FloatArray, beside: Sequence[FloatArray], strata: IntArray | None) -> BoolArray:
+    """(n,) whether all that a regression needs of a row is known."""
+    known: BoolArray = ~np.isnan(np.sum((values, *beside), axis=0))
+    return known if strata is None else known & (strata >= 0)
 
 
 def _effect_of_words(rows: Rows, words: NDArray[np.str_], tick: Tick) -> Effect:

@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 import csv
+import shutil
+from contextlib import redirect_stdout
+from datetime import datetime, timedelta, timezone
+from io import StringIO
 from pathlib import Path
 
 import pytest
 
+from reedkin.cli.main import main
 from reedkin.domain.bench import Bench
+from reedkin.domain.clock import FixedClock
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine
+
+STARTED = datetime(2026, 3, 12, 10, 7, tzinfo=timezone(timedelta(hours=1)))
 
 SESSION = (
     "session start 20 C 45% fresh knife",
@@ -57,9 +65,22 @@ SESSION = (
 )  # fmt: skip
 
 
+@pytest.fixture(scope="module")
+def recorded(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The log of the session, recorded once through the command line."""
+    path, clock = tmp_path_factory.mktemp("forty") / "log.jsonl", FixedClock(STARTED)
+    for line in SESSION:
+        with redirect_stdout(StringIO()):
+            assert main(["--log", str(path), "add", line], clock) == 0, line
+        clock.forward(minutes=1)
+    return path
+
+
 @pytest.fixture
-def session(run: CommandLine) -> CommandLine:
-    run.enter(*SESSION)
+def session(run: CommandLine, recorded: Path) -> CommandLine:
+    run.path.parent.mkdir()
+    shutil.copy(recorded, run.path)
+    run.clock.moment = STARTED + timedelta(hours=1)
     return run
 
 

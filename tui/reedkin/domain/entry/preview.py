@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import groupby
 
 from reedkin.domain.bench import Bench
 from reedkin.domain.cautions import cautions_for
@@ -19,32 +18,39 @@ _ONE = {"lots": "lot", "targets": "targets of", "settings": "settings", "session
 
 def preview(reading: Reading, bench: Bench) -> list[str]:
     """A line for each thing that would be recorded; reeds that get the same share a line."""
-    lines = []
-    for _, group in groupby(reading.actions, key=_same):
-        actions = list(group)
-        first = actions[0]
-        if isinstance(first, BesideAction):
-            lines.append(_of_trial(first, bench) if first.table == TRIALS else _beside(first))
-            continue
-        reeds = [a for a in actions if isinstance(a, ReedAction)]
-        if first.kind == ASSIGNED:
-            lines.append(_assigned(reeds))
-            continue
-        effects = list(dict.fromkeys(e for a in reeds if (e := effect(a.kind, a.before, a.after))))
-        effect_words = (
-            effects[0]
-            if len(effects) == 1
-            else "; ".join(f"{a.tag} {effect(a.kind, a.before, a.after)}" for a in reeds)
-            if effects
-            else ""
-        )
-        when = "" if reading.at is None else f" on {first.at:%a %d %b %Y %H:%M}"
-        note = f" “{first.note}”" if first.note else ""
-        what = "note" if first.kind == "noted" else describe(first.kind, first.facts)
-        lines.append(
-            f"{tag_list(a.tag for a in reeds)}: {what}{note}{when}" + (f" → {effect_words}" if effect_words else "")
-        )
-    return lines
+    return [_line(group, reading, bench) for group in _groups(reading.actions)]
+
+
+def _groups(actions: Sequence[Action]) -> list[list[Action]]:
+    """Actions that say the same of different reeds, together; what is said twice of one reed is two things."""
+    groups: list[list[Action]] = []
+    for action in actions:
+        last = groups[-1] if groups else []
+        if last and _same(last[0]) == _same(action) and not any(_of(a) == _of(action) for a in last):
+            last.append(action)
+        else:
+            groups.append([action])
+    return groups
+
+
+def _of(action: Action) -> object:
+    return action.tag if isinstance(action, ReedAction) else action
+
+
+def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
+    first = actions[0]
+    if isinstance(first, BesideAction):
+        return _of_trial(first, bench) if first.table == TRIALS else _beside(first)
+    reeds = [a for a in actions if isinstance(a, ReedAction)]
+    if first.kind == ASSIGNED:
+        return _assigned(reeds)
+    effects = {a.tag: effect(a.kind, a.before, a.after) for a in reeds}
+    differ = len(set(effects.values())) > 1
+    does = "; ".join(f"{tag} {what}" for tag, what in effects.items()) if differ else next(iter(effects.values()))
+    when = "" if reading.at is None else f" on {first.at:%a %d %b %Y %H:%M}"
+    note = f" “{first.note}”" if first.note else ""
+    what = "note" if first.kind == "noted" else describe(first.kind, first.facts)
+    return f"{tag_list(a.tag for a in reeds)}: {what}{note}{when}" + (f" → {does}" if does else "")
 
 
 def caution(reading: Reading) -> str:

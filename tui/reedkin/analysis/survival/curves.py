@@ -116,12 +116,13 @@ class SurvivalCurve:
 
 def kaplan_meier(time: ArrayLike, event: ArrayLike, entry: ArrayLike | None = None) -> SurvivalCurve:
     """
-    The Kaplan-Meier curve of n reeds.
+    The Kaplan-Meier curve of n reeds, one row for each.
 
-    time (n,): how long each was watched; event (n,): true or 1 if it was retired then, false or 0 if it went out of
-    view; entry (n,): the age at which observation of it began, before its time, or None if all were watched from new.
-    Without any retirement the curve has no points and no median. Raises StatisticsError for no reeds, lengths that
-    differ, missing, infinite or negative times, and an entry that is not before its time.
+    time (n,): how long each was watched, best in whole numbers, since sums of floats break ties. event (n,): true or 1
+    if it was retired then, false or 0 if it went out of view. entry (n,): the age at which observation of it began,
+    before its time, or None if all were watched from new. Without any retirement the curve has no points and no median.
+    Raises StatisticsError for no reeds, lengths that differ, missing, infinite or negative times, and an entry that is
+    not before its time.
     """
     return _curve(LifeTable.of(time, event, entry))
 

@@ -49,7 +49,7 @@ class Profile:
         """The maximum with one coefficient held at a value, from a maximum near it; None beyond what floats hold."""
         # The others start where they would be if the likelihood were a parabola.
         others = np.arange(self.likelihood.size) != which
-        follow = -np.linalg.solve(near.curvature[np.ix_(others, others)], near.curvature[others, which])
+        follow = -np.linalg.lstsq(near.curvature[np.ix_(others, others)], near.curvature[others, which], rcond=None)[0]
         beta = near.point.beta.copy()
         beta[others] += (value - beta[which]) * follow
         beta[which] = value
@@ -64,13 +64,13 @@ class Profile:
         steps that leave it.
         """
         best = near = self.maximum
-        distance = Z * math.sqrt(np.linalg.inv(best.curvature)[which, which])
-        inside, outside = 0.0, math.inf
+        distance = Z * math.sqrt(np.linalg.inv(best.point.information)[which, which])
+        inside, outside, beyond_floats = 0.0, math.inf, False
         for _ in range(_MOST_TRIES):
             step = math.inf
             at = self._held(near, which, best.point.beta[which] + side * distance)
             if at is None:
-                outside = distance
+                outside, beyond_floats = distance, True
             else:
                 near = at
                 drop = best.point.value - at.point.value
@@ -85,11 +85,11 @@ class Profile:
                 if root < Z:
                     inside = distance
                 else:
-                    outside = distance
+                    outside, beyond_floats = distance, False
             moved = min(distance + step, 3.0 * distance)
             if not inside < moved < outside:
                 moved = (inside + outside) / 2.0 if math.isfinite(outside) else 3.0 * distance
-            if outside - inside < _NARROW * moved:
+            if outside - inside < _NARROW * moved and not beyond_floats:
                 return float(best.point.beta[which] + side * moved)
             distance = moved
         raise UnsettledError

@@ -28,8 +28,8 @@ class CoxFit:
     coef (p,), se (p,)       estimates, and standard errors from the information at them.
     covariance (p, p)        the inverse of `information` (p, p), which is that of the partial likelihood.
     ci (p, 2), p (p,)        95% limits, and p-values that a coefficient is 0. With Firth's penalty from the profile of
-                             the penalised likelihood, and an infinite limit is one that the data do not set; without,
-                             Wald's. Worked out when first asked for.
+                             the penalised likelihood, and finite always; without, Wald's. Worked out when first asked
+                             for.
     log_likelihood           the partial log likelihood at `coef`; null_log_likelihood, at 0.
     penalised_log_likelihood the same with log|information| / 2 added, which is what Firth's fit maximises; None without
                              the penalty. null_penalised_log_likelihood, at 0.

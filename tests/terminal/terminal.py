@@ -12,7 +12,7 @@ import subprocess
 import sys
 import termios
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from types import TracebackType
 from typing import Self
 
@@ -87,10 +87,17 @@ class Terminal:
 
     def until(self, words: str) -> str:
         """Wait until the screen shows `words`; returns what it shows then."""
+        return self._wait(lambda: words in self.text, f"never showed {words!r}")
+
+    def until_gone(self, words: str) -> str:
+        """Wait until the screen no longer shows `words`; returns what it shows then."""
+        return self._wait(lambda: words not in self.text, f"went on showing {words!r}")
+
+    def _wait(self, done: Callable[[], bool], failure: str) -> str:
         end = time.monotonic() + PATIENCE
-        while words not in self.text:
+        while not done():
             if time.monotonic() > end or not self._take_in(0.2):
-                raise AssertionError(f"the screen never showed {words!r}; it shows\n{self.text}")
+                raise AssertionError(f"the screen {failure}; it shows\n{self.text}")
         return self.text
 
     def type(self, text: str) -> None:

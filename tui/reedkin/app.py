@@ -156,7 +156,8 @@ class ReedkinApp(App[None]):
 
     @on(Told)
     def _told(self, message: Told) -> None:
-        self.notify(literal(message.text), severity="warning", timeout=15, markup=False)
+        if not (isinstance(self.screen, BenchScreen) and self.screen.tell(message.text)):
+            self.notify(literal(message.text), severity="warning", timeout=8, markup=False)
 
     @on(Failed)
     def _failed(self, message: Failed) -> None:

@@ -85,6 +85,13 @@ class BenchScreen(BaseScreen):
             self._line.put(unsent)
             self._line.say(Run("This line was not recorded when the program ended. Enter records it now.", "warn"))
 
+    def tell(self, text: str) -> bool:
+        """Say something above the entry line; False if what is being typed has that place."""
+        free = not self._line.text
+        if free:
+            self._line.say(Run(f"! {text}", "warn"))
+        return free
+
     @on(EntryLine.Changed)
     def _keep_unsent(self, event: EntryLine.Changed) -> None:
         self.reedkin.unsent = event.text

@@ -1,0 +1,51 @@
+"""A file that may grow no more stands for a full disk: the system refuses a write just so (RLIMIT_FSIZE)."""
+
+from __future__ import annotations
+
+import resource
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.terminal.terminal import Terminal
+from tests.terminal.test_program import command
+
+pytestmark = pytest.mark.skipif(not hasattr(resource, "prlimit"), reason="Linux alone limits another process")
+
+
+def test_the_program_on_a_full_disk(tmp_path: Path) -> None:
+    log = tmp_path / "bench.jsonl"
+    command(log, "add", "1-2 tie eh 60 lot 7 tube 27")
+    with Terminal("--log", str(log)) as terminal:
+        terminal.until("▸ ")
+        before = log.read_bytes()
+        _, most = resource.prlimit(terminal.process.pid, resource.RLIMIT_FSIZE)
+        resource.prlimit(terminal.process.pid, resource.RLIMIT_FSIZE, (len(before) + 50, most))
+        terminal.enter("1 c 1.5")
+        terminal.until("Not recorded")
+        assert "1 c 1.5" in terminal.text
+        assert log.read_bytes() == before
+        resource.prlimit(terminal.process.pid, resource.RLIMIT_FSIZE, (most, most))
+        terminal.key("enter")
+        terminal.until("✓ 1: clipped")
+        terminal.key("f10")
+        assert terminal.end() == 0
+    assert log.read_bytes().startswith(before)
+    assert "58.5 mm" in command(log, "stock")
+
+
+def test_a_command_on_a_full_disk(tmp_path: Path) -> None:
+    log = tmp_path / "bench.jsonl"
+    command(log, "add", "1-2 tie eh 60 lot 7 tube 27")
+    before = log.read_bytes()
+    line = [sys.executable, "-m", "reedkin", "--log", str(log), "add", "1 c 1.5"]
+    ended = subprocess.run(
+        line, capture_output=True, text=True, check=False,
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (len(before) + 50, len(before) + 50)),
+    )  # fmt: skip
+    assert ended.returncode == 3
+    assert "Not recorded" in ended.stderr
+    assert "Traceback" not in ended.stderr
+    assert log.read_bytes() == before

@@ -177,7 +177,7 @@ _ALL = (
     Fact("public", "in public from a score of", "number", "", 0, 10),
     *(Fact(name, words, "number", "", 0, 1_000_000) for name, words in PRICES.items()),
     *(Fact(name, words, "number", "", 0, 10) for name, words in WEIGHTS.items()),
-    Fact("count", "reeds", "whole", "", 1, 1000, None, 30),
+    Fact("count", "asked for", "whole", "reeds", 1, 1000, None, 30),
     Fact("due", "by", "date"),
     Fact("done", "done", "yes"),
     Fact("occasion", "occasion", "word"),

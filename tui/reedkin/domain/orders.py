@@ -17,6 +17,8 @@ from reedkin.domain.events import Statement
 from reedkin.domain.facts import Value, day_of
 from reedkin.domain.reeds import Reed, Step
 
+ORDERS = "orders"
+"""The table of the orders."""
 _REACH = timedelta(days=400)
 """Reeds begun so long before the first order are not looked at for it."""
 
@@ -94,7 +96,7 @@ def _why(steps: Iterable[Step]) -> str:
 
 def orders(bench: Bench) -> list[Order]:
     """All orders, in the order in which they were placed."""
-    said = bench.said("orders")
+    said = bench.said(ORDERS)
     if not said:
         return []
     since = min(one.at for one in said) - _REACH
@@ -156,7 +158,7 @@ def _deliver(book: list[Order], delivery: Delivery, at: datetime) -> None:
 def said_open(bench: Bench, name: str) -> bool:
     """Whether an order of this name was placed and not said to be done, whatever went out; reads no lineage."""
     key = _key(name)
-    said = [one.facts for one in bench.said("orders") if _key(one.subject) == key]
+    said = [one.facts for one in bench.said(ORDERS) if _key(one.subject) == key]
     latest = next((facts for facts in reversed(said) if "done" in facts or "count" in facts), {})
     return "count" in latest and not latest.get("done")
 

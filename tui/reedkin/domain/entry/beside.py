@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -14,6 +14,7 @@ from reedkin.domain.entry.trial_clause import read_trial
 from reedkin.domain.entry.verbs import Verb
 from reedkin.domain.facts import BESIDE, FACTS, Value
 from reedkin.domain.instruments import instrument_named
+from reedkin.domain.orders import ORDERS, said_open
 from reedkin.domain.trials import TRIALS
 
 
@@ -45,6 +46,8 @@ class BesideReader:
             facts["note"] = read.note
         if not facts:
             self._wanting(verb, head, words)
+        elif verb.table == ORDERS:
+            self._order(head, words[-1], subject, facts)
         if any(p.severity == "impossible" for p in self.problems[before:]):
             return None
         return BesideAction(verb.table, subject, facts, self.now)
@@ -63,7 +66,7 @@ class BesideReader:
     ) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
         """Which thing a clause is about, the words that are left, and what the first words said of it."""
         if verb.table == "settings":
-            return SETTINGS_SUBJECT, words, {}
+            return SETTINGS_SUBJECT, list(_paired(words)), {}
         if verb.table == "sessions":
             return self._session(head, words)
         if verb.table == TRIALS:
@@ -72,13 +75,29 @@ class BesideReader:
             self._problem(head, head, f"which {verb.word}? such as {verb.example}", waiting=True)
             return None, words, {}
         if verb.table != "targets":
-            return words[0].text, words[1:], {}
+            known = {name.casefold(): name for name in self.bench.subjects(verb.table or "")}
+            return known.get(words[0].text.casefold(), words[0].text), words[1:], {}
         for count in (2, 1):
             name = instrument_named(" ".join(w.text for w in words[:count]))
             if name and len(words) >= count:
                 return name, words[count:], {}
         self._problem(words[0], words[0], f"{words[0].text} is not an instrument known here; such as {verb.example}")
         return None, words, {}
+
+    def _order(self, head: Token, last: Token, subject: str, facts: dict[str, Value]) -> None:
+        """An order that is not open needs a number of reeds; its instrument goes without saying, as with a tying."""
+        if said_open(self.bench, subject):
+            return
+        if "done" in facts:
+            self._problem(head, last, f"there is no open order {subject}")
+        elif "count" not in facts:
+            self._problem(head, last, f"how many reeds? such as order {subject} 3 eh by 12 March", waiting=True)
+        elif "instrument" not in facts:
+            latest = self.bench.latest_instrument()
+            if latest is None:
+                self._problem(head, last, f"for which instrument? such as order {subject} 3 eh", waiting=True)
+            else:
+                facts["instrument"] = latest
 
     def _trial(self, head: Token, words: Sequence[Token]) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
         clause = read_trial(head, words, self.bench, self.now)
@@ -114,6 +133,16 @@ class BesideReader:
             return None
         self._started = True
         return ""
+
+
+def _paired(words: Sequence[Token]) -> Iterator[Token]:
+    """The words of a setting, "price tube" and the like made one."""
+    rest = iter(words)
+    for token in rest:
+        if token.kind == "word" and token.text.lower() in ("price", "weight") and (after := next(rest, None)):
+            yield Token(f"{token.text} {after.text}", token.start, after.end)
+        else:
+            yield token
 
 
 def _judged(facts: Mapping[str, Value], spans: Mapping[str, tuple[int, int]]) -> list[Problem]:

@@ -12,7 +12,7 @@ from reedkin.errors import InputError
 
 _NUMERIC = re.compile(r"[+-]?[.,]?\d")
 _PLAIN = re.compile(r"[+-]?[\d.,/]+")
-_UNITS = {"°C": "degC", "turns": "", "pieces": ""}
+_UNITS = {"°C": "degC", "turns": "", "pieces": "", "reeds": ""}
 _LONGEST = 4
 """Words: "1 h 20 min"."""
 _THINNEST_GAUGE = 5

@@ -13,7 +13,10 @@ from reedkin.domain.facts import FACTS
 from reedkin.domain.reeds import State
 from reedkin.domain.trials import ASSIGNED, TRIALS, start_words, trials
 
-_ONE = {"lots": "lot", "targets": "targets of", "settings": "settings", "sessions": "session", "orders": "order"}
+_ONE = {
+    "lots": "lot", "targets": "targets of", "settings": "settings", "sessions": "session", "orders": "order",
+    "tubes": "tube",
+}  # fmt: skip
 
 
 def preview(reading: Reading, bench: Bench) -> list[str]:
@@ -115,6 +118,6 @@ def _beside(action: BesideAction) -> str:
         elif name == "note":
             said.append(f"“{value}”")
         elif name in FACTS:
-            said.append(f"{FACTS[name].words} {FACTS[name].show(value)}")
+            said.append(FACTS[name].words if value is True else f"{FACTS[name].words} {FACTS[name].show(value)}")
     subject = action.subject if action.table not in ("sessions", "settings") else ""
     return f"{' '.join(w for w in (_ONE.get(action.table, action.table), subject) if w)}: {', '.join(said)}"

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from reedkin.domain.facts import BEGINNINGS, Value
+from reedkin.domain.facts import BEGINNINGS, PRICES, WEIGHTS, Value
 from reedkin.domain.words import SCORES
 
 
@@ -129,7 +129,7 @@ VERBS: tuple[Verb, ...] = (
         "lot", "lot",
         (Slot("grams", ("weight",), bare=True), Slot("diameter_mm", ("tube", "cane", "diameter"), bare=True),
          Slot("pieces", ("pieces",), bare=True),
-         *_slots(price="price", harvest="harvest", shape="shape", gouge_mm="gouge", source="from")),
+         *_slots(price="price", left="left", harvest="harvest", shape="shape", gouge_mm="gouge", source="from")),
         "lot 7 cane 11 mm 250 g from the spring harvest", table="lots",
     ),
     Verb(
@@ -141,7 +141,22 @@ VERBS: tuple[Verb, ...] = (
     ),
     Verb("trial", "trial", (_INSTRUMENT, Slot("planned", ("for", "until"))),
          "trial start wire before or after eh for 40  or  trial end wire", table="trials"),
-    Verb("set", "settings", (Slot("a4_hz", ("a4",)),), "set a4 442", table="settings"),
+    Verb(
+        "staple", "tube", (Slot("tube_mm", ("length",), bare=True), _INSTRUMENT, *_slots(price="price", source="from")),
+        "staple T15 27 mm eh", table="tubes",
+    ),
+    Verb(
+        "order", "order",
+        (Slot("count", ("reeds", "reed"), bare=True), _INSTRUMENT, *_slots(due="by on", price="for price"),
+         Slot("done", flags={"done": True})),
+        "order quartet 3 eh by 12 March  or  order quartet done", table="orders",
+    ),
+    Verb(
+        "set", "settings",
+        (Slot("a4_hz", ("a4",)), Slot("public", ("public",)),
+         *(Slot(name, (name.replace("_", " "),)) for name in (*PRICES, *WEIGHTS))),
+        "set a4 442  or  set price tube 8", table="settings",
+    ),
 )  # fmt: skip
 
 BY_WORD: Mapping[str, Verb] = {verb.word: verb for verb in VERBS}

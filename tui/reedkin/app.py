@@ -222,6 +222,10 @@ class ReedkinApp(App[None]):
             from reedkin.screens.habits import HabitsScreen
 
             self.push_screen(HabitsScreen())
+        elif name == "trials":
+            from reedkin.screens.trials import TrialsScreen
+
+            self.push_screen(TrialsScreen())
 
     def show_reed(self, reed: str) -> None:
         """Show the life of a reed by its id, in place of another's."""

@@ -38,8 +38,10 @@ from reedkin.domain.bench import Bench
 from reedkin.domain.reeds import Reed
 from reedkin.domain.trials import Assignment, Trial, assignments, trials
 
-LARGE_LOT = 4
-"""Lots with fewer reeds of a trial tell little by themselves."""
+LARGE_LOT = 10
+"""Lots with fewer reeds of a trial tell little by themselves. By simulation, where lives end 2.5 times as fast and 40
+reeds are worn out: within lots of 6, 60 of 100 trials find it, and within the instrument alone 63 to 79, the more the
+less the lots differ; within lots of 12, 74 do, and within the instrument 71 to 82."""
 _IN_LARGE_LOTS = 0.8
 """Reeds are compared within lots where at least this part of them is of large lots with both ways."""
 
@@ -49,7 +51,7 @@ class Arm:
     """
     The reeds assigned one way, by id, and what became of them.
 
-    waiting  at work and not played yet. serving: in service.
+    to_make  the tags of those at work and not played yet. serving: in service.
     worn     retired for wear. otherwise: ended in another way after they had served, or gone from view.
     never    gone before they were ever played.
     curve    of those that served; None if none did.
@@ -57,7 +59,7 @@ class Arm:
 
     way: str
     reeds: tuple[str, ...]
-    waiting: int
+    to_make: tuple[str, ...]
     serving: int
     worn: int
     otherwise: int
@@ -67,6 +69,10 @@ class Arm:
     @property
     def assigned(self) -> int:
         return len(self.reeds)
+
+    @property
+    def waiting(self) -> int:
+        return len(self.to_make)
 
     def to_json(self) -> dict[str, Any]:
         curve = self.curve
@@ -240,12 +246,13 @@ def _as_of(one: Assignment, moment: datetime) -> Assignment | None:
 def _arm(way: int, name: str, assigned: Sequence[Assignment], study: Study, rows: Rows, ways: FloatArray) -> Arm:
     reeds = [one.reed for one in assigned if one.way == way]
     lives = {life.reed.id: life for life in study.lives}
-    became = Counter(_became(reed, lives.get(reed.id)) for reed in reeds)
+    became = {reed.id: _became(reed, lives.get(reed.id)) for reed in reeds}
+    counts = Counter(became.values())
     chosen = ways == way
     curve = curve_of(rows, chosen) if chosen.any() else None
-    ids = tuple(reed.id for reed in reeds)
+    to_make = tuple(reed.label for reed in reeds if became[reed.id] == "waiting")
     return Arm(
-        name, ids, became["waiting"], became["serving"], became["worn"], became["otherwise"], became["never"], curve
+        name, tuple(became), to_make, counts["serving"], counts["worn"], counts["otherwise"], counts["never"], curve
     )
 
 

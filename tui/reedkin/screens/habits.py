@@ -31,10 +31,12 @@ class HabitsScreen(AskingScreen):
     TITLE = "habits"
     CSS_PATH = "habits.tcss"
     KEYS: ClassVar[Keys] = (
-        ("↑↓", "habit"), ("Enter", "look closely"), ("d", "hours or days"), ("p", "to a file"), ("Esc", "back"),
+        ("↑↓", "habit"), ("Enter", "look closely"), ("t", "fair trials"), ("d", "hours or days"), ("p", "to a file"),
+        ("Esc", "back"),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("d", "clock", "Hours played or days in service", show=False),
+        Binding("t", "trials", "Fair trials, which settle what the log cannot", show=False),
     ]
 
     def __init__(self) -> None:
@@ -122,6 +124,11 @@ class HabitsScreen(AskingScreen):
             from reedkin.screens.habit import HabitScreen
 
             self.app.push_screen(HabitScreen(marked.habit.name))
+
+    def action_trials(self) -> None:
+        from reedkin.screens.trials import TrialsScreen
+
+        self.app.push_screen(TrialsScreen())
 
     def text_twin(self) -> tuple[str, list[str]] | None:
         if self._habits is None:

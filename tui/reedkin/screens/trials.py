@@ -1,0 +1,254 @@
+"""Fair trials: which ones there are, what chance assigned, and how the two ways compare once it is time to look."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import events, on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.message import Message
+from textual.widgets import Static
+
+from reedkin.analysis.ticks import Cancelled
+from reedkin.charts.canvas import Drawing, Run
+from reedkin.domain.bench import Bench
+from reedkin.domain.entry.writing import word_for
+from reedkin.domain.trials import look
+from reedkin.errors import ReedkinError
+from reedkin.screens.asking import AskingScreen
+from reedkin.screens.base import Keys
+from reedkin.screens.prompt import ConfirmScreen, PromptScreen
+from reedkin.widgets.drawn import Drawn
+from reedkin.widgets.rows import Rows
+from reedkin.widgets.styled import styled
+from reedkin.widgets.trial_rows import arm_lines, told_lines, trial_heading, trial_row
+
+if TYPE_CHECKING:
+    from reedkin.analysis.trials import Arm, Comparison
+
+_START = "trial start "
+_NONE_YET: tuple[Run, ...] = (
+    Run("No trial yet. ", "strong"),
+    Run("A trial settles what the log alone cannot, such as whether to wire before or after the first clip: you name "
+        "two ways, and chance says which of them each reed gets that you tie. "),
+    Run("n", "strong"), Run(" starts one."),
+)  # fmt: skip
+_MOST_ROWS = 4
+
+
+class TrialsScreen(AskingScreen):
+    """The trials of the log, the latest first. How the ways of the marked one compare is shown when it is due, or when
+    the maker insists on a look."""
+
+    TITLE = "trials"
+    CSS_PATH = "trials.tcss"
+    KEYS: ClassVar[Keys] = (
+        ("↑↓", "trial"), ("Enter", "look"), ("n", "start one"), ("e", "end it"), ("p", "to a file"), ("Esc", "back"),
+    )  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("n", "start", "Start a trial", show=False),
+        Binding("e", "end", "End the marked trial: no more reeds are assigned", show=False),
+    ]
+
+    @dataclass
+    class Compared(Message):
+        """The trials were compared, from a bench `read` by the thread for the log `of`."""
+
+        found: list[Comparison]
+        read: Bench
+        of: Bench
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._found: list[Comparison] | None = None
+        self._looked: set[tuple[str, int]] = set()
+        """Looks taken here: the trial, and how many of its reeds were worn out."""
+
+    def compose_body(self) -> ComposeResult:
+        yield Rows(id="trials")
+        with Vertical(id="one"):
+            yield Static(id="arms")
+            yield Drawn(id="curves")
+            yield Static(id="told")
+        yield Static(id="said")
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.query_one(Rows).focus()
+
+    # Reckoning
+
+    def show_log(self) -> None:
+        self.show_top()
+        desk = self.desk
+        if desk is not None:
+            if self._reckoning is not None:
+                self._reckoning.cancel()
+            self._reckoning = self._compare(desk.bench.snapshot(), desk.bench)
+
+    @work(thread=True, group="reckoning")
+    def _compare(self, make: Callable[[], Bench], of: Bench) -> None:
+        from reedkin.analysis.trials import compare_all
+
+        try:
+            read = make()
+            found = compare_all(read, self._ticker("Reading the trials"))
+        except Cancelled:
+            return
+        except ReedkinError as error:
+            self.post_message(self.Failed(error))
+            return
+        self.post_message(self.Compared(found, read, of))
+
+    @on(Compared)
+    def _compared(self, message: Compared) -> None:
+        desk = self.desk
+        if desk is None or desk.bench is not message.of or message.read.changes != desk.bench.changes:
+            return
+        desk.bench.take_over(message.read)
+        if self._reckoning is not None:
+            self._reckoning = None
+            self._found = message.found
+            self.say()
+            self._show_trials()
+
+    def action_ask_again(self) -> None:
+        if not self.is_busy:
+            self.show_log()
+
+    # Showing
+
+    @property
+    def marked(self) -> Comparison | None:
+        place = self.query_one(Rows).place
+        return self._found[place] if self._found and place < len(self._found) else None
+
+    def _is_open(self, one: Comparison) -> bool:
+        """Whether its comparison may be seen without taking a look that was not taken yet."""
+        return not one.is_look or one.worn in one.trial.looks or (one.trial.uid, one.worn) in self._looked
+
+    def _show_trials(self) -> None:
+        if self._found is None:
+            return
+        rows, found = self.query_one(Rows), self._found
+        rows.display = bool(found)
+        rows.styles.height = 1 + min(len(found), _MOST_ROWS)
+        rows.show([trial_row(one, self.size.width) for one in found], trial_heading())
+        self._show_marked()
+
+    def _show_marked(self) -> None:
+        one = self.marked
+        curves = self.query_one("#curves", Drawn)
+        if one is None:
+            self.query_one("#arms", Static).update(styled([_NONE_YET] if self._found is not None else []))
+            self.query_one("#told", Static).update(styled([]))
+            curves.show(None)
+            return
+        opened = self._is_open(one) and one.effect is not None
+        self.query_one("#arms", Static).update(styled(arm_lines(one, opened)))
+        curves.show(partial(_curves, one.arms) if opened else None)
+        curves.display = opened
+        self.query_one("#told", Static).update(styled(told_lines(one, opened)))
+
+    @on(Rows.Moved)
+    def _moved(self) -> None:
+        self._show_marked()
+
+    def on_resize(self, event: events.Resize) -> None:
+        self._show_trials()
+
+    def text_twin(self) -> tuple[str, list[str]] | None:
+        from reedkin.analysis.trial_words import comparison_lines
+
+        one = self.marked
+        if one is None or not self._is_open(one):
+            return None
+        return f"trial-{one.trial.name}.txt".replace("/", "-"), comparison_lines(one)
+
+    # Doing
+
+    @on(Rows.Chosen)
+    def _look(self) -> None:
+        one = self.marked
+        if one is not None and not self._is_open(one):
+            self._ask_to_look(one)
+
+    @work
+    async def _ask_to_look(self, one: Comparison) -> None:
+        from reedkin.analysis.trial_words import look_warning
+
+        question = f"Look now, with {one.worn} of the planned {one.trial.planned} worn out?"
+        if not await self.app.push_screen_wait(ConfirmScreen(question, look_warning(one))):
+            return
+        desk = self.desk
+        assert desk is not None
+        self._looked.add((one.trial.uid, one.worn))
+        try:
+            desk.log.write([look(one.trial, one.worn, desk.log.uids, desk.clock.now())])
+        except ReedkinError as error:
+            self._show_marked()
+            self.say(f"This look could not be counted: {error}", "warn")
+            return
+        self.show_log()
+
+    @work
+    async def action_start(self) -> None:
+        desk = self.desk
+        if desk is None:
+            return
+
+        def check(text: str) -> str | None:
+            reading = desk.read(text)
+            if reading.errors:
+                return reading.errors[0].message
+            if not text.startswith(_START):
+                return f"a trial is started with {_START.strip()}; all else is recorded on the bench"
+            return f"? {reading.questions[0].message}" if reading.questions else None
+
+        title = "A name, one way or another, whose reeds, and how many are to be worn out, such as\n"
+        title += "trial start wire before or after eh for 40"
+        line = await self.app.push_screen_wait(PromptScreen(title, _START, check))
+        self._record(line, "It has started: each reed tied from now on is assigned a way, on the bench.")
+
+    @work
+    async def action_end(self) -> None:
+        one = self.marked
+        if one is None or not one.trial.running:
+            self.say("That trial has ended." if one is not None else "", "warn")
+            return
+        from reedkin.analysis.trial_words import progress
+
+        asked = ConfirmScreen(
+            f"End trial {one.trial.name}? Reeds tied from now on are assigned no more.", progress(one)
+        )
+        if await self.app.push_screen_wait(asked):
+            self._record(f"trial end {word_for('trial', one.trial.name)}", "It has ended; its reeds live on.")
+
+    def _record(self, line: str | None, done: str) -> None:
+        desk = self.desk
+        if desk is None or line is None:
+            return
+        reading = desk.read(line)
+        try:
+            if reading.errors:
+                raise ReedkinError(reading.errors[0].message)
+            desk.record(reading)
+        except ReedkinError as error:
+            self.say(f"✗ {error}", "error")
+            return
+        self.rest(f"✓ {done}", "good")
+        self.show_log()
+
+
+def _curves(arms: Sequence[Arm], width: int, height: int) -> Drawing:
+    from reedkin.analysis.groups import Group
+    from reedkin.charts.groups import as_curve
+    from reedkin.charts.survival import survival_chart
+
+    groups = [Group(arm.way, arm.assigned, arm.worn, arm.curve, arm.reeds) for arm in arms if arm.curve is not None]
+    return survival_chart([as_curve(group) for group in groups], width, height)

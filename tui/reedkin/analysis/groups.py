@@ -12,10 +12,15 @@ from numpy.typing import NDArray
 
 from reedkin.analysis.habits import Habit
 from reedkin.analysis.lives import Clock
-from reedkin.analysis.playings import FloatArray
+from reedkin.analysis.playings import BoolArray, FloatArray, IntArray
 from reedkin.analysis.rows import Rows, best_watched
 from reedkin.analysis.study import Study
 from reedkin.analysis.survival import LogRank, StatisticsError, SurvivalCurve, kaplan_meier, logrank
+
+FEWEST_EXPECTED = 2.0
+"""Retirements to be expected in a group before the log-rank test holds for it. One early end in a group of one or two
+reeds looks like a great difference: with twenty such groups beside six larger ones and no difference at all, the test
+of all groups finds one in 84 of 100 logs, that of the larger in 6 (by simulation)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +58,7 @@ class Grouping:
     split    for a number, the value at which the reeds of each instrument were split: its median.
     test     the log-rank test of the groups among reeds of one instrument (of instruments against each other, if they
              are the groups); None where there is nothing to compare, and then `untested` says why.
+    larger   the same of the groups that are large enough for it to hold; None where fewer than two are.
     unknown  reeds of which the habit is not known at all.
     """
 
@@ -61,6 +67,7 @@ class Grouping:
     groups: tuple[Group, ...]
     split: Mapping[str, float]
     test: LogRank | None
+    larger: LogRank | None
     untested: str
     unknown: int
 
@@ -76,16 +83,37 @@ def grouped(study: Study, by: Habit, clock: Clock) -> Grouping:
         names, split = _halves(study, by, rows)
         order = [name for name in _half_names(by, split) if name in names]
     groups = [_group(study, rows, name, names == name) for name in order]
-    test, untested = None, "There is only one group."
+    test, larger, untested = None, None, "There is only one group."
     if len(groups) > 1:
         known = names != ""
         strata = None if by.name == "instrument" else rows.stratum[known]
         try:
-            test = logrank(rows.stop[known], rows.event[known], names[known], rows.start[known], strata)
+            test, larger = compared(rows.stop[known], rows.event[known], names[known], rows.start[known], strata)
         except StatisticsError as error:
             untested = str(error)
     unknown = len(set(rows.life.tolist()) - set(rows.life[names != ""].tolist()))
-    return Grouping(by, clock, tuple(groups), split, test, "" if test else untested, unknown)
+    return Grouping(by, clock, tuple(groups), split, test, larger, "" if test else untested, unknown)
+
+
+def compared(
+    stop: FloatArray, event: BoolArray, names: NDArray[np.str_], start: FloatArray, strata: IntArray | None
+) -> tuple[LogRank, LogRank | None]:
+    """
+    The log-rank test of all groups, and of those in which at least FEWEST_EXPECTED retirements were to be expected;
+    None where fewer than two groups are so large. All arrays are (n,). Raises StatisticsError as `logrank` does.
+    """
+    test = logrank(stop, event, names, start, strata)
+    kept = [name for name, expected in zip(test.groups, test.expected, strict=True) if expected >= FEWEST_EXPECTED]
+    if len(kept) == len(test.groups):
+        return test, test
+    chosen = np.isin(names, kept)
+    if len(kept) < 2 or not event[chosen].any():
+        return test, None
+    among = None if strata is None else strata[chosen]
+    try:
+        return test, logrank(stop[chosen], event[chosen], names[chosen], start[chosen], among)
+    except StatisticsError:
+        return test, None  # the larger groups were never under observation together
 
 
 def curve_of(rows: Rows, chosen: NDArray[np.bool_]) -> SurvivalCurve:

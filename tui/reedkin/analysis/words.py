@@ -29,7 +29,7 @@ def half_last(curve: SurvivalCurve, clock: Clock) -> str:
         return "over half still serve"
     lo, hi = (None if limit is None else age(limit, clock, unit=False) for limit in curve.median_ci)
     if lo is None:
-        limits = "no limit known" if hi is None else f"up to {hi}"
+        limits = "no limits yet" if hi is None else f"up to {hi}"
     else:
         limits = f"{lo} or more" if hi is None else f"{lo} to {hi}"
     return f"{age(curve.median, clock)} ({limits})"
@@ -37,21 +37,28 @@ def half_last(curve: SurvivalCurve, clock: Clock) -> str:
 
 def chance(p: float) -> str:
     """A probability as a count: "34 of 100"."""
-    if p >= 0.1:
-        return f"{round(100 * p)} of 100"
+    if p >= 0.0995:
+        return f"{100 * p:.0f} of 100"
     if p >= 0.001:
-        return f"{max(round(1000 * p), 1)} of 1,000"
+        return f"{1000 * p:.0f} of 1,000"
     return "fewer than 1 of 1,000"
 
 
 def differ(grouping: Grouping) -> str:
-    """Whether the lives of the groups differ, in a sentence."""
-    test = grouping.test
-    if test is None:
+    """Whether the lives of the groups differ, in a sentence. Groups too small for the test are left out of it."""
+    if grouping.test is None:
         return grouping.untested
-    if test.p < LEVEL:
-        return f"They differ more than by chance, it seems: it alone does as much in {chance(test.p)} logs."
-    return f"No clear difference: chance alone makes one as large in {chance(test.p)} logs."
+    test = grouping.larger
+    if test is None:
+        return "The groups are too small to tell whether they differ."
+    among = "" if len(test.groups) == len(grouping.groups) else f" ({len(test.groups)} larger groups)"
+    seems = "They seem to differ" if test.p < LEVEL else "No clear difference"
+    return f"{seems}{among}: chance {_does(test.p)}."
+
+
+def _does(p: float) -> str:
+    """How often chance alone would make groups differ as much."""
+    return "hardly ever does as much" if p < 0.001 else f"does as much in {chance(p)} logs"
 
 
 def became_of(outcomes: Outcomes, clock: Clock) -> str:
@@ -60,7 +67,7 @@ def became_of(outcomes: Outcomes, clock: Clock) -> str:
     parts += [f"{outcomes.serving} in service"] if outcomes.serving else []
     parts += [f"{outcomes.lost} lost otherwise"] if outcomes.lost else []
     parts += [f"{outcomes.gone} out of view"] if outcomes.gone else []
-    left_out = f" ({outcomes.left_out} joined, days unknown)" if outcomes.left_out else ""
+    left_out = f" ({outcomes.left_out} of unknown days)" if outcomes.left_out else ""
     return f"{plural(outcomes.reeds, 'reed')} served{left_out}: {', '.join(parts)}"
 
 

@@ -120,7 +120,9 @@ class AskingScreen(BaseScreen):
     @work(thread=True, group="reading")
     def _read(self, make: Callable[[], Bench], of: Bench) -> None:
         from reedkin.analysis.study import Study
+        from reedkin.charts.plot import prepare
 
+        prepare()
         try:
             with _uncollected():
                 read = make()

@@ -72,8 +72,9 @@ class HabitScreen(AskingScreen):
         chosen = [
             ("d", "hours played" if self.reedkin.answers.choice.clock == "hours" else "days in service"),
             ("a", f"adjusted for {plural(len(others), 'habit')}" if others else "not adjusted"),
-            ("l", "within one lot" if "lot" in self._beside else "all lots together"),
         ]
+        if self._habit != "lot":
+            chosen.append(("l", "within one lot" if "lot" in self._beside else "all lots together"))
         runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}   ", "target"))]
         self.query_one("#chosen", Static).update(styled([runs]))
 

@@ -253,7 +253,7 @@ def _draw_causes(lives: Lives, width: int, height: int) -> Drawing:
     ]
     ended = [sum(column) for column in zip(*(row.shares for row in rows), strict=True)]
     labels = [f"{when:.3g} {clock[0]}" for when in ages]
-    return causes_table(rows, [1 - share for share in ended], labels, width, height)
+    return causes_table(rows, [max(1 - share, 0.0) for share in ended], labels, width, height)
 
 
 def _draw_playability(names: Sequence[str], lives: Lives, width: int, height: int) -> Drawing:

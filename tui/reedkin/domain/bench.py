@@ -16,6 +16,7 @@ from reedkin.domain.facts import BEGINNINGS, Facts, Value
 from reedkin.domain.headings import Heading as Heading
 from reedkin.domain.headings import Lookup
 from reedkin.domain.instruments import Targets, starting_targets, with_changes
+from reedkin.domain.own_ranges import LEARNT, own_ranges
 from reedkin.domain.pitch import STANDARD_A4
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, fold
 
@@ -37,7 +38,9 @@ class WorkSession:
 
 
 _LOOK_BACK = 60
-"""How many of the latest reeds are looked at for what was done last time."""
+"""How many of the latest reeds are looked at for what was done last time, and for what is usual."""
+_LOOK_FAR_BACK = 400
+"""How many of the latest reeds are looked at where no lineage need be read."""
 
 
 class Bench:
@@ -61,6 +64,7 @@ class Bench:
         self._at_work: list[Reed] | None = None
         self._lookup = Lookup()
         self._last: dict[tuple[str, str], tuple[str, Facts]] = {}
+        self._usual: dict[tuple[str, str], Mapping[str, Usual]] = {}
         self._statements: list[Statement | Strike] = list(statements)
         self._said: dict[str, list[Statement]] | None = None
         self._subjects: dict[str, dict[str, dict[str, Value]]] = {}
@@ -169,6 +173,7 @@ class Bench:
         """After an amendment, a strike or a new tag: a reed may be void or not, alive again, or elsewhere in its tag's
         order."""
         self._last.clear()
+        self._usual.clear()
         if reed not in self._headings:
             return
         self._forget(reed)
@@ -179,7 +184,9 @@ class Bench:
         self._enter(Heading(reed, whole.tag, begun.at, begun.facts, void=whole.void))
 
     def _remember(self, record: Record) -> None:
-        """Keep what is known of the last time up to date with a new event."""
+        """Keep what is known of the last time, and what is usual, up to date with a new event."""
+        if isinstance(record, Event):
+            self._usual.pop((record.kind, str(self._instrument(record.reed))), None)
         if not isinstance(record, Event) or not _can_repeat(record.kind, record.facts):
             return
         for (kind, instrument), (uid, _) in list(self._last.items()):
@@ -309,9 +316,24 @@ class Bench:
                 return float(length)
         return None
 
-    def usual(self, kind: str, state: State | None) -> Mapping[str, Usual]:
-        """The ranges that this maker's own values of an event of this kind lie in, where her log shows them."""
-        return {}
+    def usual(self, kind: str, state: State | None, facts: Facts | None = None) -> Mapping[str, Usual]:
+        """The ranges that this maker's own values of an event of this kind lie in, where her log shows them, on the
+        instrument of a reed in this state, or of one that is begun with these facts."""
+        instrument = state.instrument if state is not None else (facts or {}).get("instrument")
+        if kind not in LEARNT or not isinstance(instrument, str):
+            return {}
+        key = kind, instrument
+        if key not in self._usual:
+            self._usual[key] = own_ranges(kind, self._own(kind, instrument))
+        return self._usual[key]
+
+    def _own(self, kind: str, instrument: str) -> Iterator[Facts]:
+        """The facts of the maker's latest events of a kind on an instrument. How reeds were tied is known without
+        reading their lineages, so that reaches back further."""
+        latest = [r for r in self._lookup.latest(_LOOK_FAR_BACK) if self._instrument(r) == instrument]
+        if kind in BEGINNINGS:
+            return (self._headings[one].facts for one in latest)
+        return (step.facts for one in latest[:_LOOK_BACK] for step in self.reed(one).of_kind(kind))
 
     # Beside the reeds
 

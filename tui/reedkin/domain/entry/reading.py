@@ -270,7 +270,7 @@ class _Reading:
         if tube is not None:
             facts["tube"] = tube
         targets = self.bench.targets(str(facts["instrument"])) if "instrument" in facts else None
-        usual = self.bench.usual(verb.kind, working.state)
+        usual = self.bench.usual(verb.kind, working.state, facts)
         findings = judge(verb.kind, facts, working.state, read.note, targets, usual)
         reed = working.reed
         begun = reed.begun if reed is not None and working.state is not None else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import threading
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
@@ -29,6 +30,8 @@ from reedkin.store.faults import Fault
 
 _CORRECTED = (b'"kind":"struck"', b'"kind":"amended"')
 _RETIRED = b'"kind":"retired"'
+_OF = re.compile(rb'"of":"([^"\\]+)"')
+_ID = re.compile(rb'"id":"([^"\\]+)"')
 _BESIDE = ("sessions", "lots", "targets", "settings", "orders", "trials", "tubes", TAGS_TABLE)
 
 
@@ -112,22 +115,35 @@ class Log:
         retired = self._storage.holding(_RETIRED)
         for table in self._storage.names():
             if table.startswith(REED):
-                heading = self._heading(table, table in corrected, table in retired)
+                of = self._corrected(table) if table in corrected else frozenset()
+                heading = self._heading(table, of, table in retired)
                 if heading is not None:
                     yield heading
 
-    def _heading(self, table: str, corrected: bool, retired: bool) -> Heading | None:
+    def _corrected(self, table: str) -> frozenset[bytes]:
+        """The uids of a table's records that some amendment or strike is about."""
+        return frozenset(uid for raw in self._storage.raw(table) for uid in _OF.findall(raw))
+
+    def _is_over(self, table: str, corrected: frozenset[bytes]) -> bool:
+        """Whether a retirement stands in a table that has one, as it was written."""
+        if not corrected:
+            return True
+        retirements = (_ID.search(raw) for raw in self._storage.raw(table) if _RETIRED in raw)
+        return any(found is not None and found[1] not in corrected for found in retirements)
+
+    def _heading(self, table: str, corrected: frozenset[bytes], retired: bool) -> Heading | None:
         """What is known of a reed without reading its lineage, from its first line where that suffices."""
         reed = table.removeprefix(REED)
         raw = self._storage.first_raw(table)
-        if raw is not None and not corrected:
+        if raw is not None and reed.encode() not in corrected:
             try:
                 line = orjson.loads(raw)
                 first = from_document(table, line["id"], line["doc"])
             except (ValueError, KeyError, TypeError):
                 first = None
             if isinstance(first, Event) and first.uid == reed and first.kind in BEGINNINGS:
-                return Heading(reed, first.tag, first.at, first.facts, over=retired)
+                over = retired and self._is_over(table, corrected)
+                return Heading(reed, first.tag, first.at, first.facts, over=over)
         records = self.records(table)
         try:
             whole = fold(reed, records)

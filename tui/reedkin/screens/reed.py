@@ -22,6 +22,7 @@ from reedkin.domain.entry.writing import as_line
 from reedkin.domain.facts import BEGINNINGS
 from reedkin.domain.history import HistoryRow, headline, history_rows, history_text, made_of, service
 from reedkin.domain.reeds import Reed, Step
+from reedkin.domain.trials import ASSIGNED
 from reedkin.errors import ReedkinError
 from reedkin.screens.base import BaseScreen, Keys
 from reedkin.screens.prompt import ConfirmScreen, PromptScreen
@@ -166,7 +167,11 @@ class ReedScreen(BaseScreen):
         reed, step, desk = self.reed, self._marked(), self.desk
         if reed is None or step is None or desk is None:
             return
-        if step.kind in BEGINNINGS and not step.struck and len(reed.standing) > 1:
+        if step.kind == ASSIGNED and not step.struck:
+            self._say(Run("What chance assigned stays. Strike the tying if the reed never was.", "warn"))
+            return
+        later = any(other.kind != ASSIGNED for other in reed.standing[1:])
+        if step.kind in BEGINNINGS and not step.struck and later:
             self._say(Run("Strike the later events first: without its beginning there is no reed.", "warn"))
             return
         question = "Give this event back?" if step.struck else "Strike this event? It stays in the log, struck out."

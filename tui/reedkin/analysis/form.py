@@ -24,6 +24,20 @@ class Mark:
     score: float
 
 
+@dataclass(frozen=True, slots=True)
+class Trend:
+    """Points an hour that scores rise or fall by, over so many hours: the median of the slopes between all pairs of
+    them (Theil 1950; Sen 1968, JASA 63:1379-1389), which a single odd score hardly moves."""
+
+    per_hour: float
+    hours: float
+
+    @property
+    def change(self) -> float:
+        """Points that the scores went up or down in all."""
+        return self.per_hour * self.hours
+
+
 def marks(reed: Reed) -> list[Mark]:
     """The scores of a reed in order."""
     return list(_marks(reed))
@@ -41,10 +55,10 @@ def form(scores: Sequence[float]) -> float | None:
     return median(scores[-FORM_OF:]) if scores else None
 
 
-def trend(given: Sequence[Mark]) -> float | None:
-    """Points an hour that the last six scores rise or fall by: the median of the slopes between all pairs of them
-    (Theil 1950; Sen 1968, JASA 63:1379-1389). None for fewer than four scores, or if all were given at the same
-    hours."""
+def trend(given: Sequence[Mark]) -> Trend | None:
+    """Where the last six scores go; None for fewer than four, or if all were given at the same hours."""
     last = given[-TREND_OF:]
     slopes = [(b.score - a.score) / (b.hours - a.hours) for a, b in combinations(last, 2) if b.hours > a.hours]
-    return median(slopes) if len(last) >= TREND_NEEDS and slopes else None
+    if len(last) < TREND_NEEDS or not slopes:
+        return None
+    return Trend(median(slopes), last[-1].hours - last[0].hours)

@@ -167,6 +167,9 @@ def _measure(shop: Workshop, reed: SimReed) -> None:
 def work(shop: Workshop, reed: SimReed) -> None:
     """One evening's stage of work on a blank; it may be given up in it, or finished with it."""
     rng, diary = shop.rng, shop.diary
+    if reed.stage == 0:
+        # It may have waited longer than was planned.
+        reed.first_rest = diary.day - reed.begun
     given_up = reed.fate_stage == reed.stage
     acts = reed.stages[reed.stage]
     if given_up:

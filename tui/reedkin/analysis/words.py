@@ -37,7 +37,7 @@ def half_last(curve: SurvivalCurve, clock: Clock) -> str:
 
 def chance(p: float) -> str:
     """A probability as a count: "34 of 100"."""
-    if p >= 0.0995:
+    if p >= 0.0095:
         return f"{100 * p:.0f} of 100"
     if p >= 0.001:
         return f"{1000 * p:.0f} of 1,000"

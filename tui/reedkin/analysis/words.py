@@ -109,7 +109,7 @@ def lives_lines(report: Lifespans, groups: Sequence[Group], outcomes: Outcomes) 
     clock, grouping = report.clock, report.grouping
     lines = [f"How long reeds last, by {CLOCK_WORDS[clock]}; split by {grouping.by.label.lower()}"]
     lines += [became_of(outcomes, clock), what_is_missing(outcomes), "", *group_lines(groups, clock), ""]
-    test = grouping.test
+    test = grouping.larger
     numbers = f" (log-rank: chi-square {test.chi2:.2f}, df {test.df}, p {test.p:.3g})" if test is not None else ""
     lines += [f"{differ(grouping)}{numbers}", split_words(grouping)]
     lines += [f"Not known of {plural(grouping.unknown, 'reed')}." if grouping.unknown else "", ""]

@@ -3,8 +3,8 @@
 Each reed gets points, the weighted mean of four things between 0 and 1: how good it is, how rested, whether it will
 last, and whether a better one is saved by playing it. How much each counts depends on the occasion, times the maker's
 own weight. What a maker does without counting goes before the points: a reed saved for something else is not played,
-and in public neither is one that is new or below her own level as long as there are others. All of it is common
-practice, no source.
+and with others neither is one that is new or far below her own level as long as there are better ones. All of it is
+common practice, no source.
 """
 
 from __future__ import annotations
@@ -29,7 +29,10 @@ ENOUGH_HOURS = 5.0
 """Hours left beyond which a reed is as safe as can be told."""
 NEW_HOURS = {"practice": 0.0, "rehearsal": 1.0, "performance": 1.5}
 """A reed with fewer hours comes after the others."""
+BELOW_LEVEL = {"practice": -10.0, "rehearsal": -1.0, "performance": 0.0}
+"""A reed whose score is so far from the maker's level for playing in public comes after the others."""
 FRESH_HOURS = 24.0
+"""Hours after which a reed counts as rested."""
 _WHY = 3
 
 
@@ -105,7 +108,7 @@ def _rank(one: InCase, occasion: Occasion, on: date, level: float) -> int:
         return -1 if meant else 3
     if one.hours < NEW_HOURS[occasion]:
         return 1
-    return 2 if occasion == "performance" and one.score is not None and one.score < level else 0
+    return 2 if one.score is not None and one.score < level + BELOW_LEVEL[occasion] else 0
 
 
 def _suggestion(

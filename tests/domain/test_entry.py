@@ -620,7 +620,7 @@ _BENCH = Maker(
     "11 tie eh 60", "11 retire cracked", "11 tie ob 72", "12 join oboe 5h name Eva",
     "13 tie eh 60 tube T1 27; wire; tube", "session start",
 )  # fmt: skip
-_PIECES = (
+PIECES = (
     *(verb.word for verb in VERBS), "s", "c", "w", "p", "m", "r", "n", "11", "12", "13", "11/1", "13-15", "eva", "#12",
     "99", ";", ";", "@", "@yesterday", "@10:30", "@12 March", "eh", "oboe d'amore", "60", "27", "8", ".5", "1/64 in",
     "1h20", "28 awg", "68 F", "45%", "tip", "heart", "lot", "tube", "shape", "T1", "#4", "#4-6", "at", "to", "for",
@@ -654,6 +654,6 @@ def test_any_text_is_read_without_raising(line: str) -> None:
 
 
 @settings(max_examples=250, deadline=None)
-@given(st.lists(st.sampled_from(_PIECES), max_size=12), st.sampled_from([" ", " ", " ", ""]))
+@given(st.lists(st.sampled_from(PIECES), max_size=12), st.sampled_from([" ", " ", " ", ""]))
 def test_any_pieces_of_the_grammar_are_read_without_raising(pieces: list[str], between: str) -> None:
     _is_sound(between.join(pieces))

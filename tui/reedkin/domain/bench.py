@@ -5,7 +5,7 @@ A lineage is read and folded only when it is asked for, so a log of ten years op
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -272,11 +272,11 @@ class Bench:
         """Whether a new reed may bear this tag: no reed at work bears it, nor one that is lent."""
         return not any(self.reed(reed).now.keeps_tag for reed in self.bearers(tag) if reed not in self._over)
 
-    def next_tag(self) -> str:
-        """The number after the highest one that the latest reeds bear."""
+    def next_tag(self, besides: Container[str] = ()) -> str:
+        """The number after the highest one that the latest reeds bear; one that is not in `besides`."""
         latest = (self._headings[reed].tag for reed in self._lookup.latest(30))
         tag = max((int(t) for t in latest if t.isdecimal() and len(t) < 10), default=0) + 1
-        while not self.tag_is_free(str(tag)):
+        while str(tag) in besides or not self.tag_is_free(str(tag)):
             tag += 1
         return str(tag)
 

@@ -54,10 +54,12 @@ def judge(
     missing = KINDS[kind].missing(facts, note)
     if missing:
         findings.append(Finding("impossible", missing, missing=True))
-    if not any(f.severity == "impossible" for f in findings):
+    sound = not any(f.severity == "impossible" for f in findings)
+    if state is not None:
+        findings += _judge_stage(kind, facts, state)
+    if sound:
         before = state or State()
         findings += _judge_lengths(kind, facts, before, advance(before, kind, facts), targets)
-        findings += _judge_stage(kind, facts, before) if state else []
     return findings
 
 

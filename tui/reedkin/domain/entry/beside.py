@@ -17,6 +17,9 @@ from reedkin.domain.instruments import instrument_named
 from reedkin.domain.orders import ORDERS, said_open
 from reedkin.domain.trials import TRIALS
 
+PAIRED = ("price", "weight")
+"""Words that are the first half of the name of a setting."""
+
 
 @dataclass
 class BesideReader:
@@ -66,7 +69,7 @@ class BesideReader:
     ) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
         """Which thing a clause is about, the words that are left, and what the first words said of it."""
         if verb.table == "settings":
-            return SETTINGS_SUBJECT, list(_paired(words)), {}
+            return SETTINGS_SUBJECT, list(paired(words)), {}
         if verb.table == "sessions":
             return self._session(head, words)
         if verb.table == TRIALS:
@@ -135,11 +138,11 @@ class BesideReader:
         return ""
 
 
-def _paired(words: Sequence[Token]) -> Iterator[Token]:
+def paired(words: Sequence[Token]) -> Iterator[Token]:
     """The words of a setting, "price tube" and the like made one."""
     rest = iter(words)
     for token in rest:
-        if token.kind == "word" and token.text.lower() in ("price", "weight") and (after := next(rest, None)):
+        if token.kind == "word" and token.text.lower() in PAIRED and (after := next(rest, None)):
             yield Token(f"{token.text} {after.text}", token.start, after.end)
         else:
             yield token

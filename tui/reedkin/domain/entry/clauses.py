@@ -156,7 +156,7 @@ def _tags(segment: Sequence[Token], bench: Bench) -> tuple[list[Tag], int, list[
                 tags += [Tag(text, token) for text in expand(token.text)]
         except InputError as error:
             problems.append(Problem(token.start, token.end, str(error)))
-    return tags, count, problems
+    return list({tag.text.casefold(): tag for tag in tags}.values()), count, problems
 
 
 def _tag_words(segment: Sequence[Token], bench: Bench) -> int:

@@ -14,6 +14,7 @@ from reedkin.domain.entry.tokens import Token, tokens
 from reedkin.domain.entry.verbs import VERBS, Verb, verbs_beginning
 from reedkin.domain.entry.writing import facts_line
 from reedkin.domain.reeds import BLANK, HANDED_OVER, IN_PROGRESS, IN_SERVICE, RETIRED, Reed, State
+from reedkin.domain.tags import tag_problem
 
 MOST_OPTIONS = 8
 _VERBS_AT_START = 6
@@ -54,6 +55,8 @@ class _Completing:
         self.found = found
         word = self.last if self.last is not None and self.last.end == len(line) and self.last.kind == "word" else None
         self.partial = word.text if word is not None else ""
+        self.earlier: Sequence[Clause] = ()
+        self.actions: Sequence[ReedAction] = ()
         self.start = word.start if word is not None else len(line)
 
     def result(self) -> Completion:
@@ -65,11 +68,16 @@ class _Completing:
             return self._time(at[-1]) if len(at) == 1 else self._completion()
         before = self.line[: self.start]
         clauses = parts_of(before, self.bench).clauses
-        clause = clauses[-1] if clauses and clauses[-1].final else Clause()
+        going_on = bool(clauses) and clauses[-1].final
+        clause = clauses[-1] if going_on else Clause()
+        self.earlier = clauses[:-1] if going_on else clauses
+        if self.earlier:
+            actions = read(before, self.bench, self.hand).actions
+            self.actions = [a for a in actions if isinstance(a, ReedAction)]
         if any(p.severity == "impossible" for c in clauses for p in c.problems):
             return self._completion()
         if clause.verb is None:
-            return self._verb(clause, clauses)
+            return self._verb(clause)
         return self._fact(clause, clause.verb)
 
     def _completion(self, options: Iterable[str] = (), ghost: str = "", start: int | None = None) -> Completion:
@@ -99,10 +107,10 @@ class _Completing:
 
     # Tags and verbs
 
-    def _verb(self, clause: Clause, clauses: Sequence[Clause]) -> Completion:
-        states = self._states(clause, clauses)
+    def _verb(self, clause: Clause) -> Completion:
+        states = self._states(clause)
         free = bool(clause.tags) and all(self._is_free(tag.text) for tag in clause.tags)
-        verbs = [verb for verb in _likely(states) if self._applies(verb, clause, clauses, states, free)]
+        verbs = [verb for verb in _likely(states) if self._applies(verb, clause, states, free)]
         meant = verbs_beginning(self.partial) if self.partial else []
         words = [v.word for v in meant if len(meant) == 1 and v in verbs]
         words += self._beginning(v.word for v in verbs)
@@ -111,20 +119,18 @@ class _Completing:
             return self._completion([*words, *self._tags(clause)], rest + self._implied(meant[0], states, " "))
         if not self.line.strip():
             words = words[:_VERBS_AT_START]
-        elif not clauses and self.partial and "take back".startswith(self.partial.casefold()):
+        elif self.partial and not self.line[: self.start].strip() and "take back".startswith(self.partial.casefold()):
             words.append("take back")
         options = [*words, *self._tags(clause)]
         return self._completion(options, self._rest(options))
 
-    def _applies(
-        self, verb: Verb, clause: Clause, clauses: Sequence[Clause], states: Sequence[State], free: bool
-    ) -> bool:
+    def _applies(self, verb: Verb, clause: Clause, states: Sequence[State], free: bool) -> bool:
         """Whether a verb can be said of these reeds here."""
         tagged = bool(clause.tags)
         if verb.table is not None:
             return not tagged
         if begins(verb.kind):
-            return free if tagged else not any(c.tags for c in clauses)
+            return free if tagged else not any(c.tags for c in self.earlier)
         if not states:
             return False
         if any(s.stage == RETIRED for s in states):
@@ -135,24 +141,25 @@ class _Completing:
         return verb.kind != "handed over" or not any(away)
 
     def _is_free(self, tag: str) -> bool:
-        """Whether a tag can only mean a reed that is gone or one still to be begun."""
+        """Whether a tag can be a new reed's, and is not what one at work is called."""
         reed = self.bench.find(tag)
-        return self.bench.tag_is_free(tag) and (reed is None or not reed.at_work)
+        begun = any(a.reed is None and a.tag.casefold() == tag.casefold() for a in self.actions)
+        free = tag_problem(tag) is None and self.bench.tag_is_free(tag) and not begun
+        return free and (reed is None or not reed.at_work)
 
-    def _states(self, clause: Clause, clauses: Sequence[Clause]) -> list[State]:
+    def _states(self, clause: Clause) -> list[State]:
         """What the reeds are that the clause is about; empty if there are none."""
-        tags = clause.tags or next((c.tags for c in reversed(clauses) if c.tags), ())
-        reading = read(self.line[: self.start], self.bench, self.hand) if len(clauses) > 1 else None
-        actions = [a for a in reading.actions if isinstance(a, ReedAction)] if reading is not None else []
+        tags = clause.tags or next((c.tags for c in reversed(self.earlier) if c.tags), ())
         if not tags:
-            return [] if self.hand is None else [_after(actions, self.hand)]
+            newest = [a.after for a in self.actions if a.reed is None][-1:]
+            return newest or ([] if self.hand is None else [_after(self.actions, self.hand)])
         states = []
         for tag in tags:
-            begun = [a for a in actions if a.reed is None and a.tag.casefold() == tag.text.casefold()]
+            begun = [a for a in self.actions if a.reed is None and a.tag.casefold() == tag.text.casefold()]
             reed = self.bench.find(tag.text)
             if not begun and reed is None:
                 return []
-            states.append(begun[-1].after if begun else _after(actions, reed) if reed is not None else State())
+            states.append(begun[-1].after if begun else _after(self.actions, reed) if reed is not None else State())
         return states
 
     def _tags(self, clause: Clause) -> Iterator[str]:
@@ -181,7 +188,9 @@ class _Completing:
     # Facts
 
     def _fact(self, clause: Clause, verb: Verb) -> Completion:
-        suggestions = Suggestions(self.bench, verb, clause.words, self._reed_state(clause), self.minutes)
+        states = self._states(clause)
+        state = states[0] if states else None
+        suggestions = Suggestions(self.bench, verb, clause.words, state, self.minutes)
         options = self._beginning(suggestions.options)
         if suggestions.free_text and self.partial:
             return self._completion()
@@ -190,16 +199,12 @@ class _Completing:
             if options and verb.kind == "scraped" and suggestions.wants_minutes:
                 ghost += self._implied(verb, (), " ")
         elif not clause.words:
-            ghost = self._implied(verb, self._states(clause, parts_of(self.line, self.bench).clauses), "")
+            ghost = self._implied(verb, states, "")
         elif verb.kind == "scraped" and suggestions.wants_minutes:
             ghost = self._implied(verb, (), "")
         else:
             ghost = options[0] if suggestions.likely and options else ""
         return self._completion(options, ghost)
-
-    def _reed_state(self, clause: Clause) -> State | None:
-        states = self._states(clause, parts_of(self.line[: self.start], self.bench).clauses)
-        return states[0] if states else None
 
 
 def _after(actions: Sequence[ReedAction], reed: Reed) -> State:

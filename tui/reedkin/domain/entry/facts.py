@@ -168,8 +168,7 @@ class _Reader:
             self.place += 1
         elif not self._fitting(slot, fact, token):
             end = token if is_numeric(token) or fact.type in _CHOICES else word
-            shown = f"{word.text} needs {_value_of(slot)} after it"
-            self._problem(word, end, shown, waiting=end is self.words[-1])
+            self._problem(word, end, f"{word.text} needs {_value_of(slot)} after it")
             self.place += end is token
 
     def _fitting(self, slot: Slot, fact: Fact, token: Token) -> bool:
@@ -181,7 +180,7 @@ class _Reader:
             self._set(fact.name, found[0], token, self.words[self.place + found[1] - 1])
             self.place += found[1]
             return True
-        if fact.type == "yes":
+        if token.text.lower() in slot.flags:
             return self._flag(token.text.lower(), token)
         if fact.type in _CHOICES:
             return self._choice(fact)
@@ -254,13 +253,11 @@ class _Reader:
         """ "3 turns", with the word behind."""
         group = self.words[self.place : self.place + 2]
         slot = next((s for s in self.verb.slots if FACTS[s.fact].unit in s.words), None)
-        if slot is None or len(group) < 2 or not self._is_word(self.place + 1, slot.words) or not is_plain(group[0]):
+        if slot is None or len(group) < 2 or not self._is_word(self.place + 1, slot.words):
             return False
-        try:
-            value, _ = measure_at(group[:1], 0, FACTS[slot.fact])
-        except InputError:
+        if not group[0].text.isdecimal() or len(group[0].text) > 9:
             return False
-        self._set(slot.fact, value, group[0], group[1])
+        self._set(slot.fact, int(group[0].text), group[0], group[1])
         self.place += 2
         return True
 
@@ -367,7 +364,10 @@ class _Reader:
         if self.verb.text == "note":
             self.out.note = f"{text} {self.out.note}".strip()
         elif self.verb.text is not None:
-            self._set(self.verb.text, text, self.loose[0], self.loose[-1])
+            if self.verb.text in self.out.facts:
+                self._problem(self.loose[0], self.loose[-1], f"{FACTS[self.verb.text].words} is given twice")
+            else:
+                self._set(self.verb.text, text, self.loose[0], self.loose[-1])
         else:
             for token in self.loose:
                 self._not_understood(token)

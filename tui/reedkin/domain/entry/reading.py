@@ -83,6 +83,7 @@ class _Reading:
     problems: list[Problem] = field(default_factory=list)
     working: dict[str, _Working] = field(default_factory=dict)
     begun: dict[str, _Working] = field(default_factory=dict)
+    newest: _Working | None = None
 
     def __post_init__(self) -> None:
         self.now = self.bench.clock.now()
@@ -171,10 +172,14 @@ class _Reading:
     # Which reeds
 
     def _untagged(self, verb: Verb, head: Token) -> _Working | None:
-        if self.hand is not None and (self.amends is not None or not begins(verb.kind)):
+        """The reed in hand; or the one that this entry has begun without a tag, which gets the next number."""
+        if begins(verb.kind) and self.amends is None:
+            self.newest = self._new(self.bench.next_tag(self.begun), head)
+            return self.newest
+        if self.newest is not None:
+            return self.newest
+        if self.hand is not None:
             return self._known(self.hand)
-        if begins(verb.kind):
-            return self._new(self.bench.next_tag(), head)
         self._problem(head, head, f"which reed? write its tag first, such as 12 {verb.word}")
         return None
 
@@ -219,7 +224,7 @@ class _Reading:
             self._problem(token, token, why)
             return None
         if tag.casefold() in self.begun or not (self.bench.tag_is_free(tag) or self._given_up(tag)):
-            self._problem(token, token, f"{tag} is in use; retire it first, or take {self.bench.next_tag()}")
+            self._problem(token, token, f"{tag} is in use; retire it first, or take {self.bench.next_tag(self.begun)}")
             return None
         at = self.when.at if self.when is not None else self.now
         self.begun[tag.casefold()] = _Working(tag, tag, None, None, at)

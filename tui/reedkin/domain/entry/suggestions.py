@@ -6,17 +6,21 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 
 from reedkin.domain.bench import Bench
+from reedkin.domain.entry.beside import PAIRED, paired
 from reedkin.domain.entry.facts import TAKES_REST, read_facts
 from reedkin.domain.entry.tokens import Token
 from reedkin.domain.entry.verbs import Slot, Verb
 from reedkin.domain.entry.writing import tube_word, word_for
 from reedkin.domain.facts import FACTS
 from reedkin.domain.instruments import instrument_named
+from reedkin.domain.orders import ORDERS, said_open
 from reedkin.domain.reeds import State
 from reedkin.domain.trials import TRIALS, trials
 from reedkin.domain.words import INSTRUMENTS, NEVER
 
 _KNOWN = ("lot", "shape", "thread")
+_NAMED = {"lots": "lot", "tubes": "tube", ORDERS: "to"}
+"""Tables whose things have names, and the fact of the making that names them too."""
 _MOST_KNOWN = 40
 _TARGETED = {
     "tied": ("overall_mm", "tube_mm", "gouge_mm"),
@@ -36,6 +40,7 @@ class Suggestions:
     ) -> None:
         self.bench, self.verb, self.state, self.minutes = bench, verb, state, minutes
         self._subject: list[str] | None = None
+        self._open_order = False
         self.read = read_facts(verb, self._past_subject(words), bench.clock)
 
     @property
@@ -60,7 +65,8 @@ class Suggestions:
             yield from self._subject
             return
         if self.read.awaits is not None:
-            yield from self._values(self.read.awaits)
+            said = self.read.awaits.fact in self.read.facts and FACTS[self.read.awaits.fact].type != "parts"
+            yield from () if said else self._values(self.read.awaits)
             return
         keywords: list[str] = []
         for slot in self.verb.slots:
@@ -77,16 +83,19 @@ class Suggestions:
         """The words after the thing that a clause beside the reeds is about; `_subject` is set where it is missing."""
         table = self.verb.table
         if table == "sessions":
-            running = self.bench.open_session() is not None
-            if not words and not running:
-                self._subject = ["start"]
             first = words[0].text.lower() if words else "-"
-            return words[1:] if "start".startswith(first) or "end".startswith(first) else words
+            starts, ends = "start".startswith(first), "end".startswith(first)
+            if self.bench.open_session() is None and not starts:
+                self._subject = [] if words else ["start"]
+            return words[1:] if starts or ends else words
         if table == TRIALS:
             return self._past_trial(words)
-        if table == "lots":
-            known = dict.fromkeys((*self.bench.known("lot"), *reversed(list(self.bench.subjects("lots")))))
-            self._subject = None if words else [word_for("lot", lot) for lot in islice(known, _MOST_KNOWN)]
+        if table == "settings":
+            return self._past_setting(list(paired(words)))
+        if table in _NAMED:
+            known = dict.fromkeys((*reversed(list(self.bench.subjects(table))), *self.bench.known(_NAMED[table])))
+            self._subject = None if words else [word_for(table, name) for name in islice(known, _MOST_KNOWN)]
+            self._open_order = bool(words) and table == ORDERS and said_open(self.bench, words[0].text)
             return words[1:]
         if table == "targets":
             count = next((n for n in (2, 1) if instrument_named(" ".join(w.text for w in words[:n]))), 0)
@@ -109,11 +118,19 @@ class Suggestions:
             self._subject = ["or"] if middle is None and len(words) > 2 else []
         return ()
 
+    def _past_setting(self, words: Sequence[Token]) -> Sequence[Token]:
+        first = words[-1].text.lower() if words else ""
+        if first in PAIRED:
+            names = [word for slot in self.verb.slots for word in slot.words if word.startswith(f"{first} ")]
+            self._subject = [name.removeprefix(f"{first} ") for name in names]
+            return words[:-1]
+        return words
+
     # Values
 
     def _values(self, slot: Slot) -> Iterator[str]:
         fact = FACTS[slot.fact]
-        yield from slot.flags
+        yield from slot.flags if fact.name != "done" or self._open_order else ()
         if fact.name == "instrument":
             yield from self._instruments()
         elif fact.name == "cause":

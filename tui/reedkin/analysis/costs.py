@@ -105,10 +105,11 @@ def _at_the_bench(bench: Bench, everything: Sequence[Reed], settled: Sequence[Re
     """Minutes of work sessions that went into these blanks: each session is shared out evenly among its events."""
     events = Counter(step.event.session for reed in everything for step in reed.standing if step.event.session)
     ours = Counter(step.event.session for reed in settled for step in _making(reed) if step.event.session)
-    return sum(_length(bench.session(uid)) * count / events[uid] for uid, count in ours.items())
+    return sum(session_minutes(bench.session(uid)) * count / events[uid] for uid, count in ours.items())
 
 
-def _length(session: WorkSession | None) -> float:
+def session_minutes(session: WorkSession | None) -> float:
+    """How long a work session was; 0 for one that was never ended, or ended too late to be true."""
     if session is None or session.ended is None:
         return 0.0
     minutes = (session.ended - session.started).total_seconds() / 60

@@ -6,8 +6,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 
+from reedkin.analysis.costs import session_minutes
 from reedkin.domain.bench import Bench
 from reedkin.domain.describe import duration, plural, tag_list
 from reedkin.domain.fates import came_good
@@ -106,8 +107,7 @@ def _minutes(steps: Iterable[Step]) -> dict[str, int]:
 
 def _bench_minutes(bench: Bench, span: _Span) -> int:
     sessions = (bench.session(uid) for uid in bench.subjects("sessions"))
-    ended = ((s.started, s.ended) for s in sessions if s is not None and s.ended is not None)
-    return sum(round((end - start).total_seconds() / 60) for start, end in ended if span.holds(start) and end > start)
+    return round(sum(session_minutes(s) for s in sessions if s is not None and span.holds(s.started)))
 
 
 def _low_cases(reeds: Iterable[Reed], now: datetime) -> dict[str, int]:
@@ -166,7 +166,7 @@ def _played(found: Review) -> Iterator[str]:
 
 def _low(found: Review) -> Iterator[str]:
     for instrument, count in found.low_cases.items():
-        yield f"Low: {'no' if not count else f'only {count}'} {instrument} {'reed' if count == 1 else 'reeds'} in service"
+        yield f"Low: {f'only {count}' if count else 'no'} {instrument} reed{'' if count == 1 else 's'} in service"
     for lot in found.low_lots:
         yield f"Low: lot {lot.name}, {plural(lot.pieces_left or 0, 'piece')} left"
 

@@ -5,6 +5,7 @@ A lineage is read and folded only when it is asked for, so a log of ten years op
 
 from __future__ import annotations
 
+from bisect import insort
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -18,7 +19,7 @@ from reedkin.domain.headings import Lookup
 from reedkin.domain.instruments import Targets, starting_targets, with_changes
 from reedkin.domain.own_ranges import LEARNT, own_ranges
 from reedkin.domain.pitch import STANDARD_A4
-from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, fold
+from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, extended, fold
 
 SETTINGS_SUBJECT = "maker"
 TAGS_TABLE = "tags"
@@ -142,6 +143,7 @@ class Bench:
         """Take records into account that were written after the bench was made, in any order."""
         self.changes += 1
         corrected: dict[str, None] = {}
+        touched: dict[str, None] = {}
         retagged = False
         for record in records:
             table = table_of(record)
@@ -153,9 +155,9 @@ class Bench:
                 continue
             reed = table.removeprefix(REED_TABLE)
             self._added.setdefault(reed, []).append(record)
-            self._reeds.pop(reed, None)
+            self._extend(reed, record)
             self._over.discard(reed)
-            self._at_work = None
+            touched.setdefault(reed)
             if not isinstance(record, Event):
                 corrected.setdefault(reed)
             elif record.uid == reed and reed not in self._headings:
@@ -168,6 +170,25 @@ class Bench:
             corrected.update(dict.fromkeys((*before, *self._tags)))
         for reed in corrected:
             self._correct(reed)
+        for reed in touched:
+            self._settle_at_work(reed)
+
+    def _extend(self, reed: str, record: Record) -> None:
+        """Take a further record into a reed that was folded already: by itself if it can be, else the reed is folded
+        anew when it is next asked for."""
+        known = self._reeds.pop(reed, None)
+        longer = extended(known, record) if known is not None and isinstance(record, Event) else None
+        if longer is not None:
+            self._reeds[reed] = longer
+
+    def _settle_at_work(self, reed: str) -> None:
+        """Put a reed in its place among those at work, or take it out of them, so that nobody looks at all reeds."""
+        if self._at_work is None:
+            return
+        others = [other for other in self._at_work if other.id != reed]
+        if reed in self._headings and (whole := self.reed(reed)).at_work:
+            insort(others, whole, key=lambda one: (one.begun, one.id))
+        self._at_work = others
 
     def _correct(self, reed: str) -> None:
         """After an amendment, a strike or a new tag: a reed may be void or not, alive again, or elsewhere in its tag's
@@ -377,7 +398,8 @@ class Bench:
 
     def open_session(self) -> WorkSession | None:
         """The work session that has been started and not ended; the latest, if several were left open."""
-        for uid in reversed(list(self.subjects("sessions"))):
+        self.subjects("sessions")
+        for uid in reversed(self._subjects["sessions"]):
             session = self.session(uid)
             if session is not None:
                 return session if session.ended is None else None

@@ -2,38 +2,22 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from statistics import median
 from time import perf_counter
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.domain.maker import Maker
 
-from reedkin.domain.bench import Bench
-from reedkin.domain.clock import FixedClock
-from reedkin.domain.entry.reading import read
-from reedkin.domain.entry.recording import to_records
 from reedkin.domain.own_ranges import NEEDS, own_range, own_ranges
-from reedkin.domain.uid import UidMaker
 
 
-class Maker:
-    """Types entry lines at a bench of her own, a minute apart."""
-
-    def __init__(self) -> None:
-        self.clock = FixedClock(datetime(2026, 2, 1, 12, tzinfo=UTC))
-        self.bench, self.uids = Bench(self.clock), UidMaker()
-
-    def questions(self, line: str) -> list[str]:
-        reading = read(line, self.bench)
-        assert not reading.errors
-        return [problem.message for problem in reading.questions]
-
-    def types(self, line: str) -> None:
-        reading = read(line, self.bench)
-        self.bench.add(to_records(reading, self.uids, self.clock.now(), None))
-        self.clock.forward(minutes=1)
+def questions(maker: Maker, line: str) -> list[str]:
+    """What is asked about a line."""
+    reading = maker.read(line)
+    assert not reading.errors
+    return [problem.message for problem in reading.questions]
 
 
 @pytest.fixture
@@ -41,16 +25,16 @@ def short_clipper() -> Maker:
     """A maker who ties at 58 mm, give or take 0.2, and clips 0.2 to 0.4 mm."""
     maker = Maker()
     for number in range(1, 21):
-        maker.types(f"{number} tie eh {58 + (number % 5 - 2) / 10} ; clip {0.2 + (number % 3) / 10}")
+        maker.type(f"{number} tie eh {58 + (number % 5 - 2) / 10} ; clip {0.2 + (number % 3) / 10}")
     return maker
 
 
 def test_values_like_her_own_are_not_asked_about(short_clipper: Maker) -> None:
-    assert short_clipper.questions("21 tie eh 58.3; clip .3") == []
+    assert questions(short_clipper, "21 tie eh 58.3; clip .3") == []
 
 
 def test_values_unlike_her_own_are_asked_about_though_common(short_clipper: Maker) -> None:
-    (length, clip) = short_clipper.questions("21 tie eh 60; clip 1")
+    (length, clip) = questions(short_clipper, "21 tie eh 60; clip 1")
     assert length.startswith("overall length 60 mm is unlike your own")
     assert clip.startswith("clip 1 mm is unlike your own")
 
@@ -58,38 +42,38 @@ def test_values_unlike_her_own_are_asked_about_though_common(short_clipper: Make
 def test_what_is_her_own_is_not_asked_about_though_uncommon() -> None:
     maker = Maker()
     for number in range(1, 17):
-        maker.types(f"{number} tie eh 64; clip {3 + number % 2}")
-    assert "clip 4 mm is much; usual is 2.5 mm or less" in Maker().questions("1 tie eh 64; clip 4")
-    assert maker.questions("17 tie eh 64; clip 4") == []
+        maker.type(f"{number} tie eh 64; clip {3 + number % 2}")
+    assert "clip 4 mm is much; usual is 2.5 mm or less" in questions(Maker(), "1 tie eh 64; clip 4")
+    assert questions(maker, "17 tie eh 64; clip 4") == []
 
 
 def test_nothing_is_learnt_from_few_values_nor_for_another_instrument(short_clipper: Maker) -> None:
-    assert short_clipper.questions("21 tie oboe 72") == []
+    assert questions(short_clipper, "21 tie oboe 72") == []
     few = Maker()
     for number in range(1, NEEDS):
-        few.types(f"{number} tie eh 58")
-    assert few.questions("40 tie eh 60") == []
-    few.types("40 tie eh 58")
-    assert few.questions("41 tie eh 60")
+        few.type(f"{number} tie eh 58")
+    assert questions(few, "40 tie eh 60") == []
+    few.type("40 tie eh 58")
+    assert questions(few, "41 tie eh 60")
 
 
 def test_what_she_confirmed_twice_is_hers(short_clipper: Maker) -> None:
     for number in (21, 22):
-        assert short_clipper.questions(f"{number} tie eh 61")
-        short_clipper.types(f"{number} tie eh 61")
-    assert short_clipper.questions("23 tie eh 61") == []
+        assert questions(short_clipper, f"{number} tie eh 61")
+        short_clipper.type(f"{number} tie eh 61")
+    assert questions(short_clipper, "23 tie eh 61") == []
 
 
 def test_a_correction_is_followed(short_clipper: Maker) -> None:
     bench = short_clipper.bench
-    state = bench.find("1").now
+    state = short_clipper.reed("1").now
     before = bench.usual("clipped", state)["clip_mm"]
-    short_clipper.types("1 clip .3")
+    short_clipper.type("1 clip .3")
     assert bench.usual("clipped", state)["clip_mm"].count == before.count + 1
 
 
 def test_a_key_costs_less_than_a_millisecond(short_clipper: Maker) -> None:
-    state = short_clipper.bench.find("1").now
+    state = short_clipper.reed("1").now
     short_clipper.bench.usual("clipped", state)
     begun = perf_counter()
     for _ in range(100):

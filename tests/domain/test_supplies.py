@@ -1,0 +1,115 @@
+"""Cane and tubes: what is left, what became of every piece, what is free."""
+
+from __future__ import annotations
+
+import pytest
+from tests.domain.maker import Maker
+
+from reedkin.domain.fates import FATES, came_good, fate, stage_reached
+from reedkin.domain.supplies import lot_as_dict, lots, lots_text, tube_as_dict, tubes, tubes_text
+
+
+@pytest.fixture
+def maker() -> Maker:
+    """A lot of twelve pieces, six of them tied, each with another fate, on three tubes; and a spare tube."""
+    maker = Maker(
+        "lot 7 cane 11 mm 12 pieces price 18 from the spring harvest",
+        "staple T1 27 mm eh price 8; staple T9 27 mm eh",
+        *(f"{n} tie eh 60 lot 7 tube T{n % 3 + 1}" for n in range(1, 7)),
+    )
+    maker.type(
+        "1 play 40 8", "2 scrape tip", "3 play 30 7; retire worn", "4 play 20; retire dropped", "5 sell to a pupil",
+        "6 scrape; crow C5; clip .5; retire never came good",
+    )  # fmt: skip
+    return maker
+
+
+def test_what_became_of_every_piece(maker: Maker) -> None:
+    (lot,) = lots(maker.bench)
+    assert [fate(maker.reed(str(n))) for n in range(1, 7)] == [
+        "in service", "on the bench", "worn out", "lost to an accident", "handed over", "never came good",
+    ]  # fmt: skip
+    assert {name: len(reeds) for name, reeds in lot.fates.items()} == dict.fromkeys(FATES, 1)
+    assert (lot.pieces, lot.pieces_left, lot.piece_price) == (12, 6, 1.5)
+
+
+def test_pieces_counted_later_go_before_those_reckoned(maker: Maker) -> None:
+    maker.type("lot 7 left 4")
+    assert lots(maker.bench)[0].pieces_left == 4
+    maker.type("17 tie eh 60 lot 7")
+    (lot,) = lots(maker.bench)
+    assert (lot.pieces_left, lot.low, lot.spent) == (3, True, False)
+    maker.type("lot 7 left 0")
+    assert lots(maker.bench)[0].spent
+
+
+def test_a_lot_that_was_only_named_and_one_that_was_never_tied() -> None:
+    maker = Maker("1 tie eh 60 lot hill", "lot river 40 pieces")
+    hill, river = sorted(lots(maker.bench), key=lambda lot: lot.name)
+    assert (hill.pieces_left, len(hill.reeds), hill.low) == (None, 1, False)
+    assert (river.pieces_left, len(river.reeds)) == (40, 0)
+
+
+def test_names_of_lots_and_tubes_are_the_same_in_capitals() -> None:
+    maker = Maker("lot Hill 10 pieces", "1 tie eh 60 lot hill tube t4", "1 retire worn", "2 tie eh 60 tube T4")
+    assert [(lot.name, lot.pieces_left) for lot in lots(maker.bench)] == [("Hill", 9)]
+    (tube,) = tubes(maker.bench)
+    assert [reed.tag for reed in tube.reeds] == ["1", "2"]
+
+
+def test_lots_in_words(maker: Maker) -> None:
+    assert lots_text(lots(maker.bench)) == [
+        "lot 7: from the spring harvest, tube cane diameter 11 mm, price 18",
+        "  6 pieces left of 12, runs low; " + ", ".join(f"1 {name}" for name in FATES),
+    ]
+    assert lots_text([])[0].startswith("No cane is noted.")
+    assert lot_as_dict(lots(maker.bench)[0])["fates"]["worn out"] == ["3"]  # type: ignore[index]
+
+
+def test_tubes_with_their_reeds_and_where_they_are(maker: Maker) -> None:
+    found = {tube.name: tube for tube in tubes(maker.bench)}
+    assert {name: [reed.tag for reed in tube.reeds] for name, tube in found.items()} == {
+        "T1": ["3", "6"], "T9": [], "T2": ["1", "4"], "T3": ["2", "5"],
+    }  # fmt: skip
+    # 6 and 4 are retired, so their tubes are free; 5 went to a pupil and is not expected back.
+    assert {name for name, tube in found.items() if tube.free} == {"T1", "T9", "T2"}
+    assert found["T3"].holder == maker.reed("5")
+    assert found["T3"].gone
+
+
+def test_a_tube_is_where_its_last_reed_is() -> None:
+    maker = Maker("1 tie eh 60 tube A", "2 tie eh 60 tube B", "3 tie eh 60 tube C", "2 lend to a pupil", "3 sell to x")
+    lines = tubes_text(tubes(maker.bench))
+    assert lines == [
+        "0 tubes free", "A (english horn) on 1, blank", "B (english horn) lent with 2",
+        "1 tube gone with reeds sold or given",
+    ]  # fmt: skip
+    assert [tube_as_dict(tube)["gone"] for tube in tubes(maker.bench)] == [False, False, True]
+
+
+def test_tubes_in_the_order_of_their_numbers() -> None:
+    maker = Maker("staple T10 27 eh", "staple T9 27 eh", "staple T2 27 eh")
+    assert [line.split()[0] for line in tubes_text(tubes(maker.bench))[1:]] == ["T2", "T9", "T10"]
+
+
+@pytest.mark.parametrize(
+    ("lines", "good", "stage"),
+    [
+        ([], None, "tied"),
+        (["scrape tip"], None, "scraped"),
+        (["scrape tip", "clip .5", "crow C5"], None, "crowed"),
+        (["crow C5", "clip .5"], None, "finished"),
+        (["play 5"], True, "tied"),
+        (["lend to a pupil"], True, "tied"),
+        (["scrape", "retire cracked"], False, "scraped"),
+        (["play 5", "retire never came good"], False, "tied"),
+        (["play 5", "retire worn"], True, "tied"),
+    ],
+)
+def test_what_came_good_and_how_far_the_making_got(lines: list[str], good: bool | None, stage: str) -> None:
+    maker = Maker("1 tie eh 60", *lines)
+    assert (came_good(maker.reed("1")), stage_reached(maker.reed("1"))) == (good, stage)
+
+
+def test_of_a_reed_that_joined_it_is_not_known_of_how_many_it_came_good() -> None:
+    assert came_good(Maker("1 join eh 5h").reed("1")) is None

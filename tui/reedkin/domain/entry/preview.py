@@ -50,7 +50,8 @@ def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
     effects = {a.tag: effect(a.kind, a.before, a.after) for a in reeds}
     differ = len(set(effects.values())) > 1
     does = "; ".join(f"{tag} {what}" for tag, what in effects.items()) if differ else next(iter(effects.values()))
-    when = "" if reading.at is None else f" on {first.at:%a %d %b %Y %H:%M}"
+    hour = "" if reading.at is not None and reading.at.whole_day else " %H:%M"
+    when = "" if reading.at is None else first.at.strftime(f" on %a %d %b %Y{hour}")
     note = f" “{first.note}”" if first.note else ""
     what = "note" if first.kind == "noted" else describe(first.kind, first.facts)
     return f"{tag_list(a.tag for a in reeds)}: {what}{note}{when}" + (f" → {does}" if does else "")

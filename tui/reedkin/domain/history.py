@@ -39,7 +39,8 @@ def history_rows(reed: Reed, bench: Bench) -> list[HistoryRow]:
 
 def history_text(reed: Reed, bench: Bench) -> list[str]:
     """The whole life as lines of plain text, to print or keep."""
-    lines = [headline(reed), *made_of(reed, bench), *measures(reed.now, bench.targets(reed.instrument))]
+    lines = [headline(reed), *made_of(reed, bench)]
+    lines += measures(reed.now, bench.targets(reed.instrument)) if not reed.void else []
     lines += [service(reed, bench), ""]
     for row in history_rows(reed, bench):
         mark = "struck: " if row.struck else ""

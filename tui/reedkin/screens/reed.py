@@ -93,7 +93,8 @@ class ReedScreen(BaseScreen):
         self.query_one("#made", Static).update(
             styled([[Run(t, "strong" if not i else "")] for i, t in enumerate(lines)])
         )
-        self.query_one(ReedPanel).show(reed, desk.bench.targets(reed.instrument))
+        targets = desk.bench.targets(reed.instrument) if not reed.void else None
+        self.query_one(ReedPanel).show(reed, targets)
         rows = history_rows(reed, desk.bench)
         history = self.query_one(Rows)
         first_time = last or not history.has_rows

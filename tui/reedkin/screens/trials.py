@@ -66,6 +66,8 @@ class TrialsScreen(AskingScreen):
     def __init__(self) -> None:
         super().__init__()
         self._found: list[Comparison] | None = None
+        self._compared_of: tuple[Bench, int] | None = None
+        """The log, and how often it had changed, when they were found."""
         self._looked: set[tuple[str, int]] = set()
         """Looks taken here: the trial, and how many of its reeds were worn out."""
 
@@ -86,10 +88,11 @@ class TrialsScreen(AskingScreen):
     def show_log(self) -> None:
         self.show_top()
         desk = self.desk
-        if desk is not None:
-            if self._reckoning is not None:
-                self._reckoning.cancel()
-            self._reckoning = self._compare(desk.bench.snapshot(), desk.bench)
+        if desk is None or (desk.bench, desk.bench.changes) == self._compared_of:
+            return
+        if self._reckoning is not None:
+            self._reckoning.cancel()
+        self._reckoning = self._compare(desk.bench.snapshot(), desk.bench)
 
     @work(thread=True, group="reckoning")
     def _compare(self, make: Callable[[], Bench], of: Bench) -> None:
@@ -113,7 +116,7 @@ class TrialsScreen(AskingScreen):
         desk.bench.take_over(message.read)
         if self._reckoning is not None:
             self._reckoning = None
-            self._found = message.found
+            self._found, self._compared_of = message.found, (desk.bench, desk.bench.changes)
             self.say()
             self._show_trials()
 
@@ -157,6 +160,7 @@ class TrialsScreen(AskingScreen):
 
     @on(Rows.Moved)
     def _moved(self) -> None:
+        self.rest("")
         self._show_marked()
 
     def on_resize(self, event: events.Resize) -> None:
@@ -191,9 +195,8 @@ class TrialsScreen(AskingScreen):
         try:
             desk.log.write([look(one.trial, one.worn, desk.log.uids, desk.clock.now())])
         except ReedkinError as error:
-            self._show_marked()
-            self.say(f"This look could not be counted: {error}", "warn")
-            return
+            self.rest(f"This look could not be counted: {error}", "warn")
+        self._show_marked()
         self.show_log()
 
     @work
@@ -239,7 +242,7 @@ class TrialsScreen(AskingScreen):
                 raise ReedkinError(reading.errors[0].message)
             desk.record(reading)
         except ReedkinError as error:
-            self.say(f"✗ {error}", "error")
+            self.rest(f"✗ {error}", "error")
             return
         self.rest(f"✓ {done}", "good")
         self.show_log()

@@ -1,0 +1,186 @@
+"""The trials screen, and trials on the bench, by keyboard alone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reedkin.domain.clock import FixedClock
+from reedkin.domain.trials import ASSIGNED, assignments, trials
+from reedkin.screens.trials import TrialsScreen
+from reedkin.store.log import Log
+from tests.analysis.trial_logs import Maker, Plan, simulated
+from tests.screens.asking import answered
+from tests.screens.conftest import SIZES, Opened
+
+START = 'trial start wire "before the first clip" or "after the first clip" eh for 40'
+
+
+def filled(path: Path, clock: FixedClock, maker: Maker) -> None:
+    """A simulated log, opened on its last day."""
+    clock.moment = maker.clock.now()
+    with Log(path, clock) as log:
+        log.write(maker.records)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_bench_says_which_way_each_reed_gets(opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(size, START) as bench:
+        await bench.keys("1-4 tie eh 60 lot 7")
+        assert "by trial wire: " in bench.shown
+        await bench.keys("<enter>")
+        assert "✓ by trial wire: " in bench.shown
+        hand = bench.desk.hand
+        assert hand is not None
+        way = next(hand.of_kind(ASSIGNED)).facts["arm"]
+        assert f"{hand.label}  trial wire: {way}, english horn, blank, lot 7" in bench.shown
+        await bench.keys("<f3>")
+        await bench.settle()
+        assert f"assigned by trial wire: {way}" in bench.shown
+
+
+async def test_what_was_assigned_cannot_be_struck_by_itself_but_the_tying_can(opened: Opened) -> None:
+    async with opened((80, 24), START, "1 tie eh 60 lot 7") as bench:
+        await bench.keys("<f3>")
+        await bench.settle()
+        await bench.keys("x")
+        assert "What chance assigned stays." in bench.shown
+        await bench.keys("<up>x")
+        assert "Strike this event?" in bench.shown
+        await bench.keys("y")
+        await bench.settle()
+        assert bench.desk.bench.at_work() == []
+        assert assignments(trials(bench.desk.bench)[0], bench.desk.bench) == []
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_without_a_trial_the_screen_says_what_one_is_for(opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(size, "1 tie eh 60") as bench:
+        bench.app.go("trials")
+        await answered(bench)
+        assert "No trial yet." in bench.shown
+        await bench.keys("<enter>e")
+        assert isinstance(bench.app.screen, TrialsScreen)
+        await bench.keys("<escape>")
+        assert not isinstance(bench.app.screen, TrialsScreen)
+
+
+async def test_a_trial_is_started_and_ended_on_the_screen(opened: Opened) -> None:
+    async with opened((80, 24), "1 tie eh 60") as bench:
+        bench.app.go("trials")
+        await answered(bench)
+        await bench.keys("n")
+        await bench.keys("scrape dry or wet eh for 12<enter>")
+        assert "usual is 20 or more" in bench.shown
+        await bench.keys("<enter>")
+        await answered(bench)
+        assert "It has started" in bench.shown
+        assert "running, 0 of 12 worn out" in bench.shown
+        assert bench.desk.lines == ["trial start scrape dry or wet eh for 12"]
+        await bench.keys("ey")
+        await answered(bench)
+        assert "ended, 0 of 12 worn out" in bench.shown
+        await bench.keys("e")
+        assert "That trial has ended." in bench.shown
+
+
+async def test_a_trial_that_lacks_a_way_is_asked_for_again(opened: Opened) -> None:
+    async with opened((80, 24), "1 tie eh 60") as bench:
+        bench.app.go("trials")
+        await answered(bench)
+        await bench.keys("nscrape dry<enter>")
+        assert "which two ways" in bench.shown
+        await bench.keys("<escape>")
+        await bench.settle()
+        assert trials(bench.desk.bench) == []
+
+
+async def test_only_a_trial_can_be_started_there(opened: Opened) -> None:
+    async with opened((80, 24), "1 tie eh 60") as bench:
+        bench.app.go("trials")
+        await answered(bench)
+        await bench.keys("n")
+        for _ in range(len("trial start ")):
+            await bench.keys("<backspace>")
+        await bench.keys("1 clip .5<enter>")
+        assert "all else is recorded" in bench.shown
+        await bench.keys("<escape>")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_how_the_ways_compare_is_hidden_until_a_look_is_asked_for_and_counted(
+    opened: Opened, log_path: Path, clock: FixedClock, size: tuple[int, int]
+) -> None:
+    filled(log_path, clock, simulated(3, Plan(planned=70, times=2.2)))
+    async with opened(size) as bench:
+        await bench.keys("<f5>")
+        await answered(bench)
+        await bench.keys("t")
+        await answered(bench)
+        assert "65 of the planned 70 reeds worn out" in bench.shown
+        assert "times as fast as with" not in bench.shown
+        assert "half last" not in bench.shown
+        await bench.keys("<enter>")
+        assert "Only a look, the 1st" in bench.shown
+        await bench.keys("n")
+        await bench.settle()
+        assert trials(bench.desk.bench)[0].looks == ()
+        assert "times as fast as with" not in bench.shown
+        await bench.keys("<enter>y")
+        await answered(bench)
+        assert trials(bench.desk.bench)[0].looks == (65,)
+        assert "times as fast as with" in bench.shown
+        assert "half last" in bench.shown
+        assert "Only a look, the 1st" in bench.shown
+        assert "Verdict" not in bench.shown
+        await bench.keys("<enter>")  # it is open already: no second look
+        assert isinstance(bench.app.screen, TrialsScreen)
+        await bench.keys("<escape>")
+        assert bench.app.screen.TITLE == "habits"
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_trial_that_is_due_gives_its_verdict(
+    opened: Opened, log_path: Path, clock: FixedClock, tmp_path: Path, size: tuple[int, int]
+) -> None:
+    filled(log_path, clock, simulated(3, Plan(planned=40, times=3.2)))
+    async with opened(size) as bench:
+        bench.app.go("trials")
+        await answered(bench)
+        assert "due, 40 of 40 worn out" in bench.shown
+        assert "Verdict: with “before” reeds last longer." in bench.shown
+        assert "A reed counts for the way it was assigned" in bench.shown
+        assert "Only a look" not in bench.shown
+        assert bench.shown.splitlines()[-1].startswith("↑↓ trial")
+        twin = bench.app.screen.text_twin()  # type: ignore[attr-defined]
+        assert twin is not None
+        assert twin[0] == "trial-wire.txt"
+        assert any("Verdict: with “before”" in line for line in twin[1])
+
+
+async def test_a_look_at_a_log_that_another_program_writes_is_shown_and_told(
+    opened: Opened, log_path: Path, clock: FixedClock
+) -> None:
+    filled(log_path, clock, simulated(3, Plan(planned=70)))
+    with Log(log_path, clock):
+        async with opened((80, 24)) as bench:
+            bench.app.go("trials")
+            await answered(bench)
+            await bench.keys("<enter>y")
+            await answered(bench)
+            assert "This look could not be counted" in bench.shown
+            assert "times as fast as with" in bench.shown
+
+
+async def test_a_reed_to_be_made_is_shown_with_its_way(opened: Opened) -> None:
+    lines = ["1-12 tie eh 60 lot 7"]
+    for tag in range(1, 9):
+        lines.append(f"{tag} play 1h{tag}; retire worn")
+    async with opened((80, 24), START, *lines) as bench:
+        bench.app.go("trials")
+        await answered(bench)
+        assert "to be made so" in bench.shown
+        found = assignments(trials(bench.desk.bench)[0], bench.desk.bench)
+        first = [one.reed.tag for one in found if one.way == 0 and one.reed.at_work]
+        assert any(first[0] in line for line in bench.shown.splitlines() if line.strip().startswith("before the first"))

@@ -206,6 +206,7 @@ def statements(draw: Draw, table: str | None = None) -> Statement:
 @st.composite
 def logs(draw: Draw, most: int = 4) -> list[Record]:
     """Records of several reeds, some with the same tag, and of things beside them."""
-    reeds = draw(st.lists(lineages(st.integers(1, 3).map(str), 6), max_size=most))
-    beside = draw(st.lists(statements(), max_size=3))
+    # The milliseconds of two makers of identifiers may be drawn alike; those of one log never are.
+    reeds = draw(st.lists(lineages(st.integers(1, 3).map(str), 6), max_size=most, unique_by=lambda r: r[0].uid[:13]))
+    beside = draw(st.lists(statements(), max_size=3, unique_by=lambda said: said.uid[:13]))
     return [record for lineage in reeds for record in lineage] + list(beside)

@@ -147,9 +147,9 @@ def _whole() -> pint.UnitRegistry[float]:
 
 
 def test_the_registry_is_small() -> None:
-    assert "parsec" in _whole()
-    assert "parsec" not in registry()
-    assert "inch" in registry()
+    assert hasattr(_whole(), "parsec")
+    assert not hasattr(registry(), "parsec")
+    assert hasattr(registry(), "inch")
 
 
 @pytest.mark.parametrize(("word", "unit"), [("MM", "mm"), ("Hours", "h"), ("°F", "degF"), ("ga", "awg"), ("ell", None)])

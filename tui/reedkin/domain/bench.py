@@ -202,7 +202,7 @@ class Bench:
         self._at_work = None
         whole = fold(reed, self.records(reed))
         begun = whole.steps[0]
-        self._enter(Heading(reed, whole.tag, begun.at, begun.facts, void=whole.void))
+        self._enter(Heading(reed, whole.tag, begun.at, begun.facts, void=whole.void, written=begun.event.facts))
 
     def _remember(self, record: Record) -> None:
         """Keep what is known of the last time, and what is usual, up to date with a new event."""

@@ -132,7 +132,7 @@ class Assigning:
     def __init__(self, bench: Bench) -> None:
         self._bench = bench
         self._running = [trial for trial in trials(bench) if trial.running]
-        self._taken: dict[str, dict[Stratum, set[int]]] = {}
+        self._taken: dict[tuple[str, Stratum], set[int]] = {}
 
     def assign(self, facts: Facts, at: datetime, ending: Iterable[str] = ()) -> list[dict[str, Value]]:
         """The facts of the assignments of a reed tied so, one for each trial that takes it; those `ending`, by uid,
@@ -144,9 +144,10 @@ class Assigning:
         ]
 
     def _next(self, trial: Trial, stratum: Stratum) -> dict[str, Value]:
-        if trial.uid not in self._taken:
-            self._taken[trial.uid] = _places(assignments(trial, self._bench))
-        taken = self._taken[trial.uid].setdefault(stratum, set())
+        if (trial.uid, stratum) not in self._taken:
+            before = assignments(trial, self._bench, stratum)
+            self._taken[trial.uid, stratum] = {one.place for one in before if one.place is not None}
+        taken = self._taken[trial.uid, stratum]
         place = next(at for at in count(1) if at not in taken)
         taken.add(place)
         way = trial.ways[way_at(trial.uid, stratum, place)]
@@ -164,10 +165,15 @@ class Assignment:
     place: int | None
 
 
-def assignments(trial: Trial, bench: Bench) -> list[Assignment]:
-    """The reeds that were assigned in a trial, oldest first, without those whose tying was struck."""
+def assignments(trial: Trial, bench: Bench, stratum: Stratum | None = None) -> list[Assignment]:
+    """The reeds that were assigned in a trial, or those of one stratum, oldest first, without those whose tying was
+    struck. Reads the lineages of no more reeds than it has to."""
     # The uids of reeds sort by time, and none that was recorded before the trial can have been assigned in it.
-    reeds = (bench.reed(heading.reed) for heading in bench.headings() if heading.reed > trial.uid)
+    reeds = (
+        bench.reed(heading.reed)
+        for heading in bench.headings()
+        if heading.reed > trial.uid and stratum in (None, Stratum.of(heading.written or heading.facts))
+    )
     return [found for reed in reeds if (found := _assignment(reed, trial)) is not None]
 
 
@@ -189,14 +195,6 @@ def _is_of(facts: Facts, trial: Trial) -> bool:
 def stratum_of(reed: Reed) -> Stratum:
     """The stratum that a reed was assigned in: by what was first written of its tying."""
     return Stratum.of(reed.steps[0].event.facts)
-
-
-def _places(found: Iterable[Assignment]) -> dict[Stratum, set[int]]:
-    taken: dict[Stratum, set[int]] = {}
-    for one in found:
-        if one.place is not None:
-            taken.setdefault(one.stratum, set()).add(one.place)
-    return taken
 
 
 def assigned_facts(reed: Reed) -> list[Facts]:

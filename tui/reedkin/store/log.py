@@ -151,7 +151,7 @@ class Log:
             self.misfits.append(f"{table}: the event that began this reed is missing")
             return None
         begun = whole.steps[0]
-        return Heading(reed, whole.tag, begun.at, begun.facts, void=whole.void)
+        return Heading(reed, whole.tag, begun.at, begun.facts, void=whole.void, written=begun.event.facts)
 
     @property
     def faults(self) -> Sequence[Fault]:

@@ -36,6 +36,7 @@ COMMANDS = (
     Command("stock", "stock", "the living reeds: stage, hours, score, rest, hours to expect"),
     Command("lifespans", "lifespans", "how long your reeds last, by instrument or by a habit"),
     Command("habits", "habits", "which habits go with longer and shorter lives"),
+    Command("ready", "ready", "will there be enough good reeds on a day, and how many blanks to tie"),
     Command("trial", "trial", "fair trials of two ways of making: list, start, end, compare"),
     Command("import", "importing", "take in events from a CSV or JSON Lines file: all or nothing"),
     Command("export", "exporting", "all events as they stand, as CSV or JSON Lines"),

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import argparse
-import shutil
 from typing import TYPE_CHECKING
 
 from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.drawing import show_chart
 from reedkin.cli.options import add_clock, add_json
 
 if TYPE_CHECKING:
     from reedkin.analysis.lifespans import Lifespans
     from reedkin.analysis.study import Study
-
-_NARROWEST, _WIDEST, _HEIGHT = 60, 100, 18
+    from reedkin.charts.canvas import Drawing
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -40,18 +39,18 @@ def run(args: argparse.Namespace, context: Context) -> int:
 
 def _show(report: Lifespans, study: Study) -> None:
     from reedkin.analysis.whole import everyone, outcomes
-    from reedkin.analysis.words import UNIT, lives_lines
+    from reedkin.analysis.words import lives_lines
 
     whole = everyone(study, report.clock)
-    width = min(shutil.get_terminal_size().columns, _WIDEST)
-    if report.groups and width >= _NARROWEST:
-        from reedkin.charts.canvas import plain
-        from reedkin.charts.groups import as_curve
-        from reedkin.charts.survival import survival_chart
-
-        chart = survival_chart([as_curve(group) for group in report.groups], width, _HEIGHT, UNIT[report.clock])
-        for line in plain(chart).splitlines():
-            show(line.rstrip())
-        show()
+    if report.groups:
+        show_chart(lambda width, height: _chart(report, width, height))
     for line in lives_lines(report, report.groups, outcomes(study, whole.reeds if whole is not None else ())):
         show(line)
+
+
+def _chart(report: Lifespans, width: int, height: int) -> Drawing:
+    from reedkin.analysis.words import UNIT
+    from reedkin.charts.groups import as_curve
+    from reedkin.charts.survival import survival_chart
+
+    return survival_chart([as_curve(group) for group in report.groups], width, height, UNIT[report.clock])

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import argparse
 
+from reedkin.domain.instruments import instrument_named
+from reedkin.domain.words import INSTRUMENTS
+from reedkin.errors import InputError
+
 
 def add_json(parser: argparse.ArgumentParser) -> None:
     """--json"""
@@ -18,3 +22,18 @@ def add_clock(parser: argparse.ArgumentParser) -> None:
 def add_seen(parser: argparse.ArgumentParser) -> None:
     """--seen"""
     parser.add_argument("--seen", action="store_true", help="record although the log is damaged: the damage was seen")
+
+
+def add_instrument(parser: argparse.ArgumentParser, otherwise: str) -> None:
+    """--instrument; `otherwise` says which are meant without it. Its value is for `instrument_meant`."""
+    parser.add_argument("--instrument", metavar="I", help=f"such as oboe or eh; {otherwise}")
+
+
+def instrument_meant(text: str | None) -> str | None:
+    """The instrument that --instrument names, None where it is left out. Raises InputError."""
+    if text is None:
+        return None
+    found = instrument_named(text)
+    if found is None:
+        raise InputError(f"{text} is no instrument known here; write one of: {', '.join(INSTRUMENTS)}")
+    return found

@@ -35,7 +35,7 @@ _TIMES = ("yesterday", "today", "yesterday 18:00", "-1h", "-1d")
 @dataclass(frozen=True, slots=True)
 class Completion:
     """`ghost` is the likely rest, to be shown behind the line; `options` are words that can stand from `start` on,
-    the likeliest first."""
+    the likeliest first; there is none where a whole word stands there already and can be nothing else."""
 
     ghost: str
     options: tuple[str, ...]
@@ -82,7 +82,8 @@ class _Completing:
 
     def _completion(self, options: Iterable[str] = (), ghost: str = "", start: int | None = None) -> Completion:
         kept = tuple(dict.fromkeys(options))[:MOST_OPTIONS]
-        return Completion(ghost, kept, self.start if start is None else start)
+        whole = len(kept) == 1 and kept[0].casefold() == self.partial.casefold()
+        return Completion(ghost, () if whole else kept, self.start if start is None else start)
 
     def _beginning(self, options: Iterable[str]) -> list[str]:
         """Those that go on from what is typed of the word."""

@@ -75,7 +75,7 @@ VERBS: tuple[Verb, ...] = (
     ),
     Verb("scrape", "scraped", (Slot("where", ("where",), bare=True), Slot("minutes", ("minutes",), bare=True)),
          "142 scrape tip 10m", letter="s"),
-    Verb("clip", "clipped", (Slot("clip_mm", ("by",), bare=True), Slot("overall_mm", ("to",))),
+    Verb("clip", "clipped", (Slot("clip_mm", bare=True), Slot("overall_mm", ("to",))),
          "clip .5  or  clip to 57.5", "how much?", letter="c"),
     Verb(
         "wire", "wired",

@@ -26,7 +26,8 @@ def maker() -> Maker:
         maker.type(f"{number} tie eh 60 lot {'7' if number < 5 else '8'} shape {'A' if number % 2 else 'B'} tube T1")
     maker.type(
         "1 scrape tip 10m", "1 wire 28", "1 play 20", "2 scrape 20m", "2 sell to a pupil for 30",
-        "3 play 5; retire worn", "4 scrape 5m; crow C5; retire never came good", "5 scrape 25m; clip .5; retire cracked", "7 tie oboe 72",
+        "3 play 5; retire worn", "4 scrape 5m; crow C5; retire never came good",
+        "5 scrape 25m; clip .5; retire cracked", "7 tie oboe 72",
     )  # fmt: skip
     return maker
 

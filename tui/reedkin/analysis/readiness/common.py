@@ -20,7 +20,7 @@ SCORE_WORDS = "a new reed scores about 7.5 and falls by 2 over its life (from me
 HOURS_WORDS = "five times 45 minutes a week on each instrument (from memory)"
 
 LIFE_SHAPE, LIFE_MEDIAN = 2.5, 12.5
-"""A Weibull life with this shape and median has 40% of reeds between 10 and 15 hours and 5% beyond 22."""
+"""A Weibull life with this shape and median has a third of reeds between 10 and 15 hours and 6% beyond 22."""
 
 _GOOD_DAYS = (6, 8, 9, 11, 13, 16)
 _LOST_DAYS = (5, 8, 12)

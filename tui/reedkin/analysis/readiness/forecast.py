@@ -102,7 +102,9 @@ def readiness(
     past = past_of(bench.reeds(), wish.instrument, now)
     level = _level(bench, past)
     stock = [reed for reed in bench.at_work() if reed.instrument == wish.instrument]
-    ask = _Asking(Simulation(past, stock, now, days, wish.rehearsal_hours, paths, seed, MOST_BLANKS), wish.reeds, level)
+    to_come = MOST_BLANKS if blanks else 0
+    simulation = Simulation(past, stock, now, days, wish.rehearsal_hours, paths, seed, to_come)
+    ask = _Asking(simulation, wish.reeds, level)
     tick(0.1)
     counts = ask.counts(0)
     by_blanks = ask.by_blanks(part(tick, 0.1, 0.8)) if blanks else (ask.chance(0),)

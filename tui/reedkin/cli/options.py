@@ -4,9 +4,24 @@ from __future__ import annotations
 
 import argparse
 
+from reedkin.domain.bench import Bench
 from reedkin.domain.instruments import instrument_named
+from reedkin.domain.reeds import Reed
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.errors import InputError
+
+
+def add_tag(parser: argparse.ArgumentParser) -> None:
+    """TAG; its value is for `reed_meant`."""
+    parser.add_argument("tag", metavar="TAG", help="12: the living reed 12, or the last; 12/1: the first that bore it")
+
+
+def reed_meant(tag: str, bench: Bench) -> Reed:
+    """The reed that a tag means. Raises InputError where there is none."""
+    reed = bench.find(tag)
+    if reed is None:
+        raise InputError(f"There is no reed {tag}. The living ones: reedkin stock")
+    return reed
 
 
 def add_json(parser: argparse.ArgumentParser) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from reedkin.cli.context import Context, back_up, show
+from reedkin.cli.options import reed_meant
 from reedkin.domain.bench import TAGS_TABLE
 from reedkin.domain.events import Statement
 from reedkin.domain.tags import tag_problem
@@ -19,9 +20,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, context: Context) -> int:
     context.must_exist()
     with context.writing() as log:
-        reed = log.bench.find(args.tag)
-        if reed is None:
-            raise InputError(f"There is no reed {args.tag}. The living ones: reedkin stock")
+        reed = reed_meant(args.tag, log.bench)
         if why := tag_problem(args.new):
             raise InputError(why)
         if not log.bench.tag_is_free(args.new):

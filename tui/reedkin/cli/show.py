@@ -6,25 +6,22 @@ import argparse
 from typing import Any
 
 from reedkin.cli.context import Context, show, show_json
-from reedkin.cli.options import add_json
+from reedkin.cli.options import add_json, add_tag, reed_meant
 from reedkin.domain.bench import Bench
 from reedkin.domain.events import Amendment, Strike
 from reedkin.domain.history import history_text
 from reedkin.domain.reeds import IN_SERVICE, Reed
-from reedkin.errors import InputError
 from reedkin.store.transfer.rows import as_cells, row_of
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("tag", metavar="TAG", help="12: the living reed 12, or the last; 12/1: the first that bore it")
+    add_tag(parser)
     add_json(parser)
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
     with context.reading() as log:
-        reed = log.bench.find(args.tag)
-        if reed is None:
-            raise InputError(f"There is no reed {args.tag}. The living ones: reedkin stock")
+        reed = reed_meant(args.tag, log.bench)
         if args.json:
             show_json(as_json(reed, log.bench))
             return 0
@@ -34,7 +31,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
             from reedkin.analysis.outlook import Outlook
 
             show("")
-            show(Outlook(log.bench).sentence(reed))
+            show(Outlook.of_bench(log.bench).sentence(reed))
     return 0
 
 

@@ -1,0 +1,41 @@
+"""`reedkin cane`: the lots of cane, what is left of them, and what became of every piece."""
+
+from __future__ import annotations
+
+import argparse
+
+from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.options import add_json
+from reedkin.domain.describe import tag_list
+from reedkin.domain.supplies import Lot, lot_as_dict, lots, lots_text
+from reedkin.errors import InputError
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("lot", metavar="LOT", nargs="?", help="one lot, with the reeds tied from it; else all")
+    add_json(parser)
+
+
+def run(args: argparse.Namespace, context: Context) -> int:
+    with context.reading() as log:
+        found = lots(log.bench)
+    if args.lot is not None:
+        found = [_named(found, args.lot)]
+    if args.json:
+        show_json({"lots": [lot_as_dict(lot) for lot in found]})
+        return 0
+    for line in lots_text(found):
+        show(line)
+    if args.lot is not None:
+        for fate, reeds in found[0].fates.items():
+            if reeds:
+                show(f"  {fate}: {tag_list(reed.label for reed in reeds)}")
+    return 0
+
+
+def _named(found: list[Lot], name: str) -> Lot:
+    lot = next((lot for lot in found if lot.name.casefold() == name.casefold()), None)
+    if lot is None:
+        names = f"Noted are: {', '.join(lot.name for lot in found)}" if found else "No cane is noted."
+        raise InputError(f"There is no lot {name}. {names}")
+    return lot

@@ -1,0 +1,26 @@
+"""`reedkin card`: the card that goes with a reed handed over, to print."""
+
+from __future__ import annotations
+
+import argparse
+
+from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.options import add_json, add_tag, reed_meant
+from reedkin.domain.care import care_card
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    add_tag(parser)
+    add_json(parser)
+
+
+def run(args: argparse.Namespace, context: Context) -> int:
+    with context.reading() as log:
+        reed = reed_meant(args.tag, log.bench)
+        lines = care_card(reed, log.bench)
+    if args.json:
+        show_json({"tag": reed.label, "instrument": reed.instrument, "card": lines})
+        return 0
+    for line in lines:
+        show(line)
+    return 0

@@ -1,0 +1,75 @@
+"""`reedkin steady`: how steady the hand is, a measure of reed after reed against its own limits and the target."""
+
+from __future__ import annotations
+
+import argparse
+from functools import partial
+from typing import TYPE_CHECKING
+
+from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.drawing import show_chart
+from reedkin.cli.options import add_instrument, add_json, instrument_meant
+from reedkin.errors import InputError
+
+if TYPE_CHECKING:
+    from reedkin.analysis.steadiness import Chart, Measure
+    from reedkin.charts.canvas import Drawing
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--of", metavar="FACT", help="with a chart: tied, tip, heart, opening, gouge or crow; else all")
+    add_instrument(parser, "else all")
+    add_json(parser)
+
+
+def run(args: argparse.Namespace, context: Context) -> int:
+    from reedkin.analysis.steadiness import chart, chart_as_dict, charts
+
+    measure, named = _measure(args.of), instrument_meant(args.instrument)
+    with context.reading() as log:
+        bench = log.bench
+        tied = dict.fromkeys(reed.instrument for reed in bench.reeds() if not reed.joined)
+        found = [
+            one
+            for instrument in ([named] if named else tied)
+            for one in ([chart(bench, instrument, measure)] if measure else charts(bench, instrument))
+        ]
+    if args.json:
+        show_json({"charts": [chart_as_dict(one) for one in found]})
+        return 0
+    for place, one in enumerate(found):
+        if place:
+            show()
+        _show(one, drawn=measure is not None)
+    if not found:
+        show("Nothing is measured yet. To begin: reedkin add 1 tie oboe 72 gouge 0.59")
+    return 0
+
+
+def _measure(name: str | None) -> Measure | None:
+    """The measure that --of names, None where it is left out. Raises InputError."""
+    if name is None:
+        return None
+    from reedkin.analysis.steadiness import MEASURES
+
+    found = next((measure for measure in MEASURES if measure.name == name.casefold()), None)
+    if found is None:
+        raise InputError(f"{name} is not charted; write one of: {', '.join(measure.name for measure in MEASURES)}")
+    return found
+
+
+def _show(one: Chart, drawn: bool) -> None:
+    from reedkin.analysis.steadiness import chart_text
+
+    if drawn and one.limits is not None:
+        show_chart(partial(_chart, one))
+    for line in chart_text(one):
+        show(line)
+
+
+def _chart(one: Chart, width: int, height: int) -> Drawing:
+    from reedkin.charts.control import control_chart
+
+    assert one.limits is not None
+    limits = one.limits.lower, one.limits.upper
+    return control_chart(one.values, one.limits.mean, limits, one.target, width, height)

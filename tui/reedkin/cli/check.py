@@ -11,6 +11,7 @@ from typing import Any
 from reedkin.cli.context import Context, say, show, show_json
 from reedkin.domain.audit import Remark, audit
 from reedkin.domain.describe import plural
+from reedkin.store.consistency import consistency
 from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.log import Log
 from reedkin.store.mending import mend
@@ -28,9 +29,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> int:
     with context.reading(tell=False) as log:
-        remarks = list(audit(log.bench))
-        for table in log.tables:
-            log.records(table)  # a damaged document shows when it is read
+        remarks = [*audit(log.bench), *consistency(log)]  # which read all, so that every misfit shows
         faults = [remark for remark in remarks if remark.severity == "impossible"]
         questions = [remark for remark in remarks if remark.severity == "odd"]
         code = FAULTY if log.faults or log.misfits or faults else 0

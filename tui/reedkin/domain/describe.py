@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime
 
-from reedkin.domain.facts import FACTS, Facts
+from reedkin.domain.facts import FACTS, Facts, Value
 from reedkin.domain.words import OFF, SCORES
 
 
@@ -160,11 +160,16 @@ def _retired(kind: str, facts: Facts) -> list[str]:
 
 
 def _assigned(kind: str, facts: Facts) -> list[str]:
-    return [f"assigned by trial {facts.get('trial')}: {facts.get('arm')}"]
+    return [f"trial {facts.get('trial')}: {facts.get('arm')}"]
 
 
 def _others(kind: str, facts: Facts) -> list[str]:
-    return [kind, *(_fact(facts, name) for name in facts if name in FACTS)]
+    """Also those of a later version, whose facts are told by their names."""
+    return [kind, *(_fact(facts, n) if n in FACTS else f"{n} {_plain(value)}" for n, value in facts.items())]
+
+
+def _plain(value: Value) -> str:
+    return ", ".join(value) if isinstance(value, tuple) else str(value)
 
 
 _DESCRIBE = {

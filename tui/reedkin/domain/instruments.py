@@ -46,8 +46,9 @@ SHORT_NAMES = {"english horn": "eh", "oboe": "ob", "oboe d'amore": "da", "bass o
 
 
 def starting_targets(instrument: str) -> Targets:
-    """The starting values for one of `words.INSTRUMENTS`."""
-    return _STARTING[instrument]
+    """The starting values for one of `words.INSTRUMENTS`; those of the oboe where a log names none, or one that this
+    version does not know (`check` then says so)."""
+    return _STARTING.get(instrument, _STARTING["oboe"])
 
 
 def with_changes(targets: Targets, changes: Mapping[str, Value]) -> Targets:

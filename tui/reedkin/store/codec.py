@@ -12,7 +12,15 @@ from reedkin.domain.facts import FACTS, Facts, Value
 REED = "reed "
 """What the name of a reed's table begins with; the uid of the event that began the reed follows."""
 
+SESSIONS = "sessions"
 AMENDED, STRUCK, STATED = "amended", "struck", "stated"
+
+_FIRST_YEAR, _LAST_YEAR = 1900, 2999
+_TOO_MUCH = 1e9
+"""No measure of a reed, no price and no number of minutes comes near it."""
+
+_TYPES: Mapping[str, tuple[type, ...]] = {"number": (int, float), "whole": (int,), "yes": (bool,), "parts": (tuple,)}
+"""What the values of facts are in Python, where they are not text."""
 
 
 def to_document(record: Record) -> dict[str, Any]:
@@ -39,36 +47,64 @@ def to_document(record: Record) -> dict[str, Any]:
 
 
 def from_document(table: str, uid: str, document: Mapping[str, Any]) -> Record:
-    """The record that a document keeps. Raises ValueError, KeyError or TypeError if it keeps none."""
-    kind = document["kind"]
-    recorded = datetime.fromisoformat(document["recorded"])
-    entry = str(document["entry"])
+    """The record that a document keeps. Raises ValueError, which says why, if it keeps none: another program may have
+    written it, or a later version of this one."""
+    kind, entry = _text(document, "kind"), _text(document, "entry")
+    recorded = _moment(document, "recorded")
     if kind == STRUCK:
-        return Strike(uid, table, str(document["of"]), recorded, entry)
-    at = datetime.fromisoformat(document["at"])
-    if at.tzinfo is None or recorded.tzinfo is None:
-        raise ValueError("a time lacks its offset from UTC")
-    facts = _facts(document.get("facts", {}))
+        return Strike(uid, table, _text(document, "of"), recorded, entry)
+    at, facts = _moment(document, "at"), _facts(document)
     if not table.startswith(REED):
-        return Statement(uid, table, str(document["subject"]), at, recorded, entry, facts)
+        if table == SESSIONS:
+            for name in facts.keys() & {"started", "ended"}:
+                _moment(facts, name)
+        return Statement(uid, table, _text(document, "subject"), at, recorded, entry, facts)
     reed = table.removeprefix(REED)
-    note = str(document.get("note", ""))
+    note = document.get("note", "")
+    if not isinstance(note, str):
+        raise ValueError("its note is not text")
     if kind == AMENDED:
-        return Amendment(uid, reed, str(document["of"]), at, recorded, entry, facts, note)
-    session = document.get("session")
-    tag = str(document["tag"])
-    return Event(uid, reed, str(kind), tag, at, recorded, entry, facts, str(session) if session else None, note)
+        return Amendment(uid, reed, _text(document, "of"), at, recorded, entry, facts, note)
+    session = _text(document, "session") if document.get("session") is not None else None
+    return Event(uid, reed, kind, _text(document, "tag"), at, recorded, entry, facts, session, note)
 
 
-def _facts(kept: Mapping[str, Any]) -> Facts:
-    facts: dict[str, Value] = {}
-    for name, value in kept.items():
-        if isinstance(value, (list, tuple)):
-            facts[name] = tuple(str(v) for v in value)
-        elif isinstance(value, (str, int, float, bool)):
-            fact = FACTS.get(name)
-            whole = fact is not None and fact.type == "whole" and isinstance(value, float) and value.is_integer()
-            facts[name] = int(value) if whole else value
-        else:
-            raise ValueError(f"{name} holds no value")
-    return facts
+def _text(fields: Mapping[str, Any], name: str) -> str:
+    text = fields.get(name)
+    if not isinstance(text, str) or not text.strip():
+        raise ValueError(f"it lacks the text of its {name}")
+    return text
+
+
+def _moment(fields: Mapping[str, Any], name: str) -> datetime:
+    moment = datetime.fromisoformat(_text(fields, name))
+    if moment.tzinfo is None:
+        raise ValueError(f"the time of its {name} lacks the offset from UTC")
+    if not _FIRST_YEAR <= moment.year <= _LAST_YEAR:
+        raise ValueError(f"the time of its {name} is in the year {moment.year}")
+    return moment
+
+
+def _facts(document: Mapping[str, Any]) -> Facts:
+    kept = document.get("facts", {})
+    if not isinstance(kept, Mapping):
+        raise ValueError("its facts are not named")
+    return {name: _value(name, value) for name, value in kept.items()}
+
+
+def _value(name: str, value: Any) -> Value:
+    """The value of a fact, of the type that the fact has; of a fact that is not known here, as it is."""
+    fact = FACTS.get(name)
+    if isinstance(value, (list, tuple)) and all(isinstance(part, str) for part in value):
+        kept: Value = tuple(value)
+    elif isinstance(value, (str, bool)) or (isinstance(value, (int, float)) and abs(value) < _TOO_MUCH):
+        kept = value
+    else:
+        raise ValueError(f"{name} holds no value")
+    if fact is None:
+        return kept
+    if fact.type == "whole" and isinstance(kept, float) and kept.is_integer():
+        kept = int(kept)
+    if type(kept) not in _TYPES.get(fact.type, (str,)):
+        raise ValueError(f"{fact.words} is of another type")
+    return kept

@@ -1,0 +1,62 @@
+"""What can be said against the records of a log that no lineage shows by itself: corrections that lead nowhere, one
+identifier in two places, tables that this version does not know."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from reedkin.domain.audit import Remark
+from reedkin.domain.bench import TAGS_TABLE
+from reedkin.domain.events import Amendment, Record, Strike
+from reedkin.domain.facts import BESIDE
+from reedkin.store.codec import REED
+from reedkin.store.log import Log
+
+
+def consistency(log: Log) -> Iterator[Remark]:
+    """All such remarks. Reads the whole log."""
+    home: dict[str, str] = {}
+    for table in log.tables:
+        if not table.startswith(REED) and table not in (*BESIDE, TAGS_TABLE):
+            yield _fault(log, table, f"Table {table} is not one that this version knows; it is kept and not shown")
+        records = {record.uid: record for record in log.records(table)}
+        for uid in log.documents(table):
+            if home.setdefault(uid, table) != table:
+                yield _fault(log, table, f"{uid} is also a record of {_name(log, home[uid])}", uid)
+        yield from _corrections(log, table, records)
+
+
+def _corrections(log: Log, table: str, records: Mapping[str, Record]) -> Iterator[Remark]:
+    strikes = {uid: record for uid, record in records.items() if isinstance(record, Strike)}
+    for uid, record in records.items():
+        if isinstance(record, Strike):
+            if record.of not in records and not table.startswith(REED):  # those of reeds show in their lineages
+                yield _fault(log, table, f"A strike of {record.recorded:%d %b %Y} is of nothing in the log", uid)
+            elif _in_circle(uid, strikes):
+                yield _fault(log, table, f"A strike of {record.recorded:%d %b %Y} leads back to itself", uid)
+        elif isinstance(record, Amendment) and isinstance(records.get(record.of), (Amendment, Strike)):
+            yield _fault(log, table, f"An amendment of {record.recorded:%d %b %Y} is of no event", uid)
+
+
+def _in_circle(uid: str, strikes: Mapping[str, Strike]) -> bool:
+    """Whether going from strike to what it strikes comes back to where one began."""
+    seen: set[str] = set()
+    at = strikes[uid].of
+    while at in strikes and at not in seen:
+        if at == uid:
+            return True
+        seen.add(at)
+        at = strikes[at].of
+    return at == uid
+
+
+def _fault(log: Log, table: str, message: str, uid: str | None = None) -> Remark:
+    reed = table.removeprefix(REED)
+    known = table.startswith(REED) and reed in log.bench
+    label = log.bench.reed(reed).label if known else None
+    return Remark("impossible", message if known else f"{message} ({table})", label, uid)
+
+
+def _name(log: Log, table: str) -> str:
+    reed = table.removeprefix(REED)
+    return f"reed {log.bench.reed(reed).label}" if reed in log.bench else f"the table {table}"

@@ -67,7 +67,7 @@ class InCase:
 def case(bench: Bench, outlook: Outlook | None = None) -> list[InCase]:
     """The reeds in service and those that have crowed, oldest first. `outlook`, if the caller has one, saves reading
     the whole log again."""
-    outlook = outlook or Outlook(bench)
+    outlook = outlook or Outlook.of_bench(bench)
     now = bench.clock.now()
     near = [r for r in bench.at_work() if r.stage == IN_SERVICE or STAGES_REACHED.index(stage_reached(r)) >= _NEARLY]
     return [_in_case(reed, outlook, now) for reed in near]
@@ -114,7 +114,8 @@ def reed_line(one: InCase, now: datetime) -> str:
     if one.score is not None:
         parts.append(f"scores {score_words(one)}")
     if one.rested is not None:
-        parts.append(f"rested {ago(one.rested, now)}")
+        rested = (now - one.rested).total_seconds() >= 60
+        parts.append(f"rested {ago(one.rested, now)}" if rested else "just played")
     if one.left is not None:
         parts.append(left_words(one.left))
     saved = one.saved_for(now.date())

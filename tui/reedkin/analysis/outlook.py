@@ -13,10 +13,15 @@ from reedkin.domain.reeds import IN_SERVICE, Reed
 
 
 class Outlook:
-    """The curves of a log by instrument, on the clock of hours. Reads the whole log once."""
+    """The curves of a log by instrument, on the clock of hours."""
 
-    def __init__(self, bench: Bench) -> None:
-        self._curves: Mapping[str, SurvivalCurve] = curves_by_instrument(Study.of_bench(bench))
+    def __init__(self, study: Study) -> None:
+        self._curves: Mapping[str, SurvivalCurve] = curves_by_instrument(study)
+
+    @classmethod
+    def of_bench(cls, bench: Bench) -> Outlook:
+        """Reads the whole log."""
+        return cls(Study.of_bench(bench))
 
     def remaining(self, reed: Reed) -> Remaining | None:
         """The hours of playing still to be expected, for a reed in service; None for any other, or where no reed of

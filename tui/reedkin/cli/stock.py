@@ -10,7 +10,7 @@ from reedkin.cli.context import Context, show, show_json
 from reedkin.cli.options import add_json
 from reedkin.cli.table import table
 from reedkin.domain.bench import Bench, begins
-from reedkin.domain.describe import ago, describe, duration, mm
+from reedkin.domain.describe import ago, describe, duration, mm, past
 from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def _outlook(bench: Bench, reeds: Sequence[Reed]) -> Outlook | None:
         return None
     from reedkin.analysis.outlook import Outlook
 
-    return Outlook(bench)
+    return Outlook.of_bench(bench)
 
 
 def _left(reed: Reed, outlook: Outlook | None) -> str:
@@ -69,7 +69,7 @@ def _row(reed: Reed, bench: Bench, outlook: Outlook | None) -> tuple[str, ...]:
         _left(reed, outlook),
         f"{state.score:.1f}" if state.score is not None else "–",
         ago(played.at, now) if played else "–",
-        f"{last.kind if begins(last.kind) else describe(last.kind, last.facts)}, {ago(last.at, now)} ago",
+        f"{last.kind if begins(last.kind) else describe(last.kind, last.facts)}, {past(last.at, now)}",
     )
 
 

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from reedkin.analysis.lifespans import Lifespans, ScoreBin
     from reedkin.analysis.lives import Clock
     from reedkin.analysis.one_habit import OneHabit
+    from reedkin.analysis.outlook import Outlook
     from reedkin.analysis.report import HabitsReport
     from reedkin.analysis.roll import Entry
     from reedkin.analysis.study import Study
@@ -75,6 +76,16 @@ class LivesQuestion:
             tuple((habit.name, habit.label) for habit in (BY_INSTRUMENT, *MAKING_HABITS)),
             instruments,
         )
+
+
+@dataclass(frozen=True, slots=True)
+class OutlookQuestion:
+    """What do reeds at work still have before them?"""
+
+    def answer(self, study: Study, tick: Tick) -> Outlook:
+        from reedkin.analysis.outlook import Outlook
+
+        return Outlook(study)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 from textual.app import ComposeResult
@@ -21,16 +21,21 @@ from reedkin.domain.entry.amending import Amending, read_amended, to_amendment
 from reedkin.domain.entry.writing import as_line
 from reedkin.domain.facts import BEGINNINGS
 from reedkin.domain.history import HistoryRow, headline, history_rows, history_text, made_of, service
-from reedkin.domain.reeds import Reed, Step
+from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.domain.trials import ASSIGNED
 from reedkin.errors import ReedkinError
 from reedkin.screens.base import BaseScreen, Keys
 from reedkin.screens.prompt import ConfirmScreen, PromptScreen
+from reedkin.screens.questions import OutlookQuestion
 from reedkin.store.files import write_new
 from reedkin.widgets.life_charts import LifeCharts
 from reedkin.widgets.reed_panel import ReedPanel
 from reedkin.widgets.rows import Row, Rows
 from reedkin.widgets.styled import styled
+
+if TYPE_CHECKING:
+    from reedkin.analysis.outlook import Outlook
+    from reedkin.analysis.study import Study
 
 
 class ReedScreen(BaseScreen):
@@ -100,16 +105,37 @@ class ReedScreen(BaseScreen):
         first_time = last or not history.has_rows
         history.show([_row(row) for row in rows], _HEADING, len(rows) - 1 if first_time else None)
         self.query_one(LifeCharts).show(reed)
-        if reed.at_work:
-            self._expect(reed, desk.bench.snapshot())
+        self._show_outlook(reed)
+
+    def _show_outlook(self, reed: Reed) -> None:
+        """What is left to expect; reckoned beside where it is not known yet, since that reads the whole log."""
+        desk, answers = self.desk, self.reedkin.answers
+        if desk is None:
+            return
+        answers.renew(desk.bench)
+        outlook = answers.given(OutlookQuestion())
+        said = outlook.sentence(reed) if outlook is not None else ""
+        self.query_one("#outlook", Static).update(styled([[Run(said, "target")]]))
+        if outlook is None and reed.stage == IN_SERVICE:
+            self._reckon(desk.bench.snapshot(), desk.bench.changes)
 
     @work(thread=True, exclusive=True, group="outlook")
-    def _expect(self, reed: Reed, bench: Callable[[], Bench]) -> None:
-        """What is left to expect, reckoned beside, since it reads the whole log."""
-        from reedkin.analysis.outlook import Outlook
+    def _reckon(self, bench: Callable[[], Bench], changes: int) -> None:
+        from reedkin.analysis.study import Study
+        from reedkin.analysis.ticks import no_tick
 
-        said = Outlook(bench()).sentence(reed)
-        self.app.call_from_thread(self.query_one("#outlook", Static).update, styled([[Run(said, "target")]]))
+        study = Study.of_bench(bench())
+        self.app.call_from_thread(self._reckoned, OutlookQuestion().answer(study, no_tick), study, changes)
+
+    def _reckoned(self, outlook: Outlook, study: Study, changes: int) -> None:
+        desk, answers, reed = self.desk, self.reedkin.answers, self.reed
+        if desk is None or reed is None:
+            return
+        answers.renew(desk.bench)
+        if changes == desk.bench.changes:
+            answers.study = study
+            answers.keep(OutlookQuestion(), outlook)
+        self.query_one("#outlook", Static).update(styled([[Run(outlook.sentence(reed), "target")]]))
 
     def _say(self, *runs: Run) -> None:
         self.query_one("#said", Static).update(styled([runs]))

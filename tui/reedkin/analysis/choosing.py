@@ -153,11 +153,18 @@ def _why(one: InCase, reeds: Sequence[InCase], occasion: Occasion, at: datetime)
     if one.score is not None:
         said.append(f"scores {score_words(one)}")
     if one.rested is not None:
-        rested = (at - one.rested).total_seconds() / 3600 >= FRESH_HOURS
-        said.append(f"rested {ago(one.rested, at)}" if rested else f"played {ago(one.rested, at)} before")
+        said.append(_rest(one.rested, at))
     if one.left is not None:
         said.append(left_words(one.left))
     return tuple(said[:_WHY])
+
+
+def _rest(played: datetime, at: datetime) -> str:
+    seconds = (at - played).total_seconds()
+    if seconds < 60:
+        return "just played"
+    rested = seconds / 3600 >= FRESH_HOURS
+    return f"rested {ago(played, at)}" if rested else f"played {ago(played, at)} before"
 
 
 def _best(one: InCase, reeds: Sequence[InCase]) -> bool:

@@ -39,6 +39,12 @@ def ago(then: datetime, now: datetime) -> str:
     return f"{int(seconds // 60)} min" if seconds >= 60 else "now"
 
 
+def past(then: datetime, now: datetime) -> str:
+    """When something was: "just now", "5 min ago", "to come"."""
+    word = ago(then, now)
+    return {"now": "just now", "to come": word}.get(word, f"{word} ago")
+
+
 def tag_list(tags: Iterable[str]) -> str:
     """Tags shortly: "143–148, 150"."""
     runs: list[list[str]] = []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from reedkin.domain.bench import Bench, WorkSession
-from reedkin.domain.describe import ago, describe, duration, mm, plural
+from reedkin.domain.describe import ago, describe, duration, mm, past, plural
 from reedkin.domain.facts import FACTS
 from reedkin.domain.instruments import Targets
 from reedkin.domain.literal import literal
@@ -119,7 +119,7 @@ def service(reed: Reed, bench: Bench) -> str:
     """How much it has been played and how it is now."""
     state = reed.now
     if not state.minutes_played and state.stage != IN_SERVICE:
-        return f"not played yet, begun {ago(reed.begun, bench.clock.now())} ago"
+        return f"not played yet, begun {past(reed.begun, bench.clock.now())}"
     words = [f"played {duration(state.minutes_played)} in {plural(state.playings, 'sitting')}"]
     if state.minutes_before:
         words.append(f"{duration(state.minutes_before)} of it before this log")

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
 from reedkin.domain.bench import Bench
-from reedkin.domain.describe import ago, plural, tag_list
+from reedkin.domain.describe import ago, past, plural, tag_list
 from reedkin.domain.events import Statement
 from reedkin.domain.facts import Value, day_of
 from reedkin.domain.reeds import Reed, Step
@@ -210,7 +210,7 @@ def _back(delivery: Delivery) -> str:
 
 def with_others_text(found: Iterable[Delivery], now: datetime) -> list[str]:
     """Lent reeds in plain lines."""
-    lines = [f"{d.reed.label} ({d.reed.instrument}) lent to {d.to or 'somebody'} {ago(d.at, now)} ago" for d in found]
+    lines = [f"{d.reed.label} ({d.reed.instrument}) lent to {d.to or 'somebody'} {past(d.at, now)}" for d in found]
     return lines or ["No reed is lent."]
 
 

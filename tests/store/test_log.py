@@ -1,0 +1,145 @@
+"""The log as the program uses it: whatever was recorded is read back the same, however the file was cut off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import UTC, datetime
+from itertools import groupby
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from tests.store.making import HastyDisk, on_disk
+from tests.strategies import logs
+
+from reedkin.cli.main import main
+from reedkin.domain.bench import Bench
+from reedkin.domain.clock import FixedClock
+from reedkin.domain.entry.reading import read
+from reedkin.domain.events import Record, table_of
+from reedkin.store.errors import LogForeignError
+from reedkin.store.faults import FaultKind
+from reedkin.store.log import Log
+
+NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))
+LINES = ("1 tie eh 60", "1 scrape tip 10m; clip .5", 'session start; 1 note "ü"', "1 retire cracked")
+
+
+def by_table(records: Iterable[Record]) -> dict[str, list[Record]]:
+    tables: dict[str, list[Record]] = {}
+    for record in records:
+        tables.setdefault(table_of(record), []).append(record)
+    return tables
+
+
+def held(log: Log) -> dict[str, list[Record]]:
+    return {table: log.records(table) for table in log.tables}
+
+
+def reeds(bench: Bench) -> list[tuple[str, object]]:
+    return [(reed.label, reed.now) for reed in bench.reeds()]
+
+
+def write(path: Path, entries: Iterable[list[Record]]) -> list[int]:
+    """Write entries to a log; the size of the file before the first and after each."""
+    with Log(path, NOW, disk=HastyDisk()) as log:
+        sizes = [path.stat().st_size]
+        for entry in entries:
+            log.write(entry)
+            sizes.append(path.stat().st_size)
+    return sizes
+
+
+def entries_of(records: list[Record]) -> list[list[Record]]:
+    """Every record an entry, but those that follow one another under one entry's identifier."""
+    return [list(entry) for _, entry in groupby(records, key=lambda record: record.entry)]
+
+
+@on_disk
+@given(records=logs(), data=st.data())
+def test_any_records_survive_writing_a_kill_and_reading(
+    tmp_path_factory: pytest.TempPathFactory, records: list[Record], data: st.DataObject
+) -> None:
+    path = tmp_path_factory.mktemp("log") / "bench.jsonl"
+    entries = entries_of(records)
+    sizes = write(path, entries)
+    with Log(path, NOW, read_only=True) as log:
+        assert held(log) == by_table(records)
+        assert reeds(log.bench) == reeds(Bench.of(NOW, records))
+        assert not log.misfits
+    cut = data.draw(st.integers(sizes[0], sizes[-1]))
+    path.write_bytes(path.read_bytes()[:cut])
+    whole = max(place for place, size in enumerate(sizes) if size <= cut)
+    survivors = [record for entry in entries[:whole] for record in entry]
+    with Log(path, NOW, disk=HastyDisk()) as log:
+        assert held(log) == by_table(survivors)
+        assert [fault.kind for fault in log.faults] == [FaultKind.TORN] * (cut > sizes[whole])
+        for entry in entries[whole:]:
+            log.write(entry)
+        assert reeds(log.bench) == reeds(Bench.of(NOW, records))
+    with Log(path, NOW, read_only=True) as log:
+        assert held(log) == by_table(records)
+        assert not log.faults
+
+
+@pytest.fixture
+def made(tmp_path: Path) -> tuple[Path, list[int], list[list[tuple[str, object]]]]:
+    """A small log; the sizes of its file before the first entry and after each, and the reeds it held then."""
+    path = tmp_path / "bench.jsonl"
+    with Log(path, NOW, disk=HastyDisk()) as log:
+        sizes, states = [path.stat().st_size], [reeds(log.bench)]
+        for line in LINES:
+            log.record(read(line, log.bench))
+            sizes.append(path.stat().st_size)
+            states.append(reeds(log.bench))
+    return path, sizes, states
+
+
+def test_cut_at_any_byte_the_reeds_are_those_of_the_whole_entries(
+    made: tuple[Path, list[int], list[list[tuple[str, object]]]],
+) -> None:
+    path, sizes, states = made
+    raw = path.read_bytes()
+    for cut in range(sizes[1], sizes[-1] + 1):
+        path.write_bytes(raw[:cut])
+        whole = max(place for place, size in enumerate(sizes) if size <= cut)
+        with Log(path, NOW, read_only=True) as log:
+            assert reeds(log.bench) == states[whole]
+        if cut % 20 == 0:
+            with Log(path, NOW, disk=HastyDisk()) as log:
+                log.record(read("9 tie oboe 72", log.bench))
+                assert len(log.bench) == len(states[whole]) + 1
+            for torn in path.parent.glob("*.torn-*"):
+                torn.unlink()
+
+
+def test_cut_at_any_byte_the_commands_go_on(
+    made: tuple[Path, list[int], list[list[tuple[str, object]]]], capsys: pytest.CaptureFixture[str]
+) -> None:
+    path, sizes, _ = made
+    raw = path.read_bytes()
+    for cut in range(0, sizes[-1], 97):
+        path.write_bytes(raw[:cut])
+        assert main(["--log", str(path), "check"], NOW) == (0 if cut in (0, *sizes) else 3)
+        assert main(["--log", str(path), "add", "9 tie oboe 72"], NOW) == 0
+        assert main(["--log", str(path), "check"], NOW) == 0
+        assert main(["--log", str(path), "show", "9"], NOW) == 0
+        for torn in path.parent.glob("*.torn-*"):
+            torn.unlink()
+    assert "Traceback" not in capsys.readouterr().err
+
+
+def test_a_header_that_is_cut_is_begun_anew_and_a_strange_one_left_alone(tmp_path: Path) -> None:
+    path = tmp_path / "bench.jsonl"
+    write(path, [])
+    raw = path.read_bytes()
+    for cut in range(len(raw)):
+        path.write_bytes(raw[:cut])
+        with Log(path, NOW, disk=HastyDisk()) as log:
+            assert len(log.bench) == 0
+        for torn in path.parent.glob("*.torn-*"):
+            torn.unlink()
+    path.write_bytes(b"{\n")
+    with pytest.raises(LogForeignError):
+        Log(path, NOW)

@@ -14,10 +14,13 @@ import pytest
 from lifelines import CoxPHFitter, KaplanMeierFitter
 from lifelines.statistics import logrank_test
 from scipy.stats import binomtest, kstest, norm
+from scipy.stats import fisher_exact as fisher_exact_of_scipy
 from tests.analysis.trial_logs import Maker, Plan, simulated
 
+from reedkin.analysis.survival import StatisticsError
+from reedkin.analysis.survival.proportions import fisher_exact
 from reedkin.analysis.trial_size import FALSE_ALARMS, false_alarm, needs, to_tie, wear_share
-from reedkin.analysis.trial_words import comparison_lines, finding, look_warning, ordinal, progress, verdict
+from reedkin.analysis.trial_words import comparison_lines, finding, look_warning, ordinal, progress, uneven, verdict
 from reedkin.analysis.trials import Comparison, compare, compare_all
 from reedkin.domain.events import Strike
 from reedkin.domain.trials import assignments, look
@@ -144,6 +147,36 @@ def test_a_struck_tying_is_not_compared() -> None:
     gone = maker.bench.reed(before.arms[0].reeds[0])
     maker.keep([Strike(maker.uids.new(), f"reed {gone.id}", gone.id, maker.clock.now(), "e")])
     assert compared(maker).assigned == before.assigned - 1
+
+
+def test_reeds_that_never_came_to_serve_are_told_where_one_way_has_more() -> None:
+    maker = Maker()
+    maker.enter("trial start wire before or after eh for 20")
+    maker.enter("1-24 tie eh 60 lot 7")
+    for one in assignments(maker.trial, maker.bench):
+        maker.enter(f"{one.reed.tag} {'play 60' if one.way else 'retire never came good'}")
+    found = compared(maker)
+    assert found.served_p < 0.001
+    before, after = (arm.assigned for arm in found.arms)
+    assert uneven(found) == (
+        f"But {before} of {before} made “before” and 0 of {after} made “after” never came to serve, and lives are "
+        "compared only of those that did."
+    )
+    assert uneven(compared(one_log())) == ""
+
+
+@pytest.mark.parametrize(("k", "n", "other_k", "other_n"), [(3, 4, 1, 4), (0, 9, 4, 7), (5, 17, 0, 19), (0, 0, 0, 3)])
+def test_fishers_exact_test_is_that_of_scipy(k: int, n: int, other_k: int, other_n: int) -> None:
+    other = fisher_exact_of_scipy([[k, n - k], [other_k, other_n - other_k]])
+    assert fisher_exact(k, n, other_k, other_n) == pytest.approx(other.pvalue)
+
+
+def test_fishers_tea() -> None:
+    # Fisher 1935: of four cups with milk first three are found, and one of the four others is taken for one. By chance
+    # that or better comes in 17 of 70 orders, as seldom in the other direction: 34 of 70.
+    assert fisher_exact(3, 4, 1, 4) == pytest.approx(34 / 70)
+    with pytest.raises(StatisticsError, match="not 5 of 4"):
+        fisher_exact(5, 4, 1, 4)
 
 
 # Due, once

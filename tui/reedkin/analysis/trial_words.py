@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import inf
 
 from reedkin.analysis.effects import Effect
-from reedkin.analysis.report import times
+from reedkin.analysis.report import LEVEL, times
 from reedkin.analysis.trials import Arm, Comparison
 from reedkin.analysis.words import chance, half_last
 from reedkin.domain.describe import plural
@@ -68,6 +68,14 @@ def finding(comparison: Comparison) -> str:
         f"With “{fast}” lives end {times(ratio)} times as fast as with “{slow}”, between {times(lo)} and {times(hi)}; "
         f"chance alone does as much in {chance(found.p)} trials."
     )
+
+
+def uneven(comparison: Comparison) -> str:
+    """What is to be said where fewer reeds of one way came to serve than of the other; '' where chance may do it."""
+    if comparison.served_p >= LEVEL:
+        return ""
+    never = (f"{arm.never} of {arm.served + arm.never} made “{arm.way}”" for arm in comparison.arms)
+    return f"But {' and '.join(never)} never came to serve, and lives are compared only of those that did."
 
 
 def verdict(comparison: Comparison) -> str:
@@ -143,7 +151,8 @@ def comparison_lines(comparison: Comparison) -> list[str]:
         counts = "".join(f"  {number:>{_COLUMN}}" for number in arm_numbers(arm))
         lines.append(f"{arm.way:<{wide}}{counts}  {arm_half(arm)}")
     lines += ["", *([look_warning(comparison), ""] if comparison.is_look else []), finding(comparison)]
-    lines += [verdict(comparison), INTENTION, f"({numbers(comparison)})", ""]
+    lines += [verdict(comparison), *([uneven(comparison)] if uneven(comparison) else [])]
+    lines += [INTENTION, f"({numbers(comparison)})", ""]
     if comparison.differs:
         return lines[:-1]
     return [*lines, "Four trials of five find", *(f"  {line}" for line in need_lines(comparison))]

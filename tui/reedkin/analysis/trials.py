@@ -32,6 +32,7 @@ from reedkin.analysis.report import LEVEL
 from reedkin.analysis.rows import Rows
 from reedkin.analysis.study import Study
 from reedkin.analysis.survival import LogRank, StatisticsError, SurvivalCurve, logrank
+from reedkin.analysis.survival.proportions import fisher_exact
 from reedkin.analysis.ticks import Tick, no_tick
 from reedkin.analysis.trial_size import Need, false_alarm, needs, to_tie, wear_share
 from reedkin.domain.bench import Bench
@@ -73,6 +74,10 @@ class Arm:
     @property
     def waiting(self) -> int:
         return len(self.to_make)
+
+    @property
+    def served(self) -> int:
+        return self.serving + self.worn + self.otherwise
 
     def to_json(self) -> dict[str, Any]:
         curve = self.curve
@@ -129,6 +134,13 @@ class Comparison:
         return None if not self.due or self.effect is None else self.effect.p < LEVEL
 
     @property
+    def served_p(self) -> float:
+        """The p-value that as many of one way came to serve as of the other, of those of which it is settled. Where
+        they did not, the reeds that served are no longer alike in all but their way."""
+        first, second = self.arms
+        return fisher_exact(first.never, first.served + first.never, second.never, second.served + second.never)
+
+    @property
     def is_look(self) -> bool:
         """Whether to see this is a look before its time, at something that tells."""
         return not self.due and self.effect is not None
@@ -162,6 +174,7 @@ class Comparison:
             "untold": self.untold or None,
             "logrank": None if test is None else {"chi2": test.chi2, "df": test.df, "p": test.p},
             "differs": self.differs,
+            "served_p": self.served_p,
             "needs": [
                 {"times": need.times, "worn_out": need.worn_out, "more": need.more, "to_tie": need.to_tie}
                 for need in self.needs

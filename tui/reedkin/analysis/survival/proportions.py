@@ -24,3 +24,20 @@ def wilson_interval(k: int, n: int) -> tuple[float, float]:
     low = 0.0 if k == 0 else max(centre - half, 0.0)
     high = 1.0 if k == n else min(centre + half, 1.0)
     return low, high
+
+
+def fisher_exact(k: int, n: int, other_k: int, other_n: int) -> float:
+    """
+    The two-sided p-value that the shares k / n and other_k / other_n are of one chance: Fisher 1935, The Design of
+    Experiments, chapter 2. The sum over all tables with these margins that are no likelier than the one seen.
+
+    Raises StatisticsError unless 0 <= k <= n and 0 <= other_k <= other_n.
+    """
+    if not (0 <= k <= n and 0 <= other_k <= other_n):
+        raise StatisticsError(f"Shares need 0 <= k <= n, and not {k} of {n} and {other_k} of {other_n}.")
+    total = k + other_k
+    ways = {
+        one: math.comb(n, one) * math.comb(other_n, total - one)
+        for one in range(max(0, total - other_n), min(n, total) + 1)
+    }
+    return sum(way for way in ways.values() if way <= ways[k]) / sum(ways.values())

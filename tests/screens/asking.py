@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from datetime import timedelta
 from pathlib import Path
 from threading import Event
 from typing import Any
@@ -11,7 +12,9 @@ import pytest
 
 from reedkin.analysis.study import Study
 from reedkin.analysis.ticks import Tick
-from reedkin.domain.bench import Bench as Log
+from reedkin.domain.bench import Bench as LogBench
+from reedkin.domain.clock import FixedClock
+from reedkin.store.log import Log
 from tests.screens.conftest import Bench
 
 DEMO = Path(__file__).parents[2] / "demo_logs" / "three_seasons.jsonl"
@@ -49,7 +52,7 @@ class SlowReading:
         self.go, self.waiting = Event(), Event()
         read: Any = Study.of_bench
 
-        def of_bench(bench: Log, tick: Tick) -> Study:
+        def of_bench(bench: LogBench, tick: Tick) -> Study:
             self.begun += 1
             try:
                 self.waiting.set()
@@ -61,3 +64,11 @@ class SlowReading:
             return read(bench, tick)  # type: ignore[no-any-return]
 
         monkeypatch.setattr(Study, "of_bench", of_bench)
+
+
+def first_month_at(path: Path, clock: FixedClock) -> None:
+    """A copy of the demo log of a first month, opened on the morning after its last event."""
+    shutil.copyfile(DEMO.with_name("first_month.jsonl"), path)
+    with Log.open(path, clock) as log:
+        last = max(reed.last.at for reed in log.bench.reeds())
+    clock.moment = last.astimezone(clock.moment.tzinfo).replace(hour=10, minute=0, second=0) + timedelta(days=1)

@@ -222,6 +222,10 @@ class ReedkinApp(App[None]):
             from reedkin.screens.habits import HabitsScreen
 
             self.push_screen(HabitsScreen())
+        elif name == "case":
+            from reedkin.screens.case import CaseScreen
+
+            self.push_screen(CaseScreen())
         elif name == "trials":
             from reedkin.screens.trials import TrialsScreen
 

@@ -23,9 +23,11 @@ Humidity = Callable[[str | None], float | None]
 
 
 class Study:
-    """The lives of a log's reeds and how each was made; `makings` goes with `lives`."""
+    """The lives of a log's reeds and how each was made; `makings` goes with `lives`. `bench` is the log that they were
+    read from, with every lineage in it, for the thread that asks; None for a study of single reeds."""
 
     def __init__(self, lives: Sequence[Life], makings: Sequence[Making]) -> None:
+        self.bench: Bench | None = None
         self.lives = tuple(lives)
         self.makings = tuple(makings)
         self._rows: dict[tuple[Clock, bool], Rows] = {}
@@ -66,7 +68,9 @@ class Study:
             held = bench.session(session)
             return None if held is None else held.humidity_pct
 
-        return cls.of(reeds, humidity, bench.clock.now(), part(tick, 0.8, 1.0))
+        study = cls.of(reeds, humidity, bench.clock.now(), part(tick, 0.8, 1.0))
+        study.bench = bench
+        return study
 
     @cached_property
     def playings(self) -> Playings:

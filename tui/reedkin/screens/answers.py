@@ -5,12 +5,15 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING, Protocol, TypeVar, cast
 
 from reedkin.domain.bench import Bench
 
 if TYPE_CHECKING:
+    from reedkin.analysis.choosing import Occasion
     from reedkin.analysis.lives import Clock
+    from reedkin.analysis.readiness import Wish
     from reedkin.analysis.study import Study
     from reedkin.analysis.ticks import Tick
 
@@ -21,16 +24,20 @@ class Question(Hashable, Protocol[A]):
     """Something to ask the log. Two equal questions have the same answer while the log is the same."""
 
     def answer(self, study: Study, tick: Tick) -> A:
-        """The answer. Runs in a thread of its own: touches no widget and not the bench."""
+        """The answer. Runs in a thread of its own: touches no widget, and no bench but that of the study."""
 
 
 @dataclass(slots=True)
 class Choice:
-    """What the maker chose last: the clock that lives are told by, and what they are split by."""
+    """What the maker chose last: the clock that lives are told by, and what they are split by; what a reed of the case
+    is to be played for, and when (None: now); what is to be ready by a day."""
 
     clock: Clock = "hours"
     by: str = "instrument"
     instrument: str | None = None
+    occasion: Occasion = "practice"
+    day: date | None = None
+    wish: Wish | None = None
 
 
 class Answers:

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 Keys = tuple[tuple[str, str], ...]
 
 COMMON_KEYS: Keys = (
-    ("F1", "help"), ("F2", "bench"), ("F3", "reed"), ("F4", "lives"), ("F5", "habits"),
+    ("F1", "help"), ("F2", "bench"), ("F3", "reed"), ("F4", "lives"), ("F5", "habits"), ("F6", "case"),
+    ("F7", "ready"), ("F8", "week"),
 )  # fmt: skip
 
 
@@ -37,6 +38,9 @@ class BaseScreen(Screen[None]):
         Binding("f3", "reed", "Reed", show=False),
         Binding("f4", "go('lives')", "Lives", show=False),
         Binding("f5", "go('habits')", "Habits", show=False),
+        Binding("f6", "go('case')", "Case", show=False),
+        Binding("f7", "go('ready')", "Ready by a day", show=False),
+        Binding("f8", "go('week')", "Week", show=False),
         Binding("f10", "app.quit", "Quit", show=False),
     ]
 

@@ -1,0 +1,242 @@
+"""The case: which reed to play, in a reasoned order for an occasion, and how each reed is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime, time
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import events, on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Static
+
+from reedkin.charts.canvas import Run
+from reedkin.domain.entry.when import parse_day
+from reedkin.domain.words import OFF
+from reedkin.errors import InputError, ReedkinError
+from reedkin.screens.asking import AskingScreen
+from reedkin.screens.base import Keys
+from reedkin.screens.prompt import PromptScreen
+from reedkin.screens.questions import OutlookQuestion
+from reedkin.widgets.case_rows import COMMON, case_heading, case_rows, why_line
+from reedkin.widgets.rows import Rows
+from reedkin.widgets.styled import styled
+
+if TYPE_CHECKING:
+    from reedkin.analysis.case import InCase
+    from reedkin.analysis.choosing import Suggestion
+    from reedkin.analysis.outlook import Outlook
+
+_EVENING = time(19)
+"""When one plays on a day to come."""
+_EMPTY: tuple[Run, ...] = (
+    Run("The case is empty. ", "strong"),
+    Run("A reed is in it from its first playing on, and nearly so once it has crowed: "),
+    Run("1 join oboe 5h score 8", "cane"), Run(" puts one in that you have played already."),
+)  # fmt: skip
+_WEIGHTS = "Your own weights, on the bench: set weight rested 2 (good, lasting, saving)"
+
+
+class CaseScreen(AskingScreen):
+    """The reeds in service, in the order in which to take them, then those that have crowed. Enter opens a reed."""
+
+    TITLE = "case"
+    CSS_PATH = "case.tcss"
+    KEYS: ClassVar[Keys] = (
+        ("↑↓", "reed"), ("Enter", "open"), ("o", "occasion"), ("d", "day"), ("s", "save"), ("p", "to a file"),
+        ("Esc", "back"),
+    )  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("o", "occasion", "For practice, a rehearsal or a performance", show=False),
+        Binding("d", "day", "On which day", show=False),
+        Binding("i", "instrument", "One instrument, or all", show=False),
+        Binding("s", "save", "Save the marked reed for an occasion, or no longer", show=False),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._outlook: Outlook | None = None
+        self._instrument: str | None = None
+        self._found: Sequence[InCase] = ()
+        self._chosen: Sequence[Sequence[Suggestion]] = ()
+
+    def compose_body(self) -> ComposeResult:
+        yield Static(id="chosen")
+        yield Rows(id="case")
+        yield Static(id="why")
+        yield Static(id="said")
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.query_one(Rows).focus()
+
+    # Asking and showing
+
+    def show_log(self) -> None:
+        self.show_top()
+        self._show_choice()
+        self.ask(OutlookQuestion(), self._show_outlook)
+
+    def _show_outlook(self, outlook: Outlook) -> None:
+        self._outlook = outlook
+        self.rest(_WEIGHTS)
+        self._show_case()
+
+    def _show_choice(self) -> None:
+        choice = self.reedkin.answers.choice
+        day = "today" if choice.day is None else f"{choice.day:%a} {choice.day.day} {choice.day:%b}"
+        chosen = (
+            ("o", f"for {'practice' if choice.occasion == 'practice' else f'a {choice.occasion}'}"),
+            ("d", day),
+            ("i", f"{self._instrument} only" if self._instrument else "all instruments"),
+        )
+        runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}  ", "target"))]
+        self.query_one("#chosen", Static).update(styled([runs]))
+
+    @property
+    def at(self) -> datetime:
+        """When the reeds are to be played: now, or in the evening of the day that was named."""
+        desk, day = self.desk, self.reedkin.answers.choice.day
+        assert desk is not None
+        now = desk.clock.now()
+        return now if day is None or day <= now.date() else desk.clock.local(datetime.combine(day, _EVENING))
+
+    @property
+    def nearly(self) -> list[InCase]:
+        """The reeds that have crowed and are not in service yet."""
+        return [one for one in self._found if not one.ready and self._instrument in (None, one.reed.instrument)]
+
+    @property
+    def instruments(self) -> list[str]:
+        """Those of the reeds in the case, the one played last first."""
+        found = sorted(self._found, key=lambda one: one.rested or one.reed.begun, reverse=True)
+        return list(dict.fromkeys(one.reed.instrument for one in found))
+
+    def _show_case(self) -> None:
+        """The case as it is at this moment: only the curves behind it are kept."""
+        desk, outlook = self.desk, self._outlook
+        if desk is None or outlook is None:
+            return
+        from reedkin.analysis.case import case
+        from reedkin.analysis.choosing import choose_for
+
+        occasion, at = self.reedkin.answers.choice.occasion, self.at
+        self._found = case(desk.bench, outlook)
+        wanted = self.instruments if self._instrument is None else [self._instrument]
+        self._chosen = [choose_for(desk.bench, self._found, occasion, at, instrument) for instrument in wanted]
+        rows = case_rows(self._chosen, self.nearly, at, self.size.width - 4)
+        self.query_one(Rows).show(rows, case_heading() if rows else None)
+        self._show_why()
+
+    def _order(self) -> list[tuple[InCase, Suggestion | None]]:
+        """The reeds in the order of the rows."""
+        suggested = [(one.one, one) for suggestions in self._chosen for one in suggestions]
+        return [*suggested, *((one, None) for one in self.nearly)]
+
+    @property
+    def marked(self) -> tuple[InCase, Suggestion | None] | None:
+        order, place = self._order(), self.query_one(Rows).place
+        return order[place] if 0 <= place < len(order) else None
+
+    def _show_why(self) -> None:
+        marked = self.marked
+        lines = [_EMPTY if marked is None else why_line(*marked)]
+        if any(one.left is not None and one.left.common for one, _ in self._order()):
+            lines.append((Run(COMMON, "faint"),))
+        self.query_one("#why", Static).update(styled(lines))
+
+    @on(Rows.Moved)
+    def _moved(self) -> None:
+        self.say()
+        self._show_why()
+
+    def on_resize(self, event: events.Resize) -> None:
+        self._show_case()
+
+    # Doing
+
+    def _choose_anew(self) -> None:
+        self.query_one(Rows).place = 0
+        self._show_choice()
+        self._show_case()
+
+    def action_occasion(self) -> None:
+        from reedkin.analysis.choosing import OCCASIONS
+
+        choice = self.reedkin.answers.choice
+        choice.occasion = OCCASIONS[(OCCASIONS.index(choice.occasion) + 1) % len(OCCASIONS)]
+        self._choose_anew()
+
+    def action_instrument(self) -> None:
+        every = (None, *self.instruments)
+        now = every.index(self._instrument) if self._instrument in every else 0
+        self._instrument = every[(now + 1) % len(every)]
+        self._choose_anew()
+
+    @work
+    async def action_day(self) -> None:
+        desk = self.desk
+        if desk is None:
+            return
+
+        def check(text: str) -> str | None:
+            try:
+                day = parse_day(text, desk.clock)
+            except InputError as error:
+                return str(error)
+            return "that day is past" if day < desk.clock.now().date() else None
+
+        text = await self.app.push_screen_wait(
+            PromptScreen("On which day? (today, tomorrow, friday, 12 March)", check=check)
+        )
+        if text is not None:
+            day: date = parse_day(text, desk.clock)
+            self.reedkin.answers.choice.day = day if day > desk.clock.now().date() else None
+            self._choose_anew()
+
+    @work
+    async def action_save(self) -> None:
+        marked, desk = self.marked, self.desk
+        if marked is None or desk is None:
+            return
+        reed = marked[0].reed
+
+        def line(text: str) -> str:
+            text = text.strip()
+            return f"{reed.tag} save {f'for {text}' if text and text != OFF else OFF}"
+
+        def check(text: str) -> str | None:
+            reading = desk.read(line(text))
+            if reading.errors:
+                return reading.errors[0].message
+            return f"? {reading.questions[0].message}" if reading.questions else None
+
+        title = f"Save {reed.label} for what? (the recital on 12 March; {OFF}: it is free again)"
+        text = await self.app.push_screen_wait(PromptScreen(title, check=check))
+        if text is None:
+            return
+        try:
+            desk.record(desk.read(line(text)))
+        except ReedkinError as error:
+            self.say(f"✗ {error}", "error")
+            return
+        self.show_log()
+
+    @on(Rows.Chosen)
+    def _open(self) -> None:
+        marked = self.marked
+        if marked is not None:
+            self.reedkin.show_reed(marked[0].reed.id)
+
+    def text_twin(self) -> tuple[str, list[str]] | None:
+        if not self._found:
+            return None
+        from reedkin.analysis.case import case_text
+        from reedkin.analysis.choosing import choosing_text
+
+        occasion = self.reedkin.answers.choice.occasion
+        lines = []
+        for suggestions in self._chosen:
+            lines += [*choosing_text(suggestions, occasion), ""]
+        return f"case-{occasion}.txt", [*lines, *case_text(self._found, self.at)]

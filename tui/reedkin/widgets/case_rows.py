@@ -1,0 +1,81 @@
+"""The reeds of the case as rows of a list, and why the marked one stands where it does."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from reedkin.charts.canvas import Line, Role, Run
+from reedkin.domain.columns import fit
+from reedkin.domain.describe import ago, duration
+from reedkin.domain.fates import stage_reached
+from reedkin.domain.instruments import SHORT_NAMES
+from reedkin.widgets.rows import Row
+
+if TYPE_CHECKING:
+    from reedkin.analysis.case import InCase, Left
+    from reedkin.analysis.choosing import Suggestion
+
+COMMON = "* by common practice (lives of 10 to 15 h): your log tells too little yet"
+_PLACE, _TAG, _FOR, _LEFT = 4, 8, 5, 13
+_FIXED = _PLACE + _TAG + _FOR + _LEFT + 34
+_ROOMY = 24
+"""Columns from which a row has room for why it stands there."""
+
+
+def case_heading() -> Row:
+    """What stands over the columns."""
+    head = f"{'':{_PLACE}}{fit('reed', _TAG)}{fit('for', _FOR)}{'played':>7}{'days':>6}{'score':>7}    {'rested':<10}"
+    return [Run(f"{head}{fit('h left', _LEFT)}", "faint")]
+
+
+def case_rows(chosen: Sequence[Sequence[Suggestion]], nearly: Sequence[InCase], at: datetime, width: int) -> list[Row]:
+    """Instrument by instrument the reeds in the order in which to take them, numbered but for those that are rather not
+    to be played; then those that are nearly ready. `at`: when they are to be played."""
+    rows: list[Row] = []
+    for suggestions in chosen:
+        for place, suggestion in enumerate(suggestions, start=1):
+            held = suggestion.held
+            role: Role = "faint" if held else "strong" if place == 1 else ""
+            rows.append(_row("–" if held else f"{place}.", suggestion.one, at, width, role, suggestion.why))
+    return [*rows, *(_row("", one, at, width, "faint") for one in nearly)]
+
+
+def _row(place: str, one: InCase, at: datetime, width: int, role: Role, why: Sequence[str] = ()) -> Row:
+    reed, room = one.reed, max(width - _FIXED, 0)
+    saved = one.saved_for(at.date())
+    note = f"saved: {saved}" if saved is not None else "" if one.ready else "nearly ready"
+    if room >= _ROOMY and why:
+        note = ", ".join(why)
+    way: tuple[str, Role] = (" ↓", "warn") if one.falling else (" ↑", "good") if one.rising else ("  ", "")
+    return [
+        Run(fit(place, _PLACE), role),
+        Run(fit(reed.label, _TAG - 1) + " ", role or "cane"),
+        Run(fit(SHORT_NAMES.get(reed.instrument, reed.instrument), _FOR), role),
+        Run(f"{duration(60 * one.hours) if one.hours else '–':>7}", role),
+        Run(f"{int(one.days):>6}", role),
+        Run("      –" if one.score is None else f"{one.score:>7.3g}", role),
+        Run(*way),
+        Run(f"  {'–' if one.rested is None else ago(one.rested, at):<10}", role),
+        Run(fit(_left(one.left), _LEFT), role),
+        Run(fit(note, room).rstrip(), "target" if saved is not None else "faint"),
+    ]
+
+
+def _left(left: Left | None) -> str:
+    if left is None:
+        return "–"
+    lo, hi = ("?" if limit is None else f"{limit:.0f}" for limit in (left.lo, left.hi))
+    return f"{left.median:.0f} ({lo}–{hi}){'*' if left.common else ''}"
+
+
+def why_line(one: InCase, suggestion: Suggestion | None) -> Line:
+    """Why the marked reed is to be played, or rather not."""
+    reed = one.reed
+    name = f" {reed.now.name}" if reed.now.name else ""
+    head = Run(f"{reed.label}{name}: ", "strong")
+    if suggestion is None:
+        return head, Run(f"not played yet, nearly ready: {stage_reached(reed)}")
+    held = Run("rather not: ", "warn") if suggestion.held else Run("")
+    return head, held, Run(", ".join(suggestion.why))

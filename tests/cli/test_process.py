@@ -27,7 +27,10 @@ sys.exit(code)
 """
 
 
-_CHEAP = ["add 1 clip .5", "show 1", "show 1 --json", "stock", "export", "check", "--help"]
+_CHEAP = [
+    "add 1 clip .5", "show 1", "show 1 --json", "stock", "export", "check", "--help", "cane", "tubes", "orders",
+    "card 1", "week", "steady",
+]  # fmt: skip
 Ended = subprocess.CompletedProcess[str]
 
 

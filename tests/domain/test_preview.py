@@ -8,7 +8,7 @@ import pytest
 from tests.domain.maker import NOW, Maker
 
 from reedkin.domain.cautions import HEAT, KNIFE, MOULD, SHARED, TUBING, WIRE
-from reedkin.domain.describe import ago, describe, duration, mm, tag_list
+from reedkin.domain.describe import ago, describe, duration, mm, past, tag_list
 from reedkin.domain.entry.preview import caution, preview
 from reedkin.domain.facts import Facts
 
@@ -104,6 +104,11 @@ def test_numbers_in_words() -> None:
 )  # fmt: skip
 def test_how_long_ago(minutes: int, words: str) -> None:
     assert ago(NOW - timedelta(minutes=minutes), NOW) == words
+
+
+@pytest.mark.parametrize(("minutes", "words"), [(0, "just now"), (5, "5 min ago"), (-60, "to come")])
+def test_when_something_was(minutes: int, words: str) -> None:
+    assert past(NOW - timedelta(minutes=minutes), NOW) == words
 
 
 @pytest.mark.parametrize(

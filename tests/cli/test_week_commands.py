@@ -130,6 +130,15 @@ def test_each_instrument_has_an_order_of_its_own(concert: CommandLine) -> None:
     assert none.lines == ["No reed is in service for a rehearsal."]
 
 
+def test_hours_left_without_a_lower_limit_go_by_common_practice(month: CommandLine) -> None:
+    """One English horn reed is worn out, beyond which the log tells nothing; and two oboe reeds."""
+    left = {reed["tag"]: reed["hours_left"] for reed in month.done("case", "--json").json["reeds"] if reed["ready"]}
+    assert {tag: one["common_practice"] for tag, one in left.items()} == {
+        "93": True, "5": True, "1": False, "2": False, "4": False,
+    }  # fmt: skip
+    assert all(one["lo"] is not None for one in left.values())
+
+
 # Reeds for others
 
 

@@ -90,7 +90,8 @@ def _in_case(reed: Reed, outlook: Outlook, now: datetime) -> InCase:
 
 def _left(reed: Reed, outlook: Outlook) -> Left:
     own = outlook.remaining(reed)
-    if own is not None and own.median is not None:
+    # Without a lower limit the log tells too little.
+    if own is not None and own.median is not None and own.lo is not None:
         return Left(own.median, own.lo, own.hi)
     median, lo, hi = (hours_left(reed.now.hours, share) for share in (0.5, 0.25, 0.75))
     return Left(median, lo, hi, common=True)

@@ -226,6 +226,10 @@ class ReedkinApp(App[None]):
             from reedkin.screens.case import CaseScreen
 
             self.push_screen(CaseScreen())
+        elif name == "ready":
+            from reedkin.screens.ready import ReadyScreen
+
+            self.push_screen(ReadyScreen())
         elif name == "trials":
             from reedkin.screens.trials import TrialsScreen
 

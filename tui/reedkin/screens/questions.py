@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from reedkin.analysis.lives import Clock
     from reedkin.analysis.one_habit import OneHabit
     from reedkin.analysis.outlook import Outlook
+    from reedkin.analysis.readiness import Readiness, Wish
     from reedkin.analysis.report import HabitsReport
     from reedkin.analysis.roll import Entry
     from reedkin.analysis.study import Study
@@ -141,3 +143,17 @@ class OneHabitQuestion:
         rolls = {group.name: roll(study, group.reeds, habit) for group in one.grouping.groups}
         others = tuple((other.name, other.label) for other in HABITS if other is not habit)
         return OneHabitAnswer(one, rolls, others)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadyQuestion:
+    """Will there be enough good reeds on a day, reckoned on the day `today`?"""
+
+    wish: Wish
+    today: date
+
+    def answer(self, study: Study, tick: Tick) -> Readiness:
+        from reedkin.analysis.readiness import readiness
+
+        assert study.bench is not None
+        return readiness(study.bench, self.wish, tick=tick)

@@ -11,22 +11,23 @@ from reedkin.domain.reeds import IN_SERVICE
 
 def readiness_text(answer: Readiness) -> list[str]:
     """The answer in plain lines: the chance, what to tie and by when, and what it goes by."""
+    return [*chance_lines(answer), *plan_lines(answer), *basis_lines(answer)]
+
+
+def chance_lines(answer: Readiness) -> list[str]:
+    """The question, the chance, and what there will be."""
     wish = answer.wish
     when = f"{_day(wish.on)}, {'today' if not answer.days else 'in ' + plural(answer.days, 'day')}"
-    lines = [
+    return [
         f"{plural(wish.reeds, wish.instrument + ' reed')} to play in public on {when}:",
         f"with today's stock the chance is {percent(answer.chance)}.",
         *_stock(answer),
-        *(f"For {percent(plan.chance)}: {_plan(plan)}" for plan in answer.plans),
-        *_basis(answer),
-        *answer.leans,
     ]
-    if answer.promised:
-        lines.append(
-            f"{plural(answer.promised, 'reed is', 'reeds are')} ordered for then and not taken off; to have them too,"
-            f" ask for {wish.reeds + answer.promised}."
-        )
-    return lines
+
+
+def plan_lines(answer: Readiness) -> list[str]:
+    """What to tie, and by when."""
+    return [f"For {percent(plan.chance)}: {_plan(plan)}" for plan in answer.plans]
 
 
 def percent(chance: float) -> str:
@@ -54,14 +55,22 @@ def _plan(plan: Plan) -> str:
     return f"tie {plural(plan.blanks, 'blank')} by {_day(plan.by)}."
 
 
-def _basis(answer: Readiness) -> list[str]:
+def basis_lines(answer: Readiness) -> list[str]:
+    """What the answer goes by, what it leans on beside the maker's own log, and what it leaves out."""
     good, settled = answer.came_good
     middle, low, high = answer.hours
-    return [
+    lines = [
         f"It goes by {good} of your {settled} blanks that came good, {plural(answer.served, 'course')} of reeds in "
         f"service,",
         f"and {middle:.0f} hours ({low:.0f} to {high:.0f}) of playing until then.",
+        *answer.leans,
     ]
+    if answer.promised:
+        lines.append(
+            f"{plural(answer.promised, 'reed is', 'reeds are')} ordered for then and not taken off; to have them too,"
+            f" ask for {answer.wish.reeds + answer.promised}."
+        )
+    return lines
 
 
 def readiness_as_dict(answer: Readiness) -> dict[str, object]:

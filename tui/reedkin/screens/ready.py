@@ -1,0 +1,199 @@
+"""Ready by a day: the chance of enough good reeds then, and how many blanks to tie for it, and by when."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Static
+
+from reedkin.charts.canvas import Drawing, Run
+from reedkin.domain.describe import plural
+from reedkin.domain.entry.when import parse_day
+from reedkin.domain.words import INSTRUMENTS
+from reedkin.errors import InputError
+from reedkin.screens.asking import AskingScreen
+from reedkin.screens.base import Keys
+from reedkin.screens.prompt import PromptScreen
+from reedkin.screens.questions import ReadyQuestion
+from reedkin.widgets.drawn import Drawn
+from reedkin.widgets.styled import styled
+
+if TYPE_CHECKING:
+    from reedkin.analysis.readiness import Readiness, Wish
+
+_REEDS, _DAYS = 2, 14
+"""What is asked at first: so many reeds in so many days."""
+_MOST_REEDS = 20
+
+
+class ReadyScreen(AskingScreen):
+    """One question: so many reeds of an instrument on a day. Each key that changes it asks anew."""
+
+    TITLE = "ready"
+    CSS_PATH = "ready.tcss"
+    KEYS: ClassVar[Keys] = (
+        ("↑↓", "reeds"), ("←→", "day"), ("d", "date"), ("h", "hours"), ("v", "why"), ("p", "to a file"),
+        ("Esc", "back"),
+    )  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "reeds(1)", "One reed more", show=False),
+        Binding("down", "reeds(-1)", "One reed fewer", show=False),
+        Binding("left", "day(-1)", "A day earlier", show=False),
+        Binding("right", "day(1)", "A day later", show=False),
+        Binding("d", "date", "On which day", show=False),
+        Binding("h", "hours", "Hours of rehearsals before", show=False),
+        Binding("i", "instrument", "Another instrument", show=False),
+        Binding("v", "view", "The chart, or what the answer goes by", show=False),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._answer: Readiness | None = None
+
+    def compose_body(self) -> ComposeResult:
+        yield Static(id="chosen")
+        yield Static(id="answer")
+        yield Drawn(id="chance")
+        yield Static(id="basis")
+        yield Static(id="said")
+
+    # Asking and showing
+
+    @property
+    def today(self) -> date:
+        return self.reedkin.clock.now().date()
+
+    @property
+    def wish(self) -> Wish | None:
+        """What was asked last, or what to ask at first; None while the log is being read."""
+        desk, choice = self.desk, self.reedkin.answers.choice
+        if desk is None:
+            return None
+        from reedkin.analysis.readiness import Wish
+
+        if choice.wish is None:
+            instrument = desk.bench.latest_instrument() or INSTRUMENTS[0]
+            choice.wish = Wish(instrument, _REEDS, self.today + timedelta(days=_DAYS))
+        if choice.wish.on < self.today:
+            choice.wish = replace(choice.wish, on=self.today)
+        return choice.wish
+
+    def show_log(self) -> None:
+        self.show_top()
+        wish = self.wish
+        if wish is None:
+            return
+        self._show_wish(wish)
+        self.ask(ReadyQuestion(wish, self.today), self._show_answer)
+        if self.is_busy:
+            self._show_answer(None)
+
+    def _change(self, **changes: object) -> None:
+        wish = self.wish
+        if wish is not None:
+            self.reedkin.answers.choice.wish = replace(wish, **changes)  # type: ignore[arg-type]
+            self.show_log()
+
+    def _show_wish(self, wish: Wish) -> None:
+        hours = "rehearsals as usual" if wish.rehearsal_hours is None else f"{wish.rehearsal_hours:g} h of rehearsals"
+        chosen = (
+            ("↑↓", plural(wish.reeds, "reed")),
+            ("i", wish.instrument),
+            ("d", f"{wish.on:%a} {wish.on.day} {wish.on:%b %Y}"),
+            ("h", hours),
+        )
+        runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}  ", "target"))]
+        self.query_one("#chosen", Static).update(styled([runs]))
+
+    def _show_answer(self, answer: Readiness | None) -> None:
+        from reedkin.analysis.readiness.telling import basis_lines, chance_lines, plan_lines
+
+        self._answer = answer
+        chance, basis = self.query_one("#chance", Drawn), self.query_one("#basis", Static)
+        if answer is None:
+            chance.show(None)
+            basis.update("")
+            self.query_one("#answer", Static).update("")
+            return
+        question, sentence, *stock = chance_lines(answer)
+        lines = [[Run(f"{question} "), Run(sentence, "strong")], *([Run(line)] for line in stock)]
+        lines += [[Run(line, "strong")] for line in plan_lines(answer)]
+        self.query_one("#answer", Static).update(styled(lines))
+        chance.show(partial(_draw, answer))
+        basis.update(styled([[Run(line, "" if line in answer.leans else "faint")] for line in basis_lines(answer)]))
+        self.rest(_at_rest(answer), "warn" if answer.leans else "faint")
+
+    # Doing
+
+    def action_reeds(self, by: int) -> None:
+        wish = self.wish
+        if wish is not None and 1 <= wish.reeds + by <= _MOST_REEDS:
+            self._change(reeds=wish.reeds + by)
+
+    def action_day(self, by: int) -> None:
+        wish = self.wish
+        if wish is not None and wish.on + timedelta(days=by) >= self.today:
+            self._change(on=wish.on + timedelta(days=by))
+
+    def action_instrument(self) -> None:
+        wish = self.wish
+        if wish is not None:
+            self._change(instrument=INSTRUMENTS[(INSTRUMENTS.index(wish.instrument) + 1) % len(INSTRUMENTS)])
+
+    @work
+    async def action_date(self) -> None:
+        def check(text: str) -> str | None:
+            try:
+                day = parse_day(text, self.reedkin.clock)
+            except InputError as error:
+                return str(error)
+            return "that day is past" if day < self.today else None
+
+        title = "On which day? (friday, 12 March, 2026-03-12)"
+        text = await self.app.push_screen_wait(PromptScreen(title, check=check))
+        if text is not None:
+            self._change(on=parse_day(text, self.reedkin.clock))
+
+    @work
+    async def action_hours(self) -> None:
+        title = "How many hours of rehearsals before? (nothing: as many as usual)"
+        text = await self.app.push_screen_wait(PromptScreen(title, check=_hours_problem))
+        if text is not None:
+            self._change(rehearsal_hours=float(text) if text.strip() else None)
+
+    def action_view(self) -> None:
+        self.toggle_class("-basis")
+
+    def text_twin(self) -> tuple[str, list[str]] | None:
+        if self._answer is None:
+            return None
+        from reedkin.analysis.readiness import readiness_text
+
+        return f"ready-{self._answer.wish.on.isoformat()}.txt", readiness_text(self._answer)
+
+
+def _hours_problem(text: str) -> str | None:
+    try:
+        hours = float(text) if text.strip() else 0.0
+    except ValueError:
+        return f"{text} is no number of hours; write 9 or 7.5"
+    return None if 0.0 <= hours < 1000.0 else f"{text} hours cannot be; write 9 or 7.5"
+
+
+def _at_rest(answer: Readiness) -> str:
+    if answer.leans:
+        return "Your log alone is too thin for this: v tells what else the answer leans on."
+    return "From your own log. Each key above asks anew."
+
+
+def _draw(answer: Readiness, width: int, height: int) -> Drawing:
+    from reedkin.charts.chance import probability_chart
+
+    levels = [plan.chance for plan in answer.plans]
+    return probability_chart(range(len(answer.by_blanks)), answer.by_blanks, levels, width, height)

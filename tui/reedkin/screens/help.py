@@ -13,6 +13,7 @@ from textual.widgets import Static
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.cautions import ALL, DEFER
 from reedkin.domain.entry.verbs import VERBS
+from reedkin.domain.meaning import NUMBERS
 from reedkin.screens.base import BaseScreen
 from reedkin.widgets.styled import styled
 
@@ -68,6 +69,9 @@ class HelpScreen(BaseScreen):
         lines += [[], [Run("Verbs", "strong")]]
         for verb in VERBS:
             lines.append([Run(f"  {verb.word:<10}", "cane"), Run(verb.example, "")])
+        lines += [[], [Run("What the numbers mean", "strong")]]
+        for term, said in NUMBERS:
+            lines.append([Run(f"  {term} ", "cane"), Run(said)])
         lines += [[], [Run("Cautions", "strong")]]
         lines += [[Run(f"  {caution}", "")] for caution in ALL]
         lines.append([Run(f"  {DEFER}", "faint")])

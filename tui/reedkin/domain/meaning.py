@@ -1,0 +1,52 @@
+"""What the numbers mean, for a musician: shown by the help screen and printed in the README, the same words."""
+
+from __future__ import annotations
+
+NUMBERS: tuple[tuple[str, str], ...] = (
+    (
+        "A life",
+        "goes from a reed's first playing to its retirement for wear, in hours played or in days. A reed that was "
+        "dropped, chipped, lost or sold, or that still plays, has not worn out: it counts for as long as it was watched "
+        "and then leaves the count. A blank that never came good has no life; it belongs to the yield.",
+    ),
+    (
+        "The curve",
+        "shows how many of a hundred reeds still serve after so many hours, and steps down when one wears out. 'Half "
+        "last 13 h (12 to 14)' is where it passes fifty. The second pair of numbers is what chance leaves open: of "
+        "twenty such pairs, about nineteen hold the truth.",
+    ),
+    (
+        "Lives end 1.4 times as fast",
+        "means that at any age, of reeds alike but for the habit, 1.4 times as many wear out. 'Between 1.1 and 1.9' is "
+        "what chance leaves open. If the pair holds 1, the log cannot tell longer from shorter yet.",
+    ),
+    (
+        "Clear, leaning, unclear",
+        "say how sure it is. Who asks about twenty-five habits will find one that leans by luck alone; what is called "
+        "clear has been judged with all the asking in mind, so that of twenty clear answers about one is luck.",
+    ),
+    (
+        "How many more retirements",
+        "is how many reeds would have to wear out, beyond those so far, for a habit like this to become clear four "
+        "times in five, if it is as it seems now.",
+    ),
+    (
+        "Not a cause",
+        "What goes together need not be cause and effect. If the reeds you tie longer are also those of a soft lot, "
+        "the length may only look guilty. Comparing within one lot, or beside other habits, helps; only a fair trial, "
+        "in which chance decides which reed is made which way, can settle it.",
+    ),
+    (
+        "Touch-ups count eight playing hours late",
+        "because a failing reed gets touched up. Counted at once, touch-ups would look deadly although they only "
+        "keep company with the end. And nothing is ever counted over a whole life: whatever can only happen to a "
+        "reed that lasts would look as if it made reeds last.",
+    ),
+    (
+        "A fair trial",
+        "is decided when it has as many worn-out reeds as it was planned for. Who looks every week and stops at the "
+        "first good sign is fooled far more often than one time in twenty; so each look is counted, and before its "
+        "time there is no verdict.",
+    ),
+)
+"""Each a term and what is said of it; the sentence goes on from the term where it begins in lower case."""

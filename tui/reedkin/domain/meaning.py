@@ -6,8 +6,8 @@ NUMBERS: tuple[tuple[str, str], ...] = (
     (
         "A life",
         "goes from a reed's first playing to its retirement for wear, in hours played or in days. A reed that was "
-        "dropped, chipped, lost or sold, or that still plays, has not worn out: it counts for as long as it was watched "
-        "and then leaves the count. A blank that never came good has no life; it belongs to the yield.",
+        "dropped, chipped, lost or sold, or that still plays, has not worn out: it counts for as long as it was "
+        "watched and then leaves the count. A blank that never came good has no life; it belongs to the yield.",
     ),
     (
         "The curve",

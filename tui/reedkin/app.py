@@ -230,6 +230,10 @@ class ReedkinApp(App[None]):
             from reedkin.screens.ready import ReadyScreen
 
             self.push_screen(ReadyScreen())
+        elif name == "week":
+            from reedkin.screens.week import WeekScreen
+
+            self.push_screen(WeekScreen())
         elif name == "trials":
             from reedkin.screens.trials import TrialsScreen
 

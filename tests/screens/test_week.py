@@ -1,0 +1,127 @@
+"""The week's screen, page by page, at both sizes; and what the bench says of what is due."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from reedkin.domain.clock import FixedClock
+from reedkin.screens.bench import BenchScreen
+from reedkin.screens.week import WeekScreen
+from tests.screens.asking import answered, first_month_at
+from tests.screens.conftest import SIZES, Bench, Opened
+
+WEEK = (
+    "lot 7 cane 11 mm 10 pieces", "1-6 tie oboe 72 lot 7 tube T1", "1 scrape tip 10m", "1 play 45 8 rehearsal",
+    "2 play 60 7", "2 retire cracked", "3 retire never came good", "order quartet 3 oboe by friday",
+)  # fmt: skip
+
+
+async def to_week(bench: Bench) -> WeekScreen:
+    await bench.keys("<f8>")
+    await answered(bench)
+    assert isinstance(bench.app.screen, WeekScreen)
+    return bench.app.screen
+
+
+async def turn(bench: Bench, keys: str) -> str:
+    """Press keys, and what is shown when the page has come up."""
+    await bench.keys(keys)
+    await answered(bench)
+    return bench.shown
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_an_empty_log_says_on_each_page_what_to_note(opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(size) as bench:
+        await to_week(bench)
+        assert "Nothing was noted." in bench.shown
+        assert "No blank is noted yet." in await turn(bench, "v")
+        assert "Nothing is measured yet." in await turn(bench, "v")
+        assert "No cane is noted." in await turn(bench, "v")
+        assert "No tube is noted." in await turn(bench, "<right>")
+        assert "No orders. To note one: order quartet 3 eh by 12 March" in await turn(bench, "v")
+        assert "Nothing was noted." in await turn(bench, "v")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_week_counted_by_hand(opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(size, *WEEK) as bench:
+        await to_week(bench)
+        shown = re.sub(" +", " ", bench.shown)
+        assert "the last seven days, Thu 19 Nov to Wed 25 Nov" in shown
+        assert "Tied 6 ob (1–6)" in shown
+        assert "Came good 2 ob (1, 2)" in shown
+        assert "Given up 1 ob (3)" in shown
+        assert "Retired 2 (oboe), cracked, after 1 h" in shown
+        assert "Played 1 h 45: rehearsal 45 min, setting not noted 1 h" in shown
+        assert "Low only 1 oboe reed in service" in shown
+        assert "Low lot 7, 4 pieces left" in shown
+        assert "Due quartet: 0 of 3 oboe out, due in 2 days" in shown
+        before = await turn(bench, "<left>")
+        assert "1 week before, Thu 12 Nov to Wed 18 Nov" in before
+        assert "Nothing was noted." in before
+        assert "the last seven days" in await turn(bench, "<right><right>")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_other_pages(opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(size, *WEEK) as bench:
+        screen = await to_week(bench)
+        # Wilson's interval of 2 of 3 is 21% to 94%: worked by hand from p = 2/3, n = 3, z = 1.96.
+        assert re.search(r"oboe +2 of 3 +67% +21% to 94% +3", await turn(bench, "v"))
+        assert "by lot" in await turn(bench, "<right>")
+        assert "by tube" in await turn(bench, "<left><left>")
+        twin = screen.text_twin()
+        assert twin is not None
+        assert "  5 min of scraping noted" in twin[1]  # 10 minutes for two that came good
+        assert "oboe, overall length when tied: 6 reeds" in await turn(bench, "v")
+        assert "too few for limits: 8 are needed" in bench.shown
+        assert "4 pieces left of 10, runs low" in await turn(bench, "v")
+        assert "T1 (oboe)" in await turn(bench, "<right>")
+        assert "quartet: 0 of 3 oboe out, due in 2 days" in await turn(bench, "v")
+        assert "No reed is lent." in bench.shown
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_what_is_beyond_the_limits_is_marked_in_the_chart(opened: Opened, size: tuple[int, int]) -> None:
+    lines = [f"{tag} tie oboe {72 + 0.2 * (tag % 2)}" for tag in range(1, 13)]
+    async with opened(size, *lines, "13 tie oboe 75") as bench:
+        await to_week(bench)
+        shown = await turn(bench, "vv")
+        assert "◆ 1 beyond the limits" in shown
+        assert "beyond the limits: 13" in shown
+        assert "●" in shown
+        assert "target 72" in shown
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_first_month(opened: Opened, log_path: Path, clock: FixedClock, size: tuple[int, int]) -> None:
+    first_month_at(log_path, clock)
+    async with opened(size) as bench:
+        await to_week(bench)
+        assert re.search(r"Tied +5 ob \(9–13\)", bench.shown)
+        assert re.search(r"english horn +1 of 2 +50% +9% to 91%", await turn(bench, "v"))
+        assert "oboe, overall length when tied: 9 reeds" in await turn(bench, "v")
+        assert re.search(r"limit \d", bench.shown)
+        assert "64 pieces left of 68" in await turn(bench, "v")
+        assert "23 tubes free" in await turn(bench, "<right>")
+        assert "order 1: 0 of 1 oboe out" in await turn(bench, "v")
+
+
+async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:
+    async with opened((80, 24), *WEEK) as bench:
+        screen = await to_week(bench)
+        kept = tmp_path / "kept.txt"
+        await bench.keys("p<ctrl+u>")
+        await bench.enter(str(kept))
+        await answered(bench)
+        assert "✓ Written to" in bench.shown
+        twin = screen.text_twin()
+        assert twin is not None
+        assert kept.read_text().splitlines() == twin[1]
+        assert twin[1][0] == "Thu 19 Nov to Wed 25 Nov"
+        await bench.keys("<escape>")
+        assert isinstance(bench.app.screen, BenchScreen)

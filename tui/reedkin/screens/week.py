@@ -1,0 +1,105 @@
+"""The maker's week: what was made and played, what runs low and what is due; and by turns what blanks yield and cost,
+how steady the hand is, cane and tubes, orders."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.widgets import Static
+
+from reedkin.charts.canvas import Drawing, Run
+from reedkin.screens.asking import AskingScreen
+from reedkin.screens.base import Keys
+from reedkin.screens.pages import VIEWS, Page, PageQuestion
+from reedkin.widgets.drawn import Drawn
+from reedkin.widgets.styled import styled
+
+if TYPE_CHECKING:
+    from reedkin.analysis.steadiness import Chart
+
+
+class WeekScreen(AskingScreen):
+    """A page at a time. `v` turns to the next view, the arrows choose what of it is shown."""
+
+    TITLE = "week"
+    CSS_PATH = "week.tcss"
+    KEYS: ClassVar[Keys] = (
+        ("v", "view"), ("←→", "part of it"), ("↑↓", "scroll"), ("p", "to a file"), ("Esc", "back"),
+    )  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("v", "view", "Week, yield and cost, steadiness, cane and tubes, orders", show=False),
+        # The page under the focus would else take the arrows to scroll sideways.
+        Binding("left", "part(1)", "The week before; another thing to tell by", show=False, priority=True),
+        Binding("right", "part(-1)", "The week after; another thing to tell by", show=False, priority=True),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._view = 0
+        self._part = 0
+        self._page: Page | None = None
+
+    def compose_body(self) -> ComposeResult:
+        yield Static(id="chosen")
+        yield Drawn(id="chart")
+        with VerticalScroll(id="page"):
+            yield Static(id="lines")
+        yield Static(id="said")
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.query_one("#page").focus()
+
+    # Asking and showing
+
+    def show_log(self) -> None:
+        self.show_top()
+        if self.desk is None:
+            return
+        self._show_page(None)
+        self.ask(PageQuestion(self._view, self._part, self.reedkin.clock.now().date()), self._show_page)
+
+    def _show_page(self, page: Page | None) -> None:
+        self._page = page
+        shown = [Run("v", "strong"), Run(f" {VIEWS[self._view]}  ", "target")]
+        if page is not None:
+            shown += [Run("←→ " if page.parts > 1 else "", "strong"), Run(page.part, "target")]
+        self.query_one("#chosen", Static).update(styled([shown]))
+        self.query_one("#lines", Static).update(styled(page.lines if page is not None else []))
+        chart = self.query_one("#chart", Drawn)
+        chart.display = page is not None and page.chart is not None
+        chart.show(partial(_draw, page.chart) if page is not None and page.chart is not None else None)
+        self.query_one("#page").scroll_home(animate=False)
+
+    # Doing
+
+    def action_view(self) -> None:
+        self._view, self._part = (self._view + 1) % len(VIEWS), 0
+        self.show_log()
+
+    def action_part(self, by: int) -> None:
+        """The weeks go back to the left; of all else there is a next and a previous one, round and round."""
+        if self._page is None:
+            return
+        if self._view == 0:
+            self._part = max(0, min(self._page.parts - 1, self._part + by))
+        else:
+            self._part = (self._part - by) % self._page.parts
+        self.show_log()
+
+    def text_twin(self) -> tuple[str, list[str]] | None:
+        if self._page is None:
+            return None
+        return f"{VIEWS[self._view].replace(' ', '-')}.txt", list(self._page.text)
+
+
+def _draw(chart: Chart, width: int, height: int) -> Drawing:
+    from reedkin.charts.control import control_chart
+
+    assert chart.limits is not None
+    limits = chart.limits.lower, chart.limits.upper
+    return control_chart(chart.values, chart.limits.mean, limits, chart.target, width, height)

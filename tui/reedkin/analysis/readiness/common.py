@@ -58,7 +58,7 @@ def common_services() -> tuple[Service, ...]:
         count = max(round(life / _PLAYING_HOURS), 2)
         hours = tuple(life * (n + 1) / count for n in range(count))
         first = _FIRST_SCORES[number % len(_FIRST_SCORES)]
-        form = tuple(first - 2.0 * (h / life) ** 2 for h in hours)
+        form = tuple(round(2.0 * first - 4.0 * (h / life) ** 2) / 2.0 for h in hours)
         found.append(Service(hours, form, 0.0, ended=True, prompt=True, weight=WORTH / _LIVES))
     return tuple(found)
 

@@ -24,7 +24,7 @@ MOST_BLANKS = 24
 """More blanks than this are not asked of anyone."""
 FEWEST_SHOWN = 3
 """As far as this the chance is reckoned even where fewer blanks suffice, for its course to be seen."""
-PATHS = 2000
+PATHS = 1000
 USUAL_LEVEL = 7.0
 """The score from which a reed is played in public, if the maker has not set hers."""
 LONGEST = 366

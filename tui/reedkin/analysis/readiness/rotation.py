@@ -120,12 +120,13 @@ def rotate(ahead: Ahead, reeds: Reeds, rng: np.random.Generator, tick: Tick = no
     for place in range(ahead.day.shape[1]):
         tick(place / ahead.day.shape[1])
         there: BoolArray = (reeds.from_day <= ahead.day[:, place, None]) & (played < reeds.death)
-        free: BoolArray = there & ~reeds.saved
-        others = np.logical_or.reduce(free, axis=1)
-        there = np.where(others[:, None], free, there)
-        count = there.sum(axis=1)
-        nth = np.floor(rng.random(len(played)) * count)
-        chosen = (there.cumsum(axis=1) > nth[:, None]).argmax(axis=1)
+        if reeds.saved.any():
+            free: BoolArray = there & ~reeds.saved
+            there = np.where(np.logical_or.reduce(free, axis=1)[:, None], free, there)
+        counted = there.cumsum(axis=1, dtype=np.int16)
+        count = counted[:, -1]
+        nth = np.floor(rng.random(len(played)) * count).astype(np.int16)
+        chosen = (counted > nth[:, None]).argmax(axis=1)
         hours = np.where(count > 0, ahead.hours[:, place] + owed, 0.0)
         so_far = played[rows, chosen]
         most = np.where(so_far < reeds.new[rows, chosen], reeds.pace[rows, chosen], np.inf)

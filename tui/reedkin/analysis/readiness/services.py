@@ -14,11 +14,12 @@ from reedkin.analysis.survival.arrays import FloatArray, IntArray
 HOURS_WIDTH, FORM_WIDTH = 1.75, 0.6
 """How unlike a past reed may be and still be followed: standard deviations of a normal kernel, in hours played and in
 points of the score."""
-UNLIKE = 4.0
+UNLIKE = 3.0
 """How many past reeds of these hours count whatever their score: else a few that scored alike, and all fared the same,
 would leave nothing open."""
-KEPT = 0.5
-"""The share of the difference in form between a reed and the one it follows that it keeps; the rest is chance."""
+KEPT = 0.85
+"""How often a reed keeps the difference in form between it and the one it follows; else that was chance. It is kept in
+half points, as scores are given, since a reed that is just good enough mostly stays on that point."""
 NEW_HOURS = 3.0
 """Hours for which many makers play a new reed only a little at a time (common practice, no source)."""
 _UNSCORED = np.exp(-2.0)
@@ -95,7 +96,7 @@ class Services:
         same = np.all(hours == hours[0]) and np.array_equal(form, np.full(len(form), form[0]), equal_nan=True)
         like = self._alike(hours[:1], form[:1]) if same else self._alike(hours, form)
         point = pick(self.weight[rows][:, self.owner] * like, rng)
-        shift = KEPT * (form - self.form[point])
+        shift = np.round(2.0 * (form - self.form[point])) / 2.0 * (rng.random(len(rows)) < KEPT)
         return self.owner[point], self.hours[point], np.where(np.isnan(shift), 0.0, shift)
 
     def _alike(self, hours: FloatArray, form: FloatArray) -> FloatArray:

@@ -3,6 +3,10 @@
 For each of many simulated makers a forecast is made of each instrument, and looked up some weeks later. Prints, for all
 numbers of reeds that could be asked for and for those forecast at about 80%, the mean forecast and the share that came
 true; ends with 1 if of the latter a share came true that is more than three standard errors from what was forecast.
+
+Measured on makers that the simulation was not tuned on (`--logs 200 --first 5000`): of 400 forecasts at 80.3% on the
+average 78.8% came true, with a standard error of 2.0%. The widths and shares in `readiness.blanks` and
+`readiness.services` were chosen with seeds below 320 and from 3000 to 3149.
 """
 
 from __future__ import annotations

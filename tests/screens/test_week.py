@@ -125,3 +125,27 @@ async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:
         assert twin[1][0] == "Thu 19 Nov to Wed 25 Nov"
         await bench.keys("<escape>")
         assert isinstance(bench.app.screen, BenchScreen)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_bench_says_what_is_due_and_what_a_reed_is_saved_for(
+    opened: Opened, clock: FixedClock, size: tuple[int, int]
+) -> None:
+    lines = ("1-2 join oboe 3h", "order quartet 1 oboe by friday", "order pupils 2 oboe by 12 December")
+    async with opened(size, *lines) as bench:
+        assert "Due  quartet: 0 of 1 oboe out, due in 2 days" in bench.shown
+        assert "pupils" not in bench.shown
+        clock.forward(days=10)
+        await bench.enter("2 save for the recital on 12 December")
+        await bench.settle()
+        assert "Due  quartet: 0 of 1 oboe out, 8 days overdue  (and 1 more: F8)" in bench.shown
+        assert "2  oboe, in service, saved for the recital on 12 Dec" in bench.shown
+        await bench.enter("1 sell to quartet")
+        await bench.settle()
+        assert "Due  pupils: 0 of 2 oboe out, due in 7 days, Sat 12 Dec" in bench.shown
+        assert "quartet: 0 of 1" not in bench.shown
+
+
+async def test_without_an_order_the_bench_has_no_line_for_it(opened: Opened) -> None:
+    async with opened((80, 24), "1 join oboe 3h") as bench:
+        assert not bench.app.screen.query_one("#due").display

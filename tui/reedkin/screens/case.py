@@ -125,8 +125,9 @@ class CaseScreen(AskingScreen):
         self._found = case(desk.bench, outlook)
         wanted = self.instruments if self._instrument is None else [self._instrument]
         self._chosen = [choose_for(desk.bench, self._found, occasion, at, instrument) for instrument in wanted]
-        rows = case_rows(self._chosen, self.nearly, at, self.size.width - 4)
-        self.query_one(Rows).show(rows, case_heading() if rows else None)
+        width = self.size.width - 4
+        rows = case_rows(self._chosen, self.nearly, at, width)
+        self.query_one(Rows).show(rows, case_heading(width) if rows else None)
         self._show_why()
 
     def _order(self) -> list[tuple[InCase, Suggestion | None]]:

@@ -88,7 +88,7 @@ def _yield(bench: Bench, part: int, tick: Tick) -> Page:
     for one in yields(reeds, "instrument"):
         tick(0.5)
         told += ["", *costs_text(costs(bench, one.name))]
-    head = [(Run(_row(BY[part], "came good", "share", "95% of the time", "on the bench"), "faint"),)] if found else []
+    head = [(Run(_row(BY[part], "came good", "share", "likely (95%)", "on the bench"), "faint"),)] if found else []
     table = [_yield_row(one) for one in found] or [(Run(line),) for line in yields_text(found)]
     after = ["", *lost, *told] if found else []
     lines = [*head, *table, *((Run(line, "" if line.startswith(" ") else "strong"),) for line in after)]

@@ -24,10 +24,10 @@ _ROOMY = 24
 """Columns from which a row has room for why it stands there."""
 
 
-def case_heading() -> Row:
+def case_heading(width: int) -> Row:
     """What stands over the columns."""
     head = f"{'':{_PLACE}}{fit('reed', _TAG)}{fit('for', _FOR)}{'played':>7}{'days':>6}{'score':>7}    {'rested':<10}"
-    return [Run(f"{head}{fit('h left', _LEFT)}", "faint")]
+    return [Run(f"{head}{fit('h left', _LEFT)}{'why' if width - _FIXED >= _ROOMY else 'saved for'}", "faint")]
 
 
 def case_rows(chosen: Sequence[Sequence[Suggestion]], nearly: Sequence[InCase], at: datetime, width: int) -> list[Row]:
@@ -45,7 +45,7 @@ def case_rows(chosen: Sequence[Sequence[Suggestion]], nearly: Sequence[InCase], 
 def _row(place: str, one: InCase, at: datetime, width: int, role: Role, why: Sequence[str] = ()) -> Row:
     reed, room = one.reed, max(width - _FIXED, 0)
     saved = one.saved_for(at.date())
-    note = f"saved: {saved}" if saved is not None else "" if one.ready else "nearly ready"
+    note = saved if saved is not None else "" if one.ready else "nearly ready"
     if room >= _ROOMY and why:
         note = ", ".join(why)
     way: tuple[str, Role] = (" ↓", "warn") if one.falling else (" ↑", "good") if one.rising else ("  ", "")

@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import os
 import signal
 import sys
 import threading
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
-from textual import on, work
+from textual import work
 from textual.app import App
 from textual.binding import BindingType
-from textual.message import Message
 
 from reedkin.charts.canvas import Run
-from reedkin.desk import Desk
 from reedkin.domain.clock import Clock
 from reedkin.domain.facts import FACTS
 from reedkin.domain.literal import literal
@@ -26,9 +24,11 @@ from reedkin.errors import ReedkinError
 from reedkin.screens.answers import Answers
 from reedkin.screens.base import BaseScreen
 from reedkin.screens.bench import BenchScreen
-from reedkin.store.log import Log
 from reedkin.store.unsent import keep_unsent, take_unsent
 from reedkin.widgets.theme import BENCH, THEMES
+
+if TYPE_CHECKING:
+    from reedkin.desk import Desk
 
 FOLLOW_SECONDS = 1.0
 """How often a log that another program writes is looked at again."""
@@ -45,24 +45,6 @@ class ReedkinApp(App[None]):
     Toast { max-width: 75%; }
     """
     """What is told beside the work comes up at the top, where it does not cover the entry line."""
-
-    @dataclass
-    class Opened(Message):
-        """The log has been read."""
-
-        log: Log
-
-    @dataclass
-    class Failed(Message):
-        """The log cannot be opened."""
-
-        error: ReedkinError
-
-    @dataclass
-    class Told(Message):
-        """Something to be told beside the work, which goes on."""
-
-        text: str
 
     def __init__(self, path: Path, clock: Clock | None = None, demo: bool = False) -> None:
         # A terminal that asks for no colours gets none at all; Textual alone would give it greys.
@@ -103,36 +85,37 @@ class ReedkinApp(App[None]):
             self._close_log()
             os._exit(code)
 
-    @work(thread=True)
-    def _open(self) -> None:
+    @work
+    async def _open(self) -> None:
+        """Read the log, and the modules that this takes, after the first paint: neither has to be waited for."""
+        painted = asyncio.Event()
+        self.call_after_refresh(painted.set)
+        await painted.wait()
         try:
-            self.post_message(self.Opened(Log.open(self.path, self.clock)))
+            desk = await asyncio.to_thread(_desk, self.path, self.clock)
         except ReedkinError as error:
-            self.post_message(self.Failed(error))
+            self.failure = error
+            self.exit(return_code=error.exit_code)
+        else:
+            self._opened(desk)
+        if not gc.isenabled():
+            gc.freeze()
+            gc.enable()
 
-    @on(Opened)
-    def _opened(self, message: Opened) -> None:
-        self.desk = Desk(message.log)
+    def _opened(self, desk: Desk) -> None:
+        self.desk, log = desk, desk.log
         self.show_log()
-        if not message.log.read_only and isinstance(self.screen, BenchScreen):
+        if not log.read_only and isinstance(self.screen, BenchScreen):
             self.screen.put_back(take_unsent(self.path))
         if not self.demo:
             self._back_up()
-        if message.log.read_only:
+        if log.read_only:
             self.set_interval(FOLLOW_SECONDS, self.follow)
-            self.post_message(self.Told(f"Reading only: nothing can be recorded here. {message.log.why_read_only}"))
-        self._warm_up()
-        if message.log.faults:
+            self._tell(f"Reading only: nothing can be recorded here. {log.why_read_only}")
+        if log.faults:
             from reedkin.screens.damage import DamageScreen
 
-            self.push_screen(DamageScreen(message.log))
-
-    @work(thread=True, group="warm")
-    def _warm_up(self) -> None:
-        """Load beside the work what the first inch or degree Fahrenheit would otherwise have to wait for."""
-        from reedkin.domain.units import registry
-
-        registry()
+            self.push_screen(DamageScreen(log))
 
     def follow(self) -> None:
         """Another program writes this log: show what it has recorded since."""
@@ -142,27 +125,22 @@ class ReedkinApp(App[None]):
             self._out_of_sight = False
         except ReedkinError as error:
             if not self._out_of_sight:  # once is enough
-                self.post_message(self.Told(f"{error} What was read last is shown, and it is looked for again."))
+                self._tell(f"{error} What was read last is shown, and it is looked for again.")
             self._out_of_sight = True
 
-    @work(thread=True)
-    def _back_up(self) -> None:
+    @work
+    async def _back_up(self) -> None:
         """Make a backup if the last run, or another program, has left the log without."""
         if self.desk is not None:
             try:
-                self.desk.log.back_up()
+                await asyncio.to_thread(self.desk.log.back_up)
             except ReedkinError as error:
-                self.post_message(self.Told(str(error)))
+                self._tell(str(error))
 
-    @on(Told)
-    def _told(self, message: Told) -> None:
-        if not (isinstance(self.screen, BenchScreen) and self.screen.tell(message.text)):
-            self.notify(literal(message.text), severity="warning", timeout=8, markup=False)
-
-    @on(Failed)
-    def _failed(self, message: Failed) -> None:
-        self.failure = message.error
-        self.exit(return_code=message.error.exit_code)
+    def _tell(self, text: str) -> None:
+        """Tell something beside the work, which goes on."""
+        if not (isinstance(self.screen, BenchScreen) and self.screen.tell(text)):
+            self.notify(literal(text), severity="warning", timeout=8, markup=False)
 
     def on_unmount(self) -> None:
         self._close_log()
@@ -254,6 +232,14 @@ class ReedkinApp(App[None]):
 
         if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(self.screen))
+
+
+def _desk(path: Path, clock: Clock) -> Desk:
+    """The desk with the log at `path` on it. Raises what opening a log raises."""
+    from reedkin.desk import Desk
+    from reedkin.store.log import Log
+
+    return Desk(Log.open(path, clock))
 
 
 def open_app(path: Path, clock: Clock | None = None, demo: bool = False) -> int:

@@ -9,6 +9,9 @@ from datetime import datetime, timedelta
 
 from reedkin.domain.bench import Bench, WorkSession
 from reedkin.domain.clock import Clock
+from reedkin.domain.describe import describe, plural
+from reedkin.domain.entry.completion import Completion, complete
+from reedkin.domain.entry.preview import caution, preview
 from reedkin.domain.entry.reading import Reading, read
 from reedkin.domain.events import Event, Record, Statement
 from reedkin.domain.reeds import AT_WORK, Reed
@@ -121,6 +124,31 @@ class Desk:
     def read(self, line: str) -> Reading:
         """The entry line as it is understood with this reed in hand."""
         return read(line, self.bench, self.hand, self.offered_minutes)
+
+    def complete(self, line: str) -> Completion:
+        """What can come next on the entry line."""
+        return complete(line, self.bench, self.hand, self.offered_minutes)
+
+    def explain(self, reading: Reading) -> list[str]:
+        """What would be recorded, or taken back, in words."""
+        if reading.takes_back:
+            return [f"takes back: {self.summary(self.log.last_entry())}"]
+        return preview(reading, self.bench)
+
+    def caution(self, reading: Reading) -> str:
+        """The caution that goes with an entry; empty if none does."""
+        return caution(reading)
+
+    @staticmethod
+    def summary(records: list[Record]) -> str:
+        """The records of an entry in a few words."""
+        events = [r for r in records if isinstance(r, Event)]
+        if not events:
+            return "what was said of " + ", ".join(dict.fromkeys(getattr(r, "table", "the log") for r in records))
+        first = events[0]
+        what = "note" if first.kind == "noted" else describe(first.kind, first.facts)
+        more = f" and {plural(len(events) - 1, 'more event')}" if len(events) > 1 else ""
+        return f"{first.tag} {what}{more}"
 
     def record(self, reading: Reading) -> list[Record]:
         """Record an entry and take in hand the reed that it was about. Raises what the log raises."""

@@ -7,12 +7,15 @@ import os
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from reedkin.domain.clock import Clock
 from reedkin.domain.describe import plural
 from reedkin.domain.literal import literal
 from reedkin.errors import InputError, LogError
-from reedkin.store.log import Log
+
+if TYPE_CHECKING:
+    from reedkin.store.log import Log
 
 LOG_VARIABLE = "REEDKIN_LOG"
 
@@ -37,6 +40,8 @@ class Context:
         """The log, open for reading; that it has faults is told. Raises InputError where there is no log, and
         LogError."""
         self.must_exist()
+        from reedkin.store.log import Log
+
         log = Log(self.path, self.clock, read_only=True)
         if tell and log.faults:
             say(f"The log has {plural(len(log.faults), 'fault')}; to see what: reedkin check")
@@ -53,6 +58,8 @@ class Context:
     def writing(self, seen: bool = False) -> Log:
         """The log, open for writing, made if there is none. `seen` says that the user has seen its damage. Raises
         LogError."""
+        from reedkin.store.log import Log
+
         log = Log(self.path, self.clock)
         if seen:
             log.acknowledge()

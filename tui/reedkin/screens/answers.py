@@ -8,14 +8,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Protocol, TypeVar, cast
 
-from reedkin.domain.bench import Bench
-
 if TYPE_CHECKING:
     from reedkin.analysis.choosing import Occasion
     from reedkin.analysis.lives import Clock
     from reedkin.analysis.readiness import Wish
     from reedkin.analysis.study import Study
     from reedkin.analysis.ticks import Tick
+    from reedkin.domain.bench import Bench
 
 A = TypeVar("A", covariant=True)
 

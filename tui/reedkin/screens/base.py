@@ -10,12 +10,12 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
-from reedkin.desk import Desk
 from reedkin.widgets.key_bar import KeyBar
 from reedkin.widgets.styled import styled_line
 
 if TYPE_CHECKING:
     from reedkin.app import ReedkinApp
+    from reedkin.desk import Desk
 
 Keys = tuple[tuple[str, str], ...]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -12,19 +12,17 @@ from textual.widgets import Static
 
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.cautions import DEFER
-from reedkin.domain.describe import describe, plural
-from reedkin.domain.entry.completion import Completion, complete
-from reedkin.domain.entry.preview import caution, preview
-from reedkin.domain.entry.reading import Reading
-from reedkin.domain.events import Event, Record
 from reedkin.errors import ReedkinError
 from reedkin.screens.base import BaseScreen, Keys
-from reedkin.widgets.due_line import DueLine
-from reedkin.widgets.entry_line import EMPTY, EntryLine
+from reedkin.widgets.entry_line import EntryLine
 from reedkin.widgets.recent import Recent
 from reedkin.widgets.reed_list import ReedList
 from reedkin.widgets.reed_panel import ReedPanel
 from reedkin.widgets.styled import styled
+
+if TYPE_CHECKING:
+    from reedkin.domain.entry.completion import Completion
+    from reedkin.domain.entry.reading import Reading
 
 _GREETING: tuple[tuple[str, Role], ...] = (
     ("This log is empty. What to type first, on the line below:", "strong"),
@@ -47,10 +45,7 @@ class BenchScreen(BaseScreen):
 
     TITLE = "bench"
     CSS_PATH = "bench.tcss"
-    KEYS: ClassVar[Keys] = (
-        ("F1", "help"), ("F9", "session"), ("^Z", "take back"), ("F3-F8", "reed lives habits case ready week"),
-        ("↑↓", "reed in hand"), ("F10", "quit"),
-    )  # fmt: skip
+    KEYS: ClassVar[Keys] = (("↑↓", "reed in hand"), ("^Z", "take back"), ("F9", "session"))
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "hand(-1)", "Reed above", show=False),
         Binding("down", "hand(1)", "Reed below", show=False),
@@ -62,10 +57,9 @@ class BenchScreen(BaseScreen):
     ]
 
     def keys(self) -> Keys:
-        return self.KEYS
+        return (("F1", "help"), *self.KEYS, ("F3", "reed"), ("F4", "lives"), ("F5", "habits"), ("F10", "quit"))
 
     def compose_body(self) -> ComposeResult:
-        yield DueLine(id="due")
         with Horizontal(id="body"):
             with Vertical(id="left"):
                 yield Static(id="greeting")
@@ -103,18 +97,14 @@ class BenchScreen(BaseScreen):
 
     # What the entry line asks
 
-    def _read(self, line: str) -> Reading:
-        return self.desk.read(line) if self.desk is not None else EMPTY
+    def _read(self, line: str) -> Reading | None:
+        return self.desk.read(line) if self.desk is not None else None
 
-    def _complete(self, line: str) -> Completion:
-        if self.desk is None:
-            return Completion("", (), len(line))
-        return complete(line, self.desk.bench, self.desk.hand, self.desk.offered_minutes)
+    def _complete(self, line: str) -> Completion | None:
+        return self.desk.complete(line) if self.desk is not None else None
 
     def _explain(self, reading: Reading) -> list[str]:
-        if reading.takes_back and self.desk is not None:
-            return [f"takes back: {summary(self.desk.log.last_entry())}"]
-        return preview(reading, self.desk.bench) if self.desk is not None else []
+        return self.desk.explain(reading) if self.desk is not None else []
 
     # Showing
 
@@ -131,7 +121,6 @@ class BenchScreen(BaseScreen):
             self.query_one("#greeting", Static).update(styled([[Run(text, role)] for text, role in _GREETING]))
         self.query_one(ReedList).show(reeds, hand, desk.clock.now())
         self._show_hand()
-        self.query_one(DueLine).look(desk.bench)
         self._line.reread()
 
     def _show_hand(self) -> None:
@@ -153,7 +142,6 @@ class BenchScreen(BaseScreen):
         if self.desk is not None:
             self.show_top()
             self._show_hand()
-            self.query_one(DueLine).look(self.desk.bench)
 
     # Doing
 
@@ -167,14 +155,14 @@ class BenchScreen(BaseScreen):
             self.action_take_back()
             return
         try:
-            said = preview(event.reading, desk.bench)
+            said = desk.explain(event.reading)
             desk.record(event.reading)
         except ReedkinError as error:
             self._line.say(Run(f"✗ {error}", "error"))
             return
         self._line.clear()
         self.show_log()
-        care = caution(event.reading)
+        care = desk.caution(event.reading)
         done = [Run(f"✓ {line}", "good") for line in said[: 2 if care else 3]]
         if len(said) > len(done):
             done[-1] = Run(f"{done[-1].text}  (and {len(said) - len(done)} more)", "good")
@@ -223,7 +211,8 @@ class BenchScreen(BaseScreen):
         self.show_log()
         if typed and not self._line.text:
             self._line.put(typed)
-        self._line.say(Run(f"Took back: {summary(records)}", "warn"), Run("It stays in the log, struck out.", "faint"))
+        what = f"Took back: {desk.summary(records)}"
+        self._line.say(Run(what, "warn"), Run("It stays in the log, struck out.", "faint"))
 
     def action_session(self) -> None:
         desk = self.desk
@@ -240,15 +229,4 @@ class BenchScreen(BaseScreen):
                 Run("✓ Session started. If you know them: session 20 C 45% fresh knife", "good"), Run(DEFER, "faint")
             )
         else:
-            self._line.say(*[Run(f"✓ {line}", "good") for line in preview(reading, desk.bench)])
-
-
-def summary(records: list[Record]) -> str:
-    """The records of an entry in a few words."""
-    events = [r for r in records if isinstance(r, Event)]
-    if not events:
-        return "what was said of " + ", ".join(dict.fromkeys(getattr(r, "table", "the log") for r in records))
-    first = events[0]
-    what = "note" if first.kind == "noted" else describe(first.kind, first.facts)
-    more = f" and {plural(len(events) - 1, 'more event')}" if len(events) > 1 else ""
-    return f"{first.tag} {what}{more}"
+            self._line.say(*[Run(f"✓ {line}", "good") for line in desk.explain(reading)])

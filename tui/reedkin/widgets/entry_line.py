@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.highlighter import Highlighter
 from rich.text import Text
@@ -17,15 +17,17 @@ from textual.suggester import Suggester
 from textual.widgets import Input, Static
 
 from reedkin.charts.canvas import Run
-from reedkin.domain.entry.completion import Completion
-from reedkin.domain.entry.reading import Reading
-from reedkin.domain.entry.tokens import Problem
 from reedkin.widgets.styled import styled
 
-Read = Callable[[str], Reading]
-Complete = Callable[[str], Completion]
-Explain = Callable[[Reading], list[str]]
-EMPTY = Reading("")
+if TYPE_CHECKING:
+    from reedkin.domain.entry.completion import Completion
+    from reedkin.domain.entry.reading import Reading
+    from reedkin.domain.entry.tokens import Problem
+
+    # Reading and completing give None while the log is still being read.
+    Read = Callable[[str], Reading | None]
+    Complete = Callable[[str], Completion | None]
+    Explain = Callable[[Reading], list[str]]
 
 
 class _Ghost(Suggester):
@@ -36,8 +38,8 @@ class _Ghost(Suggester):
         self._complete = complete
 
     async def get_suggestion(self, value: str) -> str | None:
-        ghost = self._complete(value).ghost
-        return value + ghost if ghost else None
+        completion = self._complete(value)
+        return value + completion.ghost if completion is not None and completion.ghost else None
 
 
 class _Marked(Highlighter):
@@ -71,6 +73,8 @@ class _Field(Input):
 
     def action_take_ghost(self) -> None:
         completion = self._complete_line(self.value)
+        if completion is None:
+            return
         if completion.ghost:
             self.value += completion.ghost
         elif completion.options:
@@ -128,7 +132,7 @@ class EntryLine(Vertical):
         self._field = _Field(complete, self._marked)
         self._asked: str | None = None
         self._complete = complete
-        self.reading = EMPTY
+        self.reading: Reading | None = None
 
     def compose(self) -> ComposeResult:
         yield Static(id="said")
@@ -161,7 +165,7 @@ class EntryLine(Vertical):
         with self.prevent(Input.Changed):
             self._field.value = ""
         self.post_message(self.Changed(""))
-        self.reading = EMPTY
+        self.reading = None
         self._marked.problems = ()
 
     def set_prompt(self, text: str) -> None:
@@ -189,15 +193,18 @@ class EntryLine(Vertical):
         else:
             self._show(self._read(event.value))
 
-    def _show(self, reading: Reading) -> None:
+    def _show(self, reading: Reading | None) -> None:
         self.reading = reading
+        if reading is None:
+            return
         self._marked.problems = (*reading.errors, *reading.questions)
         lines: list[Run] = []
         shown = [p for p in reading.errors if not p.open]
         if shown:
             lines.append(Run(f"✗ {shown[0].message}", "error"))
         elif reading.errors:
-            options = self._complete(reading.line).options
+            completion = self._complete(reading.line)
+            options = completion.options if completion is not None else ()
             lines.append(Run("  ".join(options) if options else reading.errors[0].message, "faint"))
         else:
             lines += [Run(text) for text in self._explain(reading)]
@@ -214,7 +221,9 @@ class EntryLine(Vertical):
         self.reading = reading
         if not self.text.strip():
             return
-        if reading.errors:
+        if reading is None:
+            self.say(Run("The log is still being read: Enter again in a moment.", "faint"))
+        elif reading.errors:
             if reading.lone_tag is not None:
                 self.post_message(self.Looked(reading.lone_tag))
                 return

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from textual.content import Content
 from textual.widget import Widget
 
 from reedkin.charts.canvas import Run
 from reedkin.domain.describe import ago, describe
-from reedkin.domain.reeds import Reed
 from reedkin.widgets.styled import styled
+
+if TYPE_CHECKING:
+    from reedkin.domain.reeds import Reed
 
 
 class Recent(Widget):

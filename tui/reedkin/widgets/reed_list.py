@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from textual import events
 from textual.content import Content
@@ -15,8 +16,10 @@ from reedkin.charts.canvas import Role, Run
 from reedkin.domain.columns import fit
 from reedkin.domain.describe import ago, describe, duration, mm
 from reedkin.domain.instruments import SHORT_NAMES
-from reedkin.domain.reeds import Reed
 from reedkin.widgets.styled import styled
+
+if TYPE_CHECKING:
+    from reedkin.domain.reeds import Reed
 
 _STAGE_ROLES: Mapping[str, Role] = {"blank": "faint", "in progress": "cane", "in service": "good"}
 

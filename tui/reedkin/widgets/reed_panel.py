@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from textual.content import Content
 from textual.widget import Widget
 
 from reedkin.charts.canvas import Run
-from reedkin.charts.reed import draw_reed
 from reedkin.domain.describe import duration
-from reedkin.domain.instruments import Targets
-from reedkin.domain.reeds import Reed, State
-from reedkin.domain.trials import ways_of
 from reedkin.widgets.styled import styled
+
+if TYPE_CHECKING:
+    from reedkin.domain.instruments import Targets
+    from reedkin.domain.reeds import Reed
 
 
 class ReedPanel(Widget):
@@ -39,12 +40,16 @@ class ReedPanel(Widget):
             return Content("")
         lines: list[Sequence[Run]] = [self._title(self._reed, width)] if self._titled else []
         if height - len(lines) >= 3:
+            from reedkin.charts.reed import draw_reed  # not before the first paint
+
             lines += draw_reed(self._reed.now, self._targets, width, height - len(lines))
         return styled(lines)
 
     def _title(self, reed: Reed, width: int) -> list[Run]:
+        from reedkin.domain.trials import ways_of  # not before the first paint
+
         state = reed.now
-        words = [*ways_of(reed), state.instrument, state.stage, *_saved(state)]
+        words = [*ways_of(reed), state.instrument, state.stage]
         words += [f"lot {state.lot}"] if state.lot else []
         words += [f"shape {state.shape}"] if state.shape else []
         words += [f"crows {state.crow}"] if state.crow else []
@@ -57,11 +62,3 @@ class ReedPanel(Widget):
         room = width - len(head) - len(self._beside) - 1
         text = text if len(text) <= room else text[: max(0, room - 1)] + "…"
         return [Run(head, "strong"), Run(text.ljust(room), ""), Run(f" {self._beside}", "target")]
-
-
-def _saved(state: State) -> list[str]:
-    """What a reed is saved for, and until when."""
-    if state.saved_for is None:
-        return []
-    until = state.saved_until
-    return [f"saved for {state.saved_for}" + (f" on {until.day} {until:%b}" if until is not None else "")]

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reedkin.analysis.lives import Life
+from reedkin.analysis.ticks import Tick, no_tick
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -50,13 +51,14 @@ class Playings:
     following: IntArray
 
     @classmethod
-    def of(cls, lives: Sequence[Life]) -> Playings:
+    def of(cls, lives: Sequence[Life], tick: Tick = no_tick) -> Playings:
         """The playings of these lives."""
         counts = np.fromiter((len(life.played) for life in lives), dtype=np.int64, count=len(lives))
         begin = np.cumsum(counts) - counts
         every = [played for life in lives for played in life.played]
 
         def whole(values: Iterable[int]) -> IntArray:
+            tick(0.5)
             return np.fromiter(values, dtype=np.int64, count=len(every))
 
         return cls(

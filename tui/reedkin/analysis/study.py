@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,12 +23,14 @@ Humidity = Callable[[str | None], float | None]
 
 class Study:
     """The lives of a log's reeds and how each was made; `makings` goes with `lives`. `bench` is the log that they were
-    read from, with every lineage in it, for the thread that asks; None for a study of single reeds."""
+    read from, with every lineage in it, for the thread that asks; None for a study of single reeds. `playings` are those
+    of the lives."""
 
-    def __init__(self, lives: Sequence[Life], makings: Sequence[Making]) -> None:
+    def __init__(self, lives: Sequence[Life], makings: Sequence[Making], playings: Playings | None = None) -> None:
         self.bench: Bench | None = None
         self.lives = tuple(lives)
         self.makings = tuple(makings)
+        self.playings = Playings.of(lives) if playings is None else playings
         self._rows: dict[tuple[Clock, bool], Rows] = {}
         self._values: dict[str, FloatArray | NDArray[np.str_]] = {}
 
@@ -48,10 +49,7 @@ class Study:
         for place, life in enumerate(lives):
             tick(0.7 + 0.2 * place / len(lives))
             makings.append(Making.of(life, humidity(life.making[0].event.session), uses.get(life.reed.id)))
-        study = cls(lives, makings)
-        # Every question needs them, so this is the place to be stopped in.
-        tick(0.9)
-        _ = study.playings
+        study = cls(lives, makings, Playings.of(lives, part(tick, 0.9, 1.0)))
         tick(1.0)
         return study
 
@@ -71,10 +69,6 @@ class Study:
         study = cls.of(reeds, humidity, bench.clock.now(), part(tick, 0.8, 1.0))
         study.bench = bench
         return study
-
-    @cached_property
-    def playings(self) -> Playings:
-        return Playings.of(self.lives)
 
     def rows(self, clock: Clock, whole: bool = False) -> Rows:
         """The lives as rows, one for each playing; `whole`: as few as can be, for what does not change."""

@@ -22,9 +22,9 @@ Humidity = Callable[[str | None], float | None]
 
 
 class Study:
-    """The lives of a log's reeds and how each was made; `makings` goes with `lives`. `bench` is the log that they were
-    read from, with every lineage in it, for the thread that asks; None for a study of single reeds. `playings` are those
-    of the lives."""
+    """The lives of a log's reeds and how each was made; `makings` goes with `lives`, and `playings` are those of the
+    lives. `bench` is the log that they were read from, with every lineage in it, for the thread that asks; None for a
+    study of single reeds."""
 
     def __init__(self, lives: Sequence[Life], makings: Sequence[Making], playings: Playings | None = None) -> None:
         self.bench: Bench | None = None

@@ -158,6 +158,16 @@ def test_drawing_goes_by_the_weights() -> None:
     assert np.bincount(drawn, minlength=3) / 8000 == pytest.approx([0.25, 0, 0.75], abs=0.02)
 
 
+def test_until_it_is_played_further_a_reed_has_the_form_it_has() -> None:
+    past = common_services()
+    drawn = Services(past, weights(past, 200, rng()))
+    course = drawn.further(2.0, 9.0, 1.0, 20, rng())
+    assert set(drawn.form_after(course, np.zeros(200))) == {9.0}
+    assert len(set(drawn.form_after(course, np.full(200, 3.0)))) > 1
+    unscored = drawn.further(2.0, None, 1.0, 20, rng())
+    assert np.all(np.isfinite(drawn.form_after(unscored, np.zeros(200))))
+
+
 # The days until then
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -35,6 +35,7 @@ class Course:
     first   (paths,) hours of the playing that service begins with, 0 for a reed that is in service.
     pace    (paths,) hours that it is played at a time at the most while it is new; new (paths,) for how many it is.
     begins  (paths, s) further hours at which each segment begins, infinite where there is none.
+    now     the form that it has before it is played further; NaN where it has none yet.
     reed    (paths, s) the past reed followed; at (paths, s) its hours there; shift (paths, s) added to its form.
     """
 
@@ -46,6 +47,7 @@ class Course:
     reed: IntArray
     at: FloatArray
     shift: FloatArray
+    now: float = np.nan
 
 
 class Services:
@@ -84,9 +86,10 @@ class Services:
         """The course of a reed that has been played so many hours, so many at a time, and has this form, for `most`
         further hours at the most."""
         paths = len(self.weight)
-        now = np.full(paths, np.nan if form is None else form)
-        reed, at, shift = self._like(np.arange(paths), np.full(paths, hours), now, rng)
-        return self._follow(reed, at, shift, most, rng, np.zeros(paths), np.full(paths, pace), NEW_HOURS - hours)
+        now = np.nan if form is None else form
+        reed, at, shift = self._like(np.arange(paths), np.full(paths, hours), np.full(paths, now), rng)
+        course = self._follow(reed, at, shift, most, rng, np.zeros(paths), np.full(paths, pace), NEW_HOURS - hours)
+        return replace(course, now=now)
 
     def _like(
         self, rows: IntArray, hours: FloatArray, form: FloatArray, rng: np.random.Generator
@@ -143,4 +146,5 @@ class Services:
         segment = (course.begins <= played[:, None]).sum(axis=1) - 1
         rows = np.arange(len(played))
         hours = course.at[rows, segment] + played - course.begins[rows, segment]
-        return np.asarray(self.form_at(course.reed[rows, segment], hours) + course.shift[rows, segment])
+        later = self.form_at(course.reed[rows, segment], hours) + course.shift[rows, segment]
+        return np.asarray(later if np.isnan(course.now) else np.where(played > 0.0, later, course.now))

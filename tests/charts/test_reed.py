@@ -98,7 +98,7 @@ def test_three_clips_shorten_the_drawing_and_leave_a_ghost() -> None:
 
 def test_a_longer_reed_of_the_same_instrument_is_drawn_to_the_same_scale() -> None:
     for overall in (52, 57.5, 60, 62):
-        state = replace(HORN, overall_mm=overall, tied_mm=overall)
+        state = HORN._replace(overall_mm=overall, tied_mm=overall)
         end = columns_of(draw_reed(state, TARGETS, 116, 12), "tip")[-1]
         assert end == pytest.approx(overall * scale(116) - 1, abs=1)
 
@@ -137,11 +137,11 @@ def test_a_reed_of_which_nothing_is_known_is_all_question() -> None:
 
 
 def test_a_wire_without_a_place_is_above_the_thread_and_drawn_broken() -> None:
-    unsure = replace(HORN, wire=Wire(28))
+    unsure = HORN._replace(wire=Wire(28))
     plan = plan_of(unsure, TARGETS)
     assert plan.wire is not None
     assert 27 < plan.wire.mm < 43.5
-    there = replace(HORN, wire=Wire(28, from_butt_mm=plan.wire.mm))
+    there = HORN._replace(wire=Wire(28, from_butt_mm=plan.wire.mm))
     solid, broken = (draw_reed(state, TARGETS, 116, 12) for state in (there, unsure))
 
     assert dots(broken[:8], "wire") < dots(solid[:8], "wire")
@@ -150,7 +150,7 @@ def test_a_wire_without_a_place_is_above_the_thread_and_drawn_broken() -> None:
 
 
 def test_targets_are_marked_beneath() -> None:
-    row = row_with(draw_reed(replace(HORN, overall_mm=57.5), TARGETS, 78, 7), "target")
+    row = row_with(draw_reed(HORN._replace(overall_mm=57.5), TARGETS, 78, 7), "target")
     assert row.index("▴50.5") == int(50.5 * scale(78))
     assert "▴43.5" in row
     assert "▴60" in row
@@ -197,5 +197,5 @@ def test_measures_in_words_say_what_is_not_known_and_show_words_literally() -> N
     assert first.startswith("overall ? (target 60)")
     assert second == "crow C5␛[2J"
     assert measures_line(State(), TARGETS).endswith("\nnothing else measured")
-    clipped = replace(HORN, overall_mm=57.5)
+    clipped = HORN._replace(overall_mm=57.5)
     assert measures_line(clipped, TARGETS).startswith("overall 57.5 mm (target 60), tied 60 ·")

@@ -71,7 +71,7 @@ class Bench:
         self._subjects: dict[str, dict[str, dict[str, Value]]] = {}
         self._tags = self._new_tags()
         self.changes = 0
-        """How often records were taken in since the bench was made: what was reckoned at another count is out of date."""
+        """How often records were taken in since: what was reckoned at another count is out of date."""
         for heading in sorted(headings, key=lambda h: (h.at, h.reed)):
             self._enter(heading)
 

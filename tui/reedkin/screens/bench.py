@@ -14,6 +14,7 @@ from reedkin.charts.canvas import Role, Run
 from reedkin.domain.cautions import DEFER
 from reedkin.errors import ReedkinError
 from reedkin.screens.base import BaseScreen, Keys
+from reedkin.widgets.due_line import DueLine
 from reedkin.widgets.entry_line import EntryLine
 from reedkin.widgets.recent import Recent
 from reedkin.widgets.reed_list import ReedList
@@ -45,7 +46,10 @@ class BenchScreen(BaseScreen):
 
     TITLE = "bench"
     CSS_PATH = "bench.tcss"
-    KEYS: ClassVar[Keys] = (("↑↓", "reed in hand"), ("^Z", "take back"), ("F9", "session"))
+    KEYS: ClassVar[Keys] = (
+        ("F1", "help"), ("F9", "session"), ("^Z", "take back"), ("F3-F8", "reed lives habits case ready week"),
+        ("↑↓", "reed in hand"), ("F10", "quit"),
+    )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "hand(-1)", "Reed above", show=False),
         Binding("down", "hand(1)", "Reed below", show=False),
@@ -57,9 +61,10 @@ class BenchScreen(BaseScreen):
     ]
 
     def keys(self) -> Keys:
-        return (("F1", "help"), *self.KEYS, ("F3", "reed"), ("F4", "lives"), ("F5", "habits"), ("F10", "quit"))
+        return self.KEYS
 
     def compose_body(self) -> ComposeResult:
+        yield DueLine(id="due")
         with Horizontal(id="body"):
             with Vertical(id="left"):
                 yield Static(id="greeting")
@@ -121,6 +126,7 @@ class BenchScreen(BaseScreen):
             self.query_one("#greeting", Static).update(styled([[Run(text, role)] for text, role in _GREETING]))
         self.query_one(ReedList).show(reeds, hand, desk.clock.now())
         self._show_hand()
+        self.query_one(DueLine).look(desk.bench)
         self._line.reread()
 
     def _show_hand(self) -> None:
@@ -142,6 +148,7 @@ class BenchScreen(BaseScreen):
         if self.desk is not None:
             self.show_top()
             self._show_hand()
+            self.query_one(DueLine).look(self.desk.bench)
 
     # Doing
 

@@ -14,7 +14,7 @@ from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
     from reedkin.domain.instruments import Targets
-    from reedkin.domain.reeds import Reed
+    from reedkin.domain.reeds import Reed, State
 
 
 class ReedPanel(Widget):
@@ -49,7 +49,7 @@ class ReedPanel(Widget):
         from reedkin.domain.trials import ways_of  # not before the first paint
 
         state = reed.now
-        words = [*ways_of(reed), state.instrument, state.stage]
+        words = [*ways_of(reed), state.instrument, state.stage, *_saved(state)]
         words += [f"lot {state.lot}"] if state.lot else []
         words += [f"shape {state.shape}"] if state.shape else []
         words += [f"crows {state.crow}"] if state.crow else []
@@ -62,3 +62,11 @@ class ReedPanel(Widget):
         room = width - len(head) - len(self._beside) - 1
         text = text if len(text) <= room else text[: max(0, room - 1)] + "…"
         return [Run(head, "strong"), Run(text.ljust(room), ""), Run(f" {self._beside}", "target")]
+
+
+def _saved(state: State) -> list[str]:
+    """What a reed is saved for, and until when."""
+    if state.saved_for is None:
+        return []
+    until = state.saved_until
+    return [f"saved for {state.saved_for}" + (f" on {until.day} {until:%b}" if until is not None else "")]

@@ -197,6 +197,15 @@ def test_values_beyond_the_limits_are_marked_otherwise_and_counted() -> None:
     assert "◆" not in plain(control_chart(VALUES, MEAN, LIMITS, None, 78, 20))
 
 
+def test_runs_are_marked_and_the_tolerance_is_drawn_in() -> None:
+    text = plain(control_chart([*VALUES, 57], MEAN, LIMITS, 52.0, 78, 24, tolerance=0.5, runs={0, 1, len(VALUES)}))
+    assert "◆ 1 beyond the limits   ▲ 2 in a run" in text  # what is beyond the limits is not counted twice
+    assert text.count("▲") == 1 + 2
+    assert "tolerance 51.5" in text
+    assert "tolerance 52.5" in text
+    assert "tolerance" not in plain(control_chart(VALUES, MEAN, LIMITS, None, 78, 24, tolerance=0.5))
+
+
 def test_lines_that_share_a_row_share_a_label() -> None:
     assert "mean 50.81, target 51" in plain(control_chart(VALUES, MEAN, LIMITS, 51.0, 78, 14))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from reedkin.charts import legend
 from reedkin.charts.canvas import Canvas, Drawing, Role, sentence, too_small
@@ -10,7 +10,7 @@ from reedkin.charts.plot import NEEDS, Plot
 from reedkin.charts.scale import Axis, Tick, number_axis
 from reedkin.domain.columns import cut
 
-WITHIN, BEYOND = "●", "◆"
+WITHIN, BEYOND, IN_A_RUN = "●", "◆", "▲"
 
 
 def control_chart(
@@ -20,22 +20,34 @@ def control_chart(
     target: float | None,
     width: int,
     height: int,
+    tolerance: float | None = None,
+    runs: Collection[int] = (),
 ) -> Drawing:
-    """Values in their order with their mean, their limits and the target, each line named at the left. Values beyond
-    the limits have a mark of their own, and are counted above."""
+    """Values in their order with their mean, their limits, the target and how far they may stray from it, each line
+    named at the left. Values beyond the limits, and those whose places (from 0) are among `runs`, have marks of their
+    own, and are counted above."""
     small = too_small(width, height, *NEEDS)
     if small is not None:
         return small
     if not points:
         return sentence("No value to show yet.", width, height)
     lower, upper = limits
-    inside = [(float(n), value) for n, value in enumerate(points, start=1) if lower <= value <= upper]
-    outside = [(float(n), value) for n, value in enumerate(points, start=1) if not lower <= value <= upper]
+    marked: dict[str, list[tuple[float, float]]] = {WITHIN: [], IN_A_RUN: [], BEYOND: []}
+    for place, value in enumerate(points):
+        mark = BEYOND if not lower <= value <= upper else IN_A_RUN if place in runs else WITHIN
+        marked[mark].append((place + 1.0, value))
     canvas = Canvas(width, height)
-    rows = 1 if outside and height > NEEDS[1] else 0
+    told = [
+        legend.Entry(mark, "warn", f"{len(marked[mark])} {words}")
+        for mark, words in ((BEYOND, "beyond the limits"), (IN_A_RUN, "in a run"))
+        if marked[mark]
+    ]
+    rows = 1 if told and height > NEEDS[1] else 0
     if rows:
-        legend.write(canvas, [[legend.Entry(BEYOND, "warn", f"{len(outside)} beyond the limits")]])
-    named = [(lower, "limit"), (centre, "mean"), (upper, "limit"), *([] if target is None else [(target, "target")])]
+        legend.write(canvas, [told])
+    strays = [] if target is None or not tolerance else [target - tolerance, target + tolerance]
+    named = [(lower, "limit"), (centre, "mean"), (upper, "limit"), *((value, "tolerance") for value in strays)]
+    named += [] if target is None else [(target, "target")]
     plot = Plot(
         width,
         height - rows,
@@ -45,11 +57,13 @@ def control_chart(
     for limit in limits:
         _level(plot, limit, "warn", every=3)
     _level(plot, centre, "faint", every=1)
+    for stray in strays:
+        _level(plot, stray, "target", every=12)
     if target is not None:
         _level(plot, target, "target", every=6)
     plot.line(range(1, len(points) + 1), points, "group0")
-    plot.marks([n for n, _ in inside], [value for _, value in inside], WITHIN, "group0")
-    plot.marks([n for n, _ in outside], [value for _, value in outside], BEYOND, "warn")
+    for mark, found in marked.items():
+        plot.marks([n for n, _ in found], [value for _, value in found], mark, "group0" if mark == WITHIN else "warn")
     plot.put_on(canvas, rows)
     return canvas.drawing()
 

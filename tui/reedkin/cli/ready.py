@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
+from functools import partial
 
 from reedkin.cli.context import Context, show, show_json
 from reedkin.cli.drawing import show_chart
@@ -12,10 +12,6 @@ from reedkin.cli.progress import Progress
 from reedkin.domain.bench import Bench
 from reedkin.domain.entry.when import parse_day
 from reedkin.errors import InputError
-
-if TYPE_CHECKING:
-    from reedkin.analysis.readiness import Readiness
-    from reedkin.charts.canvas import Drawing
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -40,7 +36,9 @@ def run(args: argparse.Namespace, context: Context) -> int:
         show_json({**readiness_as_dict(answer), "seed": args.seed})
         return 0
     if len(answer.by_blanks) > 1:
-        show_chart(lambda width, height: _chart(answer, width, height))
+        from reedkin.charts.answers import chance_drawing
+
+        show_chart(partial(chance_drawing, answer))
     for line in readiness_text(answer):
         show(line)
     return 0
@@ -51,10 +49,3 @@ def _latest(bench: Bench) -> str:
     if instrument is None:
         raise InputError("The log has no reed yet, so name the instrument, such as --instrument oboe")
     return instrument
-
-
-def _chart(answer: Readiness, width: int, height: int) -> Drawing:
-    from reedkin.charts.chance import probability_chart
-
-    levels = [plan.chance for plan in answer.plans]
-    return probability_chart(range(len(answer.by_blanks)), answer.by_blanks, levels, width, height)

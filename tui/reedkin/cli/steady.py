@@ -13,7 +13,6 @@ from reedkin.errors import InputError
 
 if TYPE_CHECKING:
     from reedkin.analysis.steadiness import Chart, Measure
-    from reedkin.charts.canvas import Drawing
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -62,14 +61,8 @@ def _show(one: Chart, drawn: bool) -> None:
     from reedkin.analysis.steadiness import chart_text
 
     if drawn and one.limits is not None:
-        show_chart(partial(_chart, one))
+        from reedkin.charts.answers import steadiness_drawing
+
+        show_chart(partial(steadiness_drawing, one))
     for line in chart_text(one):
         show(line)
-
-
-def _chart(one: Chart, width: int, height: int) -> Drawing:
-    from reedkin.charts.control import control_chart
-
-    assert one.limits is not None
-    limits = one.limits.lower, one.limits.upper
-    return control_chart(one.values, one.limits.mean, limits, one.target, width, height)

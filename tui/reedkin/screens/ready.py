@@ -193,7 +193,6 @@ def _at_rest(answer: Readiness) -> str:
 
 
 def _draw(answer: Readiness, width: int, height: int) -> Drawing:
-    from reedkin.charts.chance import probability_chart
+    from reedkin.charts.answers import chance_drawing
 
-    levels = [plan.chance for plan in answer.plans]
-    return probability_chart(range(len(answer.by_blanks)), answer.by_blanks, levels, width, height)
+    return chance_drawing(answer, width, height)

@@ -98,8 +98,6 @@ class WeekScreen(AskingScreen):
 
 
 def _draw(chart: Chart, width: int, height: int) -> Drawing:
-    from reedkin.charts.control import control_chart
+    from reedkin.charts.answers import steadiness_drawing
 
-    assert chart.limits is not None
-    limits = chart.limits.lower, chart.limits.upper
-    return control_chart(chart.values, chart.limits.mean, limits, chart.target, width, height)
+    return steadiness_drawing(chart, width, height)

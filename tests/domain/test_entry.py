@@ -173,6 +173,7 @@ def test_a_beginning_that_may_be_several(maker: Maker) -> None:
 
 def test_a_slip_gets_the_word_that_was_meant(maker: Maker) -> None:
     assert maker.error("scarpe tip 10") == ("scarpe", "scarpe is not a verb; did you mean scrape?")
+    assert maker.error("x 10") == ("x", "x is not a verb; verbs are tie, scrape, clip, wire, play, note and others")
     assert maker.error("p 45 reharsal") == ("reharsal", "reharsal is not understood; did you mean rehearsal?")
     assert maker.error("retire craked") == ("craked", "craked is not understood; did you mean cracked?")
     assert maker.question("scrape tpi 10") == ("tpi", "tpi: did you mean tip?")
@@ -272,7 +273,7 @@ def test_what_a_reed_is_begun_with(line: str, facts: Facts) -> None:
 @pytest.mark.parametrize(
     ("line", "words", "message"),
     [
-        ("c x", "x", "x is not understood; clip takes clip, to"),
+        ("c x", "x", "x is not understood; clip takes a number in mm, to"),
         ("c 50", "50", "clip must be between 0.01 mm and 40 mm"),
         ("c -1", "-1", "clip must be between"),
         ("c 40", "40", "that would leave 20 mm: no longer than the tube of 27 mm"),

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 
 from reedkin.domain.bench import Bench, begins
 from reedkin.domain.entry.tokens import Problem, Token, segments, tokens
-from reedkin.domain.entry.verbs import BY_LETTER, BY_WORD, VERBS, Verb, verbs_beginning
+from reedkin.domain.entry.verbs import BY_LETTER, BY_WORD, Verb, verbs_beginning
 from reedkin.domain.entry.when import When, parse_when
 from reedkin.domain.tags import expand
 from reedkin.errors import InputError
@@ -135,7 +135,7 @@ def _no_verb(token: Token, fits: Sequence[Verb]) -> Problem:
         message = f"{token.text} could be {' or '.join(v.word for v in fits)}"
     else:
         near = get_close_matches(token.text.lower(), BY_WORD, 1)
-        help_ = f"did you mean {near[0]}?" if near else f"verbs are {', '.join(v.word for v in VERBS)}"
+        help_ = f"did you mean {near[0]}?" if near else "verbs are tie, scrape, clip, wire, play, note and others"
         message = f"{token.text} is not a verb; {help_}"
     return Problem(token.start, token.end, message)
 

@@ -11,17 +11,13 @@ from reedkin.domain.clock import Clock
 from reedkin.domain.entry.measures import is_numeric, is_plain, measure_at
 from reedkin.domain.entry.tokens import Problem, Token
 from reedkin.domain.entry.verbs import Slot, Verb
+from reedkin.domain.entry.vocabulary import CHOICES, NUMBERS, TAKES_REST, named_choices, takes, value_of, vocabulary
 from reedkin.domain.entry.when import parse_day
 from reedkin.domain.facts import FACTS, Fact, Value
-from reedkin.domain.instruments import instrument_named
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.tags import expand
 from reedkin.errors import InputError
 
-TAKES_REST = ("to", "source", "how", "occasion")
-"""Facts that take all the words that follow."""
-_NUMBERS = ("number", "whole")
-_CHOICES = ("choice", "parts")
 _GLUED = re.compile(r"([^\W\d_]+)([.,]?\d.*)")
 _TUBE_LENGTH = FACTS["tube_mm"]
 
@@ -46,14 +42,6 @@ def read_facts(verb: Verb, words: Sequence[Token], clock: Clock) -> FactsRead:
     """Read `words`, which follow `verb`, slot by slot. Problems that more words could mend are `open`. The clock
     tells which day "friday" is."""
     return _Reader(verb, words, clock).read()
-
-
-def named_choices(fact: Fact, phrase: str) -> list[str]:
-    """The choices that a phrase may mean: the one it names or is short for, or all that begin with it."""
-    if fact.name == "instrument":
-        found = instrument_named(phrase)
-        return [found] if found else []
-    return [phrase] if phrase in fact.choices else [c for c in fact.choices if c.startswith(phrase)]
 
 
 class _Reader:
@@ -99,7 +87,7 @@ class _Reader:
             return True  # "fresh knife" has said it already
         if self.place >= len(self.words):
             self.out.awaits = named
-            self._problem(token, self.words[-1], f"{token.text} needs {_value_of(named)} after it", waiting=True)
+            self._problem(token, self.words[-1], f"{token.text} needs {value_of(named)} after it", waiting=True)
         else:
             self._value(named, token)
         return True
@@ -108,11 +96,12 @@ class _Reader:
         """Whether what stands behind the word of a slot can be its value. Among the maker's own words it may be
         none: "in the case for good"."""
         fact, place = FACTS[slot.fact], self.place + 1
-        if self.verb.text is None or fact.type not in (*_NUMBERS, "date") or place >= len(self.words):
-            return True
-        if fact.type == "date":
-            return self._day_at(place) is not None
-        return is_numeric(self.words[place])
+        free = self.verb.text is not None and fact.type in (*NUMBERS, "date")
+        return not free or place >= len(self.words) or self._fits_at(fact, place)
+
+    def _fits_at(self, fact: Fact, place: int) -> bool:
+        """Whether a number, or for a fact that is a day a day, stands at `place`."""
+        return self._day_at(place) is not None if fact.type == "date" else is_numeric(self.words[place])
 
     def _day_at(self, place: int) -> tuple[str, int] | None:
         """The day that is named at `place` and how many words it takes; None if none is."""
@@ -151,7 +140,7 @@ class _Reader:
 
     def _is_choice(self, text: str) -> bool:
         """Whether a bare choice of this verb could be meant by `text`."""
-        bare = [FACTS[s.fact] for s in self.verb.slots if s.bare and FACTS[s.fact].type in _CHOICES]
+        bare = [FACTS[s.fact] for s in self.verb.slots if s.bare and FACTS[s.fact].type in CHOICES]
         return any(named_choices(fact, text) for fact in bare if fact.name not in self.out.facts)
 
     def _value(self, slot: Slot, word: Token) -> None:
@@ -161,14 +150,15 @@ class _Reader:
             self._tube(token)
         elif fact.name in TAKES_REST:
             self._rest(fact.name)
-        elif fact.type == "word" or (fact.name == "where" and token.kind == "quote"):
-            had = self.out.facts.get("where", ())
-            assert isinstance(had, tuple)
-            self._set(fact.name, (*had, token.text) if fact.name == "where" else token.text, token, token)
+        elif fact.type == "word":
+            self._set(fact.name, token.text, token, token)
+            self.place += 1
+        elif fact.type == "parts" and token.kind == "quote":
+            self._add_parts(fact, [token.text], token)
             self.place += 1
         elif not self._fitting(slot, fact, token):
-            end = token if is_numeric(token) or fact.type in _CHOICES else word
-            self._problem(word, end, f"{word.text} needs {_value_of(slot)} after it")
+            end = token if is_numeric(token) or fact.type in CHOICES else word
+            self._problem(word, end, f"{word.text} needs {value_of(slot)} after it")
             self.place += end is token
 
     def _fitting(self, slot: Slot, fact: Fact, token: Token) -> bool:
@@ -182,7 +172,7 @@ class _Reader:
             return True
         if token.text.lower() in slot.flags:
             return self._flag(token.text.lower(), token)
-        if fact.type in _CHOICES:
+        if fact.type in CHOICES:
             return self._choice(fact)
         return is_numeric(token) and self._number((slot,))
 
@@ -198,12 +188,10 @@ class _Reader:
 
     def _further(self, place: int) -> bool:
         """Whether the word of another slot stands at `place`, with a number or a day behind it."""
-        named = next((s for s in self.verb.slots if self._is_word(place, s.words)), None)
-        if named is None or place + 1 >= len(self.words):
+        named = next((FACTS[s.fact] for s in self.verb.slots if self._is_word(place, s.words)), None)
+        if named is None or named.type not in (*NUMBERS, "date"):
             return False
-        if FACTS[named.fact].type == "date":
-            return self._day_at(place + 1) is not None
-        return FACTS[named.fact].type in _NUMBERS and is_numeric(self.words[place + 1])
+        return place + 1 < len(self.words) and self._fits_at(named, place + 1)
 
     def _tube(self, token: Token) -> None:
         """After "tube" comes which one, its length, or both. A number that can be a length is one; "#4", a quoted
@@ -246,8 +234,8 @@ class _Reader:
         if any(FACTS[s.fact].type == "pitch" and self._pitch(s.fact) for s in slots):
             return True
         if is_numeric(token):
-            return self._counted() or self._number([s for s in slots if FACTS[s.fact].type in _NUMBERS])
-        return any(self._choice(FACTS[s.fact]) for s in slots if FACTS[s.fact].type in _CHOICES)
+            return self._counted() or self._number([s for s in slots if FACTS[s.fact].type in NUMBERS])
+        return any(self._choice(FACTS[s.fact]) for s in slots if FACTS[s.fact].type in CHOICES)
 
     def _counted(self) -> bool:
         """ "3 turns", with the word behind."""
@@ -331,11 +319,14 @@ class _Reader:
             if len(found) > 1:
                 self._could_be(token, found)
                 return True
-        had = self.out.facts.get(fact.name, ())
-        assert isinstance(had, tuple)
-        self._set(fact.name, tuple(dict.fromkeys((*had, *(found[0] for found in meant)))), token, token)
+        self._add_parts(fact, [found[0] for found in meant], token)
         self.place += 1
         return True
+
+    def _add_parts(self, fact: Fact, parts: Sequence[str], token: Token) -> None:
+        had = self.out.facts.get(fact.name, ())
+        assert isinstance(had, tuple)
+        self._set(fact.name, tuple(dict.fromkeys((*had, *parts))), token, token)
 
     def _could_be(self, token: Token, found: Sequence[str]) -> None:
         self._problem(token, token, f"{token.text} could be {' or '.join(found)}")
@@ -374,16 +365,14 @@ class _Reader:
 
     def _not_understood(self, token: Token) -> None:
         if any(s.fact == "where" for s in self.verb.slots) and token.text.isalpha():
-            had = self.out.facts.get("where", ())
-            assert isinstance(had, tuple)
-            self.out.facts["where"] = tuple(dict.fromkeys((*had, token.text)))
+            self._add_parts(FACTS["where"], [token.text], token)
             parts = FACTS["where"].choices
             near = get_close_matches(token.text.lower(), parts, 1)
             message = f"did you mean {near[0]}?" if near else f"the parts are {', '.join(parts)}; is it a part as well?"
             self._problem(token, token, f"{token.text}: {message}", odd=True)
             return
-        near = get_close_matches(token.text.lower(), list(_vocabulary(self.verb)), 1, 0.7)
-        help_ = f"did you mean {near[0]}?" if near else f"{self.verb.word} takes {_takes(self.verb)}"
+        near = get_close_matches(token.text.lower(), list(vocabulary(self.verb)), 1, 0.7)
+        help_ = f"did you mean {near[0]}?" if near else f"{self.verb.word} takes {takes(self.verb)}"
         self._problem(token, token, f"{token.text} is not understood; {help_}")
 
     def _set(self, fact: str, value: Value, first: Token, last: Token) -> None:
@@ -394,33 +383,3 @@ class _Reader:
 
     def _problem(self, first: Token, last: Token, message: str, waiting: bool = False, odd: bool = False) -> None:
         self.out.problems.append(Problem(first.start, last.end, message, "odd" if odd else "impossible", waiting))
-
-
-def _vocabulary(verb: Verb) -> dict[str, None]:
-    """Every word that has a meaning after a verb."""
-    words: dict[str, None] = {}
-    for slot in verb.slots:
-        bare = FACTS[slot.fact].choices if slot.bare else ()
-        words |= dict.fromkeys((*slot.words, *slot.flags, *bare))
-    return words
-
-
-def _value_of(slot: Slot) -> str:
-    """What a slot's word takes after it, in words."""
-    fact = FACTS[slot.fact]
-    if slot.flags and fact.type == "yes":
-        return " or ".join(slot.flags)
-    if fact.choices:
-        return f"one of: {', '.join(fact.choices)}"
-    if fact.type in _NUMBERS:
-        return f"a number in {fact.unit}" if fact.unit else "a number"
-    if fact.type == "date":
-        return "a day such as 12 March"
-    return {"tube": "which one, or its length", "to": "whom", "crow": "a note such as C5"}.get(fact.name, "a word")
-
-
-def _takes(verb: Verb) -> str:
-    """What a verb takes, in words."""
-    bare = [FACTS[s.fact].words for s in verb.slots if s.bare and not FACTS[s.fact].choices]
-    words = [word for word in _vocabulary(verb) if word not in bare]
-    return ", ".join([*bare, *words]) or "nothing but a note in quotes"

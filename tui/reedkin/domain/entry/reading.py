@@ -312,8 +312,9 @@ class _Reading:
     def _tube_in_use(self, facts: Facts, reed: Reed | None) -> Iterator[Finding]:
         tube = facts.get("tube")
         if isinstance(tube, str):
-            for other in self.bench.on_tube(tube):
-                if other.at_work and (reed is None or other.id != reed.id):
+            for other in self.bench.at_work():
+                taken = other.now.tube is not None and other.now.tube.casefold() == tube.casefold()
+                if taken and (reed is None or other.id != reed.id):
                     yield Finding("odd", f"tube {tube} is on reed {other.label}", "tube")
                     return
 

@@ -7,9 +7,10 @@ from itertools import islice
 
 from reedkin.domain.bench import Bench
 from reedkin.domain.entry.beside import PAIRED, paired
-from reedkin.domain.entry.facts import TAKES_REST, read_facts
+from reedkin.domain.entry.facts import read_facts
 from reedkin.domain.entry.tokens import Token
 from reedkin.domain.entry.verbs import Slot, Verb
+from reedkin.domain.entry.vocabulary import TAKES_REST
 from reedkin.domain.entry.writing import tube_word, word_for
 from reedkin.domain.facts import FACTS
 from reedkin.domain.instruments import instrument_named

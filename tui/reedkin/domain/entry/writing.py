@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from datetime import datetime
 from decimal import Decimal
 
-from reedkin.domain.entry.facts import TAKES_REST
 from reedkin.domain.entry.tokens import quoted
 from reedkin.domain.entry.verbs import Slot, Verb, verb_of
+from reedkin.domain.entry.vocabulary import TAKES_REST
 from reedkin.domain.facts import FACTS, Facts, Value
 from reedkin.errors import InputError
 

@@ -1,0 +1,52 @@
+"""The words that mean something behind a verb, and how to ask for what is missing."""
+
+from __future__ import annotations
+
+from reedkin.domain.entry.verbs import Slot, Verb
+from reedkin.domain.facts import FACTS, Fact
+from reedkin.domain.instruments import instrument_named
+
+TAKES_REST = ("to", "source", "how", "occasion")
+"""Facts that take all the words that follow."""
+NUMBERS = ("number", "whole")
+CHOICES = ("choice", "parts")
+"""Types of fact."""
+
+
+def named_choices(fact: Fact, phrase: str) -> list[str]:
+    """The choices that a phrase may mean: the one it names or is short for, or all that begin with it."""
+    if fact.name == "instrument":
+        found = instrument_named(phrase)
+        return [found] if found else []
+    return [phrase] if phrase in fact.choices else [c for c in fact.choices if c.startswith(phrase)]
+
+
+def vocabulary(verb: Verb) -> dict[str, None]:
+    """Every word that has a meaning after a verb."""
+    words: dict[str, None] = {}
+    for slot in verb.slots:
+        bare = FACTS[slot.fact].choices if slot.bare else ()
+        words |= dict.fromkeys((*slot.words, *slot.flags, *bare))
+    return words
+
+
+def value_of(slot: Slot) -> str:
+    """What a slot's word takes after it, in words."""
+    fact = FACTS[slot.fact]
+    if slot.flags and fact.type == "yes":
+        return " or ".join(slot.flags)
+    if fact.choices:
+        return f"one of: {', '.join(fact.choices)}"
+    if fact.type in NUMBERS:
+        return f"a number in {fact.unit}" if fact.unit else "a number"
+    if fact.type == "date":
+        return "a day such as 12 March"
+    return {"tube": "which one, or its length", "to": "whom", "crow": "a note such as C5"}.get(fact.name, "a word")
+
+
+def takes(verb: Verb) -> str:
+    """What a verb takes, in words."""
+    bare = [s for s in verb.slots if s.bare and not FACTS[s.fact].choices]
+    named = [FACTS[s.fact].words if FACTS[s.fact].words != verb.word else value_of(s) for s in bare]
+    words = [word for word in vocabulary(verb) if word not in named]
+    return ", ".join([*named, *words]) or "nothing but a note in quotes"

@@ -8,6 +8,7 @@ import os
 import signal
 import sys
 import threading
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
@@ -29,6 +30,7 @@ from reedkin.widgets.theme import BENCH, THEMES
 
 if TYPE_CHECKING:
     from reedkin.desk import Desk
+    from reedkin.domain.bench import Bench
 
 FOLLOW_SECONDS = 1.0
 """How often a log that another program writes is looked at again."""
@@ -96,8 +98,9 @@ class ReedkinApp(App[None]):
         except ReedkinError as error:
             self.failure = error
             self.exit(return_code=error.exit_code)
-        else:
-            self._opened(desk)
+            return
+        self._opened(desk)
+        desk.bench.take_over(await asyncio.to_thread(look_back, desk.bench.snapshot()))
         if not gc.isenabled():
             gc.freeze()
             gc.enable()
@@ -239,7 +242,19 @@ def _desk(path: Path, clock: Clock) -> Desk:
     from reedkin.desk import Desk
     from reedkin.store.log import Log
 
-    return Desk(Log.open(path, clock))
+    desk = Desk(Log.open(path, clock))
+    desk.reeds()  # here, since reading the lineages of what is alive takes a while in a long log
+    return desk
+
+
+def look_back(make: Callable[[], Bench]) -> Bench:
+    """A bench that has read what the entry line looks back at; and whatever else a first key would have to wait for."""
+    from reedkin.domain.units import registry
+
+    registry()
+    bench = make()
+    bench.look_back()
+    return bench
 
 
 def open_app(path: Path, clock: Clock | None = None, demo: bool = False) -> int:

@@ -301,9 +301,9 @@ class Bench:
             tag += 1
         return str(tag)
 
-    def on_tube(self, tube: str) -> list[Reed]:
-        """The reeds that a tube carried, oldest first."""
-        return [self.reed(reed) for reed in self._lookup.on_tube(tube)]
+    def on_tube(self, tube: str) -> list[Heading]:
+        """The reeds that a tube carried, oldest first, as headings: in ten years they are many."""
+        return [self._headings[reed] for reed in self._lookup.on_tube(tube)]
 
     def known(self, fact: str) -> list[str]:
         """The words used so far for a fact of the making (lot, tube, shape, ...), latest first."""
@@ -355,6 +355,14 @@ class Bench:
         if kind in BEGINNINGS:
             return (self._headings[one].facts for one in latest)
         return (step.facts for one in latest[:_LOOK_BACK] for step in self.reed(one).of_kind(kind))
+
+    def look_back(self) -> None:
+        """Read the lineages that "as last time" and the usual ranges are learnt from: a moment's work in a long log,
+        which is better done before a key has to wait for it."""
+        for instrument in dict.fromkeys(reed.instrument for reed in self.at_work()):
+            self.last_facts("scraped", instrument)
+            for _ in self._own("scraped", instrument):
+                pass
 
     # Beside the reeds
 

@@ -88,8 +88,9 @@ def _about_lot(lot: str, bench: Bench) -> str:
 def _before_on_tube(reed: Reed, bench: Bench) -> str:
     if not reed.now.tube:
         return ""
-    before = [r.label for r in bench.on_tube(reed.now.tube) if r.begun < reed.begun and r.id != reed.id]
-    return f", before it {plural(len(before), 'reed')}: {', '.join(before[-6:])}" if before else ", its first reed here"
+    before = [h.reed for h in bench.on_tube(reed.now.tube) if h.at < reed.begun and h.reed != reed.id]
+    labels = ", ".join(bench.reed(one).label for one in before[-6:])
+    return f", before it {plural(len(before), 'reed')}: {labels}" if before else ", its first reed here"
 
 
 def measures(state: State, targets: Targets) -> list[str]:

@@ -53,17 +53,6 @@ async def test_what_was_assigned_cannot_be_struck_by_itself_but_the_tying_can(op
         assert assignments(trials(bench.desk.bench)[0], bench.desk.bench) == []
 
 
-async def test_without_a_trial_the_screen_says_what_one_is_for(opened: Opened) -> None:
-    async with opened((80, 24), "1 tie eh 60") as bench:
-        bench.app.go("trials")
-        await answered(bench)
-        assert "No trial yet." in bench.shown
-        await bench.keys("<enter>e")
-        assert isinstance(bench.app.screen, TrialsScreen)
-        await bench.keys("<escape>")
-        assert not isinstance(bench.app.screen, TrialsScreen)
-
-
 async def test_the_trials_lie_behind_the_habits(opened: Opened) -> None:
     async with opened((80, 24), "1 tie eh 60") as bench:
         await bench.keys("<f5>")
@@ -80,6 +69,9 @@ async def test_a_trial_is_started_and_ended_on_the_screen(opened: Opened) -> Non
     async with opened((80, 24), "1 tie eh 60") as bench:
         bench.app.go("trials")
         await answered(bench)
+        assert "No trial yet. A trial settles what the log alone cannot" in bench.shown
+        await bench.keys("<enter>e")  # nothing to look at, nothing to end
+        assert isinstance(bench.app.screen, TrialsScreen)
         await bench.keys("nx a or b for 9<enter>")
         assert "usual is 20 or more" in bench.shown
         await bench.keys("<enter>")
@@ -136,12 +128,9 @@ async def test_how_the_ways_compare_is_hidden_until_a_look_is_asked_for_and_coun
         assert isinstance(bench.app.screen, TrialsScreen)
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_a_trial_that_is_due_gives_its_verdict(
-    opened: Opened, log_path: Path, clock: FixedClock, tmp_path: Path, size: tuple[int, int]
-) -> None:
+async def test_a_trial_that_is_due_gives_its_verdict(opened: Opened, log_path: Path, clock: FixedClock) -> None:
     filled(log_path, clock, simulated(3, Plan(planned=40, times=3.2)))
-    async with opened(size) as bench:
+    async with opened((80, 24)) as bench:
         bench.app.go("trials")
         await answered(bench)
         assert "due, 40 of 40 worn out" in bench.shown

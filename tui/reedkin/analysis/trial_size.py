@@ -30,8 +30,8 @@ def false_alarm(looks: int) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """To find lives that end `times` as fast in four trials of five takes `worn_out` reeds that are worn out, `more`
-    than there are; for that about `to_tie` more have to be tied (None where the log cannot tell)."""
+    """To find lives that end `times` as fast in three or four trials of five takes `worn_out` reeds that are worn out,
+    `more` than there are; for that about `to_tie` more have to be tied (None where the log cannot tell)."""
 
     times: float
     worn_out: int

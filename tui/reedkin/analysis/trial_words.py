@@ -103,6 +103,9 @@ def _from_one_up(found: Effect, ways: tuple[str, str]) -> tuple[float, float, fl
     return ratio, lo, hi, ways[0], ways[1]
 
 
+MOST_FIND = "Three or four trials of five find"
+
+
 def need_lines(comparison: Comparison) -> list[str]:
     """How many reeds it takes to find differences of a stated size."""
     lines = []
@@ -155,7 +158,7 @@ def comparison_lines(comparison: Comparison) -> list[str]:
     lines += [INTENTION, f"({numbers(comparison)})", ""]
     if comparison.differs:
         return lines[:-1]
-    return [*lines, "Four trials of five find", *(f"  {line}" for line in need_lines(comparison))]
+    return [*lines, MOST_FIND, *(f"  {line}" for line in need_lines(comparison))]
 
 
 _COLUMN = max(map(len, ARM_HEADINGS))

@@ -55,7 +55,16 @@ def _columns(cells: tuple[object, ...]) -> str:
 
 def told_lines(one: Comparison, opened: bool) -> list[Line]:
     """What a trial says, or how much it still takes."""
-    from reedkin.analysis.trial_words import INTENTION, finding, look_warning, need_lines, progress, uneven, verdict
+    from reedkin.analysis.trial_words import (
+        INTENTION,
+        MOST_FIND,
+        finding,
+        look_warning,
+        need_lines,
+        progress,
+        uneven,
+        verdict,
+    )
 
     far = progress(one)
     lines: list[Line] = [(Run(f"{far[0].upper()}{far[1:]}.", "faint"),)]
@@ -66,7 +75,7 @@ def told_lines(one: Comparison, opened: bool) -> list[Line]:
         lines += [(Run(uneven(one), "warn"),)] if uneven(one) else []
         return [*lines, (Run(INTENTION, "faint"),)]
     lines.append((Run(verdict(one) if one.effect is not None else finding(one)),))
-    lines += [(), (Run("Four trials of five find", "faint"),), *((Run(f"  {line}"),) for line in need_lines(one))]
+    lines += [(), (Run(MOST_FIND, "faint"),), *((Run(f"  {line}"),) for line in need_lines(one))]
     if one.effect is None:
         return lines
     return [*lines, (), (Run("Enter", "strong"), Run(" looks at how the ways compare so far. Each look is counted."))]

@@ -15,7 +15,8 @@ from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Amendment, Event, Record, Statement, Strike, table_of
 from reedkin.domain.facts import BESIDE
 from reedkin.domain.uid import uid_of_content
-from reedkin.store.log import Log
+from reedkin.store.codec import to_document
+from reedkin.store.lines import document_tail, entry_lines, header_line
 from reedkin.store.transfer.importing import rows_to_records
 
 HERE = Path(__file__).parent
@@ -65,13 +66,14 @@ def _corrections(records: Iterable[Record]) -> Iterator[Amendment | Strike]:
         yield Strike(uid, table_of(event), event.uid, event.recorded, uid)
 
 
-def write_log(path: Path, records: Iterable[Record]) -> None:
-    """Write records to a new log at `path`, entry by entry."""
-    path.unlink(missing_ok=True)
-    with Log(path, FixedClock(datetime.now().astimezone())) as log:
-        for _, entry in groupby(records, key=lambda record: record.entry):
-            log.write(list(entry))
-    path.with_name(f"{path.name}.lock").unlink(missing_ok=True)
+def write_log(path: Path, scenario: Scenario) -> None:
+    """Write a scenario to a new log at `path`, entry by entry. The same scenario always gives the same bytes."""
+    begun = _hour(scenario.start, 8)
+    log = uid_of_content(int(begun.timestamp() * 1000), f"{scenario.start} to {scenario.end}")
+    with path.open("wb") as file:
+        file.write(header_line(log, begun.isoformat()))
+        for _, entry in groupby(records_of(scenario), key=lambda record: record.entry):
+            file.writelines(entry_lines([document_tail(table_of(r), r.uid, to_document(r)) for r in entry]))
 
 
 def damaged(sound: bytes) -> bytes:
@@ -88,8 +90,8 @@ def damaged(sound: bytes) -> bytes:
 def build(folder: Path = HERE) -> list[Path]:
     """Write the three demo logs; returns where they are."""
     month, seasons, broken = (folder / f"{name}.jsonl" for name in ("first_month", "three_seasons", "damaged"))
-    write_log(month, records_of(first_month()))
-    write_log(seasons, records_of(three_seasons()))
+    write_log(month, first_month())
+    write_log(seasons, three_seasons())
     broken.write_bytes(damaged(month.read_bytes()))
     return [month, seasons, broken]
 

@@ -76,7 +76,7 @@ def draft_of(numbered: NumberedRow, clock: Clock) -> Draft:
     draft.uid = read("uid", lambda cell: text_of(cell, "uid"), "")
     draft.reed = read(REED_COLUMN, lambda cell: text_of(cell, REED_COLUMN), "")
     draft.facts.update(preset)
-    for name in row.keys() & FACT_COLUMNS:
+    for name in (name for name in FACT_COLUMNS if name in row):  # in this order: a file always gives the same records
         value = read(name, lambda cell, name=name: fact_of(name, cell), None)  # type: ignore[misc]
         if value is not None:
             draft.facts[name] = value

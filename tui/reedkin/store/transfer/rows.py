@@ -30,7 +30,7 @@ _USUAL = (
     "ease", "cause", "to",
 )  # fmt: skip
 _FURTHER = tuple(dict.fromkeys(name for kind in KINDS.values() for name in kind.facts if name not in _USUAL))
-FACT_COLUMNS = frozenset((*_USUAL, *_FURTHER))
+FACT_COLUMNS = (*_USUAL, *_FURTHER)
 REED_COLUMN = "reed"
 """The uid of the event that began the reed: it settles which bearer of a tag is meant, whatever the times say."""
 SESSION_CONDITIONS = ("room_c", "humidity_pct", "knife_fresh")

@@ -8,6 +8,7 @@ Run: python -m tests.benchmarks.answers
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import random
 import statistics
@@ -44,6 +45,8 @@ def timed(action: Callable[[], object]) -> float:
 def keys(log: Log, chance: random.Random) -> list[float]:
     """Seconds for each key of some lines typed one after another."""
     desk = Desk(log)
+    gc.collect()
+    gc.freeze()  # as the program does, too
     desk.bench.take_over(look_back(desk.bench.snapshot()))  # as the program does in a thread once the list is there
     times = []
     for line in LINES:

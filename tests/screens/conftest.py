@@ -10,6 +10,7 @@ from html import unescape
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual.pilot import Pilot
 
 from reedkin.app import ReedkinApp
@@ -41,20 +42,19 @@ class Bench:
     async def keys(self, text: str) -> None:
         """Press keys one by one as a maker would; words in <> are keys by name. A prompt that a key opens keeps its
         worker waiting for the answer, so only the messages are waited for."""
-        place = 0
-        while place < len(text):
-            if text[place] == "<":
-                end = text.index(">", place)
-                await self.pilot.press(text[place + 1 : end])
-                place = end + 1
-            else:
-                await self.pilot.press(_name(text[place]))
-                place += 1
+        await self.pilot.press(*(named or _name(character) for named, character in _KEY.findall(text)))
         await self.pilot.pause()
 
     async def enter(self, line: str) -> None:
         """Type a line and press Enter."""
         await self.keys(f"{line}<enter>")
+
+    async def answer(self, text: str) -> None:
+        """Paste the answer to a prompt in place of what is there, and press Enter."""
+        await self.keys("<ctrl+u>")
+        assert self.app.focused is not None
+        self.app.focused.post_message(events.Paste(text))
+        await self.keys("<enter>")
 
     @property
     def shown(self) -> str:
@@ -65,6 +65,7 @@ class Bench:
         return "\n".join("".join(lines[line]).rstrip() for line in sorted(lines))
 
 
+_KEY = re.compile(r"<([^>]+)>|(.)")
 _TEXT = re.compile(r'<text[^>]*clip-path="url\(#[^)]*-line-(\d+)\)"[^>]*>(.*?)</text>', re.DOTALL)
 
 

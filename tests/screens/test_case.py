@@ -114,8 +114,8 @@ async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:
     async with opened((80, 24), *CASE) as bench:
         screen = await to_case(bench)
         kept = tmp_path / "kept.txt"
-        await bench.keys("p<ctrl+u>")
-        await bench.enter(str(kept))
+        await bench.keys("p")
+        await bench.answer(str(kept))
         await answered(bench)
         assert "✓ Written to" in bench.shown
         lines = kept.read_text().splitlines()

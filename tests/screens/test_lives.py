@@ -167,10 +167,7 @@ async def test_what_is_shown_goes_to_a_file_as_text(opened: Opened, tmp_path: Pa
         await to_lives(bench)
         path = tmp_path / "kept.txt"
         await bench.keys("p")
-        await bench.keys("<ctrl+u>")
-        for letter in str(path):
-            await bench.keys(letter)
-        await bench.keys("<enter>")
+        await bench.answer(str(path))
         await answered(bench)
         assert "Written to" in bench.shown
         text = path.read_text()

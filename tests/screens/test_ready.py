@@ -130,8 +130,8 @@ async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:
     async with opened((80, 24), "1 join oboe 3h", "1 play 30 9") as bench:
         await to_ready(bench)
         kept = tmp_path / "kept.txt"
-        await bench.keys("p<ctrl+u>")
-        await bench.enter(str(kept))
+        await bench.keys("p")
+        await bench.answer(str(kept))
         await answered(bench)
         assert "✓ Written to" in bench.shown
         assert "For 80%: " in kept.read_text()

@@ -115,8 +115,8 @@ async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:
     async with opened((80, 24), *WEEK) as bench:
         screen = await to_week(bench)
         kept = tmp_path / "kept.txt"
-        await bench.keys("p<ctrl+u>")
-        await bench.enter(str(kept))
+        await bench.keys("p")
+        await bench.answer(str(kept))
         await answered(bench)
         assert "✓ Written to" in bench.shown
         twin = screen.text_twin()

@@ -80,7 +80,7 @@ def test_cautions(maker: Maker, line: str, care: str) -> None:
         ("handed over", {"terms": "lent", "to": "a pupil"}, "lent to a pupil"),
         ("wired", {"wire": "off"}, "wire taken off"),
         ("wired", {"wire": "moved", "wire_mm": 32}, "wire moved, 32 mm from the butt"),
-        ("scored", {"response": 8, "pitch": 6}, "scored, response 8, pitch 6"),
+        ("scored", {"response": 8, "pitch": 6}, "scored response 8, pitch 6"),
         ("saved", {"occasion": "the recital", "due": "2027-03-12"}, "saved for the recital on 12 Mar 2027"),
         ("saved", {"occasion": "off"}, "no longer saved"),
         ("soaked", {"minutes": 3, "how": "warm"}, "soaked, 3 min, warm"),

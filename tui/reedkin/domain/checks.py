@@ -135,6 +135,11 @@ def _judge_marks(kind: str, facts: Facts, before: State, after: State) -> Iterat
         elif kind == "clipped" and tip < (before.overall_mm or 0):
             named = "clip_mm" if "clip_mm" in facts else "overall_mm"
             yield Finding("odd", f"at {mm(overall)} nothing is left of the tip, which began at {mm(tip)}", named)
+    if "heart_from_mm" in facts and heart is not None and overall is not None and heart >= overall:
+        yield Finding(
+            "impossible", f"the heart cannot begin at {mm(heart)} of a reed of {mm(overall)}", "heart_from_mm"
+        )
+        return
     if tip is not None and heart is not None and heart >= tip and {"tip_from_mm", "heart_from_mm"} & facts.keys():
         name = "heart_from_mm" if "heart_from_mm" in facts else "tip_from_mm"
         both = {"tip_from_mm", "heart_from_mm"} <= facts.keys()
@@ -163,3 +168,6 @@ def _judge_stage(kind: str, facts: Facts, before: State) -> Iterator[Finding]:
         yield Finding("odd", f"it has been played {plural(before.playings, 'time')}", "cause")
     if kind == "wired" and facts.get("wire") in ("off", "moved") and before.wire is None:
         yield Finding("odd", "no wire is noted on it", "wire")
+    if kind == "wired" and facts.get("wire") == "moved" and "gauge_awg" in facts and "wire_mm" not in facts:
+        gauge = FACTS["gauge_awg"].show(facts["gauge_awg"])
+        yield Finding("odd", f"{gauge} is its gauge; where it was moved to is written moved at 30", "gauge_awg")

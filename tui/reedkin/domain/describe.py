@@ -147,7 +147,8 @@ def _played(kind: str, facts: Facts) -> list[str]:
 
 
 def _scored(kind: str, facts: Facts) -> list[str]:
-    return _scores(facts) if "score" in facts else ["scored", *_scores(facts)]
+    said = [score for score in _scores(facts) if score]
+    return said if "score" in facts else [f"scored {said[0]}" if said else "scored", *said[1:]]
 
 
 def _saved(kind: str, facts: Facts) -> list[str]:

@@ -59,10 +59,13 @@ class Fact:
     def odd(self, value: Value) -> str | None:
         """Why `value` is unusual, in words; None if it is usual."""
         if isinstance(value, (int, float)) and not isinstance(value, bool):
+            said = f"{self.words} {self.show(value)}"
+            if self.unit and self.words.startswith(self.unit):
+                said = self.show(value)  # "500 min", not "minutes 500 min"
             if self.odd_low is not None and value < self.odd_low:
-                return f"{self.words} {self.show(value)} is little; usual is {self.show(self.odd_low)} or more"
+                return f"{said} is little; usual is {self.show(self.odd_low)} or more"
             if self.odd_high is not None and value > self.odd_high:
-                return f"{self.words} {self.show(value)} is much; usual is {self.show(self.odd_high)} or less"
+                return f"{said} is much; usual is {self.show(self.odd_high)} or less"
         return None
 
     def show(self, value: Value | None) -> str:

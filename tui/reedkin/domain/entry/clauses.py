@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 from reedkin.domain.bench import Bench, begins
-from reedkin.domain.entry.tokens import Problem, Token, segments, tokens
-from reedkin.domain.entry.verbs import BY_LETTER, BY_WORD, Verb, verbs_beginning
+from reedkin.domain.entry.tokens import Problem, Token, cited, segments, tokens
+from reedkin.domain.entry.verbs import BY_LETTER, BY_WORD, Verb, verb_taking, verbs_beginning
 from reedkin.domain.entry.when import When, parse_when
 from reedkin.domain.tags import expand
 from reedkin.errors import InputError
@@ -134,10 +134,18 @@ def _no_verb(token: Token, fits: Sequence[Verb]) -> Problem:
     if fits:
         message = f"{token.text} could be {' or '.join(v.word for v in fits)}"
     else:
-        near = get_close_matches(token.text.lower(), BY_WORD, 1)
-        help_ = f"did you mean {near[0]}?" if near else "verbs are tie, scrape, clip, wire, play, note and others"
-        message = f"{token.text} is not a verb; {help_}"
+        message = f"{cited(token.text)} is not a verb; {_instead(token.text.lower())}"
     return Problem(token.start, token.end, message)
+
+
+def _instead(text: str) -> str:
+    """What to write in place of a word that is no verb."""
+    if text == "take":
+        return "take back strikes the last entry"
+    if taking := verb_taking(text):
+        return f"it goes with one, such as {taking.word} {text}"
+    near = get_close_matches(text, BY_WORD, 1)
+    return f"did you mean {near[0]}?" if near else "verbs are tie, scrape, clip, wire, play, note and others"
 
 
 def _tags(segment: Sequence[Token], bench: Bench) -> tuple[list[Tag], int, list[Problem]]:

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 
 from reedkin.domain.clock import Clock
 from reedkin.domain.entry.measures import is_numeric, is_plain, measure_at
-from reedkin.domain.entry.tokens import Problem, Token
+from reedkin.domain.entry.tokens import Problem, Token, cited
 from reedkin.domain.entry.verbs import Slot, Verb
 from reedkin.domain.entry.vocabulary import CHOICES, NUMBERS, TAKES_REST, named_choices, takes, value_of, vocabulary
 from reedkin.domain.entry.when import parse_day
@@ -85,11 +85,23 @@ class _Reader:
             self.place += 1  # "tube cane 11 mm" names its fact twice
         if named.fact in self.out.facts and FACTS[named.fact].type == "yes":
             return True  # "fresh knife" has said it already
+        if named.fact == "thread" and self._colour_before(token):
+            return True  # "red thread"
         if self.place >= len(self.words):
             self.out.awaits = named
             self._problem(token, self.words[-1], f"{token.text} needs {value_of(named)} after it", waiting=True)
         else:
             self._value(named, token)
+        return True
+
+    def _colour_before(self, thread: Token) -> bool:
+        """Whether the word before "thread" is its colour: one that nothing took, where none comes behind."""
+        behind = self.words[self.place] if self.place < len(self.words) else None
+        none_behind = behind is None or behind.kind == "quote" or self._slot_named(behind.text.lower()) is not None
+        if not (none_behind and self.loose and self.loose[-1] is self.words[self.place - 2]):
+            return False
+        colour = self.loose.pop()
+        self._set("thread", colour.text, colour, thread)
         return True
 
     def _may_follow(self, slot: Slot) -> bool:
@@ -369,11 +381,11 @@ class _Reader:
             parts = FACTS["where"].choices
             near = get_close_matches(token.text.lower(), parts, 1)
             message = f"did you mean {near[0]}?" if near else f"the parts are {', '.join(parts)}; is it a part as well?"
-            self._problem(token, token, f"{token.text}: {message}", odd=True)
+            self._problem(token, token, f"{cited(token.text)}: {message}", odd=True)
             return
         near = get_close_matches(token.text.lower(), list(vocabulary(self.verb)), 1, 0.7)
         help_ = f"did you mean {near[0]}?" if near else f"{self.verb.word} takes {takes(self.verb)}"
-        self._problem(token, token, f"{token.text} is not understood; {help_}")
+        self._problem(token, token, f"{cited(token.text)} is not understood; {help_}")
 
     def _set(self, fact: str, value: Value, first: Token, last: Token) -> None:
         if fact in self.out.facts and FACTS[fact].type != "parts" and self.out.facts[fact] != value:

@@ -101,6 +101,8 @@ class _Reading:
             tags = clause.tags or tags
             self._clause(clause, tags)
             self.problems[before:] = [self._settled(p, clause) for p in self.problems[before:]]
+        if not parts.clauses and not parts.problems and self.line.strip():
+            self.problems.append(Problem(0, len(self.line), "what happened? such as 12 scrape tip 10m", open=True))
         if self.amends is None:
             self.actions += self._assigned()
         problems = sorted(dict.fromkeys(self.problems), key=lambda p: p.start)

@@ -10,6 +10,7 @@ _PIECE = re.compile(
     r"""\s*(?:(;)|(@)|"((?:[^"\\]|\\.)*)(?:(")|\\?\Z)|([^\s;@"]*\d"(?=[\s;@]|\Z)|[^\s;@"]+))""", re.DOTALL
 )
 """A mark right behind a number (1/64") is inches, unless something follows it at once (45"buzzes")."""
+_LONGEST_CITED = 30
 _ESCAPED = {"n": "\n", "t": "\t", "r": "\r"}
 
 
@@ -55,6 +56,11 @@ def tokens(line: str) -> list[Token]:
             text = re.sub(r"\\(.)", lambda m: _ESCAPED.get(m[1], m[1]), quote, flags=re.DOTALL)
             found.append(Token(text, match.start(3) - 1, place, "quote", open=not close))
     return found
+
+
+def cited(text: str) -> str:
+    """A word as a message names it: a very long one (a key that was held down) would push the rest out of sight."""
+    return text if len(text) <= _LONGEST_CITED else f"{text[: _LONGEST_CITED - 1]}…"
 
 
 def quoted(text: str) -> str:

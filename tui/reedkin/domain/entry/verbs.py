@@ -61,7 +61,7 @@ _MADE_OF = (
 )
 _MARKS = _slots(tip_from_mm="tip", heart_from_mm="heart")
 _SUBSCORES = _slots(**{name: name for name in SCORES})
-_HANDED_OVER = _slots(to="to", price="for")
+_HANDED_OVER = _slots(to="to", price="for price")
 _METALS = ("brass", "copper", "silver", "steel", "bronze")
 
 VERBS: tuple[Verb, ...] = (
@@ -171,6 +171,12 @@ def verbs_beginning(text: str) -> list[Verb]:
     if text in BY_LETTER:
         return [BY_LETTER[text]]
     return [verb for verb in VERBS if text and verb.word.startswith(text)]
+
+
+def verb_taking(text: str) -> Verb | None:
+    """The verb that a word goes with which is none itself ("opening", "lot"): measure, if it can be that."""
+    measure = BY_WORD["measure"]
+    return next((v for v in (measure, *VERBS) if any(text in s.words or text in s.flags for s in v.slots)), None)
 
 
 def verb_of(kind: str, terms: str | None = None) -> Verb | None:

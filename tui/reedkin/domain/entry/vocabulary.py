@@ -13,8 +13,13 @@ CHOICES = ("choice", "parts")
 """Types of fact."""
 
 
+_ALSO_CALLED = {"concert": "performance", "recital": "performance", "moldy": "mouldy", "mold": "mouldy"}
+"""Other words for a choice."""
+
+
 def named_choices(fact: Fact, phrase: str) -> list[str]:
     """The choices that a phrase may mean: the one it names or is short for, or all that begin with it."""
+    phrase = _ALSO_CALLED.get(phrase, phrase)
     if fact.name == "instrument":
         found = instrument_named(phrase)
         return [found] if found else []
@@ -45,8 +50,14 @@ def value_of(slot: Slot) -> str:
 
 
 def takes(verb: Verb) -> str:
-    """What a verb takes, in words."""
-    bare = [s for s in verb.slots if s.bare and not FACTS[s.fact].choices]
-    named = [FACTS[s.fact].words if FACTS[s.fact].words != verb.word else value_of(s) for s in bare]
-    words = [word for word in vocabulary(verb) if word not in named]
-    return ", ".join([*named, *words]) or "nothing but a note in quotes"
+    """What a verb takes, in words: each fact once."""
+    return ", ".join(_taken(slot, verb) for slot in verb.slots) or "nothing but a note in quotes"
+
+
+def _taken(slot: Slot, verb: Verb) -> str:
+    fact = FACTS[slot.fact]
+    if not slot.bare:
+        return " or ".join((*slot.flags, *([] if slot.flags else slot.words[:1])))
+    if fact.choices and fact.name != "instrument":
+        return f"{fact.words} ({', '.join(fact.choices)})"
+    return fact.words if fact.words != verb.word else value_of(slot)

@@ -43,6 +43,8 @@ def parse_when(text: str, clock: Clock) -> When:
     if (text.endswith(" ago") or text.startswith("-")) and (match := _ago(text.removesuffix(" ago"), now)):
         return match
     day, _, clock_time = text.rpartition(" ")
+    if _TIME.fullmatch(text.partition(" ")[0]) and day:  # "10:30 yesterday"
+        clock_time, _, day = text.partition(" ")
     spoken = _TIME.fullmatch(clock_time)
     at = time(int(spoken[1]), int(spoken[2])) if spoken else time(12)
     said = _day((day or "today") if spoken else text, now)
@@ -55,8 +57,6 @@ def parse_day(text: str, clock: Clock) -> date:
     """Read a day that something is to happen on: without a year, the next to come. Raises InputError."""
     text = " ".join(text.lower().split())
     today = clock.now().replace(hour=0, minute=0, second=0, microsecond=0, tzinfo=None)
-    if text in ("today", "tomorrow"):
-        return (today + timedelta(days=text == "tomorrow")).date()
     try:
         return date.fromisoformat(text)
     except ValueError:
@@ -97,8 +97,8 @@ def _ago(text: str, now: datetime) -> When | None:
 def _day(text: str, now: datetime, ahead: bool = False) -> datetime | None:
     """The day that words mean: the latest such day before today, or the next after it where one looks `ahead`."""
     today = now.replace(hour=0, minute=0, second=0, microsecond=0, tzinfo=None)
-    if text == "today":
-        return today
+    if text in ("today", "tomorrow"):
+        return today + timedelta(days=text == "tomorrow")
     if len(text) > 2 and "yesterday".startswith(text) and not ahead:
         return today - timedelta(days=1)
     weekdays = [i for i, name in enumerate(_DAYS) if len(text) > 1 and name.startswith(text.removeprefix("last "))]

@@ -44,8 +44,17 @@ def test_the_limits_hold_nearly_all_of_a_steady_hand() -> None:
 def test_a_point_beyond_the_limits_is_marked() -> None:
     values = [60.0, 60.2] * 10 + [62.0]
     said = marks(values, limits(values))
-    assert said[-1] == ("beyond",)
+    assert said[-1] == ("beyond", "jump")
     assert not any(said[:-1])
+
+
+def test_a_jump_from_one_to_the_next_is_marked_though_both_lie_within() -> None:
+    """By hand: the moving ranges are 19 times 0.5, then 1.7 and 2.4; D4 = 3.267 times their mean is 2.12."""
+    values = [60.0, 60.5] * 10 + [58.8, 61.2]
+    found = limits(values)
+    assert found.range_upper == pytest.approx(3.267 * 13.6 / 21)
+    assert marks(values, found)[-1] == ("jump",)
+    assert sum(1 for said in marks(values, found) if said) == 1
 
 
 def test_eight_in_a_row_on_one_side_are_a_run_and_seven_are_not() -> None:
@@ -142,4 +151,8 @@ def test_charts_in_words_and_as_json(maker: Maker) -> None:
     assert "  target 60.00 mm; 1 stray by more than 0.5 mm" in lines
     assert "  beyond the limits: 12" in lines
     told = chart_as_dict(chart(maker.bench, "english horn", NAMED["tied"]))
-    assert told["points"][-1]["marks"] == ["beyond"]  # type: ignore[index]
+    *_, before, last = told["points"]  # type: ignore[misc]
+    assert last["marks"] == ["beyond", "jump"]
+    assert last["range"] == pytest.approx(abs(last["value"] - before["value"]))
+    assert told["points"][0]["range"] is None  # type: ignore[index]
+    assert told["off_target"] == ["12"]

@@ -206,6 +206,22 @@ def test_runs_are_marked_and_the_tolerance_is_drawn_in() -> None:
     assert "tolerance" not in plain(control_chart(VALUES, MEAN, LIMITS, None, 78, 24, tolerance=0.5))
 
 
+def test_moving_ranges_are_drawn_beneath_where_there_is_room() -> None:
+    """The mean moving range of the handbook's batches is 1.8778, and the limit 3.267 times that."""
+    ranges = (1.8778, 6.1348)
+    text = plain(control_chart([*VALUES, 44], MEAN, LIMITS, None, 78, 24, ranges=ranges))
+    above, beneath = text.split("└", 1)
+    assert "moved 1.878" in beneath
+    assert "limit 6.135" in beneath
+    assert beneath.count("◆") == 1  # from 52.1 to 44, 8.1
+    assert beneath.count("○") == len(VALUES) - 1
+    assert above.count("◆") == 2
+    axes = [line.index("└") for line in text.splitlines() if "└" in line]
+    assert len(axes) == 2
+    assert axes[0] == axes[1]
+    assert "moved" not in plain(control_chart(VALUES, MEAN, LIMITS, None, 78, 14, ranges=ranges))
+
+
 def test_lines_that_share_a_row_share_a_label() -> None:
     assert "mean 50.81, target 51" in plain(control_chart(VALUES, MEAN, LIMITS, 51.0, 78, 14))
 

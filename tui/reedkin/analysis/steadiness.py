@@ -4,7 +4,7 @@ Individuals and moving range charts as in NIST/SEMATECH e-Handbook of Statistica
 standard deviations from the mean, the standard deviation being the mean moving range divided by d2 = 1.128. A point
 beyond the limits, or eight in a row on one side of the mean (the run rule of the Western Electric Statistical Quality
 Control Handbook, 1956), is more than scatter; so are six in a row that rise or fall (Nelson 1984, Journal of Quality
-Technology 16:237-239).
+Technology 16:237-239), and a moving range beyond its own limit, D4 = 3.267 times their mean.
 """
 
 from __future__ import annotations
@@ -48,6 +48,10 @@ class Measure:
     def show(self, value: float) -> str:
         return f"{value:+.0f} cents" if self.unit == "cents" else f"{value:.2f} {self.unit}"
 
+    def show_range(self, value: float) -> str:
+        """How far one value is from another."""
+        return self.show(value).lstrip("+")
+
 
 MEASURES = (
     Measure("tied", "overall length when tied", "tied", "overall_mm", tolerated=True),
@@ -61,8 +65,7 @@ MEASURES = (
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """The value of a reed, when it was had, and what is out of the ordinary about it: "beyond", "side", "rising",
-    "falling"."""
+    """The value of a reed, when it was had, and what is out of the ordinary about it: one of MARKS each."""
 
     reed: Reed
     at: datetime
@@ -133,16 +136,19 @@ def limits(values: Sequence[float]) -> Limits:
 
 
 def marks(values: Sequence[float], found: Limits) -> list[tuple[str, ...]]:
-    """What is out of the ordinary about each value: "beyond" the limits; the eighth or a later one in a row on one
-    "side" of the mean; the sixth or a later one in a row "rising" or "falling"."""
+    """What is out of the ordinary about each value: "beyond" the limits; a "jump" from the one before that is beyond
+    the limit of the moving range; the eighth or a later one in a row on one "side" of the mean; the sixth or a later
+    one in a row "rising" or "falling"."""
     sides = [0 if value == found.mean else 1 if value > found.mean else -1 for value in values]
     ways = [0, *((after > before) - (after < before) for before, after in pairwise(values))]
-    side_runs, way_runs = _runs(sides), _runs(ways)
+    ranges = [0.0, *moving_ranges(values)]
     told = []
-    for value, side, run, way, going in zip(values, sides, side_runs, ways, way_runs, strict=True):
+    for value, moved, side, run, way, going in zip(values, ranges, sides, _runs(sides), ways, _runs(ways), strict=True):
         said = []
         if not found.lower <= value <= found.upper:
             said.append("beyond")
+        if moved > found.range_upper:
+            said.append("jump")
         if side and run >= ONE_SIDE:
             said.append("side")
         # Six points in a row make five steps.
@@ -217,11 +223,16 @@ def chart_text(found: Chart) -> list[str]:
     if found.limits is None:
         return [title, f"  too few for limits: {NEEDS} are needed"]
     mean, lower, upper = (measure.show(v) for v in (found.limits.mean, found.limits.lower, found.limits.upper))
-    lines = [title, f"  mean {mean}; from reed to reed it stays within {lower} to {upper}"]
+    moved, most = (measure.show_range(v) for v in (found.limits.range_mean, found.limits.range_upper))
+    lines = [
+        title,
+        f"  mean {mean}; nearly all lie within {lower} to {upper}",
+        f"  from one to the next it moves {moved} on average, seldom more than {most}",
+    ]
     if found.target is not None:
         off = f"; {len(found.off_target)} stray by more than {found.tolerance:g} mm" if found.tolerance else ""
         lines.append(f"  target {measure.show(found.target)}{off}" if found.target else "  target 0 cents")
-    for mark, words in _MARKS.items():
+    for mark, words in MARKS.items():
         reeds = [point.reed.label for point in found.points if mark in point.marks]
         if reeds:
             lines.append(f"  {words}: {tag_list(reeds)}")
@@ -230,8 +241,9 @@ def chart_text(found: Chart) -> list[str]:
     return lines
 
 
-_MARKS = {
+MARKS = {
     "beyond": "beyond the limits",
+    "jump": "further from the one before than the limit",
     "side": f"{ONE_SIDE} or more in a row on one side of the mean, up to",
     "rising": f"{STEADY} or more in a row rising, up to",
     "falling": f"{STEADY} or more in a row falling, up to",
@@ -246,8 +258,8 @@ def chart_as_dict(found: Chart) -> dict[str, object]:
         "measure": found.measure.name,
         "unit": found.measure.unit,
         "points": [
-            {"tag": p.reed.label, "at": p.at.isoformat(), "value": p.value, "marks": list(p.marks)}
-            for p in found.points
+            {"tag": p.reed.label, "at": p.at.isoformat(), "value": p.value, "range": moved, "marks": list(p.marks)}
+            for p, moved in zip(found.points, [None, *found.ranges], strict=False)
         ],
         "mean": set_by.mean if set_by else None,
         "limits": [set_by.lower, set_by.upper] if set_by else None,
@@ -255,4 +267,5 @@ def chart_as_dict(found: Chart) -> dict[str, object]:
         "range_limit": set_by.range_upper if set_by else None,
         "target": found.target,
         "tolerance": found.tolerance,
+        "off_target": [point.reed.label for point in found.off_target],
     }

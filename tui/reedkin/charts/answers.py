@@ -16,8 +16,11 @@ def chance_drawing(answer: Readiness, width: int, height: int) -> Drawing:
 
 
 def steadiness_drawing(chart: Chart, width: int, height: int) -> Drawing:
-    """A measure of reed after reed; the chart must have limits."""
-    assert chart.limits is not None
-    limits = chart.limits.lower, chart.limits.upper
-    runs = {place for place, point in enumerate(chart.points) if set(point.marks) - {"beyond"}}
-    return control_chart(chart.values, chart.limits.mean, limits, chart.target, width, height, chart.tolerance, runs)
+    """A measure of reed after reed, and beneath it how far each is from the one before; the chart must have limits."""
+    found = chart.limits
+    assert found is not None
+    runs = {place for place, point in enumerate(chart.points) if set(point.marks) - {"beyond", "jump"}}
+    return control_chart(
+        chart.values, found.mean, (found.lower, found.upper), chart.target, width, height, chart.tolerance, runs,
+        (found.range_mean, found.range_upper),
+    )  # fmt: skip

@@ -1,8 +1,10 @@
-"""A measure of reed after reed against the limits of its own scatter and the target."""
+"""A measure of reed after reed against the limits of its own scatter and the target; and how far each is from the one
+before."""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from itertools import pairwise
 
 from reedkin.charts import legend
 from reedkin.charts.canvas import Canvas, Drawing, Role, sentence, too_small
@@ -10,7 +12,9 @@ from reedkin.charts.plot import NEEDS, Plot
 from reedkin.charts.scale import Axis, Tick, number_axis
 from reedkin.domain.columns import cut
 
-WITHIN, BEYOND, IN_A_RUN = "●", "◆", "▲"
+WITHIN, BEYOND, IN_A_RUN, MOVED = "●", "◆", "▲", "○"
+_BOTH = 17
+"""Rows from which there is room for the moving ranges beneath."""
 
 
 def control_chart(
@@ -22,10 +26,11 @@ def control_chart(
     height: int,
     tolerance: float | None = None,
     runs: Collection[int] = (),
+    ranges: tuple[float, float] | None = None,
 ) -> Drawing:
     """Values in their order with their mean, their limits, the target and how far they may stray from it, each line
     named at the left. Values beyond the limits, and those whose places (from 0) are among `runs`, have marks of their
-    own, and are counted above."""
+    own, and are counted above. With the mean and the limit of their moving `ranges`, these are drawn beneath."""
     small = too_small(width, height, *NEEDS)
     if small is not None:
         return small
@@ -45,15 +50,19 @@ def control_chart(
     rows = 1 if told and height > NEEDS[1] else 0
     if rows:
         legend.write(canvas, [told])
+    both = ranges is not None and len(points) > 1 and height - rows >= _BOTH
+    beneath = (height - rows) * 2 // 5 if both else 0
     strays = [] if target is None or not tolerance else [target - tolerance, target + tolerance]
     named = [(lower, "limit"), (centre, "mean"), (upper, "limit"), *((value, "tolerance") for value in strays)]
     named += [] if target is None else [(target, "target")]
-    plot = Plot(
-        width,
-        height - rows,
-        number_axis([1, len(points)], most=max(width // 10, 2), snug=True, whole=True),
-        _value_axis(points, named, height - rows - 2, width // 3),
-    )
+    places = number_axis([1, len(points)], most=max(width // 10, 2), snug=True, whole=True)
+    values = _value_axis(points, named, height - rows - beneath - 2, width // 3)
+    if ranges is not None and beneath:
+        moved = [abs(after - before) for before, after in pairwise(points)]
+        distances = _value_axis([0.0, *moved], [(ranges[0], "moved"), (ranges[1], "limit")], beneath - 2, width // 3)
+        values, distances = _as_wide(values, distances)
+        _moving_ranges(moved, ranges, Plot(width, beneath, places, distances)).put_on(canvas, height - beneath)
+    plot = Plot(width, height - rows - beneath, places, values)
     for limit in limits:
         _level(plot, limit, "warn", every=3)
     _level(plot, centre, "faint", every=1)
@@ -66,6 +75,25 @@ def control_chart(
         plot.marks([n for n, _ in found], [value for _, value in found], mark, "group0" if mark == WITHIN else "warn")
     plot.put_on(canvas, rows)
     return canvas.drawing()
+
+
+def _moving_ranges(moved: Sequence[float], ranges: tuple[float, float], plot: Plot) -> Plot:
+    """How far each value but the first is from the one before, under its own place."""
+    mean, limit = ranges
+    _level(plot, limit, "warn", every=3)
+    _level(plot, mean, "faint", every=1)
+    places = range(2, len(moved) + 2)
+    plot.line(places, moved, "group1")
+    plot.marks(places, moved, MOVED, "group1")
+    beyond = [(n, value) for n, value in zip(places, moved, strict=True) if value > limit]
+    plot.marks([n for n, _ in beyond], [value for _, value in beyond], BEYOND, "warn")
+    return plot
+
+
+def _as_wide(*axes: Axis) -> list[Axis]:
+    """Axes with labels of one width, so that what stands beneath each other is beneath each other."""
+    width = max(axis.label_width for axis in axes)
+    return [Axis(axis.low, axis.high, tuple((at, label.rjust(width)) for at, label in axis.ticks)) for axis in axes]
 
 
 def _level(plot: Plot, value: float, role: Role, every: int) -> None:

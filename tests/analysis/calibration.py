@@ -11,10 +11,10 @@ from tests.analysis.logs import records
 
 from reedkin.analysis.form import form, marks
 from reedkin.analysis.readiness import Wish, readiness
-from reedkin.analysis.readiness.past import in_service
 from reedkin.domain.bench import Bench
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Event
+from reedkin.domain.reeds import IN_SERVICE
 
 LEVEL = 7.0
 """The score that the forecast asks for where the maker has set none."""
@@ -68,7 +68,8 @@ def bench_until(scenario: Scenario, moment: datetime) -> Bench:
 
 def good(bench: Bench, instrument: str) -> int:
     """How many reeds of an instrument are in the case and score well enough."""
-    forms = [form([mark.score for mark in marks(reed)]) for reed in in_service(bench.at_work(), instrument)]
+    serving = [reed for reed in bench.at_work() if reed.instrument == instrument and reed.stage == IN_SERVICE]
+    forms = [form([mark.score for mark in marks(reed)]) for reed in serving]
     return sum(one is not None and one >= LEVEL for one in forms)
 
 

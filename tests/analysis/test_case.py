@@ -101,7 +101,7 @@ def test_hours_left_are_common_practice_until_the_log_tells(maker: Maker) -> Non
     assert left is not None
     assert left.common
     assert left.median == pytest.approx(hours_left(4, 0.5))
-    assert case_text(case(maker.bench), maker.clock.now())[-1].startswith("* hours left by common practice")
+    assert case_text(case(maker.bench), maker.clock.now())[-1].startswith("* by common practice")
 
 
 def test_hours_left_are_those_of_her_own_reeds_that_came_as_far(maker: Maker) -> None:
@@ -182,18 +182,20 @@ def test_one_instrument_alone(maker: Maker) -> None:
 def test_it_in_words(maker: Maker) -> None:
     lines = choosing_text(choose_for(maker.bench, case(maker.bench), "performance"), "performance")
     assert lines[:2] == [
-        "For a performance:",
-        "1. 1 (english horn): scores 9, rising, rested 2 days, about 9 h left (5 to 13)*",
+        "For a performance, english horn:",
+        "1. reed 1: scores 9, rising, rested 2 days, about 9 h left (5 to 13)*",
     ]
-    assert lines[3].startswith("3. 4 (english horn): rather not: new: 30 min played")
+    assert lines[3].startswith("3. reed 4: rather not: new: 30 min played")
     assert choosing_text([], "performance") == ["No reed is in service for a performance."]
     text = case_text(case(maker.bench), maker.clock.now())
-    assert text[2].startswith("3 english horn: 5 h played, 54 days old, scores 5, falling, rested 1 day")
-    assert text[4] == "5 english horn: not played yet, 54 days old, nearly ready: crowed"
+    assert text[3].split()[:8] == ["3", "eh", "5", "h", "54", "5,", "falling", "1"]
+    assert text[5].split() == ["5", "eh", "–", "54", "–", "–", "–", "nearly", "ready"]
     assert case_text([], maker.clock.now())[0].startswith("The case is empty")
 
 
 def test_it_as_json(maker: Maker) -> None:
     told = in_case_as_dict(case(maker.bench)[0], maker.clock.now())
-    assert (told["tag"], told["hours"], told["score"], told["saved_for"]) == ("1", 4, 9, None)
-    assert told["hours_left"]["common_practice"] is True  # type: ignore[index]
+    assert (told["tag"], told["hours_played"], told["score"], told["saved_for"]) == ("1", 4, 9, None)
+    assert told["common_practice"] is True
+    lo, hi = told["expected_remaining_ci"]  # type: ignore[misc]
+    assert lo < told["expected_remaining_hours"] < hi

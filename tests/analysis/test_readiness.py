@@ -73,7 +73,7 @@ def test_with_time_enough_the_forecast_is_the_beta_binomial(steady: Maker) -> No
     """The limiting case: nothing wears out, all that comes good is good. Beta(2 + 9, 1 + 5) blanks to come."""
     wish = Wish("english horn", 9 + 4, TODAY + timedelta(days=40))
     answer = readiness(steady.bench, wish, paths=4000)
-    assert answer.came_good == (9, 14)
+    assert answer.into_service == (9, 14)
     assert len(answer.by_blanks) > 6
     for blanks, chance in enumerate(answer.by_blanks):
         assert chance == pytest.approx(betabinom.sf(3, blanks, 11, 6), abs=0.03), blanks
@@ -379,7 +379,7 @@ def test_other_instruments_stand_in_where_there_is_little() -> None:
     maker = Maker(*(f"{n} tie oboe 72; play 60 8" for n in range(1, 9)), "20 tie eh 60")
     answer = readiness(maker.bench, Wish("english horn", 1, TODAY + timedelta(days=40)), paths=100, blanks=False)
     assert "Your reeds for other instruments are counted in for half." in answer.leans
-    assert answer.came_good == (0, 0)
+    assert answer.into_service == (0, 0)
 
 
 def test_scores_that_are_seldom_noted_are_not_asked_for() -> None:
@@ -406,9 +406,10 @@ def test_it_in_words_and_as_json(busy: Maker) -> None:
     assert lines[1].startswith("with today's stock the chance is ")
     assert lines[2].startswith("Of 3 in service and 2 on the bench, ")
     assert lines[3].startswith("For 80%: ")
-    assert "12 of your 18 blanks that came good" in " ".join(lines)
+    assert any(line.startswith("It goes by your blanks (12 of 18 came into service), ") for line in lines)
     told = readiness_as_dict(answer)
     assert told["chance"] == answer.chance
+    assert told["expected"] == dict(zip(("median", "lo", "hi"), answer.expected, strict=True))
     assert [plan["chance"] for plan in told["plans"]] == [0.8, 0.9, 0.95]  # type: ignore[index, union-attr]
 
 

@@ -86,7 +86,7 @@ def test_what_a_good_reed_takes(maker: Maker) -> None:
     assert found.scraping == pytest.approx(20)
     assert found.bench is None
     assert found.parts == pytest.approx({"cane": 5 * 2 / 3, "thread": 5 * 0.1 / 3, "wire": 0.05 / 3})
-    assert found.unpriced == ("price tube",)
+    assert found.unpriced == ("tube",)
 
 
 def test_what_an_hour_brings(maker: Maker) -> None:
@@ -118,9 +118,16 @@ def test_a_session_is_shared_out_among_its_events_and_one_left_open_does_not_cou
 
 
 def test_costs_in_words_and_as_json(maker: Maker) -> None:
-    lines = costs_text(costs(maker.bench, "english horn"))
+    lines = costs_text([costs(maker.bench, "english horn")])
     assert lines[0] == "For each english horn reed that came good (3 of 5 blanks):"
     assert "  20 min of scraping noted" in lines
-    assert lines[-1] == "Not priced: price tube. To set one: set price tube 0.10"
-    assert costs_text(costs(maker.bench, "oboe")) == ["oboe: no blank has come good yet."]
+    assert lines[-1] == "Without a price: tube. To set one: set price tube 0.10"
+    assert costs_text([costs(maker.bench, "oboe")]) == ["oboe: no blank has come good yet."]
+    both = costs_text(costs(maker.bench, name) for name in ("oboe", "english horn"))
+    assert both == ["oboe: no blank has come good yet.", "", *lines]
+    maker.type("set price tube 8")
+    assert costs_text([costs(maker.bench, "english horn")])[-2:] == [
+        "1 reed sold at 30.00",
+        f"An hour of the work brings {costs(maker.bench, 'english horn').hourly:.2f}",
+    ]
     assert costs_as_dict(costs(maker.bench, "english horn"))["hourly"] is not None

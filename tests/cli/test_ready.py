@@ -26,8 +26,10 @@ def test_the_answer_in_words(case: CommandLine, monkeypatch: pytest.MonkeyPatch)
     assert lines[1].startswith("with today's stock the chance is ")
     assert lines[2].startswith("Of 3 in service and 2 on the bench, ")
     assert [line.split(":")[0] for line in lines[3:6]] == ["For 80%", "For 90%", "For 95%"]
-    assert any("two blanks of three come good (from memory)" in line for line in lines)
-    assert any("a life of 10 to 15 hours" in line for line in lines)
+    told = " ".join(line.strip() for line in lines[6:])
+    assert "two blanks of three come good (from memory) and on 6 to 16 days from tying to playing" in told
+    assert "a life of 10 to 15 hours, 20 to 25 for a good one" in told
+    assert max(map(len, lines)) <= 80
 
 
 def test_the_answer_as_json(case: CommandLine) -> None:

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from reedkin.domain.columns import columns, cut, fit
+from reedkin.domain.columns import columns, cut, fit, fold, fold_text, table
 
 examples = settings(deadline=None, derandomize=True)
 TEXT = st.text(st.characters(exclude_categories=("Cc", "Cs", "Co", "Cn", "Zl", "Zp")))
@@ -49,3 +49,25 @@ def test_a_wide_character_is_not_cut_in_half() -> None:
     assert cut("中文字", 5) == "中文…"
     assert cut("中文字", 4) == "中…"
     assert fit("中文字", 4) == "中… "
+
+
+@given(TEXT, st.integers(4, 30), st.integers(0, 6))
+@examples
+def test_folded_text_fits_and_keeps_its_letters(text: str, width: int, hang: int) -> None:
+    lines = fold(text, width, hang)
+    assert all(columns(line) <= width for line in lines)
+    assert "".join("".join(lines).split()) == "".join(text.split())
+
+
+def test_what_goes_on_is_set_in() -> None:
+    assert fold("  lot 7: 10 pieces left", 14) == ["  lot 7: 10", "    pieces", "    left"]
+    assert fold("a b", 3) == ["a b"]
+    assert fold("", 3) == [""]
+    assert fold("gouge", 3, hang=0) == ["gou", "ge"]
+    assert fold_text(["tip\nheart"]) == ["tip␊heart"]
+
+
+def test_a_table() -> None:
+    assert list(table(("reed", "h"), [("7", "12"), ("142/2", "3")], right=(1,))) == [
+        "reed    h", "7      12", "142/2   3",
+    ]  # fmt: skip

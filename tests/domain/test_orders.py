@@ -7,7 +7,17 @@ from datetime import date
 import pytest
 from tests.domain.maker import Maker
 
-from reedkin.domain.orders import due, order_as_dict, orders, orders_text, said_open, with_others, with_others_text
+from reedkin.domain.orders import (
+    deliveries,
+    delivery_as_dict,
+    due,
+    order_as_dict,
+    orders,
+    orders_text,
+    said_open,
+    with_others,
+    with_others_text,
+)
 
 
 @pytest.fixture
@@ -29,6 +39,13 @@ def test_reeds_handed_over_to_its_name_count_for_it(maker: Maker) -> None:
     (order,) = orders(maker.bench)
     assert [d.reed.tag for d in order.out] == ["1", "2", "3"]
     assert not order.open
+
+
+@pytest.mark.parametrize("said", ["for 31", "price 31"])
+def test_a_price_of_its_own(maker: Maker, said: str) -> None:
+    maker.type(f"1 sell to the quartet {said}")
+    (order,) = orders(maker.bench)
+    assert [d.price for d in order.out] == [31]
 
 
 def test_others_do_not(maker: Maker) -> None:
@@ -53,6 +70,33 @@ def test_why_it_came_back_may_be_said_after_it(maker: Maker) -> None:
     maker.type("1-2 sell to quartet", "1-2 return", '1 note "leaks at the side"', "2 retire cracked")
     (order,) = orders(maker.bench)
     assert [d.why for d in order.deliveries] == ["leaks at the side", "cracked"]
+
+
+def test_what_is_said_after_it_was_used_again_is_not_why_it_came_back(maker: Maker) -> None:
+    maker.type("1 sell to quartet", "1 return", "1 measure opening 1.4", "1 scrape tip", '1 note "better now"')
+    (order,) = orders(maker.bench)
+    assert order.deliveries[0].why == ""
+    assert order_as_dict(order)["deliveries"][0]["why"] is None  # type: ignore[index]
+
+
+def test_one_reed_more_than_was_asked_for_counts_for_the_last_order(maker: Maker) -> None:
+    maker.type("1-4 sell to quartet")
+    (order,) = orders(maker.bench)
+    assert ([d.reed.tag for d in order.out], order.wanting) == (["1", "2", "3", "4"], 0)
+
+
+def test_what_comes_back_later_opens_its_own_order_again() -> None:
+    maker = Maker("1-3 tie eh 60", "order duo 1 eh", "1 sell to duo", "order duo 1 eh", "1 return")
+    first, second = orders(maker.bench)
+    assert (first.wanting, second.wanting) == (1, 1)
+    maker.type("2 sell to duo")
+    first, second = orders(maker.bench)
+    assert (first.wanting, second.wanting) == (0, 1)
+
+
+def test_a_reed_lent_before_it_was_ordered_does_not_count(maker: Maker) -> None:
+    maker.type("5 lend to soloist", "order soloist 1 oboe")
+    assert orders(maker.bench)[-1].wanting == 1
 
 
 def test_what_became_of_a_reed_later_does_not_open_its_order_again(maker: Maker) -> None:
@@ -107,6 +151,8 @@ def test_what_is_due_within_a_week_the_overdue_first(maker: Maker) -> None:
 def test_the_instrument_goes_without_saying(maker: Maker) -> None:
     maker.type("order duo 2")
     assert orders(maker.bench)[-1].instrument == "oboe"
+    maker.type("1-3 sell to quartet", "order quartet done", "order Quartet 1 by friday")
+    assert orders(maker.bench)[-1].instrument == "english horn"  # as last time
 
 
 @pytest.mark.parametrize(
@@ -125,15 +171,18 @@ def test_what_an_order_lacks(maker: Maker, line: str, message: str) -> None:
 def test_lent_reeds_the_longest_out_first(maker: Maker) -> None:
     maker.type("2 lend to a pupil", "1 lend to second oboe", "3 sell to somebody", "4 lend to a colleague", "4 return")
     assert [(d.reed.tag, d.to) for d in with_others(maker.bench)] == [("2", "a pupil"), ("1", "second oboe")]
+    maker.type("5 hand over to a pupil")
     maker.clock.forward(days=3)
     lines = with_others_text(with_others(maker.bench), maker.clock.now())
     assert lines[0] == "2 (english horn) lent to a pupil 3 days ago"
+    assert lines[-1] == "5 (oboe) handed over to a pupil 3 days ago"
+    assert with_others_text([], maker.clock.now()) == ["No reed is lent."]
 
 
 def test_orders_in_words(maker: Maker) -> None:
     maker.type("1-2 sell to quartet", '2 return "flat"')
     assert orders_text(orders(maker.bench), date(2027, 3, 10)) == [
-        "quartet: 1 of 3 english horn out (1), due in 2 days, Fri 12 Mar; for the tour",
+        "quartet: 1 of 3 english horn reeds out (1), due in 2 days, Fri 12 Mar; for the tour",
         "  2 came back after 1 min: flat",
     ]
     assert orders_text([], date(2027, 3, 10))[0].startswith("No orders.")
@@ -151,4 +200,10 @@ def test_an_order_as_json(maker: Maker) -> None:
     maker.type("1 sell to quartet for 35")
     told = order_as_dict(orders(maker.bench)[0])
     assert (told["name"], told["due"], told["wanting"], told["done"]) == ("quartet", "2027-03-12", 2, False)
-    assert told["deliveries"][0]["price"] == 35  # type: ignore[index]
+    (out,) = told["deliveries"]  # type: ignore[misc]
+    assert (out["price"], out["to"], out["terms"], out["came_back"], out["why"]) == (35, "quartet", "sold", None, None)
+    assert told["note"] == "for the tour"
+    maker.type("order duo 1 oboe", "5 give")
+    bare = order_as_dict(orders(maker.bench)[-1])
+    assert (bare["note"], bare["due"], bare["price"]) == (None, None, None)
+    assert delivery_as_dict(deliveries(maker.reed("5"))[0])["to"] is None

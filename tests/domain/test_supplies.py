@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from tests.domain.maker import Maker
 
-from reedkin.domain.fates import FATES, came_good, fate, stage_reached
+from reedkin.domain.fates import FATES, came_good, fate, good_from, stage_reached
 from reedkin.domain.supplies import lot_as_dict, lots, lots_text, tube_as_dict, tubes, tubes_text
 
 
@@ -63,7 +63,9 @@ def test_lots_in_words(maker: Maker) -> None:
         "  6 pieces left of 12, runs low; " + ", ".join(f"1 {name}" for name in FATES),
     ]
     assert lots_text([])[0].startswith("No cane is noted.")
-    assert lot_as_dict(lots(maker.bench)[0])["fates"]["worn out"] == ["3"]  # type: ignore[index]
+    told = lot_as_dict(lots(maker.bench)[0])
+    assert told["fates"]["worn out"] == ["3"]  # type: ignore[index]
+    assert (told["price"], told["harvest"], told["low"], told["pieces_left"]) == (18, None, True, 6)
 
 
 def test_tubes_with_their_reeds_and_where_they_are(maker: Maker) -> None:
@@ -75,6 +77,8 @@ def test_tubes_with_their_reeds_and_where_they_are(maker: Maker) -> None:
     assert {name for name, tube in found.items() if tube.free} == {"T1", "T9", "T2"}
     assert found["T3"].holder == maker.reed("5")
     assert found["T3"].gone
+    told = {name: tube_as_dict(tube) for name, tube in found.items()}
+    assert [(told[name]["price"], told[name]["tube_mm"]) for name in ("T1", "T9")] == [(8, 27), (None, 27)]
 
 
 def test_a_tube_is_where_its_last_reed_is() -> None:
@@ -109,6 +113,15 @@ def test_tubes_in_the_order_of_their_numbers() -> None:
 def test_what_came_good_and_how_far_the_making_got(lines: list[str], good: bool | None, stage: str) -> None:
     maker = Maker("1 tie eh 60", *lines)
     assert (came_good(maker.reed("1")), stage_reached(maker.reed("1"))) == (good, stage)
+
+
+def test_since_when_it_is_good() -> None:
+    maker = Maker("1-3 tie eh 60", "2 lend to a pupil", "1 play 5")
+    lent, played = (maker.reed(tag).standing[-1].at for tag in "21")
+    maker.type("2 return", "2 play 5", "1 lend to a pupil", "3 retire cracked")
+    assert [good_from(maker.reed(tag)) for tag in "123"] == [played, lent, None]
+    maker.type("2 retire never came good")
+    assert good_from(maker.reed("2")) is None
 
 
 def test_of_a_reed_that_joined_it_is_not_known_of_how_many_it_came_good() -> None:

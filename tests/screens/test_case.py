@@ -119,8 +119,8 @@ async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:
         await answered(bench)
         assert "✓ Written to" in bench.shown
         lines = kept.read_text().splitlines()
-        assert lines[0] == "For practice:"
-        assert lines[1].startswith("1. 2 (oboe): scores 6")
+        assert lines[0] == "For practice, oboe:"
+        assert lines[1].startswith("1. reed 2: scores 6")
         twin = screen.text_twin()
         assert twin is not None
         assert twin[1] == lines

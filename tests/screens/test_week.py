@@ -54,12 +54,12 @@ async def test_a_week_counted_by_hand(opened: Opened, size: tuple[int, int]) -> 
         assert "the last seven days, Thu 19 Nov to Wed 25 Nov" in shown
         assert "Tied 6 ob (1–6)" in shown
         assert "Came good 2 ob (1, 2)" in shown
-        assert "Given up 1 ob (3)" in shown
+        assert "Given up 1 ob (3), never came good" in shown
         assert "Retired 2 (oboe), cracked, after 1 h" in shown
         assert "Played 1 h 45: rehearsal 45 min, setting not noted 1 h" in shown
         assert "Low only 1 oboe reed in service" in shown
         assert "Low lot 7, 4 pieces left" in shown
-        assert "Due quartet: 0 of 3 oboe out, due in 2 days" in shown
+        assert "Due quartet: 0 of 3 oboe reeds out, due in 2 days" in shown
         before = await turn(bench, "<left>")
         assert "1 week before, Thu 12 Nov to Wed 18 Nov" in before
         assert "Nothing was noted." in before
@@ -81,8 +81,22 @@ async def test_the_other_pages(opened: Opened, size: tuple[int, int]) -> None:
         assert "too few for limits: 8 are needed" in bench.shown
         assert "4 pieces left of 10, runs low" in await turn(bench, "v")
         assert "T1 (oboe)" in await turn(bench, "<right>")
-        assert "quartet: 0 of 3 oboe out, due in 2 days" in await turn(bench, "v")
+        assert "quartet: 0 of 3 oboe reeds out, due in 2 days" in await turn(bench, "v")
         assert "No reed is lent." in bench.shown
+
+
+async def test_lines_that_are_too_long_go_on_further_in(opened: Opened) -> None:
+    lot = "lot 7 cane 11 mm 12 pieces 250 g price 60 from a friend who has a garden with a pond and cane around it"
+    async with opened(
+        (80, 24), lot, "1-8 tie oboe 72 lot 7", *(f"{n} retire cracked" for n in range(1, 8, 2))
+    ) as bench:
+        await to_week(bench)
+        lines = (await turn(bench, "vvv")).splitlines()
+        assert lines[2:5] == [
+            "lot 7: from a friend who has a garden with a pond and cane around it, tube",
+            "  cane diameter 11 mm, weight 250 g, price 60",
+            "  4 pieces left of 12, runs low; 4 on the bench, 4 never came good",
+        ]
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -108,7 +122,7 @@ async def test_a_first_month(opened: Opened, log_path: Path, clock: FixedClock, 
         assert re.search(r"limit \d", bench.shown)
         assert "64 pieces left of 68" in await turn(bench, "v")
         assert "23 tubes free" in await turn(bench, "<right>")
-        assert "order 1: 0 of 1 oboe out" in await turn(bench, "v")
+        assert "order 1: 0 of 1 oboe reed out" in await turn(bench, "v")
 
 
 async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:
@@ -133,16 +147,16 @@ async def test_the_bench_says_what_is_due_and_what_a_reed_is_saved_for(
 ) -> None:
     lines = ("1-2 join oboe 3h", "order quartet 1 oboe by friday", "order pupils 2 oboe by 12 December")
     async with opened(size, *lines) as bench:
-        assert "Due  quartet: 0 of 1 oboe out, due in 2 days" in bench.shown
+        assert "Due  quartet: 0 of 1 oboe reed out, due in 2 days" in bench.shown
         assert "pupils" not in bench.shown
         clock.forward(days=10)
         await bench.enter("2 save for the recital on 12 December")
         await bench.settle()
-        assert "Due  quartet: 0 of 1 oboe out, 8 days overdue  (and 1 more: F8)" in bench.shown
+        assert "Due  quartet: 0 of 1 oboe reed out, 8 days overdue  (and 1 more: F8)" in bench.shown
         assert "2  oboe, in service, saved for the recital on 12 Dec" in bench.shown
         await bench.enter("1 sell to quartet")
         await bench.settle()
-        assert "Due  pupils: 0 of 2 oboe out, due in 7 days, Sat 12 Dec" in bench.shown
+        assert "Due  pupils: 0 of 2 oboe reeds out, due in 7 days, Sat 12 Dec" in bench.shown
         assert "quartet: 0 of 1" not in bench.shown
 
 

@@ -10,8 +10,10 @@ from reedkin.analysis.form import Trend, form, marks, trend
 from reedkin.analysis.outlook import Outlook
 from reedkin.analysis.readiness.common import hours_left
 from reedkin.domain.bench import Bench
-from reedkin.domain.describe import ago, duration, plural
+from reedkin.domain.columns import table
+from reedkin.domain.describe import ago, duration
 from reedkin.domain.fates import STAGES_REACHED, stage_reached
+from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.reeds import IN_SERVICE, Reed
 
 _NEARLY = STAGES_REACHED.index("crowed")
@@ -97,34 +99,37 @@ def _left(reed: Reed, outlook: Outlook) -> Left:
     return Left(median, lo, hi, common=True)
 
 
+_HEADINGS = ("reed", "for", "played", "days", "score", "rested", "hours left", "")
+_RIGHT = (2, 3)
+
+
 def case_text(found: Sequence[InCase], now: datetime) -> list[str]:
-    """The case in plain lines, the reeds in service before those that are nearly so."""
+    """The case as a plain table, the reeds in service before those that are nearly so."""
     if not found:
         return ["The case is empty: no reed is in service, and none has crowed."]
-    lines = [reed_line(one, now) for one in sorted(found, key=lambda one: not one.ready)]
+    rows = [_row(one, now) for one in sorted(found, key=lambda one: not one.ready)]
+    lines = list(table(_HEADINGS, rows, _RIGHT))
     if any(one.left is not None and one.left.common for one in found):
-        lines.append("* hours left by common practice (a life of 10 to 15 h, no source): your log tells too little yet")
+        lines.append("* by common practice (a life of 10 to 15 h, no source): your log tells too little yet")
     return lines
 
 
-def reed_line(one: InCase, now: datetime) -> str:
-    """A reed of the case in a line: "142 english horn: 6 h 20 played, 34 days old, scores 7.5 falling, rested 2 days,
-    about 5 h left (2 to 9)"."""
-    parts = [f"{duration(one.hours * 60)} played" if one.hours else "not played yet"]
-    parts.append(f"{plural(int(one.days), 'day')} old")
-    if one.score is not None:
-        parts.append(f"scores {score_words(one)}")
-    if one.rested is not None:
-        rested = (now - one.rested).total_seconds() >= 60
-        parts.append(f"rested {ago(one.rested, now)}" if rested else "just played")
-    if one.left is not None:
-        parts.append(left_words(one.left))
+def _row(one: InCase, now: datetime) -> tuple[str, ...]:
     saved = one.saved_for(now.date())
-    if saved is not None:
-        parts.append(f"saved for {saved}")
-    if not one.ready:
-        parts.append(f"nearly ready: {stage_reached(one.reed)}")
-    return f"{one.reed.label} {one.reed.instrument}: {', '.join(parts)}"
+    notes = (
+        f"saved for {saved}" if saved is not None else "",
+        "" if one.ready else "nearly ready",
+    )
+    return (
+        one.reed.label,
+        SHORT_NAMES.get(one.reed.instrument, one.reed.instrument),
+        duration(one.hours * 60) if one.hours else "–",
+        str(int(one.days)),
+        score_words(one),
+        "–" if one.rested is None else ago(one.rested, now),
+        "–" if one.left is None else span_words(one.left),
+        ", ".join(note for note in notes if note),
+    )
 
 
 def score_words(one: InCase) -> str:
@@ -134,9 +139,15 @@ def score_words(one: InCase) -> str:
 
 
 def left_words(left: Left) -> str:
-    """Hours left: "about 5 h left (2 to 9)", with a star where common practice stands in."""
+    """Hours left in a sentence: "about 5 h left (2 to 9)"."""
+    hours, limits = span_words(left).split(" ", 1)
+    return f"about {hours} h left {limits}"
+
+
+def span_words(left: Left) -> str:
+    """Hours left: "5 (2 to 9)", with a star where common practice stands in."""
     lo, hi = ("?" if limit is None else f"{limit:.0f}" for limit in (left.lo, left.hi))
-    return f"about {left.median:.0f} h left ({lo} to {hi}){'*' if left.common else ''}"
+    return f"{left.median:.0f} ({lo} to {hi}){'*' if left.common else ''}"
 
 
 def in_case_as_dict(one: InCase, now: datetime) -> dict[str, object]:
@@ -146,13 +157,13 @@ def in_case_as_dict(one: InCase, now: datetime) -> dict[str, object]:
         "tag": one.reed.label,
         "instrument": one.reed.instrument,
         "ready": one.ready,
-        "hours": round(one.hours, 4),
+        "hours_played": round(one.hours, 4),
         "days": round(one.days, 2),
         "score": one.score,
         "trend_per_hour": None if one.trend is None else one.trend.per_hour,
         "rest_hours": None if one.rested is None else round((now - one.rested).total_seconds() / 3600, 2),
-        "hours_left": None
-        if left is None
-        else {"median": left.median, "lo": left.lo, "hi": left.hi, "common_practice": left.common},
+        "expected_remaining_hours": left.median if left is not None else None,
+        "expected_remaining_ci": [left.lo, left.hi] if left is not None else None,
+        "common_practice": left.common if left is not None else None,
         "saved_for": one.saved_for(now.date()),
     }

@@ -173,15 +173,19 @@ def _best(one: InCase, reeds: Sequence[InCase]) -> bool:
 
 
 def choosing_text(found: Sequence[Suggestion], occasion: Occasion) -> list[str]:
-    """The order in plain lines."""
+    """The order of an instrument's reeds in plain lines."""
     if not found:
-        return [f"No reed is in service for a {occasion}." if occasion != "practice" else "No reed is in service."]
-    lines = [f"For {'practice' if occasion == 'practice' else f'a {occasion}'}:"]
+        return [f"No reed is in service for {in_words(occasion)}."]
+    lines = [f"For {in_words(occasion)}, {found[0].one.reed.instrument}:"]
     for place, suggestion in enumerate(found, start=1):
         held = "rather not: " if suggestion.held else ""
-        one = suggestion.one
-        lines.append(f"{place}. {one.reed.label} ({one.reed.instrument}): {held}{', '.join(suggestion.why)}")
+        lines.append(f"{place}. reed {suggestion.one.reed.label}: {held}{', '.join(suggestion.why)}")
     return lines
+
+
+def in_words(occasion: Occasion) -> str:
+    """ "practice", "a rehearsal"."""
+    return occasion if occasion == "practice" else f"a {occasion}"
 
 
 def suggestion_as_dict(suggestion: Suggestion) -> dict[str, object]:

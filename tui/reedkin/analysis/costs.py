@@ -4,7 +4,7 @@ the work brings where reeds are sold."""
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from reedkin.domain.bench import Bench, WorkSession
@@ -29,7 +29,7 @@ class Costs:
     parts           what each material cost, for each that came good: cane, thread, wire, tubing.
     tube            price of a tube. It is used again, so it counts only for reeds that leave the house.
     price           mean price that was asked for those sold; sold: of how many.
-    unpriced        materials whose price is not known, as they are set ("price thread").
+    unpriced        what has no price: materials that were used, and the tube.
     """
 
     instrument: str
@@ -82,7 +82,7 @@ def costs(bench: Bench, instrument: str) -> Costs:
         tube,
         sum(prices) / len(prices) if prices else None,
         len(prices),
-        tuple(f"price {name}" for name in (*unpriced, *(["tube"] if tube is None else []))),
+        (*unpriced, *(["tube"] if tube is None else [])),
     )
 
 
@@ -167,8 +167,18 @@ def _sale_prices(bench: Bench, reeds: Sequence[Reed]) -> list[float]:
     return [price for price in prices if price is not None]
 
 
-def costs_text(found: Costs) -> list[str]:
-    """Time and money in plain lines. Money is in whatever the maker counts in."""
+def costs_text(every: Iterable[Costs]) -> list[str]:
+    """Time and money for each instrument in plain lines, with empty ones between; and what has no price yet. Money is
+    in whatever the maker counts in."""
+    told = list(every)
+    lines = [line for one in told for line in ("", *_costs_text(one))][1:]
+    unpriced = list(dict.fromkeys(name for one in told if one.good for name in one.unpriced))
+    if unpriced:
+        lines += ["", f"Without a price: {', '.join(unpriced)}. To set one: set price {unpriced[0]} 0.10"]
+    return lines
+
+
+def _costs_text(found: Costs) -> list[str]:
     if not found.good:
         return [f"{found.instrument}: no blank has come good yet."]
     lines = [f"For each {found.instrument} reed that came good ({found.good} of {plural(found.settled, 'blank')}):"]
@@ -182,11 +192,9 @@ def costs_text(found: Costs) -> list[str]:
     if found.tube is not None:
         lines.append(f"  and a tube at {found.tube:.2f} for one that leaves the house")
     if found.price is not None:
-        lines.append(f"{plural(found.sold, 'reed')} sold at {found.price:.2f} on the average")
+        lines.append(f"{plural(found.sold, 'reed')} sold at {found.price:.2f}{' on average' if found.sold > 1 else ''}")
     if found.hourly is not None:
         lines.append(f"An hour of the work brings {found.hourly:.2f}")
-    if found.unpriced:
-        lines.append(f"Not priced: {', '.join(found.unpriced)}. To set one: set {found.unpriced[0]} 0.10")
     return lines
 
 

@@ -75,9 +75,10 @@ def where_lost(reeds: Iterable[Reed]) -> list[Lost]:
     return [Lost(stage, causes.total(), dict(causes.most_common())) for stage, causes in by_stage.items()]
 
 
-def yields_text(found: Sequence[Yield]) -> list[str]:
+def yields_text(found: Sequence[Yield], by: By = "instrument") -> list[str]:
     """Yields in plain lines, with their intervals."""
-    return [_line(one) for one in found] or ["No blank is noted yet. To tie one: 1 tie oboe 72"]
+    of = "" if by == "instrument" else f"{by} "
+    return [f"{of}{_line(one)}" for one in found] or ["No blank is noted yet. To tie one: 1 tie oboe 72"]
 
 
 def _line(one: Yield) -> str:

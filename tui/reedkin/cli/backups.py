@@ -6,7 +6,7 @@ import argparse
 from typing import Any
 
 from reedkin.cli.context import Context, show, show_json
-from reedkin.cli.table import table
+from reedkin.domain.columns import table
 from reedkin.domain.describe import plural
 from reedkin.errors import LogError
 from reedkin.store.backups import Backup, backups_of, contents, folder_of

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.context import Context, show_json, show_text
 from reedkin.cli.options import add_json
 from reedkin.domain.describe import tag_list
 from reedkin.domain.supplies import Lot, lot_as_dict, lots, lots_text
@@ -24,12 +24,10 @@ def run(args: argparse.Namespace, context: Context) -> int:
     if args.json:
         show_json({"lots": [lot_as_dict(lot) for lot in found]})
         return 0
-    for line in lots_text(found):
-        show(line)
+    show_text(lots_text(found))
     if args.lot is not None:
-        for fate, reeds in found[0].fates.items():
-            if reeds:
-                show(f"  {fate}: {tag_list(reed.label for reed in reeds)}")
+        fates = found[0].fates.items()
+        show_text(f"  {fate}: {tag_list(reed.label for reed in reeds)}" for fate, reeds in fates if reeds)
     return 0
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.context import Context, show_json, show_text
 from reedkin.cli.options import add_json, add_tag, reed_meant
 from reedkin.domain.care import care_card
 
@@ -21,6 +21,5 @@ def run(args: argparse.Namespace, context: Context) -> int:
     if args.json:
         show_json({"tag": reed.label, "instrument": reed.instrument, "card": lines})
         return 0
-    for line in lines:
-        show(line)
+    show_text(lines)
     return 0

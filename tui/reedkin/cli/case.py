@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.context import Context, show, show_json, show_text
 from reedkin.cli.options import add_instrument, add_json, instrument_meant
 from reedkin.domain.bench import Bench
 from reedkin.domain.clock import Clock
@@ -50,8 +50,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     elif args.occasion:
         _show(orders, args.occasion)
     else:
-        for line in case_text(found, at):
-            show(line)
+        show_text(case_text(found, at))
     return 0
 
 
@@ -69,8 +68,7 @@ def _show(orders: Sequence[Sequence[Suggestion]], occasion: Occasion) -> None:
     for place, order in enumerate(orders or [[]]):
         if place:
             show()
-        for line in choosing_text(order, occasion):
-            show(line)
+        show_text(choosing_text(order, occasion))
 
 
 def _at(text: str, clock: Clock) -> datetime:

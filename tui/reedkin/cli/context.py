@@ -5,11 +5,13 @@ from __future__ import annotations
 import json
 import os
 import sys
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reedkin.domain.clock import Clock
+from reedkin.domain.columns import fold_text
 from reedkin.domain.describe import plural
 from reedkin.domain.literal import literal
 from reedkin.errors import InputError, LogError
@@ -77,6 +79,12 @@ def back_up(log: Log) -> None:
 def show(line: str = "") -> None:
     """Print a line of what was asked for."""
     print(literal(line))
+
+
+def show_text(lines: Iterable[str]) -> None:
+    """Print plain text, lines that are too long for any terminal folded."""
+    for line in fold_text(lines):
+        show(line)
 
 
 def say(text: str) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.context import Context, show_json, show_text
 from reedkin.cli.options import add_json
 from reedkin.domain.orders import (
     delivery_as_dict,
@@ -30,6 +30,5 @@ def run(args: argparse.Namespace, context: Context) -> int:
         return 0
     now = context.clock.now()
     lines = orders_text(found, now.date()) if found or not every else ["No order is open. All: reedkin orders --all"]
-    for line in (*lines, *(with_others_text(lent, now) if lent else ())):
-        show(line)
+    show_text([*lines, *(with_others_text(lent, now) if lent else ())])
     return 0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from functools import partial
 
-from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.context import Context, show_json, show_text
 from reedkin.cli.drawing import show_chart
 from reedkin.cli.options import add_instrument, add_json, instrument_meant
 from reedkin.cli.progress import Progress
@@ -39,8 +39,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
         from reedkin.charts.answers import chance_drawing
 
         show_chart(partial(chance_drawing, answer))
-    for line in readiness_text(answer):
-        show(line)
+    show_text(readiness_text(answer))
     return 0
 
 

@@ -6,7 +6,7 @@ import argparse
 from functools import partial
 from typing import TYPE_CHECKING
 
-from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.context import Context, show, show_json, show_text
 from reedkin.cli.drawing import show_chart
 from reedkin.cli.options import add_instrument, add_json, instrument_meant
 from reedkin.errors import InputError
@@ -64,5 +64,4 @@ def _show(one: Chart, drawn: bool) -> None:
         from reedkin.charts.answers import steadiness_drawing
 
         show_chart(partial(steadiness_drawing, one))
-    for line in chart_text(one):
-        show(line)
+    show_text(chart_text(one))

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from reedkin.cli.context import Context, show, show_json
 from reedkin.cli.options import add_json
-from reedkin.cli.table import table
 from reedkin.domain.bench import Bench, begins
+from reedkin.domain.columns import table
 from reedkin.domain.describe import ago, describe, duration, mm, past
 from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.context import Context, show_json, show_text
 from reedkin.cli.options import add_json
 from reedkin.domain.supplies import tube_as_dict, tubes, tubes_text
 
@@ -19,6 +19,5 @@ def run(args: argparse.Namespace, context: Context) -> int:
     if args.json:
         show_json({"tubes": [tube_as_dict(tube) for tube in found]})
         return 0
-    for line in tubes_text(found):
-        show(line)
+    show_text(tubes_text(found))
     return 0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.context import Context, show_json, show_text
 from reedkin.cli.options import add_json
 from reedkin.domain.entry.when import parse_when
 
@@ -23,6 +23,5 @@ def run(args: argparse.Namespace, context: Context) -> int:
     if args.json:
         show_json(review_as_dict(found))
         return 0
-    for line in review_text(found, context.clock.now()):
-        show(line)
+    show_text(review_text(found, context.clock.now()))
     return 0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.context import Context, show_json, show_text
 from reedkin.cli.options import add_instrument, add_json, instrument_meant
 
 
@@ -43,10 +43,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
             }
         )
         return 0
-    for line in yields_text(groups):
-        show(line)
-    for part in (where_lost_text(lost), *map(costs_text, prices)) if groups else ():
-        show()
-        for line in part:
-            show(line)
+    show_text(yields_text(groups, args.by))
+    if groups:
+        show_text(["", *where_lost_text(lost), "", *costs_text(prices)])
     return 0

@@ -7,7 +7,7 @@ from reedkin.domain.facts import Facts
 KNIFE = "Cut away from the fingers, on a block; a dull knife slips."
 WIRE = "Fold the wire's cut ends flat, away from the lips; check before playing."
 TUBING = "Use tubing sold for food or drinking water if you can; a loose piece can be swallowed."
-LOOSE = "A loose piece, or a reed off its bocal, can be swallowed: check that it holds."
+LOOSE = "A loose piece, or a reed that slips off, can be swallowed: check that it holds."
 HEAT = "A hot mandrel or torch burns."
 SHARED = "Clean a reed before another player has it."
 MOULD = "Throw a mouldy reed away."

@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
+from collections.abc import Iterable, Iterator, Sequence
+
+from reedkin.domain.literal import literal
+
+TEXT_WIDTH = 80
+"""Columns of plain text, which any terminal and any printer has."""
 
 _JAMO = range(0x1160, 0x1200)
 """Vowels and final consonants of Hangul: they join the syllable before them."""
@@ -41,3 +48,49 @@ def fit(text: str, width: int, align: str = "<") -> str:
     space = width - columns(text)
     before = {"<": 0, "^": space // 2, ">": space}[align]
     return " " * before + text + " " * (space - before)
+
+
+def table(headings: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[int] = ()) -> Iterator[str]:
+    """The lines of a table, each column as wide as its widest cell; the columns in `right` are set to the right."""
+    lines = [tuple(map(literal, row)) for row in (headings, *rows)]
+    widths = [max(columns(line[place]) for line in lines) for place in range(len(headings))]
+    for line in lines:
+        cells = (
+            fit(text, width, ">" if place in right else "<")
+            for place, (text, width) in enumerate(zip(line, widths, strict=True))
+        )
+        yield "  ".join(cells).rstrip()
+
+
+def fold(text: str, width: int = TEXT_WIDTH, hang: int = 2) -> list[str]:
+    """`text` in lines of at most `width` columns, those after the first set in by `hang` more."""
+    indent = " " * indent_of(text, width, hang)
+    return [(indent if start else "") + text[start:end] for start, end in folds(text, width, hang)]
+
+
+def fold_text(lines: Iterable[str]) -> list[str]:
+    """Plain text fit to show and to print: no line of it is too long, and nothing in it steers."""
+    return [part for line in lines for part in fold(literal(line))]
+
+
+def folds(text: str, width: int, hang: int = 2) -> list[tuple[int, int]]:
+    """Where each line of a text that is folded begins and ends in it: between words, or in one that is longer than a
+    line."""
+    found: list[tuple[int, int]] = []
+    start, end, room = 0, 0, width
+    narrow = width - indent_of(text, width, hang)
+    for word in re.finditer(r"\S+", text):
+        if end > start and columns(text[start : word.end()]) > room:
+            found.append((start, end))
+            start, room = word.start(), narrow
+        while columns(text[start : word.end()]) > room:
+            end = start + max(len(cut(text[start : word.end()], room, "")), 1)
+            found.append((start, end))
+            start, room = end, narrow
+        end = word.end()
+    return [*found, (start, end)]
+
+
+def indent_of(text: str, width: int, hang: int) -> int:
+    """How far the lines after the first are set in; never so far that they have no room."""
+    return min(len(text) - len(text.lstrip()) + hang, width // 2)

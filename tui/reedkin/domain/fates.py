@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from reedkin.domain.reeds import HANDED_OVER, IN_SERVICE, RETIRED, Reed, end_is_wear
 from reedkin.domain.words import NEVER
 
@@ -18,6 +20,12 @@ def came_good(reed: Reed) -> bool | None:
     if reed.service_from is not None or reed.first("handed over") is not None:
         return True
     return False if reed.stage == RETIRED else None
+
+
+def good_from(reed: Reed) -> datetime | None:
+    """When a blank came good: it was played or handed over for the first time. None if it did not."""
+    firsts = (reed.first("played"), reed.first("handed over"))
+    return min((step.at for step in firsts if step is not None), default=None) if came_good(reed) else None
 
 
 def fate(reed: Reed) -> str:

@@ -171,7 +171,7 @@ def due(bench: Bench, within: int = 7) -> list[Order]:
 
 
 def with_others(bench: Bench) -> list[Delivery]:
-    """The reeds that are lent and expected back, those out the longest first."""
+    """The reeds that are lent, or handed over nobody said how, so that they may come back; the longest out first."""
     out = [deliveries(reed)[-1] for reed in bench.handed_over()]
     return sorted((d for d in out if d.terms not in ("sold", "given")), key=lambda d: d.at)
 
@@ -187,10 +187,11 @@ def when_due(day: date | None, today: date) -> str:
 
 
 def order_line(order: Order, today: date) -> str:
-    """An order in a line: "quartet: 1 of 3 english horn out (142), due in 9 days, Thu 12 Mar"."""
+    """An order in a line: "quartet: 1 of 3 english horn reeds out (142), due in 9 days, Thu 12 Mar"."""
     out = f" ({tag_list(d.reed.label for d in order.out)})" if order.out else ""
     state = when_due(order.due, today) if order.open else "done"
-    return f"{order.name}: {len(order.out)} of {order.count} {order.instrument} out{out}, {state}"
+    asked = plural(order.count, f"{order.instrument} reed")
+    return f"{order.name}: {len(order.out)} of {asked} out{out}, {state}"
 
 
 def orders_text(found: Iterable[Order], today: date) -> list[str]:
@@ -210,7 +211,10 @@ def _back(delivery: Delivery) -> str:
 
 def with_others_text(found: Iterable[Delivery], now: datetime) -> list[str]:
     """Lent reeds in plain lines."""
-    lines = [f"{d.reed.label} ({d.reed.instrument}) lent to {d.to or 'somebody'} {past(d.at, now)}" for d in found]
+    lines = [
+        f"{d.reed.label} ({d.reed.instrument}) {d.terms or 'handed over'} to {d.to or 'somebody'} {past(d.at, now)}"
+        for d in found
+    ]
     return lines or ["No reed is lent."]
 
 
@@ -223,7 +227,7 @@ def order_as_dict(order: Order) -> dict[str, object]:
         "placed": order.placed.isoformat(),
         "due": order.due.isoformat() if order.due else None,
         "price": order.price,
-        "note": order.note,
+        "note": order.note or None,
         "done": not order.open,
         "wanting": order.wanting,
         "deliveries": [delivery_as_dict(d) for d in order.deliveries],
@@ -236,9 +240,9 @@ def delivery_as_dict(delivery: Delivery) -> dict[str, object]:
         "tag": delivery.reed.label,
         "instrument": delivery.reed.instrument,
         "at": delivery.at.isoformat(),
-        "to": delivery.to,
+        "to": delivery.to or None,
         "terms": delivery.terms,
         "price": delivery.price,
         "came_back": delivery.came_back.isoformat() if delivery.came_back else None,
-        "why": delivery.why,
+        "why": delivery.why or None,
     }

@@ -9,7 +9,7 @@ from datetime import datetime
 
 from reedkin.domain.bench import Bench
 from reedkin.domain.describe import mm, plural, tag_list
-from reedkin.domain.facts import FACTS, Value
+from reedkin.domain.facts import BESIDE, FACTS, Value
 from reedkin.domain.fates import FATES, fate
 from reedkin.domain.reeds import AT_WORK, HANDED_OVER, Reed
 
@@ -186,9 +186,10 @@ def lot_as_dict(lot: Lot) -> dict[str, object]:
     """A lot as JSON takes it."""
     return {
         "lot": lot.name,
-        **dict(lot.facts),
+        **{name: lot.facts.get(name) for name in BESIDE["lots"].facts},
         "tied": len(lot.reeds),
         "pieces_left": lot.pieces_left,
+        "low": lot.low,
         "fates": {name: [reed.label for reed in reeds] for name, reeds in lot.fates.items()},
     }
 
@@ -199,6 +200,8 @@ def tube_as_dict(tube: Tube) -> dict[str, object]:
         "tube": tube.name,
         "instrument": tube.instrument,
         "tube_mm": tube.length_mm,
+        "price": tube.facts.get("price"),
+        "source": tube.facts.get("source"),
         "free": tube.free,
         "gone": tube.gone,
         "on": tube.holder.label if tube.holder else None,

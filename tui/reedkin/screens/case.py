@@ -12,6 +12,7 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
+from reedkin.domain.columns import fold_text
 from reedkin.domain.entry.when import parse_day
 from reedkin.domain.words import OFF
 from reedkin.errors import InputError, ReedkinError
@@ -84,10 +85,12 @@ class CaseScreen(AskingScreen):
         self._show_case()
 
     def _show_choice(self) -> None:
+        from reedkin.analysis.choosing import in_words
+
         choice = self.reedkin.answers.choice
         day = "today" if choice.day is None else f"{choice.day:%a} {choice.day.day} {choice.day:%b}"
         chosen = (
-            ("o", f"for {'practice' if choice.occasion == 'practice' else f'a {choice.occasion}'}"),
+            ("o", f"for {in_words(choice.occasion)}"),
             ("d", day),
             ("i", f"{self._instrument} only" if self._instrument else "all instruments"),
         )
@@ -240,4 +243,4 @@ class CaseScreen(AskingScreen):
         lines = []
         for suggestions in self._chosen:
             lines += [*choosing_text(suggestions, occasion), ""]
-        return f"case-{occasion}.txt", [*lines, *case_text(self._found, self.at)]
+        return f"case-{occasion}.txt", fold_text([*lines, *case_text(self._found, self.at)])

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from reedkin.charts.canvas import Line, Role, Run
 from reedkin.domain.bench import Bench
 from reedkin.domain.columns import fit
+from reedkin.domain.describe import plural
 from reedkin.domain.orders import orders, orders_text, with_others, with_others_text
 from reedkin.domain.supplies import lots, lots_text, tubes, tubes_text
 
 if TYPE_CHECKING:
+    from reedkin.analysis.costs import Costs
     from reedkin.analysis.steadiness import Chart
     from reedkin.analysis.study import Study
     from reedkin.analysis.ticks import Tick
@@ -23,6 +25,8 @@ VIEWS = ("week", "yield and cost", "steadiness", "cane and tubes", "orders")
 """What `v` goes through."""
 _WEEKS = 520
 """So many weeks one can go back."""
+_LABEL = 14
+"""Columns of the labels of the week."""
 _PRESSING: dict[str, Role] = {"Low": "warn", "Due": "target"}
 
 
@@ -33,6 +37,7 @@ class Page:
 
     part, parts  what the arrows chose, in words, and how many there are to choose from.
     lines, text  what is shown beneath the chart, and the whole page as plain text.
+    hang         columns by which a line that is too long goes on further in.
     """
 
     part: str
@@ -40,6 +45,7 @@ class Page:
     lines: tuple[Line, ...]
     text: tuple[str, ...]
     chart: Chart | None = None
+    hang: int = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,19 +67,16 @@ def _week(bench: Bench, part: int, tick: Tick) -> Page:
 
     tick(0.1)
     now = bench.clock.now()
-    found = review(bench, now.date() - timedelta(weeks=part))
-    if part:  # what runs low and what is due is so now
-        found = replace(found, low_lots=(), low_cases={}, due=())
-    days, *text = review_text(found, now)
-    words = "the last seven days" if not part else f"{part} week{'s' if part > 1 else ''} before"
-    return Page(f"{words}, {days}", _WEEKS, tuple(_labelled(line) for line in text), (days, *text))
+    days, *text = review_text(review(bench, now.date() - timedelta(weeks=part)), now)
+    words = f"{plural(part, 'week')} before" if part else "the last seven days"
+    return Page(f"{words}, {days}", _WEEKS, tuple(_labelled(line) for line in text), (days, *text), hang=_LABEL)
 
 
 def _labelled(line: str) -> Line:
     label, colon, rest = line.partition(": ")
     if not colon:
         return (Run(line),)
-    return Run(fit(label, 14), _PRESSING.get(label, "strong")), Run(rest)
+    return Run(fit(label, _LABEL), _PRESSING.get(label, "strong")), Run(rest)
 
 
 def _yield(bench: Bench, part: int, tick: Tick) -> Page:
@@ -84,15 +87,15 @@ def _yield(bench: Bench, part: int, tick: Tick) -> Page:
     reeds = bench.reeds()
     found, lost = yields(reeds, BY[part]), where_lost_text(where_lost(reeds))
     tick(0.3)
-    told: list[str] = []
+    made: list[Costs] = []
     for one in yields(reeds, "instrument"):
         tick(0.5)
-        told += ["", *costs_text(costs(bench, one.name))]
+        made.append(costs(bench, one.name))
     head = [(Run(_row(BY[part], "came good", "share", "likely (95%)", "on the bench"), "faint"),)] if found else []
     table = [_yield_row(one) for one in found] or [(Run(line),) for line in yields_text(found)]
-    after = ["", *lost, *told] if found else []
+    after = ["", *lost, "", *costs_text(made)] if found else []
     lines = [*head, *table, *((Run(line, "" if line.startswith(" ") else "strong"),) for line in after)]
-    return Page(f"by {BY[part]}", len(BY), tuple(lines), (*yields_text(found), *after))
+    return Page(f"by {BY[part]}", len(BY), tuple(lines), (*yields_text(found, BY[part]), *after))
 
 
 def _row(*cells: str) -> str:

@@ -6,20 +6,26 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
+from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Drawing, Run
+from reedkin.domain.columns import fold_text
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
 from reedkin.screens.pages import VIEWS, Page, PageQuestion
 from reedkin.widgets.drawn import Drawn
-from reedkin.widgets.styled import styled
+from reedkin.widgets.styled import folded, styled
 
 if TYPE_CHECKING:
     from reedkin.analysis.steadiness import Chart
+
+
+_MARGINS = 4
+"""Columns beside the lines: a space on either side, and a bar to scroll by."""
 
 
 class WeekScreen(AskingScreen):
@@ -69,11 +75,19 @@ class WeekScreen(AskingScreen):
         if page is not None:
             shown += [Run("←→ " if page.parts > 1 else "", "strong"), Run(page.part, "target")]
         self.query_one("#chosen", Static).update(styled([shown]))
-        self.query_one("#lines", Static).update(styled(page.lines if page is not None else []))
+        self._show_lines()
         chart = self.query_one("#chart", Drawn)
         chart.display = page is not None and page.chart is not None
         chart.show(partial(_draw, page.chart) if page is not None and page.chart is not None else None)
         self.query_one("#page").scroll_home(animate=False)
+
+    def _show_lines(self) -> None:
+        page = self._page
+        lines = folded(page.lines, self.size.width - _MARGINS, page.hang) if page is not None else []
+        self.query_one("#lines", Static).update(styled(lines))
+
+    def on_resize(self, event: events.Resize) -> None:
+        self._show_lines()
 
     # Doing
 
@@ -94,7 +108,7 @@ class WeekScreen(AskingScreen):
     def text_twin(self) -> tuple[str, list[str]] | None:
         if self._page is None:
             return None
-        return f"{VIEWS[self._view].replace(' ', '-')}.txt", list(self._page.text)
+        return f"{VIEWS[self._view].replace(' ', '-')}.txt", fold_text(self._page.text)
 
 
 def _draw(chart: Chart, width: int, height: int) -> Drawing:

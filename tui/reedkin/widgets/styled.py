@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from textual.content import Content
 
-from reedkin.charts.canvas import Run
+from reedkin.charts.canvas import Line, Run
+from reedkin.domain.columns import folds, indent_of
 from reedkin.domain.literal import literal
 from reedkin.widgets.theme import ROLES
 
@@ -20,3 +22,27 @@ def styled_line(runs: Iterable[Run]) -> Content:
 def styled(lines: Iterable[Iterable[Run]]) -> Content:
     """Several lines."""
     return Content("\n").join([styled_line(line) for line in lines])
+
+
+def folded(lines: Iterable[Sequence[Run]], width: int, hang: int = 2) -> list[Line]:
+    """Lines of at most `width` columns, the further ones of one that is folded set in by `hang` more than it."""
+    return [part for line in lines for part in _folded(line, width, hang)]
+
+
+def _folded(line: Sequence[Run], width: int, hang: int) -> list[Line]:
+    shown = [replace(run, text=literal(run.text)) for run in line]
+    text = "".join(run.text for run in shown)
+    first, *further = folds(text, width, hang)
+    indent = Run(" " * indent_of(text, width, hang))
+    return [_cut_out(shown, *first), *((indent, *_cut_out(shown, *span)) for span in further)]
+
+
+def _cut_out(runs: Sequence[Run], start: int, end: int) -> Line:
+    """What of these runs lies between two places of their text."""
+    found, at = [], 0
+    for run in runs:
+        piece = run.text[max(start - at, 0) : max(end - at, 0)]
+        if piece:
+            found.append(replace(run, text=piece))
+        at += len(run.text)
+    return tuple(found)

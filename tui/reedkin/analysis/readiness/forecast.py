@@ -58,18 +58,19 @@ class Plan:
 @dataclass(frozen=True, slots=True)
 class Readiness:
     """
-    days       from today to the day.
-    level      the score from which a reed counts, None where scores are noted too seldom to ask for one.
-    stock      reeds in the case and on the bench today; lent ones do not count.
-    promised   reeds of the instrument that are ordered for then or before and not out yet: not taken off.
-    chance     of enough with today's stock, 0 to 1.
-    expected   how many good ones there will be with today's stock: median and the middle 80%.
-    at_least   the chance of at least 0, 1, 2, ... with today's stock.
-    by_blanks  the chance with 0, 1, 2, ... blanks tied today.
-    hours      that will be played until then: median and the middle 80%.
-    came_good  of the maker's own blanks of the instrument: so many of so many that were settled.
-    served     how many of her reeds of the instrument the forecast follows in service.
-    leans      what it leans on beside her own log of this instrument, in sentences.
+    days          from today to the day.
+    level         the score from which a reed counts, None where scores are noted too seldom to ask for one.
+    stock         reeds in the case and on the bench today; lent ones do not count.
+    promised      reeds of the instrument that are ordered for then or before and not out yet: not taken off.
+    chance        of enough with today's stock, 0 to 1.
+    expected      how many good ones there will be with today's stock: median and the middle 80%.
+    at_least      the chance of at least 0, 1, 2, ... with today's stock.
+    by_blanks     the chance with 0, 1, 2, ... blanks tied today.
+    hours         that will be played until then: median and the middle 80%.
+    into_service  of the maker's own blanks of the instrument: so many of so many that were settled. One that was
+                  handed over before it was played here did not come into service.
+    served        how many of her reeds of the instrument the forecast follows in service.
+    leans         what it leans on beside her own log of this instrument, in sentences.
     """
 
     wish: Wish
@@ -83,7 +84,7 @@ class Readiness:
     by_blanks: tuple[float, ...]
     plans: tuple[Plan, ...]
     hours: tuple[float, float, float]
-    came_good: tuple[int, int]
+    into_service: tuple[int, int]
     served: int
     leans: tuple[str, ...]
 
@@ -120,7 +121,7 @@ def readiness(
         by_blanks=by_blanks,
         plans=ask.plans(by_blanks, now.date(), part(tick, 0.8, 1.0)) if blanks else (),
         hours=_spread(ask.simulation.ahead.totals),
-        came_good=_came_good(past),
+        into_service=_into_service(past),
         served=len(past.services) - past.borrowed_services,
         leans=_leans(past, level),
     )
@@ -151,7 +152,7 @@ def _promised(bench: Bench, wish: Wish) -> int:
     return sum(order.wanting for order in pressing)
 
 
-def _came_good(past: Past) -> tuple[int, int]:
+def _into_service(past: Past) -> tuple[int, int]:
     own = [blank for blank in past.blanks if blank.weight == 1.0 and blank.outcome != "open"]
     return sum(blank.outcome == "served" for blank in own), len(own)
 
@@ -167,11 +168,15 @@ def _leans(past: Past, level: float | None) -> tuple[str, ...]:
         common.WORTH / (common.WORTH + sum(one.weight for one in known)) for known in (past.blanks, past.services)
     )
     if blanks >= _LEANS:
-        said.append(f"Few of your blanks are settled: it leans by {blanks:.0%} on {common.YIELD_WORDS}")
-        said.append(f"and on {common.DAYS_WORDS}.")
+        said.append(
+            f"Few of your blanks are settled: it leans by {blanks:.0%} on {common.YIELD_WORDS} and on "
+            f"{common.DAYS_WORDS}."
+        )
     if lives >= _LEANS:
-        said.append(f"Few of your reeds have served: it leans by {lives:.0%} on {common.LIFE_WORDS}")
-        said.append(f"and on {common.SCORE_WORDS}.")
+        said.append(
+            f"Few of your reeds have served: it leans by {lives:.0%} on {common.LIFE_WORDS} and on "
+            f"{common.SCORE_WORDS}."
+        )
     if past.borrowed_blanks or past.borrowed_services:
         said.append("Your reeds for other instruments are counted in for half.")
     if too_little_played(past):

@@ -9,7 +9,7 @@ from typing import Literal
 
 from reedkin.analysis.form import form
 from reedkin.domain.playability import overall_score
-from reedkin.domain.reeds import HANDED_OVER, IN_SERVICE, RETIRED, Reed
+from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed
 
 BENCH_WORK = ("scraped", "clipped", "wired", "tubed", "crowed", "measured", "scored")
 PROMPT = timedelta(hours=18)
@@ -187,8 +187,3 @@ def _playings(reed: Reed, now: datetime) -> Iterable[Playing]:
         minutes = step.facts.get("minutes")
         if isinstance(minutes, (int, float)) and minutes > 0 and step.at <= now:
             yield Playing(_day(step.at, now), int(minutes), str(step.facts.get("setting", "")))
-
-
-def in_service(reeds: Iterable[Reed], instrument: str) -> list[Reed]:
-    """The reeds of an instrument that are in the case."""
-    return [reed for reed in reeds if reed.instrument == instrument and reed.stage == IN_SERVICE and not reed.void]

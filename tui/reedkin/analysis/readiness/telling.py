@@ -57,12 +57,11 @@ def _plan(plan: Plan) -> str:
 
 def basis_lines(answer: Readiness) -> list[str]:
     """What the answer goes by, what it leans on beside the maker's own log, and what it leaves out."""
-    good, settled = answer.came_good
+    good, settled = answer.into_service
     middle, low, high = answer.hours
     lines = [
-        f"It goes by {good} of your {settled} blanks that came good, {plural(answer.served, 'course')} of reeds in "
-        f"service,",
-        f"and {middle:.0f} hours ({low:.0f} to {high:.0f}) of playing until then.",
+        f"It goes by your blanks ({good} of {settled} came into service), {plural(answer.served, 'course')} of reeds "
+        f"in service, and {middle:.0f} h ({low:.0f} to {high:.0f}) of playing until then.",
         *answer.leans,
     ]
     if answer.promised:
@@ -85,7 +84,7 @@ def readiness_as_dict(answer: Readiness) -> dict[str, object]:
         "level": answer.level,
         "chance": answer.chance,
         "at_least": list(answer.at_least),
-        "expected": {"median": answer.expected[0], "low": answer.expected[1], "high": answer.expected[2]},
+        "expected": _spread_as_dict(answer.expected),
         "by_blanks": list(answer.by_blanks),
         "plans": [
             {"chance": plan.chance, "blanks": plan.blanks, "by": plan.by.isoformat() if plan.by else None}
@@ -93,9 +92,14 @@ def readiness_as_dict(answer: Readiness) -> dict[str, object]:
         ],
         "stock": [{"tag": reed.label, "stage": reed.stage} for reed in answer.stock],
         "promised": answer.promised,
-        "hours": {"median": answer.hours[0], "low": answer.hours[1], "high": answer.hours[2]},
-        "blanks_came_good": answer.came_good[0],
-        "blanks_settled": answer.came_good[1],
+        "hours": _spread_as_dict(answer.hours),
+        "blanks_into_service": answer.into_service[0],
+        "blanks_settled": answer.into_service[1],
         "served": answer.served,
         "leans": list(answer.leans),
     }
+
+
+def _spread_as_dict(spread: tuple[float, float, float]) -> dict[str, float]:
+    """A median and the middle 80%."""
+    return dict(zip(("median", "lo", "hi"), spread, strict=True))

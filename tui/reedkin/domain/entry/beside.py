@@ -88,7 +88,8 @@ class BesideReader:
         return None, words, {}
 
     def _order(self, head: Token, last: Token, subject: str, facts: dict[str, Value]) -> None:
-        """An order that is not open needs a number of reeds; its instrument goes without saying, as with a tying."""
+        """An order that is not open needs a number of reeds; its instrument goes without saying: that of the last order
+        of this name, or else as with a tying."""
         if said_open(self.bench, subject):
             return
         if "done" in facts:
@@ -96,11 +97,12 @@ class BesideReader:
         elif "count" not in facts:
             self._problem(head, last, f"how many reeds? such as order {subject} 3 eh by 12 March", waiting=True)
         elif "instrument" not in facts:
-            latest = self.bench.latest_instrument()
-            if latest is None:
+            before = self.bench.subjects(ORDERS).get(subject, {}).get("instrument")
+            instrument = before or self.bench.latest_instrument()
+            if instrument is None:
                 self._problem(head, last, f"for which instrument? such as order {subject} 3 eh", waiting=True)
             else:
-                facts["instrument"] = latest
+                facts["instrument"] = instrument
 
     def _trial(self, head: Token, words: Sequence[Token]) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
         clause = read_trial(head, words, self.bench, self.now)

@@ -10,7 +10,9 @@ from pathlib import Path
 
 from demo_logs.maker.diary import Row
 from demo_logs.maker.town import DAY, iso
+from demo_logs.maker.trade import EH, OBOE
 from demo_logs.simulate import Scenario, first_month, three_seasons
+from reedkin.domain.bench import SETTINGS_SUBJECT
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Amendment, Event, Record, Statement, Strike, table_of
 from reedkin.domain.facts import BESIDE
@@ -21,6 +23,10 @@ from reedkin.store.transfer.importing import rows_to_records
 
 HERE = Path(__file__).parent
 
+# Money is invented, like everything of this maker's.
+MATERIALS = {"price_tube": 6.5, "price_thread": 0.1, "price_wire": 0.05, "price_tubing": 0.1}
+ASKED = {EH: 32, OBOE: 28}
+
 
 def records_of(scenario: Scenario) -> list[Record]:
     """The records of a scenario in the order in which they were written, a few corrections among them."""
@@ -29,13 +35,16 @@ def records_of(scenario: Scenario) -> list[Record]:
         *_beside("lots", ((f"{r['lot']}", {**r, "day": r["bought"]}) for r in scenario.lots)),
         *_beside("tubes", ((f"{r['tube']}", {**r, "day": f"{scenario.start}"}) for r in scenario.tubes)),
         *_beside("orders", ((f"order {r['order']}", _order(r)) for r in scenario.orders)),
+        *_beside("settings", [(SETTINGS_SUBJECT, {**MATERIALS, "day": f"{scenario.end}"})]),
     ]
     records: list[Record] = [*events, *said, *_corrections(events)]
     return sorted(records, key=lambda record: (record.recorded, record.uid))
 
 
 def _order(row: Row) -> Row:
-    return {**row, "day": row["placed"], "note": f"{row['who']}. {row['note'] or ''}".strip()}
+    said = (row["who"], row["note"])
+    price = ASKED[str(row["instrument"])]
+    return {**row, "day": row["placed"], "price": price, "note": ". ".join(str(part) for part in said if part)}
 
 
 def _hour(day: date, hour: int) -> datetime:

@@ -187,7 +187,7 @@ def _costs_text(found: Costs) -> list[str]:
     if found.bench is not None:
         lines.append(f"  {duration(found.bench)} at the bench, by work sessions")
     if found.material is not None:
-        parts = ", ".join(f"{name} {cost:.2f}" for name, cost in found.parts.items())
+        parts = ", ".join(f"{name} {cost:.2f}" for name, cost in found.parts.items() if cost >= 0.005)
         lines.append(f"  {found.material:.2f} of materials ({parts})")
     if found.tube is not None:
         lines.append(f"  and a tube at {found.tube:.2f} for one that leaves the house")

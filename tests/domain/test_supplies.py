@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from tests.domain.maker import Maker
 
+from reedkin.domain.facts import FACTS
 from reedkin.domain.fates import FATES, came_good, fate, good_from, stage_reached
 from reedkin.domain.supplies import lot_as_dict, lots, lots_text, tube_as_dict, tubes, tubes_text
 
@@ -66,6 +67,27 @@ def test_lots_in_words(maker: Maker) -> None:
     told = lot_as_dict(lots(maker.bench)[0])
     assert told["fates"]["worn out"] == ["3"]  # type: ignore[index]
     assert (told["price"], told["harvest"], told["low"], told["pieces_left"]) == (18, None, True, 6)
+
+
+@pytest.mark.parametrize(
+    ("line", "harvest"),
+    [
+        ("lot 8 20 pieces harvest spring 2024 from my garden", "spring 2024"),
+        ("lot 8 harvest 2024 20 pieces from my garden", "2024"),
+        ('lot 8 harvest "winter of 23" 20 pieces from my garden', "winter of 23"),
+        ("lot 8 harvest winter 20 pieces from my garden", "winter"),
+    ],
+)
+def test_a_harvest_may_have_its_year(line: str, harvest: str) -> None:
+    facts = lots(Maker(line).bench)[0].facts
+    assert facts == {"pieces": 20, "harvest": harvest, "source": "my garden"}
+
+
+def test_what_is_counted_is_told_once_and_one_is_no_plural() -> None:
+    assert FACTS["pieces"].told(40) == "40 pieces"
+    assert FACTS["grams"].told(250) == "weight 250 g"
+    assert FACTS["count"].told(1) == "asked for 1 reed"
+    assert FACTS["done"].told(True) == "done"
 
 
 def test_tubes_with_their_reeds_and_where_they_are(maker: Maker) -> None:

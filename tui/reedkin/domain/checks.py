@@ -93,7 +93,7 @@ def _odd(fact: Fact, value: object, usual: Usual | None) -> str | None:
         if usual.low <= value <= usual.high:
             return None
         return (
-            f"{fact.words} {fact.show(value)} is unlike your own: {fact.show(round(usual.low, 2))} to "
+            f"{fact.told(value)} is unlike your own: {fact.show(round(usual.low, 2))} to "
             f"{fact.show(round(usual.high, 2))} in {usual.count} so far"
         )
     return fact.odd(value)  # type: ignore[arg-type]

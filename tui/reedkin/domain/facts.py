@@ -59,9 +59,7 @@ class Fact:
     def odd(self, value: Value) -> str | None:
         """Why `value` is unusual, in words; None if it is usual."""
         if isinstance(value, (int, float)) and not isinstance(value, bool):
-            said = f"{self.words} {self.show(value)}"
-            if self.unit and self.words.startswith(self.unit):
-                said = self.show(value)  # "500 min", not "minutes 500 min"
+            said = self.told(value)
             if self.odd_low is not None and value < self.odd_low:
                 return f"{said} is little; usual is {self.show(self.odd_low)} or more"
             if self.odd_high is not None and value > self.odd_high:
@@ -81,7 +79,15 @@ class Fact:
         if isinstance(value, str):
             return value
         number = f"{round(value, 4):g}"
-        return f"{number}{self.unit}" if self.unit == "%" else f"{number} {self.unit}".rstrip()
+        unit = self.unit.removesuffix("s") if value == 1 else self.unit
+        return f"{number}{unit}" if unit == "%" else f"{number} {unit}".rstrip()
+
+    def told(self, value: Value) -> str:
+        """What the value is of, and the value: "weight 250 g"; but "40 pieces", not "pieces 40 pieces"."""
+        if value is True:
+            return self.words
+        named = bool(self.unit) and self.words.startswith(self.unit)
+        return self.show(value) if named else f"{self.words} {self.show(value)}"
 
 
 def day_of(value: Value | None) -> date | None:

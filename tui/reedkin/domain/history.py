@@ -81,7 +81,7 @@ def _about_lot(lot: str, bench: Bench) -> str:
     known = bench.subjects("lots").get(lot)
     if not known:
         return ""
-    words = [f"{FACTS[n].words} {FACTS[n].show(v)}" for n, v in known.items() if n in FACTS]
+    words = [FACTS[n].told(v) for n, v in known.items() if n in FACTS]
     return f" ({', '.join(words)})" if words else ""
 
 

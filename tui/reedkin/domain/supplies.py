@@ -141,7 +141,7 @@ def lots_text(found: Iterable[Lot]) -> list[str]:
     """Lots in plain lines: what it is, what is left, what became of its pieces."""
     lines: list[str] = []
     for lot in found:
-        told = [f"{FACTS[n].words} {FACTS[n].show(lot.facts[n])}" for n in _TOLD if n in lot.facts]
+        told = [FACTS[n].told(lot.facts[n]) for n in _TOLD if n in lot.facts]
         lines.append(": ".join(w for w in (f"lot {lot.name}", ", ".join(told)) if w))
         left = "not counted" if lot.pieces_left is None else plural(lot.pieces_left, "piece") + " left"
         of = f" of {lot.pieces}" if lot.pieces is not None else ""

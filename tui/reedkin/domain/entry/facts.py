@@ -19,6 +19,7 @@ from reedkin.domain.tags import expand
 from reedkin.errors import InputError
 
 _GLUED = re.compile(r"([^\W\d_]+)([.,]?\d.*)")
+_YEAR = re.compile(r"(19|20)\d\d")
 _TUBE_LENGTH = FACTS["tube_mm"]
 
 
@@ -163,8 +164,7 @@ class _Reader:
         elif fact.name in TAKES_REST:
             self._rest(fact.name)
         elif fact.type == "word":
-            self._set(fact.name, token.text, token, token)
-            self.place += 1
+            self._word(fact.name)
         elif fact.type == "parts" and token.kind == "quote":
             self._add_parts(fact, [token.text], token)
             self.place += 1
@@ -187,6 +187,15 @@ class _Reader:
         if fact.type in CHOICES:
             return self._choice(fact)
         return is_numeric(token) and self._number((slot,))
+
+    def _word(self, fact: str) -> None:
+        """One word or a quoted text; of a harvest also the year behind it: "spring 2024"."""
+        last = self.place + 1
+        if fact == "harvest" and last < len(self.words) and _YEAR.fullmatch(self.words[last].text):
+            last += 1
+        taken = self.words[self.place : last]
+        self._set(fact, " ".join(t.text for t in taken), taken[0], taken[-1])
+        self.place = last
 
     def _rest(self, fact: str) -> None:
         """All words up to a note or a further fact; or a quoted text, if that comes first."""

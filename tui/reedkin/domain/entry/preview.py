@@ -119,6 +119,6 @@ def _beside(action: BesideAction) -> str:
         elif name == "note":
             said.append(f"“{value}”")
         elif name in FACTS:
-            said.append(FACTS[name].words if value is True else f"{FACTS[name].words} {FACTS[name].show(value)}")
+            said.append(FACTS[name].told(value))
     subject = action.subject if action.table not in ("sessions", "settings") else ""
     return f"{' '.join(w for w in (_ONE.get(action.table, action.table), subject) if w)}: {', '.join(said)}"

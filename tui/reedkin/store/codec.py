@@ -15,8 +15,9 @@ REED = "reed "
 SESSIONS = "sessions"
 AMENDED, STRUCK, STATED = "amended", "struck", "stated"
 
-_FIRST_YEAR, _LAST_YEAR = 1900, 2999
-_TOO_MUCH = 1e9
+FIRST_YEAR, LAST_YEAR = 1900, 2999
+"""A time of another year is a slip, and cannot be reckoned with everywhere."""
+TOO_MUCH = 1e9
 """No measure of a reed, no price and no number of minutes comes near it."""
 
 _TYPES: Mapping[str, tuple[type, ...]] = {"number": (int, float), "whole": (int,), "yes": (bool,), "parts": (tuple,)}
@@ -80,7 +81,7 @@ def _moment(fields: Mapping[str, Any], name: str) -> datetime:
     moment = datetime.fromisoformat(_text(fields, name))
     if moment.tzinfo is None:
         raise ValueError(f"the time of its {name} lacks the offset from UTC")
-    if not _FIRST_YEAR <= moment.year <= _LAST_YEAR:
+    if not FIRST_YEAR <= moment.year <= LAST_YEAR:
         raise ValueError(f"the time of its {name} is in the year {moment.year}")
     return moment
 
@@ -97,7 +98,7 @@ def _value(name: str, value: Any) -> Value:
     fact = FACTS.get(name)
     if isinstance(value, (list, tuple)) and all(isinstance(part, str) for part in value):
         kept: Value = tuple(value)
-    elif isinstance(value, (str, bool)) or (isinstance(value, (int, float)) and abs(value) < _TOO_MUCH):
+    elif isinstance(value, (str, bool)) or (isinstance(value, (int, float)) and abs(value) < TOO_MUCH):
         kept = value
     else:
         raise ValueError(f"{name} holds no value")

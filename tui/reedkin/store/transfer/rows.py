@@ -6,7 +6,6 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
-from math import isfinite
 
 from reedkin.domain.bench import WorkSession
 from reedkin.domain.clock import Clock
@@ -17,6 +16,7 @@ from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.reeds import Reed, Step
 from reedkin.domain.units import quantity
 from reedkin.errors import InputError
+from reedkin.store.codec import FIRST_YEAR, LAST_YEAR, TOO_MUCH
 
 Row = Mapping[str, object]
 """The cells of an event by column: text as a file gives it, or numbers, yes and no as JSON does. Empty is absent."""
@@ -39,7 +39,6 @@ SESSION_COLUMNS = ("session_start", "session_end", *SESSION_CONDITIONS)
 COLUMNS = (*_FIRST, *_USUAL, *_FURTHER, REED_COLUMN, *SESSION_COLUMNS)
 """Every column, in the order of an export."""
 
-EARLIEST_YEAR = 1900
 _PLAIN_NUMBER = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?")
 _DAY_MONTH_YEAR = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})(?:[ ,T]+(\d{1,2}):(\d{2}))?")
 _SEPARATORS = re.compile(r"[\s,;]+")
@@ -124,8 +123,8 @@ def moment_of(cell: object, clock: Clock, what: str = "at") -> datetime:
     text = text_of(cell, what)
     try:
         moment = _moment(text)
-        if moment.year < EARLIEST_YEAR:
-            raise InputError(f"{what} {text}: before {EARLIEST_YEAR} is a slip")
+        if not FIRST_YEAR <= moment.year <= LAST_YEAR:
+            raise InputError(f"{what} {text}: a year before {FIRST_YEAR} or after {LAST_YEAR} is a slip")
         return moment if moment.tzinfo is not None else clock.local(moment)
     except (ValueError, OverflowError):
         raise InputError(f"{what} {text} is not a time; write 2026-03-12T18:30+01:00 or 2026-03-12") from None
@@ -161,14 +160,15 @@ def fact_of(name: str, cell: object) -> Value:
 
 
 def _number(fact: Fact, cell: object) -> int | float:
-    if isinstance(cell, bool) or not isinstance(cell, (int, float, str)):
-        raise InputError(f"{fact.words} is a number; {cell!r} is not")
-    if not isinstance(cell, str) or _PLAIN_NUMBER.fullmatch(cell.strip()):
+    if isinstance(cell, str):
+        text = cell.strip()
+        value = float(text) if _PLAIN_NUMBER.fullmatch(text) else quantity(text, _UNITS.get(fact.unit, fact.unit))
+    elif isinstance(cell, (int, float)) and not isinstance(cell, bool):
         value = float(cell)
     else:
-        value = quantity(cell, _UNITS.get(fact.unit, fact.unit))
-    if not isfinite(value):
-        raise InputError(f"{fact.words} {cell} is not a number that can be")
+        raise InputError(f"{fact.words} is a number; {cell!r} is not")
+    if not abs(value) < TOO_MUCH:
+        raise InputError(f"{fact.words} {cell} is more than can be")
     if fact.type == "whole" and (value.is_integer() or fact.unit == "min"):
         return round(value)
     return value

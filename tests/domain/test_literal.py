@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reedkin.domain.literal import literal
+from reedkin.domain.literal import literal, literal_cells
 
 BIDIRECTIONAL = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 """All characters that Unicode gives the property Bidi_Control (Unicode Standard Annex 9, table 1 and 2.7)."""
@@ -64,3 +64,12 @@ def test_nothing_is_left_that_a_terminal_obeys(text: str) -> None:
 @examples
 def test_lines_are_those_of_the_text(text: str) -> None:
     assert literal(text, newlines=True).count("\n") == text.count("\n")
+
+
+@examples
+@given(ANY_TEXT)
+def test_one_for_one_is_as_long_and_as_harmless(text: str) -> None:
+    shown = literal_cells(text)
+    assert len(shown) == len(text)
+    assert literal(shown) == shown
+    assert literal_cells("a\x1b[31m \u202eb") == "a␛[31m \ufffdb"

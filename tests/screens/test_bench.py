@@ -6,6 +6,7 @@ import errno
 import os
 
 import pytest
+from textual import events
 
 from reedkin.screens.help import HelpScreen
 from reedkin.screens.reed import ReedScreen
@@ -125,6 +126,15 @@ async def test_a_session_starts_and_ends_with_one_key(opened: Opened) -> None:
         assert event.session == bench.desk.session.uid
         await bench.keys("<f9>")
         assert bench.desk.session is None
+        assert "session ends 25 Nov 10:01" in bench.shown
+
+
+async def test_taking_back_names_what_was_said_and_how_to_clear_the_line(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.enter("lot 7 250 g")
+        await bench.keys("<ctrl+z>")
+        assert "Took back: lot 7: weight 250 g" in bench.shown
+        assert "clear it with Escape" in bench.shown
 
 
 async def test_a_session_left_open_is_noticed_and_ended_at_its_last_entry(opened: Opened) -> None:
@@ -166,6 +176,24 @@ async def test_a_tag_alone_shows_the_reed_and_escape_comes_back_with_it_in_hand(
         await bench.keys("<escape>")
         assert bench.desk.hand is not None
         assert bench.desk.hand.label == "3"
+        assert "what was done to it" not in bench.shown
+
+
+async def test_the_keys_that_fit_80_columns_say_how_to_quit(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        assert "F10 quit" in bench.shown.splitlines()[-1].replace("F10quit", "F10 quit")
+
+
+async def test_the_drawing_comes_back_when_a_small_window_grows(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        assert "tube" in bench.shown
+        await bench.pilot.resize_terminal(40, 12)
+        await bench.enter("c .5")
+        assert "too small" not in bench.shown
+        assert "59.5" in bench.shown
+        await bench.pilot.resize_terminal(80, 24)
+        await bench.settle()
+        assert "target" in bench.shown
 
 
 async def test_help_shows_keys_verbs_and_cautions(opened: Opened) -> None:
@@ -176,7 +204,12 @@ async def test_help_shows_keys_verbs_and_cautions(opened: Opened) -> None:
         for _ in range(3):
             await bench.keys("<pagedown>")
             pages += bench.shown
-        for words in ("Keys: bench", "retire cracked @yesterday", "Take back", "Cut away from the fingers"):
+        for words in (
+            "Keys: bench",
+            "retire cracked @yesterday",
+            "Take the last entry back",
+            "Cut away from the fingers",
+        ):
             assert words in pages
         await bench.keys("<f1>")
         assert not isinstance(bench.app.screen, HelpScreen)
@@ -216,3 +249,30 @@ async def test_any_size_of_terminal_keeps_the_entry_line(opened: Opened, size: t
         await bench.enter("1 c .5")
         assert bench.desk.bench.find("1").now.overall_mm == 59.5
         assert "▸" in bench.shown.splitlines()[-2]
+
+
+async def test_pasted_lines_become_one_entry_and_none_is_lost(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        assert bench.app.focused is not None
+        bench.app.focused.post_message(events.Paste("1 scrape tip 10m\r\n\n2 clip .5\n"))
+        await bench.pilot.pause()
+        assert bench.app.screen.query_one(EntryLine).text == "1 scrape tip 10m; 2 clip .5"
+        await bench.keys("<enter>")
+        assert bench.desk.bench.find("1").last.kind == "scraped"
+        assert bench.desk.bench.find("2").last.kind == "clipped"
+
+
+async def test_nothing_pasted_steers_the_terminal_or_hides(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        assert bench.app.focused is not None
+        bench.app.focused.post_message(events.Paste('1 note "a\x1b]0;title \u202eb"'))
+        await bench.pilot.pause()
+        assert "␛]0;title \ufffdb" in bench.shown.splitlines()[-2]
+        await bench.keys("<enter>")
+        assert bench.desk.bench.find("1").last.note == "a\x1b]0;title \u202eb"
+
+
+async def test_a_tag_alone_says_what_enter_does(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.keys("3")
+        assert "Enter shows the whole life of 3" in bench.shown

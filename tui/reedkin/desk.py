@@ -9,9 +9,9 @@ from datetime import datetime, timedelta
 
 from reedkin.domain.bench import Bench, WorkSession
 from reedkin.domain.clock import Clock
-from reedkin.domain.describe import describe, plural
+from reedkin.domain.describe import plural
 from reedkin.domain.entry.completion import Completion, complete
-from reedkin.domain.entry.preview import caution, preview
+from reedkin.domain.entry.preview import caution, preview, told
 from reedkin.domain.entry.reading import Reading, read
 from reedkin.domain.events import Event, Record, Statement
 from reedkin.domain.reeds import AT_WORK, Reed
@@ -144,11 +144,9 @@ class Desk:
         """The records of an entry in a few words."""
         events = [r for r in records if isinstance(r, Event)]
         if not events:
-            return "what was said of " + ", ".join(dict.fromkeys(getattr(r, "table", "the log") for r in records))
-        first = events[0]
-        what = "note" if first.kind == "noted" else describe(first.kind, first.facts)
+            return "; ".join(told(r) for r in records)
         more = f" and {plural(len(events) - 1, 'more event')}" if len(events) > 1 else ""
-        return f"{first.tag} {what}{more}"
+        return f"{told(events[0])}{more}"
 
     def record(self, reading: Reading) -> list[Record]:
         """Record an entry and take in hand the reed that it was about. Raises what the log raises."""

@@ -10,11 +10,10 @@ from dataclasses import dataclass
 from reedkin.cli.context import Context, back_up, say, show
 from reedkin.cli.options import add_seen
 from reedkin.domain.bench import Bench
-from reedkin.domain.describe import describe
-from reedkin.domain.entry.preview import caution, preview
+from reedkin.domain.entry.preview import caution, preview, told
 from reedkin.domain.entry.reading import Reading, read
 from reedkin.domain.entry.tokens import Problem
-from reedkin.domain.events import Event, Record
+from reedkin.domain.events import Event
 from reedkin.domain.literal import literal
 from reedkin.domain.reeds import Reed
 from reedkin.store.log import Log
@@ -85,7 +84,7 @@ class _Adding:
 
     def _take_back(self) -> int:
         for record in self.log.take_back():
-            show(f"Taken back: {_said(record)}")
+            show(f"Taken back: {told(record)}")
         return 0
 
 
@@ -93,13 +92,6 @@ def _in_hand(log: Log) -> Reed | None:
     """The reed of the last entry, if it was about one reed and no more."""
     reeds = {record.reed for record in log.last_entry() if isinstance(record, Event)}
     return log.bench.reed(reeds.pop()) if len(reeds) == 1 else None
-
-
-def _said(record: Record) -> str:
-    if isinstance(record, Event):
-        note = f" “{record.note}”" if record.note else ""
-        return f"{record.tag}: {'note' if record.kind == 'noted' else describe(record.kind, record.facts)}{note}"
-    return f"an entry about {getattr(record, 'table', 'a correction')}"
 
 
 def _can_ask() -> bool:

@@ -16,6 +16,7 @@ DEFER = (
     "These are the usual cautions and no more. Follow the makers of your tools and materials, local rules, and a "
     "qualified person."
 )
+AT_THE_BENCH = "Mind the knife. F1 has the usual cautions; local rules and a qualified person come first."
 
 ALL = (KNIFE, WIRE, TUBING, LOOSE, HEAT, SHARED, MOULD, DUST)
 

@@ -25,6 +25,14 @@ def literal(text: str, newlines: bool = False) -> str:
     return "".join(map(_shown, text))
 
 
+def literal_cells(text: str) -> str:
+    """The same one character for one, so that places in the text stay where they are; a character without a picture
+    becomes the replacement character."""
+    if text.isprintable():
+        return text
+    return "".join(shown if len(shown := _shown(char)) == 1 else "\ufffd" for char in text)
+
+
 def _shown(char: str) -> str:
     if char.isprintable() or char in _JOINERS or unicodedata.category(char) == "Zs":
         return char

@@ -11,7 +11,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Role, Run
-from reedkin.domain.cautions import DEFER
+from reedkin.domain.cautions import AT_THE_BENCH
 from reedkin.errors import ReedkinError
 from reedkin.screens.base import BaseScreen, Keys
 from reedkin.widgets.due_line import DueLine
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 _GREETING: tuple[tuple[str, Role], ...] = (
     ("This log is empty. What to type first, on the line below:", "strong"),
     ("", ""),
-    ("the reeds already in your case, each with the hours it has", "faint"),
+    ("the reeds already in your case, each with the hours it has been played", "faint"),
     ("   1 join eh 5h overall 58 score 8        2 join oboe 3h", "cane"),
     ("blanks you have just tied", "faint"),
     ("   3-8 tie eh 60 lot 7 tube 27", "cane"),
@@ -36,8 +36,8 @@ _GREETING: tuple[tuple[str, Role], ...] = (
     ("   scrape tip 10m      clip .5      wire      tube 5      crow C5 -20c", "cane"),
     ("   play 45 8 rehearsal                   retire cracked", "cane"),
     ("", ""),
-    ("Any beginning of a verb will do: c .5 clips half a millimetre. Tab completes.", "faint"),
-    ("F9 starts a work session. F1 shows every key and verb.", "faint"),
+    ("Any beginning of a verb will do: c .5 clips half a millimetre.", "faint"),
+    ("Tab completes. F9 starts a work session. F1 shows every key and verb.", "faint"),
 )
 
 
@@ -47,17 +47,17 @@ class BenchScreen(BaseScreen):
     TITLE = "bench"
     CSS_PATH = "bench.tcss"
     KEYS: ClassVar[Keys] = (
-        ("F1", "help"), ("F9", "session"), ("^Z", "take back"), ("F3-F8", "reed lives habits case ready week"),
-        ("↑↓", "reed in hand"), ("F10", "quit"),
+        ("F1", "help"), ("F9", "session"), ("^Z", "take back"), ("F4-F8", "lives habits case ready week"),
+        ("F10", "quit"), ("F3", "whole life"), ("↑↓", "reed in hand"),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "hand(-1)", "Reed above", show=False),
-        Binding("down", "hand(1)", "Reed below", show=False),
+        Binding("up", "hand(-1)", "Take the reed above in hand", show=False),
+        Binding("down", "hand(1)", "Take the reed below in hand", show=False),
         Binding("pageup", "hand(-8)", "Further up", show=False),
         Binding("pagedown", "hand(8)", "Further down", show=False),
-        Binding("ctrl+z", "take_back", "Take back", show=False),
-        Binding("ctrl+t", "restart_clock", "Bench clock to zero", show=False),
-        Binding("f9", "session", "Session", show=False),
+        Binding("ctrl+z", "take_back", "Take the last entry back", show=False),
+        Binding("ctrl+t", "restart_clock", "Set the bench clock to zero", show=False),
+        Binding("f9", "session", "Start a work session, or end the one that runs", show=False),
     ]
 
     def keys(self) -> Keys:
@@ -120,8 +120,7 @@ class BenchScreen(BaseScreen):
             return
         reeds, hand = desk.reeds(), desk.hand
         empty = not reeds and len(desk.bench) == 0
-        self.query_one("#greeting").display = empty
-        self.query_one("#right").display = not empty and not self.has_class("-tiny")
+        self.set_class(empty, "-empty")
         if empty:
             self.query_one("#greeting", Static).update(styled([[Run(text, role)] for text, role in _GREETING]))
         self.query_one(ReedList).show(reeds, hand, desk.clock.now())
@@ -180,6 +179,7 @@ class BenchScreen(BaseScreen):
         reed = self.desk.bench.find(event.tag) if self.desk is not None else None
         if reed is not None and self.desk is not None:
             self._line.clear()
+            self._line.say()
             if reed.at_work:
                 self.desk.take(reed)
             self.reedkin.show_reed(reed.id)
@@ -218,8 +218,10 @@ class BenchScreen(BaseScreen):
         self.show_log()
         if typed and not self._line.text:
             self._line.put(typed)
-        what = f"Took back: {desk.summary(records)}"
-        self._line.say(Run(what, "warn"), Run("It stays in the log, struck out.", "faint"))
+        stays = "It stays in the log, struck out."
+        if typed and self._line.text == typed:
+            stays += " Mend the line, or clear it with Escape."
+        self._line.say(Run(f"Took back: {desk.summary(records)}", "warn"), Run(stays, "faint"))
 
     def action_session(self) -> None:
         desk = self.desk
@@ -232,8 +234,7 @@ class BenchScreen(BaseScreen):
             return
         self.show_log()
         if desk.session is not None:
-            self._line.say(
-                Run("✓ Session started. If you know them: session 20 C 45% fresh knife", "good"), Run(DEFER, "faint")
-            )
+            known = "Room and knife, if you know them: session 20 C 45% fresh knife"
+            self._line.say(Run("✓ Session started.", "good"), Run(known), Run(AT_THE_BENCH, "faint"))
         else:
             self._line.say(*[Run(f"✓ {line}", "good") for line in desk.explain(reading)])

@@ -14,6 +14,7 @@ from textual.widgets import Input, Static
 
 from reedkin.charts.canvas import Run
 from reedkin.widgets.styled import styled
+from reedkin.widgets.visible import Visible
 
 Check = Callable[[str], str | None]
 
@@ -33,7 +34,7 @@ class PromptScreen(ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="box"):
             yield Static(styled([[Run(self._title, "strong")]]))
-            yield Input(self._text, id="answer", compact=True, select_on_focus=False)
+            yield Input(self._text, id="answer", compact=True, select_on_focus=False, highlighter=Visible())
             yield Static(styled([[Run("Enter to do it, Escape to leave it", "faint")]]), id="said")
 
     def on_mount(self) -> None:

@@ -6,9 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from rich.highlighter import Highlighter
 from rich.text import Text
-from textual import on
+from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
@@ -18,6 +17,7 @@ from textual.widgets import Input, Static
 
 from reedkin.charts.canvas import Run
 from reedkin.widgets.styled import styled
+from reedkin.widgets.visible import Visible
 
 if TYPE_CHECKING:
     from reedkin.domain.entry.completion import Completion
@@ -42,13 +42,14 @@ class _Ghost(Suggester):
         return value + completion.ghost if completion is not None and completion.ghost else None
 
 
-class _Marked(Highlighter):
+class _Marked(Visible):
     """Underlines the words that a problem is about."""
 
     def __init__(self) -> None:
         self.problems: tuple[Problem, ...] = ()
 
     def highlight(self, text: Text) -> None:
+        super().highlight(text)
         for problem in self.problems:
             if not problem.open:
                 text.stylize("underline bold", problem.start, problem.end)
@@ -58,9 +59,9 @@ class _Field(Input):
     """The line itself. Tab takes the ghost, or the next word that can come here."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "take_ghost", "Complete", show=False),
-        Binding("ctrl+p", "earlier(-1)", "Earlier entry", show=False),
-        Binding("ctrl+n", "earlier(1)", "Later entry", show=False),
+        Binding("tab", "take_ghost", "Complete what is typed", show=False),
+        Binding("ctrl+p", "earlier(-1)", "Bring back the line before", show=False),
+        Binding("ctrl+n", "earlier(1)", "Bring back the line after", show=False),
     ]
 
     def __init__(self, complete: Complete, marked: _Marked) -> None:
@@ -70,6 +71,14 @@ class _Field(Input):
         self._complete_line = complete
         self.earlier: list[str] = []
         self._place: int | None = None
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Several lines become one entry of several clauses, so that none is lost."""
+        event.stop()
+        event.prevent_default()
+        lines = event.text.replace("\t", " ").splitlines()
+        text = lines[0] if len(lines) == 1 else "; ".join(line.strip() for line in lines if line.strip())
+        self.replace(text, *self.selection)
 
     def action_take_ghost(self) -> None:
         completion = self._complete_line(self.value)
@@ -200,7 +209,10 @@ class EntryLine(Vertical):
         self._marked.problems = (*reading.errors, *reading.questions)
         lines: list[Run] = []
         shown = [p for p in reading.errors if not p.open]
-        if shown:
+        if reading.lone_tag is not None:
+            said = f"Enter shows the whole life of {reading.lone_tag}; or go on, such as {reading.lone_tag} scrape 10m"
+            lines.append(Run(said, "faint"))
+        elif shown:
             lines.append(Run(f"✗ {shown[0].message}", "error"))
         elif reading.errors:
             completion = self._complete(reading.line)

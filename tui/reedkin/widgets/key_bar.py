@@ -14,7 +14,7 @@ from reedkin.widgets.styled import styled_line
 class KeyBar(Widget):
     """Shows (key, what it does) pairs; those that do not fit are left to the help screen."""
 
-    DEFAULT_CSS = "KeyBar { height: 1; background: $panel; padding: 0 1; }"
+    DEFAULT_CSS = "KeyBar { height: 1; background: $panel; padding: 0 0 0 1; }"
 
     def __init__(self, keys: Sequence[tuple[str, str]] = ()) -> None:
         super().__init__()
@@ -26,7 +26,7 @@ class KeyBar(Widget):
 
     def render(self) -> Content:
         runs: list[Run] = []
-        room = self.size.width - 2
+        room = self.size.width
         for key, does in self._keys:
             need = len(key) + len(does) + 1 + (2 if runs else 0)
             if need > room:

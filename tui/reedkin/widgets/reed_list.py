@@ -27,7 +27,7 @@ _STAGE_ROLES: Mapping[str, Role] = {"blank": "faint", "in progress": "cane", "in
 class ReedList(Widget):
     """Shows as many reeds as fit, always with the one in hand among them."""
 
-    DEFAULT_CSS = "ReedList { text-wrap: nowrap; }"
+    DEFAULT_CSS = "ReedList { text-wrap: nowrap; text-overflow: ellipsis; }"
 
     @dataclass
     class Picked(Message):
@@ -67,8 +67,9 @@ class ReedList(Widget):
             self.post_message(self.Picked(self._reeds[place].id))
 
     def _happened(self) -> int:
-        """Columns for what happened last: whatever the other columns leave."""
-        return max(12, self.size.width - 59)
+        """Columns for what happened last: whatever the other columns leave; none where that is too little."""
+        left = self.size.width - 59
+        return left if left >= 12 else 0
 
     def _heading(self, hidden: int) -> list[Run]:
         happened = fit("last" if not hidden else f"last  ({hidden} more)", self._happened())
@@ -79,7 +80,7 @@ class ReedList(Widget):
         state, last = reed.now, reed.last
         what = "noted" if last.kind == "noted" else describe(last.kind, last.facts)
         what = what.replace(f"{last.kind} as {reed.instrument}", last.kind)
-        width = self._happened() - 1
+        width = self._happened()
         played = duration(state.minutes_played) if state.minutes_played else "–"
         score = "–" if state.score is None else f"{state.score:g}"
         base: Role = "strong" if in_hand else ""
@@ -89,7 +90,7 @@ class ReedList(Widget):
             Run(f"{SHORT_NAMES.get(state.instrument, '?'):<4}", base),
             Run(f"{state.stage:<12}", base or _STAGE_ROLES.get(state.stage, "")),
             Run(f"{mm(state.overall_mm):>8}  ", base),
-            Run(fit(what, width) + " ", base or "faint"),
+            Run(fit(what, width - 1) + " " if width else "", base or "faint"),
             Run(f"{ago(last.at, now):<10}", base or "faint"),
             Run(f"{score:>5}{played:>8}", base),
         ]

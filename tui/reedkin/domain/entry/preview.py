@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from reedkin.domain.bench import Bench
 from reedkin.domain.cautions import cautions_for
 from reedkin.domain.describe import describe, duration, mm
 from reedkin.domain.describe import tag_list as tag_list
 from reedkin.domain.entry.actions import Action, BesideAction, Reading, ReedAction
-from reedkin.domain.facts import FACTS
+from reedkin.domain.events import Event, Record, Statement
+from reedkin.domain.facts import FACTS, Facts
 from reedkin.domain.reeds import State
 from reedkin.domain.trials import ASSIGNED, TRIALS, start_words, trials
 
@@ -57,6 +59,18 @@ def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
     return f"{tag_list(a.tag for a in reeds)}: {what}{note}{when}" + (f" → {does}" if does else "")
 
 
+def told(record: Record) -> str:
+    """A record that was made, in a few words."""
+    if isinstance(record, Event):
+        note = f" “{record.note}”" if record.note else ""
+        return f"{record.tag}: {'note' if record.kind == 'noted' else describe(record.kind, record.facts)}{note}"
+    if not isinstance(record, Statement):
+        return "a correction"
+    if record.table == TRIALS:
+        return start_words(record.facts) if "started" in record.facts else "the end of a trial"
+    return beside_words(record.table, record.subject, record.facts)
+
+
 def caution(reading: Reading) -> str:
     """The cautions that go with an entry, shortly; empty if none do."""
     kinds = [(a.kind, a.facts) for a in reading.actions if isinstance(a, ReedAction)]
@@ -65,17 +79,17 @@ def caution(reading: Reading) -> str:
 
 def effect(kind: str, before: State | None, after: State) -> str:
     """What an event does to a reed, shortly: "57.5 mm, blade 30.5 mm"; empty if nothing to tell."""
-    if kind in ("tied", "joined", "clipped", "measured") and after.overall_mm is not None:
-        if before is not None and before.overall_mm == after.overall_mm and kind != "measured":
-            return ""
-        parts = [mm(after.overall_mm)]
-        if after.blade_mm is not None:
-            parts.append(f"blade {mm(after.blade_mm)}")
-        if kind == "measured" and after.heart_mm is not None:
-            parts.append(f"heart {mm(after.heart_mm)}")
-        if after.tip_mm is not None:
-            parts.append(f"tip {mm(after.tip_mm)}")
-        return ", ".join(parts)
+    if kind in ("tied", "joined", "clipped", "measured"):
+        was = before or State()
+        lengths = (
+            ("", was.overall_mm, after.overall_mm),
+            ("blade ", was.blade_mm, after.blade_mm),
+            ("heart ", was.heart_mm, after.heart_mm),
+            ("tip ", was.tip_mm, after.tip_mm),
+        )
+        marked = ("heart ", "tip ") if kind == "measured" else ()
+        told_of = [(what, now) for what, then, now in lengths if now is not None and (now != then or what in marked)]
+        return ", ".join(f"{what}{mm(now)}" for what, now in told_of)
     if kind == "played":
         return f"{duration(after.minutes_played)} in all"
     if before is not None and before.stage != after.stage:
@@ -108,17 +122,20 @@ def _of_trial(action: BesideAction, bench: Bench) -> str:
 
 
 def _beside(action: BesideAction) -> str:
-    said = []
-    for name, value in action.facts.items():
-        if name == "started":
-            said.append("starts")
-        elif name == "ended":
-            said.append("ends")
+    return beside_words(action.table, action.subject, action.facts)
+
+
+def beside_words(table: str, subject: str, facts: Facts) -> str:
+    """What is said of a thing beside the reeds: "lot 7: weight 250 g", "session starts 12 Mar 10:07, room 20 °C"."""
+    does, said = "", []
+    for name, value in facts.items():
+        if name in ("started", "ended"):
+            does = f" {'starts' if name == 'started' else 'ends'} {datetime.fromisoformat(str(value)):%d %b %H:%M}"
         elif name == "knife_fresh":
             said.append("knife fresh" if value else "knife not fresh")
         elif name == "note":
             said.append(f"“{value}”")
         elif name in FACTS:
             said.append(FACTS[name].told(value))
-    subject = action.subject if action.table not in ("sessions", "settings") else ""
-    return f"{' '.join(w for w in (_ONE.get(action.table, action.table), subject) if w)}: {', '.join(said)}"
+    which = f" {subject}" if subject and table not in ("sessions", "settings") else ""
+    return f"{_ONE.get(table, table)}{which}{does}{(', ' if does else ': ') if said else ''}{', '.join(said)}"

@@ -5,7 +5,6 @@ Events are amended and struck here; the history is kept as text or as events in 
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -16,7 +15,6 @@ from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
-from reedkin.domain.bench import Bench
 from reedkin.domain.entry.amending import Amending, read_amended, to_amendment
 from reedkin.domain.entry.writing import as_line
 from reedkin.domain.facts import BEGINNINGS
@@ -24,9 +22,10 @@ from reedkin.domain.history import HistoryRow, headline, history_rows, history_t
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.domain.trials import ASSIGNED
 from reedkin.errors import ReedkinError
-from reedkin.screens.base import BaseScreen, Keys
+from reedkin.screens.base import Keys
 from reedkin.screens.prompt import ConfirmScreen, PromptScreen
 from reedkin.screens.questions import OutlookQuestion
+from reedkin.screens.reckoning import ReckoningScreen
 from reedkin.store.files import write_new
 from reedkin.widgets.life_charts import LifeCharts
 from reedkin.widgets.reed_panel import ReedPanel
@@ -35,10 +34,9 @@ from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
     from reedkin.analysis.outlook import Outlook
-    from reedkin.analysis.study import Study
 
 
-class ReedScreen(BaseScreen):
+class ReedScreen(ReckoningScreen):
     """One reed. Typing a digit asks for another tag."""
 
     TITLE = "reed"
@@ -105,37 +103,18 @@ class ReedScreen(BaseScreen):
         first_time = last or not history.has_rows
         history.show([_row(row) for row in rows], _HEADING, len(rows) - 1 if first_time else None)
         self.query_one(LifeCharts).show(reed)
-        self._show_outlook(reed)
+        self.query_one("#outlook", Static).update("")
+        if reed.stage == IN_SERVICE:
+            self.ask(OutlookQuestion(), self._show_outlook)
 
-    def _show_outlook(self, reed: Reed) -> None:
-        """What is left to expect; reckoned beside where it is not known yet, since that reads the whole log."""
-        desk, answers = self.desk, self.reedkin.answers
-        if desk is None:
-            return
-        answers.renew(desk.bench)
-        outlook = answers.given(OutlookQuestion())
-        said = outlook.sentence(reed) if outlook is not None else ""
+    def _show_outlook(self, outlook: Outlook) -> None:
+        """What is left to expect."""
+        reed = self.reed
+        said = outlook.sentence(reed) if reed is not None else ""
         self.query_one("#outlook", Static).update(styled([[Run(said, "target")]]))
-        if outlook is None and reed.stage == IN_SERVICE:
-            self._reckon(desk.bench.snapshot(), desk.bench.changes)
 
-    @work(thread=True, exclusive=True, group="outlook")
-    def _reckon(self, bench: Callable[[], Bench], changes: int) -> None:
-        from reedkin.analysis.study import Study
-        from reedkin.analysis.ticks import no_tick
-
-        study = Study.of_bench(bench())
-        self.app.call_from_thread(self._reckoned, OutlookQuestion().answer(study, no_tick), study, changes)
-
-    def _reckoned(self, outlook: Outlook, study: Study, changes: int) -> None:
-        desk, answers, reed = self.desk, self.reedkin.answers, self.reed
-        if desk is None or reed is None:
-            return
-        answers.renew(desk.bench)
-        if changes == desk.bench.changes:
-            answers.study = study
-            answers.keep(OutlookQuestion(), outlook)
-        self.query_one("#outlook", Static).update(styled([[Run(outlook.sentence(reed), "target")]]))
+    def show_failure(self, error: ReedkinError) -> None:
+        self._say(Run(f"✗ {error}", "error"))
 
     def _say(self, *runs: Run) -> None:
         self.query_one("#said", Static).update(styled([runs]))

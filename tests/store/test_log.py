@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import UTC, datetime
 from itertools import groupby
 from pathlib import Path
@@ -17,7 +18,7 @@ from reedkin.cli.main import main
 from reedkin.domain.bench import Bench
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.entry.reading import read
-from reedkin.domain.events import Record, table_of
+from reedkin.domain.events import Event, Record, table_of
 from reedkin.store.errors import LogForeignError
 from reedkin.store.faults import FaultKind
 from reedkin.store.log import Log
@@ -143,3 +144,34 @@ def test_a_header_that_is_cut_is_begun_anew_and_a_strange_one_left_alone(tmp_pat
     path.write_bytes(b"{\n")
     with pytest.raises(LogForeignError):
         Log(path, NOW)
+
+
+def test_only_reeds_that_may_have_been_handed_over_are_read_for_it(tmp_path: Path) -> None:
+    path = tmp_path / "log.jsonl"
+    with Log(path, NOW) as log:
+        for line in ("1-3 join oboe 5h", "2 lend to a pupil", '3 note "never handed over"', "1 clip .5"):
+            log.record(read(line, log.bench))
+    with Log(path, NOW) as log:
+        lineages: list[str] = []
+        whole = log.records
+        log.records = lambda table: lineages.append(table) or whole(table)  # type: ignore[method-assign,func-returns-value]
+        assert [reed.label for reed in log.bench.handed_over()] == ["2"]
+        assert {log.bench.reed(table.split()[1]).label for table in list(lineages)} == {"2", "3"}
+        log.record(read("1 sell to the quartet", log.bench))
+        assert [reed.label for reed in log.bench.handed_over()] == ["1", "2"]
+        assert [reed.label for reed in log.bench.snapshot()().handed_over()] == ["1", "2"]
+
+
+def test_equal_facts_are_kept_once_and_60_is_not_60_point_0(tmp_path: Path) -> None:
+    path = tmp_path / "log.jsonl"
+    with Log(path, NOW) as log:
+        for number, length in enumerate((60, 60.0, 60)):
+            tied = log.record(read(f"{number + 1} tie eh 60", log.bench))[0]
+            assert isinstance(tied, Event)
+            log.strike([tied])
+            uid = log.uids.new()
+            log.write([replace(tied, uid=uid, reed=uid, facts={**tied.facts, "overall_mm": length})])
+    with Log(path, NOW) as log:
+        facts = [reed.steps[0].facts for reed in log.bench.reeds()]
+        assert [type(one["overall_mm"]) for one in facts] == [int, float, int]
+        assert facts[0] is facts[2]

@@ -61,6 +61,7 @@ class Bench:
         self._bearers: dict[str, list[str]] = {}
         self._bearer: dict[str, tuple[int, int]] = {}
         self._over: set[str] = set()
+        self._handed: set[str] = set()
         self._reeds: dict[str, Reed] = {}
         self._at_work: list[Reed] | None = None
         self._lookup = Lookup()
@@ -86,13 +87,15 @@ class Bench:
 
     def snapshot(self) -> Callable[[], Bench]:
         """What is known now, to be made into a bench of its own by another thread while entries are recorded here."""
-        headings, statements, over = tuple(self._headings.values()), tuple(self._statements), set(self._over)
+        headings, statements = tuple(self._headings.values()), tuple(self._statements)
+        over, handed = set(self._over), set(self._handed)
         added = {reed: list(records) for reed, records in self._added.items()}
         reeds, changes = dict(self._reeds), self.changes
 
         def make() -> Bench:
             bench = Bench(self.clock, headings, self._lineage, statements)
             bench._added, bench._reeds, bench._over, bench.changes = added, reeds, over, changes
+            bench._handed = handed
             return bench
 
         return make
@@ -114,6 +117,8 @@ class Bench:
         self._headings[heading.reed] = heading
         if heading.over:
             self._over.add(heading.reed)
+        if heading.handed:
+            self._handed.add(heading.reed)
         if heading.void:
             return
         self._lookup.add(heading)
@@ -158,6 +163,8 @@ class Bench:
             self._extend(reed, record)
             self._over.discard(reed)
             touched.setdefault(reed)
+            if isinstance(record, Event) and record.kind == "handed over":
+                self._handed.add(reed)
             if not isinstance(record, Event):
                 corrected.setdefault(reed)
             elif record.uid == reed and reed not in self._headings:
@@ -264,7 +271,11 @@ class Bench:
 
     def handed_over(self) -> list[Reed]:
         """The reeds that are with somebody else, oldest first."""
-        return [reed for reed in self._not_over() if reed.stage == HANDED_OVER]
+        return [reed for reed in self.ever_handed_over() if reed.stage == HANDED_OVER]
+
+    def ever_handed_over(self) -> list[Reed]:
+        """The reeds that are or were with somebody else, oldest first, and maybe some that were not. Reads no other."""
+        return [self.reed(one) for one in self._lookup.by_age() if one in self._handed]
 
     def bearers(self, tag: str) -> list[str]:
         """The ids of the reeds that bore a tag, oldest first."""

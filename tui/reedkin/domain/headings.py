@@ -13,9 +13,9 @@ from reedkin.domain.facts import Facts
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """What is known of a reed before its lineage is read. `over` is True where it is surely retired, `void`
-    where its beginning was struck; `written` are the facts of its beginning as first written, where these may differ
-    from what they are now."""
+    """What is known of a reed before its lineage is read. `over` is True where it is surely retired, `void` where its
+    beginning was struck, `handed` where it may have been handed over; `written` are the facts of its beginning as first
+    written, where these may differ from what they are now."""
 
     reed: str
     tag: str
@@ -23,6 +23,7 @@ class Heading:
     facts: Facts
     over: bool = False
     void: bool = False
+    handed: bool = False
     written: Facts | None = None
 
 

@@ -19,8 +19,6 @@ from reedkin.domain.reeds import Reed, Step
 
 ORDERS = "orders"
 """The table of the orders."""
-_REACH = timedelta(days=400)
-"""Reeds begun so long before the first order are not looked at for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,10 +97,8 @@ def orders(bench: Bench) -> list[Order]:
     said = bench.said(ORDERS)
     if not said:
         return []
-    since = min(one.at for one in said) - _REACH
-    reeds = [bench.reed(h.reed) for h in bench.headings() if h.at >= since or not h.over]
     happened: list[tuple[datetime, int, Statement | Delivery]] = [(one.at, 0, one) for one in said]
-    happened += [(one.at, 1, one) for reed in reeds for one in deliveries(reed)]
+    happened += [(one.at, 1, one) for reed in bench.ever_handed_over() for one in deliveries(reed)]
     happened.sort(key=lambda one: one[:2])
     books: dict[str, list[Order]] = {}
     for at, _, one in happened:

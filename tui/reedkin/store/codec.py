@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import datetime, tzinfo
+from sys import intern
 from typing import Any
 
 from reedkin.domain.events import Amendment, Event, Record, Statement, Strike
@@ -19,6 +20,12 @@ FIRST_YEAR, LAST_YEAR = 1900, 2999
 """A time of another year is a slip, and cannot be reckoned with everywhere."""
 TOO_MUCH = 1e9
 """No measure of a reed, no price and no number of minutes comes near it."""
+
+_SAID: dict[tuple[Any, ...], Facts] = {}
+_MOST_SAID = 50_000
+"""Facts met so far: a maker plays 45 minutes in rehearsal hundreds of times."""
+_ZONES: dict[tzinfo, tzinfo] = {}
+"""The offsets from UTC met so far, of which each moment would otherwise have one of its own."""
 
 _TYPES: Mapping[str, tuple[type, ...]] = {"number": (int, float), "whole": (int,), "yes": (bool,), "parts": (tuple,)}
 """What the values of facts are in Python, where they are not text."""
@@ -49,25 +56,33 @@ def to_document(record: Record) -> dict[str, Any]:
 
 def from_document(table: str, uid: str, document: Mapping[str, Any]) -> Record:
     """The record that a document keeps. Raises ValueError, which says why, if it keeps none: another program may have
-    written it, or a later version of this one."""
-    kind, entry = _text(document, "kind"), _text(document, "entry")
+    written it, or a later version of this one. What many records say alike they share, which in a long log saves much
+    memory."""
+    kind, entry = _word(document, "kind"), _text(document, "entry")
+    entry = uid if entry == uid else intern(entry)
     recorded = _moment(document, "recorded")
     if kind == STRUCK:
         return Strike(uid, table, _text(document, "of"), recorded, entry)
-    at, facts = _moment(document, "at"), _facts(document)
+    at = recorded if document.get("at") == document["recorded"] else _moment(document, "at")
+    facts = _facts(document)
     if not table.startswith(REED):
         if table == SESSIONS:
             for name in facts.keys() & {"started", "ended"}:
                 _moment(facts, name)
         return Statement(uid, table, _text(document, "subject"), at, recorded, entry, facts)
-    reed = table.removeprefix(REED)
+    reed = intern(table.removeprefix(REED))
     note = document.get("note", "")
     if not isinstance(note, str):
         raise ValueError("its note is not text")
     if kind == AMENDED:
         return Amendment(uid, reed, _text(document, "of"), at, recorded, entry, facts, note)
-    session = _text(document, "session") if document.get("session") is not None else None
-    return Event(uid, reed, kind, _text(document, "tag"), at, recorded, entry, facts, session, note)
+    session = _word(document, "session") if document.get("session") is not None else None
+    return Event(uid, reed, kind, _word(document, "tag"), at, recorded, entry, facts, session, note)
+
+
+def _word(fields: Mapping[str, Any], name: str) -> str:
+    """A text that many records have."""
+    return intern(_text(fields, name))
 
 
 def _text(fields: Mapping[str, Any], name: str) -> str:
@@ -90,7 +105,11 @@ def _facts(document: Mapping[str, Any]) -> Facts:
     kept = document.get("facts", {})
     if not isinstance(kept, Mapping):
         raise ValueError("its facts are not named")
-    return {name: _value(name, value) for name, value in kept.items()}
+    facts = {name: _value(name, value) for name, value in kept.items()}
+    if len(_SAID) >= _MOST_SAID:
+        _SAID.clear()
+    # 60 and 60.0 are equal, but are not written alike.
+    return _SAID.setdefault((*facts.items(), *map(type, facts.values())), facts)
 
 
 def _value(name: str, value: Any) -> Value:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import re
 import threading
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -30,6 +32,7 @@ from reedkin.store.faults import Fault
 
 _CORRECTED = (b'"kind":"struck"', b'"kind":"amended"')
 _RETIRED = b'"kind":"retired"'
+_HANDED = b"handed over"
 _OF = re.compile(rb'"of":"([^"\\]+)"')
 _ID = re.compile(rb'"id":"([^"\\]+)"')
 _BESIDE = ("sessions", "lots", "targets", "settings", "orders", "trials", "tubes", TAGS_TABLE)
@@ -60,7 +63,7 @@ class Log:
         try:
             return cls(path, clock, disk=disk)
         except (LogLockedError, LogUnwritableError, LogWriteError) as error:
-            if not path.exists():
+            if not os.path.exists(path):  # noqa: PTH110 - a folder that may not be looked into is no second error
                 raise
             log = cls(path, clock, read_only=True, disk=disk)
             log.why_read_only = error
@@ -113,12 +116,13 @@ class Log:
     def _headings(self) -> Iterable[Heading]:
         corrected = self._storage.holding(*_CORRECTED)
         retired = self._storage.holding(_RETIRED)
+        handed = self._storage.holding(_HANDED)
         for table in self._storage.names():
             if table.startswith(REED):
                 of = self._corrected(table) if table in corrected else frozenset()
                 heading = self._heading(table, of, table in retired)
                 if heading is not None:
-                    yield heading
+                    yield replace(heading, handed=True) if table in handed else heading
 
     def _corrected(self, table: str) -> frozenset[bytes]:
         """The uids of a table's records that some amendment or strike is about."""

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from reedkin.analysis.readiness.drawing import HAND_ONS, NEVER, pick
+from reedkin.analysis.readiness.drawing import HAND_ONS, NEVER, in_parts, pick
 from reedkin.analysis.readiness.past import Blank
 from reedkin.analysis.survival.arrays import FloatArray, IntArray
 
@@ -42,8 +42,10 @@ class Blanks:
         apart = np.array([blank.sat(age) - sittings for blank in self.past]) / SITTINGS_WIDTH
         like = np.where(self.days > age, np.exp(-0.5 * apart**2), 0.0)
         anyhow = np.full(len(self.past), UNLIKE / len(self.past))
-        weight = self.weight[rows]
-        chosen = pick(np.concatenate((weight * like, weight * anyhow), axis=1), rng)
+        chosen = np.zeros(len(rows), dtype=np.intp)
+        for part in in_parts(len(rows), 2 * len(self.past)):
+            weight = self.weight[rows[part]]
+            chosen[part] = pick(np.concatenate((weight * like, weight * anyhow), axis=1), rng)
         return chosen % len(self.past), np.where(chosen < len(self.past), age, 0.0)
 
     def _follow(self, chosen: IntArray, start: FloatArray, rng: np.random.Generator) -> FloatArray:

@@ -8,7 +8,7 @@ binomial does.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -19,6 +19,7 @@ NEVER = np.inf
 HAND_ONS = 5
 """How often a course that breaks off, since the reed followed is still at work, is handed on to another."""
 _SMALLEST = 1e-300
+_MOST_CELLS = 500_000
 
 
 def weights(of: Sequence[Blank] | Sequence[Service], paths: int, rng: np.random.Generator) -> FloatArray:
@@ -29,6 +30,14 @@ def weights(of: Sequence[Blank] | Sequence[Service], paths: int, rng: np.random.
 
 def pick(weight: FloatArray, rng: np.random.Generator) -> IntArray:
     """(rows,): for each row of `weight` (rows, n) a column, drawn with chances proportional to it."""
-    total = np.cumsum(weight, axis=1)
-    drawn = rng.random(len(weight)) * total[:, -1]
-    return np.asarray((total <= drawn[:, None]).sum(axis=1).clip(max=weight.shape[1] - 1))
+    drawn, chosen = rng.random(len(weight)), np.zeros(len(weight), dtype=np.intp)
+    for rows in in_parts(len(weight), weight.shape[1]):
+        total = np.cumsum(weight[rows], axis=1)
+        chosen[rows] = (total <= (drawn[rows] * total[:, -1])[:, None]).sum(axis=1)
+    return np.asarray(chosen.clip(max=weight.shape[1] - 1))
+
+
+def in_parts(rows: int, columns: int) -> Iterator[slice]:
+    """The rows of a table in parts that a long log does not make too large for the memory."""
+    size = max(1, _MOST_CELLS // max(columns, 1))
+    return (slice(begin, begin + size) for begin in range(0, rows, size))

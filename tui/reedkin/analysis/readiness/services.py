@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from reedkin.analysis.readiness.drawing import HAND_ONS, NEVER, pick
+from reedkin.analysis.readiness.drawing import HAND_ONS, NEVER, in_parts, pick
 from reedkin.analysis.readiness.past import Service
 from reedkin.analysis.survival.arrays import FloatArray, IntArray
 
@@ -97,8 +97,11 @@ class Services:
         """For each of these paths a past reed that was like one of so many hours and this form: which, at how many
         hours of its own, and what to add to its form."""
         same = np.all(hours == hours[0]) and np.array_equal(form, np.full(len(form), form[0]), equal_nan=True)
-        like = self._alike(hours[:1], form[:1]) if same else self._alike(hours, form)
-        point = pick(self.weight[rows][:, self.owner] * like, rng)
+        alike = self._alike(hours[:1], form[:1]) if same else None
+        point = np.zeros(len(rows), dtype=np.intp)
+        for part in in_parts(len(rows), len(self.hours)):
+            like = self._alike(hours[part], form[part]) if alike is None else alike
+            point[part] = pick(self.weight[rows[part]][:, self.owner] * like, rng)
         shift = np.round(2.0 * (form - self.form[point])) / 2.0 * (rng.random(len(rows)) < KEPT)
         return self.owner[point], self.hours[point], np.where(np.isnan(shift), 0.0, shift)
 

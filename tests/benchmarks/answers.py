@@ -2,6 +2,7 @@
 How long the program takes to answer, on logs of growing size: from a key to the preview of the entry line, and from
 Enter behind a tag to the reed's own screen. Both as processor work alone (what is read, folded, previewed, completed),
 and in a pseudo-terminal, painting and all. Times are medians, and the longest of a hundred where one waits for each.
+Memory is the most that the program took in all, having read the whole log for the habits report.
 Run: python -m tests.benchmarks.answers
 """
 
@@ -11,6 +12,7 @@ import argparse
 import gc
 import os
 import random
+import re
 import statistics
 import sys
 import tempfile
@@ -95,9 +97,16 @@ class Program:
         self.until("reedkin · bench".encode())
         return took
 
-    def key(self, letter: str) -> float:
-        """Seconds from a key to what it changes on the screen."""
-        return timed(lambda: (self.send(letter), os.read(self._terminal, 65536)))
+    def ask_habits(self) -> None:
+        """The habits report, which reads the whole log."""
+        self.send("\x1b[15~")
+        self.until(b"habits tried")
+
+    def megabytes(self) -> float:
+        """The most memory that the program has taken so far, where the system tells."""
+        status = Path(f"/proc/{self._process.pid}/status")
+        found = re.search(r"VmHWM:\s*(\d+) kB", status.read_text()) if status.exists() else None
+        return int(found[1]) / 1024 if found else float("nan")
 
     def end(self) -> None:
         self._process.kill()
@@ -110,7 +119,7 @@ def main() -> int:
     parser.parse_args()
     chance = random.Random(7)
     worst_key = worst_open = 0.0
-    print(f"{'events':>8} {'a key':>9} {'longest':>9} {'a reed':>9} {'longest':>9} {'reed, painted':>14}")
+    print(f"{'events':>8} {'a key':>9} {'longest':>9} {'a reed':>9} {'longest':>9} {'reed, painted':>14} {'memory':>8}")
     with tempfile.TemporaryDirectory() as folder:
         for events in SIZES:
             path = copy_of(events, Path(folder))
@@ -119,11 +128,13 @@ def main() -> int:
                 tags = [heading.tag for heading in chance.sample(list(log.bench.headings()), 12)]
             program = Program(path)
             painted = [program.open_reed(tag) for tag in tags]
+            program.ask_habits()
+            memory = program.megabytes()
             program.end()
             key, reed, shown = statistics.median(typed), statistics.median(opened), statistics.median(painted)
             print(
                 f"{events:>8,} {key * 1e3:>6.1f} ms {max(typed) * 1e3:>6.1f} ms {reed * 1e3:>6.1f} ms "
-                f"{max(opened) * 1e3:>6.1f} ms {shown * 1e3:>11.0f} ms"
+                f"{max(opened) * 1e3:>6.1f} ms {shown * 1e3:>11.0f} ms {memory:>5.0f} MB"
             )
             worst_key, worst_open = max(worst_key, max(typed)), max(worst_open, max(opened))
     met = {"a key at most 16 ms": worst_key <= MOST_KEY, "a reed at most 50 ms": worst_open <= MOST_OPEN}

@@ -280,7 +280,7 @@ def test_what_a_reed_is_begun_with(line: str, facts: Facts) -> None:
 @pytest.mark.parametrize(
     ("line", "words", "message"),
     [
-        ("c x", "x", "x is not understood; clip takes a number in mm, to"),
+        ("c x", "x", "x is not understood; clip takes a number in mm, to a number in mm"),
         ("c 50", "50", "clip must be between 0.01 mm and 40 mm"),
         ("c -1", "-1", "clip must be between"),
         ("c 40", "40", "that would leave 20 mm: no longer than the tube of 27 mm"),

@@ -51,10 +51,10 @@ class BenchScreen(BaseScreen):
         ("F10", "quit"), ("F3", "whole life"), ("↑↓", "reed in hand"),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "hand(-1)", "Take the reed above in hand", show=False),
-        Binding("down", "hand(1)", "Take the reed below in hand", show=False),
-        Binding("pageup", "hand(-8)", "Further up", show=False),
-        Binding("pagedown", "hand(8)", "Further down", show=False),
+        Binding("up", "hand(-1)", "Take the reed above or below in hand", show=False),
+        Binding("down", "hand(1)", "Take the reed above or below in hand", show=False),
+        Binding("pageup", "hand(-8)", "Further up or down", show=False),
+        Binding("pagedown", "hand(8)", "Further up or down", show=False),
         Binding("ctrl+z", "take_back", "Take the last entry back", show=False),
         Binding("ctrl+t", "restart_clock", "Set the bench clock to zero", show=False),
         Binding("f9", "session", "Start a work session, or end the one that runs", show=False),

@@ -7,31 +7,41 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
+from textual.events import Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.cautions import ALL, DEFER
+from reedkin.domain.columns import columns, fit, fold
 from reedkin.domain.entry.verbs import VERBS
+from reedkin.domain.entry.vocabulary import takes
 from reedkin.domain.meaning import NUMBERS
-from reedkin.screens.base import BaseScreen
+from reedkin.screens.base import COMMON_KEYS, BaseScreen
 from reedkin.widgets.styled import styled
 
 _KEY_NAMES = {
     "up": "↑", "down": "↓", "pageup": "PgUp", "pagedown": "PgDn", "escape": "Esc", "enter": "Enter",
-    "question_mark": "?", "left": "←", "right": "→",
+    "question_mark": "?", "slash": "/", "left": "←", "right": "→",
 }  # fmt: skip
 
-_GRAMMAR: tuple[tuple[str, Role], ...] = (
-    ("[reeds] verb facts [; verb facts ...] [@when] [\"note\"]", "strong"),
-    ("Without a tag, the reed in hand. 143-148 and 143,145 are several reeds; 12/1 is the first that bore 12.", ""),
-    ("Any beginning of a verb will do while it is the only one; c, s, w, p, m, r, n are clip, scrape, wire, play,", ""),
-    ("measure, retire, note. Numbers take units: 1/64 in, 0.3 mm, 28 awg, 1h20, 68 F.", ""),
-    ("@yesterday, @10:30, @yesterday 18:00, @12 March, @2h ago, @2026-03-12 say when it happened.", ""),
-    ("wire and tube alone mean as last time; scrape alone takes the minutes of the bench clock.", ""),
-    ("A tag alone, then Enter, shows that reed's whole life. take back strikes the last entry.", ""),
-    ("Ctrl+P and Ctrl+N bring earlier lines back; Ctrl+T sets the bench clock to zero.", ""),
-)  # fmt: skip
+_SHAPE = '[reeds] verb facts [; verb facts ...] [@when] ["note"]'
+_GRAMMAR: tuple[tuple[str, str], ...] = (
+    ("reeds", "143, or 143-148, or 143,145, or a name; 12/1 is the first that bore 12. Without any, the reed in hand"),
+    ("verb", "any beginning that fits no other verb; c s w p m r n are clip scrape wire play measure retire note"),
+    ("facts", "in any order; numbers take units: 1/64 in, 0.3 mm, 28 awg, 1h20, 68 F"),
+    ("@when", "@yesterday, @10:30, @yesterday 18:00, @12 March, @2h ago, @2026-03-12"),
+    ("alone", "tie, wire, tube mean as last time; scrape takes the minutes of the bench clock"),
+    ("a tag", "alone, then Enter, shows that reed's whole life"),
+    ("take back", "strikes the last entry, as Ctrl+Z does"),
+    ("Enter", "records; what is odd is asked about, and Enter again records it all the same"),
+    ("Tab", "completes what is typed"),
+    ("Esc", "clears the line; Ctrl+P brings it and the lines before it back, Ctrl+N the lines after"),
+)
+
+_INDENT = "  "
+_LEFT = 12
+"""Columns for what stands before a text."""
 
 
 class HelpScreen(BaseScreen):
@@ -50,41 +60,78 @@ class HelpScreen(BaseScreen):
 
     def compose_body(self) -> ComposeResult:
         with VerticalScroll(id="pages"):
-            yield Static(styled(self._lines()))
+            yield Static(id="lines")
 
     def on_mount(self) -> None:
         super().on_mount()
         self.query_one("#pages").focus()
 
+    def on_resize(self, event: Resize) -> None:
+        lines = _Lines(max(30, event.size.width - 5))  # 2 on either side and the bar for scrolling
+        self._write(lines)
+        self.query_one("#lines", Static).update(styled(lines.out))
+
     def action_back(self) -> None:
         self.app.pop_screen()
 
-    def _lines(self) -> list[list[Run]]:
-        title = getattr(self._came_from, "TITLE", None) or "reedkin"
-        lines = [[Run(f"Keys: {title}", "strong")]]
+    def _write(self, lines: _Lines) -> None:
+        lines.heading(f"Keys: {getattr(self._came_from, 'TITLE', None) or 'reedkin'}", first=True)
         for keys, does in self._keys_there():
-            lines.append([Run(f"  {keys:<12}", "cane"), Run(does, "")])
-        lines += [[], [Run("The entry line", "strong")]]
-        lines += [[Run(f"  {text}", role)] for text, role in _GRAMMAR]
-        lines += [[], [Run("Verbs", "strong")]]
+            lines.item(keys, does)
+        lines.item("", "  ".join(f"{key} {does}" for key, does in (*COMMON_KEYS, ("F10", "quit"))))
+        lines.heading("The entry line")
+        lines.item("", _SHAPE, "strong")
+        for left, said in _GRAMMAR:
+            lines.item(left, said)
+        lines.heading("Verbs, each with an example and the facts it takes")
         for verb in VERBS:
-            lines.append([Run(f"  {verb.word:<10}", "cane"), Run(verb.example, "")])
-        lines += [[], [Run("What the numbers mean", "strong")]]
+            lines.item(verb.word, verb.example)
+            lines.item("", takes(verb), "faint")
+        lines.heading("What the numbers mean")
         for term, said in NUMBERS:
-            lines.append([Run(f"  {term} ", "cane"), Run(said)])
-        lines += [[], [Run("Cautions", "strong")]]
-        lines += [[Run(f"  {caution}", "")] for caution in ALL]
-        lines.append([Run(f"  {DEFER}", "faint")])
-        return lines
+            lines.paragraph(term, said)
+        lines.heading("Cautions")
+        for caution in ALL:
+            lines.paragraph("", caution)
+        lines.paragraph("", DEFER)
 
     def _keys_there(self) -> list[tuple[str, str]]:
+        """The keys of the screen that one came from, without those that every screen has."""
         found: dict[str, list[str]] = {}
         for owner in type(self._came_from).__mro__:
             for binding in owner.__dict__.get("BINDINGS", ()):
-                if isinstance(binding, Binding) and owner.__module__.startswith("reedkin"):
+                ours = owner.__module__.startswith("reedkin") and owner is not BaseScreen
+                if isinstance(binding, Binding) and ours:
                     found.setdefault(binding.description, [])
                     found[binding.description] += [_key_name(k) for k in binding.key.split(",")]
         return [(" ".join(dict.fromkeys(keys)), does) for does, keys in found.items()]
+
+
+class _Lines:
+    """Lines of help, folded at a width."""
+
+    def __init__(self, width: int) -> None:
+        self.width = width
+        self.out: list[list[Run]] = []
+
+    def heading(self, text: str, first: bool = False) -> None:
+        self.out += [] if first else [[]]
+        self.out.append([Run(text, "strong")])
+
+    def item(self, left: str, said: str, role: Role = "") -> None:
+        """A text with a word before it."""
+        folded = fold(said, self.width - len(_INDENT) - _LEFT, 0)
+        if columns(left) >= _LEFT:
+            self.out.append([Run(f"{_INDENT}{left}", "cane")])
+            left = ""
+        for place, line in enumerate(folded):
+            self.out.append([Run(f"{_INDENT}{fit('' if place else left, _LEFT)}", "cane"), Run(line, role)])
+
+    def paragraph(self, term: str, said: str) -> None:
+        """A text that begins with a term and whose further lines are set in."""
+        first, *further = fold(f"{term} {said}".strip(), self.width - len(_INDENT), len(_INDENT))
+        self.out.append([Run(f"{_INDENT}{term}", "cane"), Run(first.removeprefix(term))])
+        self.out += [[Run(f"{_INDENT}{line}")] for line in further]
 
 
 def _key_name(key: str) -> str:

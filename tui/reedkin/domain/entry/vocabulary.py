@@ -35,6 +35,14 @@ def vocabulary(verb: Verb) -> dict[str, None]:
     return words
 
 
+_VALUES = {
+    "tube": "which one, or its length", "to": "whom", "crow": "a note such as C5", "occasion": "an occasion",
+    "source": "where", "material": "a metal",
+}  # fmt: skip
+_PREPOSITIONS = ("to", "at", "for", "from", "on", "by")
+"""Words of a fact that say little without what comes after them."""
+
+
 def value_of(slot: Slot) -> str:
     """What a slot's word takes after it, in words."""
     fact = FACTS[slot.fact]
@@ -46,18 +54,24 @@ def value_of(slot: Slot) -> str:
         return f"a number in {fact.unit}" if fact.unit else "a number"
     if fact.type == "date":
         return "a day such as 12 March"
-    return {"tube": "which one, or its length", "to": "whom", "crow": "a note such as C5"}.get(fact.name, "a word")
+    return _VALUES.get(fact.name, "a word")
 
 
 def takes(verb: Verb) -> str:
     """What a verb takes, in words: each fact once."""
-    return ", ".join(_taken(slot, verb) for slot in verb.slots) or "nothing but a note in quotes"
+    taken = [_taken(slot, verb) for slot in verb.slots if slot.fact != "how"]
+    taken += ["your own words"] if verb.text in ("how", "note") else []
+    return ", ".join(taken) or "nothing but a note in quotes"
 
 
 def _taken(slot: Slot, verb: Verb) -> str:
     fact = FACTS[slot.fact]
+    if slot.flags and not slot.bare:
+        return " or ".join(slot.flags)
+    if slot.words and slot.words[0] in _PREPOSITIONS and not slot.bare:
+        return f"{slot.words[0]} {value_of(slot)}"
     if not slot.bare:
-        return " or ".join((*slot.flags, *([] if slot.flags else slot.words[:1])))
+        return slot.words[0]
     if fact.choices and fact.name != "instrument":
         return f"{fact.words} ({', '.join(fact.choices)})"
     return fact.words if fact.words != verb.word else value_of(slot)

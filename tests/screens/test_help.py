@@ -1,0 +1,69 @@
+"""The help screen: the keys of where one came from, the grammar, every verb with what it takes."""
+
+from __future__ import annotations
+
+import pytest
+from tests.screens.conftest import Bench, Opened
+
+from reedkin.domain.entry.verbs import VERBS
+from reedkin.screens.help import HelpScreen
+
+
+async def pages(bench: Bench) -> str:
+    """All that the help screen holds, page by page."""
+    shown = bench.shown
+    scrolled = bench.app.screen.query_one("#pages")
+    while scrolled.scroll_offset.y < scrolled.max_scroll_y:
+        scrolled.scroll_page_down(animate=False)
+        await bench.pilot.pause()
+        shown += "\n" + bench.shown
+    return shown
+
+
+@pytest.mark.parametrize("size", [(40, 12), (80, 24), (120, 40)])
+async def test_nothing_is_wider_than_the_screen(opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(size) as bench:
+        await bench.keys("<f1>")
+        assert isinstance(bench.app.screen, HelpScreen)
+        shown = await pages(bench)
+        text = " ".join(shown.split())
+        for verb in VERBS:
+            assert verb.word in text
+        assert "…" not in shown
+        assert "qualified person" in text
+
+
+async def test_verbs_with_what_they_take(opened: Opened) -> None:
+    async with opened((120, 40)) as bench:
+        await bench.keys("<f1>")
+        text = " ".join((await pages(bench)).split())
+        for words in (
+            "retire cracked @yesterday cause (worn, closed up, cracked, chipped, mouldy, leaking, flat, dropped, lost,",
+            "crow C5 -20c octaves a note such as C5, octaves or single, steady",
+            "clip to 57.5 a number in mm, to a number in mm",
+            "clean with a feather your own words",
+            "sell to the quartet for 30 to whom, for a number",
+        ):
+            assert words in text
+
+
+async def test_the_keys_are_those_of_the_screen_one_came_from(opened: Opened) -> None:
+    async with opened((80, 24), "12 tie eh 60") as bench:
+        await bench.enter("12")
+        await bench.settle()
+        await bench.keys("<f1>")
+        assert "Keys: reed" in bench.shown
+        assert "/ t" in bench.shown
+        assert "Strike the marked event" in bench.shown
+        await bench.keys("<escape>")
+        assert not isinstance(bench.app.screen, HelpScreen)
+
+
+async def test_the_lines_fold_anew_when_the_window_changes(opened: Opened) -> None:
+    async with opened((120, 40)) as bench:
+        await bench.keys("<f1>")
+        assert "Take the reed above or below in hand" in bench.shown
+        await bench.pilot.resize_terminal(44, 20)
+        await bench.settle()
+        assert "Take the reed above or below in hand" not in bench.shown
+        assert "Take the reed above or" in bench.shown

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from tests.screens.conftest import Bench, Opened
 
 from reedkin.domain.entry.verbs import VERBS
 from reedkin.screens.help import HelpScreen
+from tests.screens.conftest import Bench, Opened
 
 
 async def pages(bench: Bench) -> str:

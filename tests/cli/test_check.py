@@ -27,6 +27,20 @@ def test_a_damaged_line_is_named_with_its_reed(run: CommandLine) -> None:
     assert (fault["line"], fault["kind"]) == (3, "wrong checksum")
 
 
+def test_what_refuses_to_record_in_a_damaged_log_says_how_to_go_on(run: CommandLine) -> None:
+    run.enter("7 tie oboe 72", "7 clip .5")
+    damaged = run.path.read_bytes().replace(b"0.5", b"0.6")
+    run.path.write_bytes(damaged)
+    for words in (("add", "7 clip .4"), ("retag", "7", "8")):
+        ran = run(*words)
+        assert ran.code == 3
+        assert "reedkin check" in ran.err
+        assert "--seen" in ran.err
+        assert run.path.read_bytes() == damaged
+        run.done(words[0], "--seen", *words[1:])
+        run.path.write_bytes(damaged)
+
+
 def test_a_torn_end_is_a_fault(run: CommandLine) -> None:
     run.enter("1 tie oboe 72", "1 clip .5")
     run.path.write_bytes(run.path.read_bytes()[:-5])

@@ -26,6 +26,21 @@ def test_a_mended_copy_is_clean_and_says_what_was_lost(run: CommandLine, tmp_pat
     run.done("add", "7 clip .2", log=copy)
 
 
+def test_what_a_mended_copy_lacks_can_be_had_from_a_backup(run: CommandLine, tmp_path: Path) -> None:
+    run.enter("7 tie oboe 72")
+    run.clock.forward(days=1)
+    run.enter("7 clip .5", "8 tie eh 60")  # the day's backup is made after the first of them
+    run.path.write_bytes(run.path.read_bytes().replace(b'"kind":"tied","tag":"7"', b'"kind":"tied","tag":"9"'))
+    copy = tmp_path / "mended.jsonl"
+    advice = run("check", "--mend", str(copy)).lines[-1]
+    assert "may be in a backup" in advice
+    assert run("show", "7", log=copy).code == 2
+    run.done(*advice.partition(f"{copy} ")[2].split(), log=copy)
+    run.done("check", log=copy)
+    assert run.done("show", "7", "--json", log=copy).json["overall_mm"] == 71.5
+    assert {reed["tag"] for reed in run.done("stock", "--json", log=copy).json["reeds"]} == {"7", "8"}
+
+
 def test_a_sound_log_needs_no_copy(run: CommandLine, tmp_path: Path) -> None:
     run.enter("7 tie oboe 72")
     ran = run.done("check", "--mend", str(tmp_path / "mended.jsonl"))

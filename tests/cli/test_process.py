@@ -104,6 +104,79 @@ def test_the_log_of_the_environment(run: CommandLine, tmp_path: Path, monkeypatc
     assert "reedkin" in usual_log().parts
 
 
+@pytest.mark.skipif(os.name == "nt", reason="closes the streams as a shell does with >&-")
+@pytest.mark.parametrize("closed", [(1,), (2,), (0, 1, 2)])
+def test_closed_streams_are_no_fault_and_nothing_is_printed_into_the_log(run: CommandLine, closed: tuple[int]) -> None:
+    run.enter("1 tie oboe 72")
+    ended = subprocess.run(
+        ["sh", "-c", " ".join(['exec "$@"', *(f"{n}>&-" for n in closed)]), "sh",
+         sys.executable, "-m", "reedkin", "--log", str(run.path), "add", "1 clip .5"],
+        capture_output=True, check=False, timeout=60,
+        env={**os.environ, "PYTHONPATH": str(Path(reedkin.__file__).parents[1])},
+    )  # fmt: skip
+    assert ended.returncode == 0
+    assert run.done("show", "1", "--json").json["overall_mm"] == 71.5
+    run.done("check")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+def test_what_cannot_be_printed_is_told_and_stands(run: CommandLine) -> None:
+    run.enter("1 tie oboe 72")
+    with Path("/dev/full").open("w") as full:
+        ended = subprocess.run(
+            [sys.executable, "-m", "reedkin", "--log", str(run.path), "add", "1 clip .5"],
+            stdout=full, stderr=subprocess.PIPE, text=True, check=False, timeout=60,
+            env={**os.environ, "PYTHONPATH": str(Path(reedkin.__file__).parents[1])},
+        )  # fmt: skip
+    assert ended.returncode == 1
+    (told,) = ended.stderr.splitlines()
+    assert "What was recorded stands" in told
+    assert run.done("show", "1", "--json").json["overall_mm"] == 71.5
+
+
+@pytest.mark.skipif(not Path("/dev/stdin").exists(), reason="needs a name for the standard input")
+def test_an_export_can_be_piped_into_an_import(run: CommandLine, tmp_path: Path) -> None:
+    run.enter("1 tie oboe 72", "1 clip .5")
+    ended = subprocess.run(
+        [sys.executable, "-m", "reedkin", "--log", str(tmp_path / "new.jsonl"), "import", "/dev/stdin"],
+        input=run.done("export").out.encode(), capture_output=True, check=False, timeout=60,
+        env={**os.environ, "PYTHONPATH": str(Path(reedkin.__file__).parents[1])},
+    )  # fmt: skip
+    assert ended.returncode == 0
+    assert run.done("export", log=tmp_path / "new.jsonl").out == run.done("export").out
+
+
+@pytest.mark.skipif(os.name == "nt", reason="names that the systems of this family refuse")
+@pytest.mark.parametrize(
+    "words", ["stock", "add 1 tie oboe 72", "check", "import {}", "merge {}", "export {}", "--log ok.jsonl import {}"]
+)
+@pytest.mark.parametrize("name", ["x" * 300, "loop", "file/log.jsonl"])
+def test_a_name_that_the_system_refuses_is_told_plainly(tmp_path: Path, words: str, name: str) -> None:
+    (tmp_path / "loop").symlink_to("loop")
+    (tmp_path / "file").touch()
+    path = str(tmp_path / name)
+    code = "import sys; from reedkin.cli.main import guarded; sys.exit(guarded(sys.argv[1:]))"
+    ended = process("--log", path, *words.format(path).split(), code=code)
+    assert ended.returncode in (1, 2, 3)
+    assert ended.stderr
+    assert "in the program itself" not in ended.stderr
+
+
+def test_words_that_are_not_understood_cannot_steer_the_terminal(run: CommandLine) -> None:
+    ran = run("stock", "\x1b[31mred")
+    assert ran.code == 2
+    assert "\x1b" not in ran.err
+
+
+def test_an_entry_that_is_not_utf_8_is_bad_input(run: CommandLine) -> None:
+    run.enter("1 tie oboe 72")
+    before = run.path.read_bytes()
+    ran = run("add", "1 note " + b"\xff".decode("utf-8", "surrogateescape"))
+    assert ran.code == 2
+    assert "Nothing was recorded" in ran.err
+    assert run.path.read_bytes() == before
+
+
 def _raising(error: BaseException) -> object:
     def main(argv: object) -> int:
         raise error

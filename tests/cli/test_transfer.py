@@ -5,11 +5,14 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 from pathlib import Path
 
 import pytest
 
+from reedkin.cli.progress import Progress
 from tests.cli.conftest import CommandLine
+from tests.store.making import FailingDisk
 
 SHEET = """\
 tag,kind,at,instrument,overall_mm,tube,lot,minutes,clip_mm,where,score,setting,cause,note
@@ -129,6 +132,53 @@ def test_export_replaces_no_file_unless_told(run: CommandLine, sheet: Path, tmp_
     assert run("export", "--force", str(run.path)).code == 2
     assert run.path.read_bytes() == log
     assert run("export", str(tmp_path / "no" / "folder.csv")).code == 1
+
+
+def test_export_replaces_files_alone_and_what_a_link_leads_to(run: CommandLine, tmp_path: Path) -> None:
+    run.enter("1 tie oboe 72")
+    pipe, link, target = (tmp_path / name for name in ("pipe", "link.csv", "target.csv"))
+    os.mkfifo(pipe)
+    ran = run("export", "--force", str(pipe))
+    assert ran.code == 1
+    assert "not an ordinary file" in ran.err
+    assert pipe.is_fifo()
+    target.write_text("old")
+    link.symlink_to(target)
+    run.done("export", "--force", str(link))
+    assert link.is_symlink()
+    assert target.read_text().startswith("tag,kind,at")
+
+
+def test_export_gives_the_permissions_of_any_new_file(run: CommandLine, tmp_path: Path) -> None:
+    run.enter("1 tie oboe 72")
+    run.done("export", str(tmp_path / "out.csv"))
+    (tmp_path / "any").touch()
+    assert (tmp_path / "out.csv").stat().st_mode == (tmp_path / "any").stat().st_mode
+
+
+def test_a_full_disk_leaves_the_file_that_was_there(
+    run: CommandLine, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run.enter("1 tie oboe 72")
+    target = tmp_path / "out.csv"
+    target.write_text("old")
+    monkeypatch.setattr("reedkin.store.files.Disk", lambda: FailingDisk(room=100))
+    ran = run("export", "--force", str(target))
+    assert ran.code == 1
+    assert "No space left" in ran.err
+    assert target.read_text() == "old"
+    assert not list(tmp_path.glob(".*"))
+
+
+def test_the_bar_of_a_long_job_cannot_be_steered_by_a_name(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    with Progress("Reading \x1b[31m.csv", 2_000_000) as progress:
+        progress.forward(1_000_000)
+    shown = capsys.readouterr().err
+    assert "50%" in shown
+    assert "\x1b" not in shown
 
 
 def test_formulas_are_neutralised(run: CommandLine, tmp_path: Path) -> None:

@@ -35,7 +35,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     if not line.strip():
         say("What happened? Write it after add, such as: reedkin add 142 scrape tip 10m")
         return 2
-    if not context.path.exists():
+    if not context.exists:
         # A slip must not leave an empty log behind.
         reading = read(line, Bench(context.clock))
         if not reading.ready:

@@ -11,6 +11,8 @@ from typing import Any
 from reedkin.cli.context import Context, say, show, show_json
 from reedkin.domain.audit import Remark, audit
 from reedkin.domain.describe import plural
+from reedkin.errors import LogError
+from reedkin.store.backups import Backup, backups_of, contents
 from reedkin.store.consistency import consistency
 from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.log import Log
@@ -55,6 +57,19 @@ def _mend(log: Log, to: Path, tell: Callable[[str], None]) -> None:
     if done.damaged is not None:
         tell(f"What was left out is kept as it was in {done.damaged}")
     tell(f"The log itself was not touched. To use the copy: reedkin --log {done.path}")
+    if any(fault.kind not in _FATE for fault in done.faults) and (backup := _sound_backup(log.path)) is not None:
+        tell(f"What is lost may be in a backup. To take it in: reedkin --log {done.path} merge {backup.path}")
+
+
+def _sound_backup(log: Path) -> Backup | None:
+    """The latest backup that lacks nothing of what was recorded when it was made."""
+    for backup in reversed(backups_of(log)):
+        try:
+            if contents(backup).sound:
+                return backup
+        except LogError:
+            continue  # it is no use here; `reedkin backups` tells what is wrong with it
+    return None
 
 
 _FATE = {

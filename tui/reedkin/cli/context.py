@@ -49,9 +49,22 @@ class Context:
             say(f"The log has {plural(len(log.faults), 'fault')}; to see what: reedkin check")
         return log
 
+    @property
+    def exists(self) -> bool:
+        """Whether there is a log yet. Raises LogUnreadableError where the system does not let one look."""
+        try:
+            self.path.stat()
+        except (FileNotFoundError, NotADirectoryError):
+            return False
+        except OSError as error:
+            from reedkin.store.logfile import unreadable
+
+            raise unreadable(self.path, error) from error
+        return True
+
     def must_exist(self) -> None:
         """Raises InputError where there is no log."""
-        if not self.path.exists():
+        if not self.exists:
             raise InputError(
                 f"There is no log at {self.path} yet. Begin one with: reedkin add 1 tie oboe 72\n"
                 "or name another with --log FILE."

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from reedkin.cli.context import Context, say, show
+from reedkin.cli.progress import Progress
+from reedkin.domain.bench import Bench
 from reedkin.errors import InputError
-from reedkin.store.files import FileWriteError, write_whole
+from reedkin.store.files import write_over
 from reedkin.store.transfer.exporting import CSV, FORMATS, JSONL, export_lines
 
 
@@ -23,20 +25,28 @@ def run(args: argparse.Namespace, context: Context) -> int:
     form = args.format or (JSONL if args.file is not None and args.file.suffix in (".jsonl", ".ndjson") else CSV)
     if args.file is not None and args.file.exists() and not args.force:
         raise InputError(f"There is a file {args.file} already. Name another, or add --force to replace it.")
-    if args.file is not None and context.path.exists() and args.file.exists() and args.file.samefile(context.path):
+    if args.file is not None and context.exists and args.file.exists() and args.file.samefile(context.path):
         raise InputError(f"{args.file} is the log itself. Name another file.")
     with context.reading() as log:
-        lines = export_lines(log.bench.reeds(), log.bench, form)
         if args.file is None:
-            _print(lines)
+            _print(export_lines(log.bench.reeds(), log.bench, form))
             return 0
-        content = "".join(lines).encode()
-    try:
-        write_whole(args.file, content)
-    except OSError as error:
-        raise FileWriteError(f"{args.file} cannot be written: {error.strerror or error}. Name another file.") from error
+        with Progress(f"Writing {args.file.name}", log.path.stat().st_size) as progress:
+            write_over(args.file, _lines(log.bench, form, progress))
     say(f"Written to {args.file}")
     return 0
+
+
+def _lines(bench: Bench, form: str, progress: Progress) -> Iterator[bytes]:
+    """The lines of an export; reading the reeds takes about as long as writing them."""
+    reeds = []
+    for heading in bench.headings():
+        reeds.append(bench.reed(heading.reed))
+        progress.share(len(reeds) / len(bench) / 2)
+    count = 1 + sum(len(reed.standing) for reed in reeds)
+    for place, line in enumerate(export_lines(reeds, bench, form), 1):
+        yield line.encode()
+        progress.share(0.5 + place / count / 2)
 
 
 def _print(lines: Iterable[str]) -> None:

@@ -36,8 +36,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> int:
     mapping = parse_mapping(_map_lines(args.map))
-    if not args.file.is_file():
-        raise InputError(f"There is no file {args.file}. Check its name.")
     with ExitStack() as stack:
         log = _open(args, context)
         if log is not None:
@@ -60,7 +58,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
 
 def _open(args: argparse.Namespace, context: Context) -> Log | None:
     """The log, if there is one yet: a file with faults must not leave an empty log behind."""
-    if not context.path.exists():
+    if not context.exists:
         return None
     return context.reading() if args.dry_run else context.writing(args.seen)
 
@@ -68,7 +66,11 @@ def _open(args: argparse.Namespace, context: Context) -> Log | None:
 def _plan(file: Path, mapping: ColumnMap, context: Context, log: Log | None) -> ImportPlan:
     bench = log.bench if log is not None else Bench(context.clock)
     uids = log.uids if log is not None else UidMaker()
-    with Progress(f"Reading {file.name}", file.stat().st_size) as progress:
+    try:
+        size = file.stat().st_size  # none for a pipe, which can be read as well
+    except OSError as error:
+        raise InputError(f"{file} cannot be read: {error.strerror}. Check its name.") from error
+    with Progress(f"Reading {file.name}", size) as progress:
         return plan_import(read_file(file, mapping, progress.forward), bench, uids, context.clock)
 
 

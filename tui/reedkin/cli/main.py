@@ -14,7 +14,9 @@ from reedkin import __version__
 from reedkin.cli.commands import COMMANDS, Command
 from reedkin.cli.context import LOG_VARIABLE, Context, say, usual_log
 from reedkin.domain.clock import Clock
+from reedkin.domain.literal import literal
 from reedkin.errors import ReedkinError
+from reedkin.store.errors import LogDamagedError
 
 USAGE, FAILED, INTERRUPTED = 2, 1, 130
 
@@ -70,19 +72,22 @@ def main(argv: Sequence[str], clock: Clock | None = None) -> int:
     whole = parser()
     args, words = whole.parse_known_args(argv)
     if words and not args.takes_words:
-        whole.error(f"not understood: {' '.join(words)}")
+        whole.error(f"not understood: {literal(' '.join(words))}")
     args.words = words[1:] if words[:1] == ["--"] else words
     try:
         code: int = args.run(args, Context(args.log or usual_log(), clock or Clock()))
         sys.stdout.flush()
     except ReedkinError as error:
         say(str(error))
+        if isinstance(error, LogDamagedError):
+            say("To look at them: reedkin check. To record all the same: add --seen.")
         return error.exit_code
     return code
 
 
 def guarded(argv: Sequence[str]) -> int:
     """`main` for a process of its own: nothing that happens ends in a traceback."""
+    _open_closed_streams()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")  # a terminal may lack a character
@@ -91,12 +96,36 @@ def guarded(argv: Sequence[str]) -> int:
     except KeyboardInterrupt:
         return INTERRUPTED
     except BrokenPipeError:
-        # The reader has gone, as `head` does. Python would flush to it once more at the end.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _stop_printing()  # the reader has gone, as `head` does
+        return FAILED
+    except OSError as error:
+        say(_refused(error))
         return FAILED
     except Exception as error:  # noqa: BLE001 - the last resort: told, and kept whole in a file
         say(_unexpected(error, argv))
         return FAILED
+
+
+def _open_closed_streams() -> None:
+    """A standard stream that was closed (`>&-`) leads nowhere, so that whoever prints need not ask. Above all its
+    number is taken: a log that was opened under it would have everything printed into it."""
+    for name, flags, mode in (("stdin", os.O_RDONLY, "r"), ("stdout", os.O_WRONLY, "w"), ("stderr", os.O_WRONLY, "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, os.fdopen(os.open(os.devnull, flags), mode))
+
+
+def _stop_printing() -> None:
+    """Let what could not be printed go nowhere: Python would try once more at the end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _refused(error: OSError) -> str:
+    """What to say where the system refuses something that no command has words of its own for."""
+    why = error.strerror or error
+    if error.filename is not None:
+        return f"{error.filename}: {why}. Check the name, and who may read and write there."
+    _stop_printing()
+    return f"Not all could be printed: {why}. What was recorded stands."
 
 
 def _unexpected(error: Exception, argv: Sequence[str]) -> str:

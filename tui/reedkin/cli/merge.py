@@ -10,7 +10,6 @@ from reedkin.cli.options import add_seen
 from reedkin.domain.describe import plural
 from reedkin.domain.reeds import Reed
 from reedkin.errors import InputError, LogError
-from reedkin.store.errors import LogDamagedError
 from reedkin.store.log import Log
 from reedkin.store.merging import MergePlan, SameTag, plan_merge, same_tags
 
@@ -21,11 +20,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    if not args.other.exists():
-        raise InputError(f"There is no log at {args.other}. Check its name.")
-    if context.path.exists() and args.other.samefile(context.path):
-        raise InputError(f"{args.other} is the log itself. Name the other one.")
     with Log(args.other, context.clock, read_only=True) as theirs:
+        if context.exists and args.other.samefile(context.path):
+            raise InputError(f"{args.other} is the log itself. Name the other one.")
         _check_theirs(theirs, args.seen)
         with context.writing(args.seen) as ours:
             plan = plan_merge(ours, theirs)
@@ -43,11 +40,11 @@ def run(args: argparse.Namespace, context: Context) -> int:
 
 
 def _check_theirs(theirs: Log, seen: bool) -> None:
-    """Raises LogDamagedError where the other log has damage that nobody has seen: what it lost would come too late."""
+    """Raises LogError where the other log has damage that nobody has seen: what it lost would come too late."""
     for table in theirs.tables:
         theirs.documents(table)  # a damaged document shows when it is read
     if theirs.damaged and not seen:
-        raise LogDamagedError(
+        raise LogError(
             f"Nothing was taken in: {theirs.path} is damaged. To see how: reedkin --log {theirs.path} check\n"
             "To take in what can be trusted: add --seen."
         )

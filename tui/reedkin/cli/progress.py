@@ -6,6 +6,8 @@ import sys
 from types import TracebackType
 from typing import Self
 
+from reedkin.domain.literal import literal
+
 _BIG = 1_000_000
 _WIDTH = 30
 
@@ -14,7 +16,7 @@ class Progress:
     """A bar on stderr for a job of `whole` bytes; nothing where the job is short or nobody looks."""
 
     def __init__(self, what: str, whole: int) -> None:
-        self._what, self._whole = what, whole
+        self._what, self._whole = literal(what), whole
         self._done = 0
         self._drawn = -1
         self._shown = whole > _BIG and sys.stderr.isatty()

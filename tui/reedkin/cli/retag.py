@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from reedkin.cli.context import Context, back_up, show
-from reedkin.cli.options import reed_meant
+from reedkin.cli.options import add_seen, reed_meant
 from reedkin.domain.bench import TAGS_TABLE
 from reedkin.domain.events import Statement
 from reedkin.domain.tags import tag_problem
@@ -15,11 +15,12 @@ from reedkin.errors import InputError
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("tag", metavar="TAG", help="which reed, such as 12, or 12/2: the second that bore it")
     parser.add_argument("new", metavar="NEW", help="the tag that it bears instead")
+    add_seen(parser)
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
     context.must_exist()
-    with context.writing() as log:
+    with context.writing(args.seen) as log:
         reed = reed_meant(args.tag, log.bench)
         if why := tag_problem(args.new):
             raise InputError(why)

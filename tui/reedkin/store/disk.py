@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import contextlib
 import os
-import stat
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 _BINARY = getattr(os, "O_BINARY", 0)
 READ = os.O_RDONLY | _BINARY
 APPEND = os.O_RDWR | os.O_APPEND | _BINARY
 CREATE = os.O_WRONLY | os.O_CREAT | os.O_EXCL | _BINARY
+_PART = 1024 * 1024
 
 
 class Disk:
@@ -64,10 +64,10 @@ class Disk:
             path.mkdir(exist_ok=True)
             self.sync_folder(path.parent)
 
-    def create(self, path: Path, parts: Iterable[bytes]) -> None:
+    def create(self, path: Path, parts: Iterable[bytes], replace: bool = False) -> None:
         """
-        Make a new file of `parts`: whole and durable, or not at all. Raises FileExistsError rather than replace a
-        file. Waits for the disk after each part, so that a long file never keeps an entry waiting for all of it.
+        Make a new file of `parts`: whole and durable, or not at all. Raises FileExistsError where there is one, unless
+        it is to be replaced. Waits for the disk after each part, so that a long file never keeps an entry waiting.
         """
         temporary = path.with_name(f".{path.name}.{os.getpid()}.new")
         temporary.unlink(missing_ok=True)
@@ -79,7 +79,10 @@ class Disk:
                     self.fsync(fd)
             finally:
                 os.close(fd)
-            self._publish(temporary, path)
+            if replace:
+                temporary.replace(path)
+            else:
+                self._publish(temporary, path)
         finally:
             temporary.unlink(missing_ok=True)
         self.sync_folder(path.parent)
@@ -96,6 +99,12 @@ class Disk:
             temporary.rename(path)
 
 
-def is_ordinary(path: Path) -> bool:
-    """Whether `path` is a regular file (not a folder, a pipe or a device). Raises OSError if it is not there."""
-    return stat.S_ISREG(path.stat().st_mode)
+def in_parts(lines: Iterable[bytes]) -> Iterator[bytes]:
+    """Lines gathered into parts of about a megabyte, each of which the disk is waited for."""
+    part = bytearray()
+    for line in lines:
+        part += line
+        if len(part) >= _PART:
+            yield bytes(part)
+            part.clear()
+    yield bytes(part)

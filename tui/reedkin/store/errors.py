@@ -46,6 +46,8 @@ class AppendOnlyError(LogError):
 class DocumentError(LogError):
     """The document cannot be kept as one line of JSON that reads back as the same document."""
 
+    exit_code = 2
+
 
 class BackupError(LogError):
     """A backup could not be made, read or put back. The log is as it was."""

@@ -1,13 +1,13 @@
-"""Writing a file beside the log: whole or not at all, and never over another."""
+"""Files beside the log that somebody asked for: written whole or not at all, and never over another unasked."""
 
 from __future__ import annotations
 
 import os
-import tempfile
-from contextlib import suppress
+from collections.abc import Iterable
 from pathlib import Path
 
 from reedkin.errors import ReedkinError
+from reedkin.store.disk import Disk, in_parts
 
 
 class FileWriteError(ReedkinError):
@@ -28,27 +28,26 @@ def write_new(path: Path, text: str) -> Path:
 
     Raises FileWriteError; nothing is left behind then.
     """
-    target = free_name(path)
     try:
-        write_whole(target, text.encode())
+        target = free_name(path)
+        Disk().create(target, [text.encode()])
     except OSError as error:
-        raise FileWriteError(f"Not written: {error.strerror or error}. Choose another place than {target}.") from error
+        raise _refused(path, error) from error
     return target
 
 
-def write_whole(path: Path, content: bytes) -> None:
-    """Write `content` to `path` by way of a temporary file beside it, so that it is there whole or not at all.
+def write_over(path: Path, lines: Iterable[bytes]) -> None:
+    """Write `lines` to the file at `path`, in place of what it holds; where that is a link, to what it leads to.
 
-    Raises OSError; the temporary file is gone then.
+    Raises FileWriteError; the file is as it was then.
     """
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(name).replace(path)
-    except BaseException:
-        with suppress(FileNotFoundError):
-            Path(name).unlink()
-        raise
+        if path.exists() and not path.is_file():
+            raise FileWriteError(f"Not written: {path} is not an ordinary file. Choose another place.")
+        Disk().create(Path(os.path.realpath(path)), in_parts(lines), replace=True)
+    except OSError as error:
+        raise _refused(path, error) from error
+
+
+def _refused(path: Path, error: OSError) -> FileWriteError:
+    return FileWriteError(f"Not written: {error.strerror or error}. Choose another place than {path}.")

@@ -85,7 +85,7 @@ def document_tail(table: str, id: str, document: dict[str, Any]) -> bytes:
     try:
         return orjson.dumps({"table": table, "id": id, "doc": document})[1:]
     except (orjson.JSONEncodeError, RecursionError) as error:
-        raise DocumentError(f"The document {id} cannot be written as JSON: {error}. Nothing was recorded.") from error
+        raise DocumentError(f"It cannot be kept in a log of UTF-8 and JSON: {error}. Nothing was recorded.") from error
 
 
 def entry_lines(tails: Sequence[bytes]) -> list[bytes]:

@@ -8,11 +8,12 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 from uuid import uuid4
 
 from reedkin.errors import LogError
-from reedkin.store.disk import READ, Disk
+from reedkin.store.disk import READ, Disk, in_parts
 from reedkin.store.errors import MendError
 from reedkin.store.faults import Fault, FaultKind, Flaw
 from reedkin.store.lines import document_tail, entry_lines, header_line, opened, read_document, read_head, seal
@@ -63,10 +64,10 @@ def mend(log: Path, to: Path, made: str, disk: Disk | None = None) -> Mended:
         fd = disk.open(log, READ)
         try:
             header = header_line(str(uuid4()), made, mended_from=there.header.log if there.header else "")
-            disk.create(to, _in_chunks([header], sorting.sound(_lines(disk, fd))))
+            disk.create(to, in_parts(chain([header], sorting.sound(_lines(disk, fd)))))
             done.append(to)
             if sorting.left_out:
-                disk.create(damaged, _in_chunks(_kept_aside(disk, fd, sorting)))
+                disk.create(damaged, in_parts(_kept_aside(disk, fd, sorting)))
                 done.append(damaged)
         finally:
             os.close(fd)
@@ -181,15 +182,3 @@ def _kept_aside(disk: Disk, fd: int, sorting: _Sorting) -> Iterator[bytes]:
             left -= len(data)
             yield data
         yield b"\n"
-
-
-def _in_chunks(*lines: Iterable[bytes]) -> Iterator[bytes]:
-    """Lines gathered into parts of about a megabyte, each of which the disk is waited for."""
-    part = bytearray()
-    for some in lines:
-        for line in some:
-            part += line
-            if len(part) >= _CHUNK:
-                yield bytes(part)
-                part.clear()
-    yield bytes(part)

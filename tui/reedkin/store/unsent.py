@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import suppress
 from pathlib import Path
 
-from reedkin.store.files import write_whole
+from reedkin.store.disk import Disk
 
 _LONGEST = 10_000
 
@@ -19,7 +19,7 @@ def keep_unsent(log: Path, text: str) -> bool:
     never called recorded, so there is nobody left to tell."""
     try:
         if text.strip():
-            write_whole(_beside(log), text[:_LONGEST].encode("utf-8", "replace"))
+            Disk().create(_beside(log), [text[:_LONGEST].encode("utf-8", "replace")], replace=True)
         else:
             _beside(log).unlink(missing_ok=True)
     except OSError:

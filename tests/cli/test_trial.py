@@ -53,8 +53,8 @@ def test_trials_are_listed(run: CommandLine) -> None:
     run.done(*START)
     run.enter("2-7 tie eh 60 lot 7")
     assert run.done("trial", "list").lines == [
-        "wire: before the first clip or after the first clip, english horn, since 12 Mar 2026: 0 of the planned 40 "
-        "reeds worn out, 6 more at work"
+        "wire: before the first clip or after the first clip, english horn, since 12 Mar",
+        "  2026: 0 of the planned 40 reeds worn out, 6 more at work",
     ]
     listed = run.done("trial", "--json").json["trials"]
     assert [(one["trial"], one["planned"], one["assigned"], one["ended"]) for one in listed] == [("wire", 40, 6, None)]

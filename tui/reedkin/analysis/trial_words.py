@@ -8,6 +8,7 @@ from reedkin.analysis.effects import Effect
 from reedkin.analysis.report import LEVEL, times
 from reedkin.analysis.trials import Arm, Comparison
 from reedkin.analysis.words import chance, half_last
+from reedkin.domain.columns import table
 from reedkin.domain.describe import plural
 from reedkin.domain.trials import Trial
 
@@ -146,19 +147,14 @@ def numbers(comparison: Comparison) -> str:
 def comparison_lines(comparison: Comparison) -> list[str]:
     """A whole comparison as plain text."""
     trial = comparison.trial
-    wide = max(len(way) for way in trial.ways)
     lines = [f"Trial {trial.name}: {what(trial)}, {progress(comparison)}"]
     lines += [f"“{trial.question}”"] if trial.question else []
-    lines += ["", " " * wide + "".join(f"  {heading:>{_COLUMN}}" for heading in ARM_HEADINGS) + "  half last"]
-    for arm in comparison.arms:
-        counts = "".join(f"  {number:>{_COLUMN}}" for number in arm_numbers(arm))
-        lines.append(f"{arm.way:<{wide}}{counts}  {arm_half(arm)}")
+    counted = zip(ARM_HEADINGS, *map(arm_numbers, comparison.arms), strict=True)
+    rows = [*(tuple(map(str, row)) for row in counted), ("half last", *map(arm_half, comparison.arms))]
+    lines += ["", *table(("", *(arm.way for arm in comparison.arms)), rows, right=(1, 2))]
     lines += ["", *([look_warning(comparison), ""] if comparison.is_look else []), finding(comparison)]
     lines += [verdict(comparison), *([uneven(comparison)] if uneven(comparison) else [])]
     lines += [INTENTION, f"({numbers(comparison)})", ""]
     if comparison.differs:
         return lines[:-1]
     return [*lines, MOST_FIND, *(f"  {line}" for line in need_lines(comparison))]
-
-
-_COLUMN = max(map(len, ARM_HEADINGS))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.context import Context, show_json, show_text
 from reedkin.cli.options import add_clock, add_json
 from reedkin.cli.progress import Progress
 
@@ -25,6 +25,5 @@ def run(args: argparse.Namespace, context: Context) -> int:
     if args.json:
         show_json(report.to_json())
     else:
-        for line in habits_lines(report):
-            show(line)
+        show_text(habits_lines(report))
     return 0

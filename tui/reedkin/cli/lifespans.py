@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.context import Context, show_json, show_text
 from reedkin.cli.drawing import show_chart
 from reedkin.cli.options import add_clock, add_json
 
@@ -44,8 +44,7 @@ def _show(report: Lifespans, study: Study) -> None:
     whole = everyone(study, report.clock)
     if report.groups:
         show_chart(lambda width, height: _chart(report, width, height))
-    for line in lives_lines(report, report.groups, outcomes(study, whole.reeds if whole is not None else ())):
-        show(line)
+    show_text(lives_lines(report, report.groups, outcomes(study, whole.reeds if whole is not None else ())))
 
 
 def _chart(report: Lifespans, width: int, height: int) -> Drawing:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.context import Context, show, show_json, show_text
 from reedkin.cli.options import add_json, add_tag, reed_meant
 from reedkin.domain.bench import Bench
 from reedkin.domain.events import Amendment, Strike
@@ -30,8 +30,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
         if reed.stage == IN_SERVICE:
             from reedkin.analysis.outlook import Outlook
 
-            show("")
-            show(Outlook.of_bench(log.bench).sentence(reed))
+            show_text(["", Outlook.of_bench(log.bench).sentence(reed)])
     return 0
 
 

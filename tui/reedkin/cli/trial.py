@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from reedkin.cli import add
-from reedkin.cli.context import Context, say, show, show_json
+from reedkin.cli.context import Context, say, show, show_json, show_text
 from reedkin.cli.options import add_json, add_seen
 from reedkin.domain.entry.tokens import quoted
 from reedkin.domain.trials import Trial, assignments, look, trial_named, trials
@@ -61,7 +61,7 @@ def _list(args: argparse.Namespace, context: Context) -> int:
         show("No trials yet. To start one: reedkin trial start wire before or after eh for 40")
     for comparison in [] if args.json else found:
         trial = comparison.trial
-        show(f"{trial.name}: {what(trial)}, {progress(comparison)}")
+        show_text([f"{trial.name}: {what(trial)}, {progress(comparison)}"])
     return 0
 
 
@@ -75,8 +75,7 @@ def _compare(args: argparse.Namespace, context: Context) -> int:
         return 0
     from reedkin.analysis.trial_words import comparison_lines
 
-    for line in comparison_lines(comparison):
-        show(line)
+    show_text(comparison_lines(comparison))
     return 0
 
 

@@ -68,9 +68,9 @@ def fold(text: str, width: int = TEXT_WIDTH, hang: int = 2) -> list[str]:
     return [(indent if start else "") + text[start:end] for start, end in folds(text, width, hang)]
 
 
-def fold_text(lines: Iterable[str]) -> list[str]:
+def fold_text(lines: Iterable[str], hang: int = 2) -> list[str]:
     """Plain text fit to show and to print: no line of it is too long, and nothing in it steers."""
-    return [part for line in lines for part in fold(literal(line))]
+    return [part for line in lines for part in fold(literal(line), hang=hang)]
 
 
 def folds(text: str, width: int, hang: int = 2) -> list[tuple[int, int]]:

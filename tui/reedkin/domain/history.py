@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from reedkin.domain.bench import Bench, WorkSession
+from reedkin.domain.columns import fold_text
 from reedkin.domain.describe import ago, describe, duration, mm, past, plural
 from reedkin.domain.facts import FACTS
 from reedkin.domain.instruments import Targets
-from reedkin.domain.literal import literal
 from reedkin.domain.reeds import IN_SERVICE, RETIRED, Reed, State, Step
 from reedkin.domain.trials import ways_of
 
@@ -41,14 +41,15 @@ def history_text(reed: Reed, bench: Bench) -> list[str]:
     """The whole life as lines of plain text, to print or keep."""
     lines = [headline(reed), *made_of(reed, bench)]
     lines += measures(reed.now, bench.targets(reed.instrument)) if not reed.void else []
-    lines += [service(reed, bench), ""]
+    text = fold_text([*lines, service(reed, bench), ""])
     for row in history_rows(reed, bench):
         mark = "struck: " if row.struck else ""
         length = f"  [{row.length}]" if row.length else ""
         hours = f"  ({row.hours} in all)" if row.hours else ""
-        lines.append(f"{row.when}  {mark}{row.what}{length}{hours}{row.note}")
-        lines += [f"{'':18}{text}" for text in (*row.corrections, *([row.room] if row.room else []))]
-    return [literal(line) for line in lines]
+        when = f"{row.when}  "
+        text += fold_text([f"{when}{mark}{row.what}{length}{hours}{row.note}"], len(when))
+        text += fold_text(f"{'':{len(when)}}{more}" for more in (*row.corrections, *([row.room] if row.room else [])))
+    return text
 
 
 def headline(reed: Reed) -> str:
@@ -64,11 +65,11 @@ def made_of(reed: Reed, bench: Bench) -> list[str]:
     """What a reed is made of and where from: lot, shape, gouge, tube and the reeds before it on that tube; and the way
     of making that a trial assigned it."""
     state = reed.now
-    cane = [f"lot {state.lot}{_about_lot(state.lot, bench)}"] if state.lot else ["lot not noted"]
+    cane = [f"lot {state.lot}"] if state.lot else ["lot not noted"]
     cane += [f"shape {state.shape}"] if state.shape else []
     cane += [f"gouge {FACTS['gouge_mm'].show(state.gouge_mm)}"] if state.gouge_mm is not None else []
     cane += [f"sank in {FACTS['sink_min'].show(state.sink_min)}"] if state.sink_min is not None else []
-    lines = ["cane: " + ", ".join(cane)]
+    lines = [f"cane: {', '.join(cane)}{_about_lot(state.lot, bench) if state.lot else ''}"]
     if state.tube or state.tube_mm is not None:
         words = [state.tube or "", mm(state.tube_mm) if state.tube_mm is not None else ""]
         lines.append("tube: " + " ".join(w for w in words if w) + _before_on_tube(reed, bench))

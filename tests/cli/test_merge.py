@@ -61,6 +61,18 @@ def test_merging_again_adds_nothing_and_the_other_log_is_only_read(run: CommandL
     assert (one.read_bytes(), laptop.read_bytes()) == (after, before)
 
 
+def test_after_a_merge_the_latest_entry_of_both_is_the_one_to_take_back(run: CommandLine, tmp_path: Path) -> None:
+    run.enter("1-2 tie oboe 72")
+    other = tmp_path / "laptop.jsonl"
+    shutil.copy(run.path, other)
+    run.done("add", "1 scrape tip 5m", log=other)
+    run.done("add", "2 scrape tip 5m", log=other)
+    run.enter("1 clip .5")
+    for _, copy in (merged(run, run.path, other), merged(run, other, run.path)):
+        assert run.done("add", "take back", log=copy).lines == ["Taken back: 1: clipped 0.5 mm"]
+        assert run.done("add", "take back", log=copy).lines == ["Taken back: 2: scraped tip, 5 min"]
+
+
 def test_a_tag_taken_on_both_is_told_and_can_be_settled(run: CommandLine, laptop: Path) -> None:
     told, one = merged(run, run.path, laptop)
     other_way, _ = merged(run, laptop, run.path)

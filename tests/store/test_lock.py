@@ -12,8 +12,10 @@ import pytest
 from tests.store.making import record, tables_at, tables_in
 
 import reedkin
+from reedkin.domain.clock import Clock
 from reedkin.store.errors import LogLockedError, LogUnwritableError
 from reedkin.store.faults import FaultKind
+from reedkin.store.log import Log
 from reedkin.store.storage import AppendOnlyStorage
 
 RECORDER = """
@@ -115,6 +117,11 @@ def test_a_log_that_could_not_be_opened_is_not_locked(tmp_path: Path) -> None:
             AppendOnlyStorage(path)
     path.rmdir()
     AppendOnlyStorage(path).close()
+
+
+def test_a_name_that_the_system_refuses_is_told(tmp_path: Path) -> None:
+    with pytest.raises(LogUnwritableError):
+        Log.open(tmp_path / ("x" * 300), Clock())
 
 
 def test_a_folder_that_cannot_be_made(tmp_path: Path) -> None:

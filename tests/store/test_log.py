@@ -19,8 +19,10 @@ from reedkin.domain.bench import Bench
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.entry.reading import read
 from reedkin.domain.events import Event, Record, table_of
+from reedkin.domain.uid import UidMaker
 from reedkin.store.errors import LogForeignError
 from reedkin.store.faults import FaultKind
+from reedkin.store.lines import seal
 from reedkin.store.log import Log
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))
@@ -129,6 +131,34 @@ def test_cut_at_any_byte_the_commands_go_on(
         for torn in path.parent.glob("*.torn-*"):
             torn.unlink()
     assert "Traceback" not in capsys.readouterr().err
+
+
+def test_after_a_clock_was_set_back_what_comes_later_still_counts_as_later(tmp_path: Path) -> None:
+    path = tmp_path / "bench.jsonl"
+    with Log(path, NOW, disk=HastyDisk()) as log:
+        log.uids = UidMaker(lambda: 4_000_000_000_000)  # the year 2096
+        log.record(read("1 tie oboe 72", log.bench))
+        log.record(read("lot 7 cane 10 mm", log.bench))
+        log.record(read("1 clip .5", log.bench))
+        log.record(read("lot 7 cane 10.5 mm", log.bench))
+    with Log(path, NOW, disk=HastyDisk()) as log:
+        log.record(read("lot 7 cane 11 mm", log.bench))
+        assert log.bench.subjects("lots")["7"]["diameter_mm"] == 11
+        log.record(read("1 clip .25", log.bench))
+        (taken,) = log.take_back()
+        assert isinstance(taken, Event)
+        assert taken.facts == {"clip_mm": 0.25}
+
+
+def test_an_entry_s_name_that_is_no_text_is_no_obstacle(tmp_path: Path) -> None:
+    path = tmp_path / "bench.jsonl"
+    write(path, [])
+    with path.open("ab") as file:
+        file.write(seal(b'"left":0,"table":"reed x","id":"x","doc":{"entry":"\xff"}}'))
+    with Log(path, NOW, disk=HastyDisk()) as log:
+        log.acknowledge()
+        log.record(read("1 tie oboe 72", log.bench))
+        assert [record.uid for record in log.last_entry()] == [reed.id for reed in log.bench.reeds()]
 
 
 def test_a_header_that_is_cut_is_begun_anew_and_a_strange_one_left_alone(tmp_path: Path) -> None:

@@ -28,6 +28,11 @@ def _milliseconds() -> int:
     return time.time_ns() // 1_000_000
 
 
+def last_of_millisecond(uid: str) -> str:
+    """The last identifier that can be made in the millisecond of this one."""
+    return uuid7(UUID(uid).int >> 80, (1 << 74) - 1)
+
+
 class UidMaker:
     """Makes identifiers of which each sorts after the one before, even within a millisecond or when the clock
     is set back (RFC 9562, section 6.2, method 2: the random part counts on).

@@ -21,7 +21,7 @@ from reedkin.domain.events import Event, Record, Statement, Strike, standing, ta
 from reedkin.domain.facts import BEGINNINGS
 from reedkin.domain.reeds import Step, fold
 from reedkin.domain.trials import is_look
-from reedkin.domain.uid import UidMaker
+from reedkin.domain.uid import UidMaker, is_uid, last_of_millisecond
 from reedkin.errors import InputError, LogError
 from reedkin.store.backups import Backup, backups_of, make_backup
 from reedkin.store.codec import REED, from_document, to_document
@@ -34,6 +34,7 @@ _CORRECTED = (b'"kind":"struck"', b'"kind":"amended"')
 _RETIRED = b'"kind":"retired"'
 _HANDED = b"handed over"
 _OF = re.compile(rb'"of":"([^"\\]+)"')
+_ENTRY = re.compile(rb'"entry":"([^"\\]+)"')
 _ID = re.compile(rb'"id":"([^"\\]+)"')
 _BESIDE = ("sessions", "lots", "targets", "settings", "orders", "trials", "tubes", TAGS_TABLE)
 
@@ -45,16 +46,15 @@ class Log:
         self.path = path
         self.clock = clock
         self.read_only = read_only
-        self.uids = UidMaker()
         self._backing_up = threading.Lock()
         self.why_read_only: LogError | None = None
         """Why a log that was to be written can only be read."""
         self._disk = disk
         self._database = LogDatabase(path, read_only=read_only, disk=disk)
         self._storage = self._database.log
-        self.misfits: list[str] = []
-        """Sound documents that are no records, in words: another program wrote them, or a newer version."""
+        self._misfits: dict[str, None] = {}
         self.bench = self._bench()
+        self.uids = UidMaker(after="" if read_only else self._latest())
 
     @classmethod
     def open(cls, path: Path, clock: Clock, disk: Disk | None = None) -> Log:
@@ -83,8 +83,14 @@ class Log:
     # Reading
 
     def _bench(self) -> Bench:
-        self.misfits = []
+        self._misfits = {}
+        self._latest_of: dict[str, str] | None = None
         return Bench(self.clock, self._headings(), self._lineage, self._beside())
+
+    @property
+    def misfits(self) -> list[str]:
+        """Sound documents that are no records, in words: another program wrote them, or a newer version."""
+        return list(self._misfits)
 
     @property
     def tables(self) -> list[str]:
@@ -98,9 +104,7 @@ class Log:
             try:
                 found.append(from_document(table, uid, document))
             except (ValueError, KeyError, TypeError) as problem:
-                said = f"{table}: {uid} is not a record that this version knows ({problem})"
-                if said not in self.misfits:
-                    self.misfits.append(said)
+                self._misfits[f"{table}: {uid} is not a record that this version knows ({problem})"] = None
         return found
 
     def documents(self, table: str) -> Mapping[str, Mapping[str, Any]]:
@@ -152,7 +156,7 @@ class Log:
         try:
             whole = fold(reed, records)
         except ValueError:
-            self.misfits.append(f"{table}: the event that began this reed is missing")
+            self._misfits[f"{table}: the event that began this reed is missing"] = None
             return None
         begun = whole.steps[0]
         return Heading(reed, whole.tag, begun.at, begun.facts, void=whole.void, written=begun.event.facts)
@@ -220,6 +224,9 @@ class Log:
         with self._storage.together():
             for table, of_table in tables.items():
                 self._database.table(table).record_all(of_table)
+        latest = self._latest_entries()
+        for table, of_table in tables.items():
+            latest[table] = max(latest.get(table, ""), *(str(document.get("entry")) for document in of_table.values()))
 
     def unite(self, documents: Iterable[tuple[str, str, Mapping[str, Any]]]) -> None:
         """Write documents of another log, each with its table and uid, as they stand there; all or nothing."""
@@ -242,7 +249,7 @@ class Log:
         """The records of the latest entry that stands, however many reeds it was about; empty if there is none."""
         entries: dict[str, list[Record]] = {}
         latest = ""
-        ranked = sorted(((self._entry_at_end(table), table) for table in self._storage.names()), reverse=True)
+        ranked = sorted(((entry, table) for table, entry in self._latest_entries().items()), reverse=True)
         for entry, table in ranked:
             if entry < latest:
                 break
@@ -254,13 +261,21 @@ class Log:
                     latest = max(latest, record.entry)
         return entries[latest] if entries else []
 
-    def _entry_at_end(self, table: str) -> str:
-        """The entry of the last line of a table. Uids would not do: those of imported events are as old as these."""
-        raw = self._storage.last_raw(table)
-        try:
-            return str(orjson.loads(raw or b"")["doc"]["entry"])
-        except (ValueError, KeyError, TypeError):
-            return ""  # no record; reading the table reports it
+    def _latest_entries(self) -> dict[str, str]:
+        """The latest entry that each table has a record of. It need not be that of its last line, where logs were
+        merged or a clock was set back."""
+        if self._latest_of is None:
+            lines = ((table, b"\n".join(self._storage.raw(table))) for table in self._storage.names())
+            self._latest_of = {
+                table: max(_ENTRY.findall(raw), default=b"").decode("utf-8", "backslashreplace") for table, raw in lines
+            }
+        return self._latest_of
+
+    def _latest(self) -> str:
+        """What new identifiers are to sort after, even where a clock was set back since: all that were made in the
+        millisecond of the latest entry."""
+        entry = max(filter(is_uid, self._latest_entries().values()), default="")
+        return last_of_millisecond(entry) if entry else ""
 
     def take_back(self) -> list[Record]:
         """Strike the latest entry that stands, and return it. Raises InputError if there is none."""

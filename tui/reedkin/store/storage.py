@@ -230,11 +230,6 @@ class AppendOnlyStorage(Storage):
         lines = self._shelf.of(table)
         return b"{" + lines[0] if lines else None
 
-    def last_raw(self, table: str) -> bytes | None:
-        """The last recorded line of a table, as `raw`, or None."""
-        lines = self._shelf.of(table)
-        return b"{" + lines[-1] if lines else None
-
     def holding(self, *needles: bytes) -> set[str]:
         """The tables of which some recorded line contains one of `needles`."""
         with self._shelving:

@@ -67,12 +67,14 @@ async def test_an_event_is_amended_and_what_it_said_stays_to_be_seen(opened: Ope
         await bench.keys("<up><up><up><up><up>e")
         assert isinstance(bench.app.screen, PromptScreen)
         answer = bench.app.screen.query_one("#answer")
-        assert answer.value.startswith("clip 0.5 @")
+        assert answer.value == "clip 0.5"
+        at = bench.desk.bench.find("12").steps[4].at
         answer.value = answer.value.replace("0.5", "0.4")
         await bench.keys("<enter>")
         await bench.settle()
         assert bench.desk.bench.find("12").now.overall_mm == pytest.approx(57.6)
         assert "was clipped 0.5 mm" in bench.shown
+        assert bench.desk.bench.find("12").steps[4].at == at
 
 
 async def test_an_amendment_that_cannot_be_is_refused_and_stays_on_the_line(opened: Opened) -> None:
@@ -173,3 +175,41 @@ async def test_arrows_go_through_the_reeds_that_bore_a_tag(opened: Opened) -> No
         await bench.keys("<right>")
         await bench.settle()
         assert "9: oboe, blank" in bench.shown
+
+
+async def test_the_time_of_an_event_is_amended(opened: Opened) -> None:
+    async with opened((80, 24), *LIFE) as bench:
+        await shown_reed(bench)
+        await bench.keys("e")
+        assert "It stays at 25 Nov 2026" in bench.shown
+        await bench.keys(" @12:30 today<enter>")
+        assert "still to come" in bench.shown
+        await bench.keys("<enter>")
+        await bench.settle()
+        assert f"{bench.desk.bench.find('12').last.at:%H:%M}" == "12:30"
+
+
+async def test_the_arrows_still_move_after_the_charts_were_shown(opened: Opened) -> None:
+    async with opened((80, 24), *LIFE) as bench:
+        await shown_reed(bench)
+        await bench.keys("cc")
+        await bench.keys("<up>")
+        assert "▸ 2026-11-25 10:06  played 45 min" in bench.shown
+
+
+async def test_what_does_not_fit_of_the_marked_event_stands_below(opened: Opened) -> None:
+    note = "the low register speaks late and the top is a little sharp in a cold church"
+    async with opened((80, 24), *LIFE, f'12 note "{note}"') as bench:
+        await shown_reed(bench)
+        shown = " ".join(bench.shown.split())
+        assert note not in shown
+        assert "sharp in a cold church" in shown
+        await bench.keys("<up>")
+        assert "cold church" not in bench.shown
+
+
+async def test_a_note_with_control_characters_cannot_steer_the_terminal_when_amended(opened: Opened) -> None:
+    async with opened((80, 24), "12 tie eh 60", '12 note "a\x1b]0;b"') as bench:
+        await shown_reed(bench)
+        await bench.keys("e")
+        assert 'note "a␛]0;b"' in bench.shown

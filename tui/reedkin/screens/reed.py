@@ -8,7 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import work
+from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
@@ -49,9 +49,9 @@ class ReedScreen(ReckoningScreen):
         Binding("x", "strike", "Strike the marked event, or give a struck one back", show=False),
         Binding("c", "charts", "Charts or history, where both do not fit", show=False),
         Binding("p", "to_file", "Put the history in a file", show=False),
-        Binding("slash,t", "ask_tag", "Another reed by its tag", show=False),
-        Binding("left", "bearer(-1)", "The reed that bore this tag before", show=False),
-        Binding("right", "bearer(1)", "The next that bore this tag", show=False),
+        Binding("slash,t", "ask_tag", "Another reed by its tag; a digit begins one", show=False),
+        Binding("left", "bearer(-1)", "The reed that bore this tag before, or after", show=False),
+        Binding("right", "bearer(1)", "The reed that bore this tag before, or after", show=False),
         Binding("escape", "back", "Back", show=False),
     ]
 
@@ -106,6 +106,17 @@ class ReedScreen(ReckoningScreen):
         self.query_one("#outlook", Static).update("")
         if reed.stage == IN_SERVICE:
             self.ask(OutlookQuestion(), self._show_outlook)
+        if first_time:
+            self.call_after_refresh(self._show_cut_off)
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._show_cut_off)
+
+    @on(Rows.Moved)
+    def _show_cut_off(self) -> None:
+        """What of the marked event does not fit in its row."""
+        rest = self.query_one(Rows).cut_off if self.query_one(Rows).display else ""
+        self._say(Run(f"… {rest}" if rest else "", "faint"))
 
     def _show_outlook(self, outlook: Outlook) -> None:
         """What is left to expect."""
@@ -134,7 +145,7 @@ class ReedScreen(ReckoningScreen):
             self._say(Run("That event is struck; x gives it back.", "warn"))
             return
         try:
-            line = as_line(step.kind, step.facts, step.at, step.note)
+            line = as_line(step.kind, step.facts, note=step.note)
         except ReedkinError as error:
             self._say(Run(f"✗ {error}", "error"))
             return
@@ -149,9 +160,10 @@ class ReedScreen(ReckoningScreen):
             amending = read_amended(text, reed, step, desk.bench)
             return amending.error or ("? " + amending.questions[0] if amending.questions else None)
 
-        text = await self.app.push_screen_wait(
-            PromptScreen(f"What should this event of {reed.label} say?", line, check)
+        title = (
+            f"What should this event of {reed.label} say? It stays at {step.at:%d %b %Y %H:%M} unless @ says another."
         )
+        text = await self.app.push_screen_wait(PromptScreen(title, line, check))
         if text is None or text == line:
             return
         self._amend(reed, step, read_amended(text, reed, step, desk.bench))
@@ -199,6 +211,7 @@ class ReedScreen(ReckoningScreen):
     def action_charts(self) -> None:
         self._charts = not self._charts
         self.set_class(self._charts, "-charts")
+        self.call_after_refresh(self.query_one(Rows).focus)  # which it loses while it does not show
 
     @work
     async def action_to_file(self) -> None:

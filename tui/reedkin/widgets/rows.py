@@ -13,6 +13,8 @@ from textual.message import Message
 from textual.widget import Widget
 
 from reedkin.charts.canvas import Run
+from reedkin.domain.columns import cut
+from reedkin.domain.literal import literal
 from reedkin.widgets.styled import styled
 
 Row = Sequence[Run]
@@ -60,6 +62,15 @@ class Rows(Widget, can_focus=True):
     @property
     def has_rows(self) -> bool:
         return bool(self._rows)
+
+    @property
+    def cut_off(self) -> str:
+        """What of the marked row does not fit; empty if all of it does."""
+        if not self._rows:
+            return ""
+        text = "  " + "".join(literal(run.text) for run in self._rows[self.place])
+        shown = cut(text, self.size.width)
+        return "" if shown == text else text[len(shown) - 1 :].strip()
 
     def render(self) -> Content:
         lines: list[Row] = [[Run("  "), *self._heading]] if self._heading is not None else []

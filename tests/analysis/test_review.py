@@ -93,6 +93,13 @@ def test_tubes_run_low_where_they_are_named() -> None:
     assert dict(review(maker.bench).low_tubes) == {}  # nothing is done for the bass oboe
 
 
+def test_three_in_service_are_enough_and_an_instrument_laid_aside_needs_none() -> None:
+    maker = Maker("1-3 join oboe 5h", "4 tie bass oboe 90 @2026-08-01", "5 tie eh 60 @2026-09-27")
+    assert dict(review(maker.bench).low_cases) == {"english horn": 0}
+    maker.type("1 retire worn")
+    assert dict(review(maker.bench).low_cases) == {"oboe": 2, "english horn": 0}
+
+
 def test_given_up_with_each_cause() -> None:
     maker = Maker("1-3 tie eh 60", "4 tie oboe 72", "1 retire cracked; 3-4 retire cracked", "2 retire never came good")
     lines = review_text(review(maker.bench), maker.clock.now())

@@ -24,6 +24,14 @@ def test_the_card_of_a_reed_handed_over() -> None:
     assert card[-1] == "25 November 2026"
 
 
+def test_it_says_how_much_it_was_played() -> None:
+    maker = Maker("1 tie oboe 72")
+    assert "played" not in words(care_card(maker.reed("1"), maker.bench)).split("Soak")[0]
+    assert ", new Soak" in words(care_card(maker.reed("1"), maker.bench))
+    maker.type("1 play 95")
+    assert ", played 1 h 35 Soak" in words(care_card(maker.reed("1"), maker.bench))
+
+
 def test_a_reed_without_a_wire_needs_no_word_about_it() -> None:
     maker = Maker("1 tie oboe 72")
     text = words(care_card(maker.reed("1"), maker.bench))

@@ -196,6 +196,11 @@ def test_how_long_until_it_is_due(maker: Maker, day: int, words: str) -> None:
     assert words in orders_text(orders(maker.bench), date(2027, 3, day))[0]
 
 
+def test_an_order_may_have_no_date() -> None:
+    maker = Maker("order duo 1 oboe")
+    assert orders_text(orders(maker.bench), date(2027, 3, 10)) == ["duo: 0 of 1 oboe reed out, no date"]
+
+
 def test_an_order_as_json(maker: Maker) -> None:
     maker.type("1 sell to quartet for 35")
     told = order_as_dict(orders(maker.bench)[0])

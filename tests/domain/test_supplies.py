@@ -41,14 +41,16 @@ def test_pieces_counted_later_go_before_those_reckoned(maker: Maker) -> None:
     (lot,) = lots(maker.bench)
     assert (lot.pieces_left, lot.low, lot.spent) == (3, True, False)
     maker.type("lot 7 left 0")
-    assert lots(maker.bench)[0].spent
+    (lot,) = lots(maker.bench)
+    assert (lot.spent, lot.low) == (True, False)
 
 
 def test_a_lot_that_was_only_named_and_one_that_was_never_tied() -> None:
     maker = Maker("1 tie eh 60 lot hill", "lot river 40 pieces")
     hill, river = sorted(lots(maker.bench), key=lambda lot: lot.name)
     assert (hill.pieces_left, len(hill.reeds), hill.low) == (None, 1, False)
-    assert (river.pieces_left, len(river.reeds)) == (40, 0)
+    assert (river.pieces_left, len(river.reeds), river.low) == (40, 0, False)
+    assert (hill.piece_price, river.piece_price) == (None, None)
 
 
 def test_names_of_lots_and_tubes_are_the_same_in_capitals() -> None:
@@ -111,6 +113,19 @@ def test_a_tube_is_where_its_last_reed_is() -> None:
         "1 tube gone with reeds sold or given",
     ]  # fmt: skip
     assert [tube_as_dict(tube)["gone"] for tube in tubes(maker.bench)] == [False, False, True]
+
+
+def test_the_length_of_a_tube_is_that_which_was_tied_on_where_none_is_said() -> None:
+    maker = Maker("1 tie eh 60 tube A 26", "1 retire worn", "2 tie eh 60 tube A only", "staple B 27 mm eh")
+    assert [(tube.name, tube.length_mm) for tube in tubes(maker.bench)] == [("B", 27), ("A", 26)]
+
+
+def test_free_tubes_come_first_then_instrument_by_instrument() -> None:
+    maker = Maker(
+        "1 tie oboe 72 tube A", "2 tie eh 60 tube B", "staple D oboe", "staple C eh", "3 tie bass oboe 90 tube E"
+    )
+    assert [line.split()[0] for line in tubes_text(tubes(maker.bench))] == ["2", "C", "D", "E", "B", "A"]
+    assert tubes_text([]) == ["No tube is noted. Name it when tying: 143 tie eh 60 tube T4"]
 
 
 def test_tubes_in_the_order_of_their_numbers() -> None:

@@ -163,6 +163,7 @@ async def test_a_log_that_may_not_be_written_is_shown(
         await bench.enter("1 c .5")
         assert "Not recorded" in bench.shown
         assert line_of(bench) == "1 c .5"
+    assert bench.app.parting[0].endswith("open for reading only: 1 c .5")
     assert log_path.read_bytes() == before
 
 

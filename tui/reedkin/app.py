@@ -156,7 +156,9 @@ class ReedkinApp(App[None]):
         if self.desk is None:
             return
         log = self.desk.log
-        if not log.read_only and not keep_unsent(self.path, self.unsent):
+        if log.read_only and self.unsent.strip():
+            self.parting.append(f"Not recorded, since the log was open for reading only: {self.unsent}")
+        elif not log.read_only and not keep_unsent(self.path, self.unsent):
             self.parting.append(f"Not recorded, and it could not be kept for the next start: {self.unsent}")
         try:
             if not self.demo:

@@ -225,6 +225,15 @@ def test_a_file_in_the_place_of_the_folder_is_told(path: Path, clock: FixedClock
             log.back_up()
 
 
+def test_what_else_lies_in_the_folder_hides_no_copy(path: Path, clock: FixedClock) -> None:
+    with Log(path, clock) as log:
+        record(log, "1 tie eh 60")
+        made = log.back_up()
+    (folder_of(path) / "2026-13-45T120000+0100.jsonl").touch()
+    (folder_of(path) / "2026-11-24T120000+0100.jsonl").symlink_to("gone")
+    assert backups_of(path) == [made]
+
+
 def test_what_a_killed_copying_left_is_cleared(path: Path) -> None:
     path.write_bytes(content([[("reed a", "1", {})]]))
     folder_of(path).mkdir()

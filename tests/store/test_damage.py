@@ -13,6 +13,7 @@ from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from tests.store.making import (
     HEADER,
+    FailingDisk,
     HastyDisk,
     Triple,
     content,
@@ -28,6 +29,7 @@ from tests.store.making import (
 from reedkin.store.errors import LogDamagedError, LogError, LogForeignError, LogNewerError
 from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.lines import document_tail, seal
+from reedkin.store.reading import BLOCK
 from reedkin.store.scan import scan
 from reedkin.store.storage import AppendOnlyStorage
 
@@ -221,6 +223,26 @@ def test_the_same_document_in_another_entry_is_a_repeat(path: Path) -> None:
     found = scan(path)
     assert found.documents == tables_of([[A], [B]])
     assert kinds(found.faults) == [(3, FaultKind.REPEAT)]
+
+
+def test_an_entry_that_ends_with_a_repeated_line_was_written_to_its_end(path: Path) -> None:
+    path.write_bytes(content([[A], [B, A]]))
+    with AppendOnlyStorage(path) as storage:
+        assert tables_in(storage) == tables_of([[A], [B]])
+        assert kinds(storage.faults) == [(4, FaultKind.REPEAT)]
+        record(storage, NEXT)
+    assert tables_at(path) == tables_of([[A], [B], [NEXT]])
+
+
+def test_however_many_documents_stand_twice_the_file_is_read_once_more(path: Path) -> None:
+    """As where two logs that had been merged were put together with `cat`."""
+    triples = [(f"reed {number % 9}", str(number), {"kind": "tied", "n": number}) for number in range(200)]
+    path.write_bytes(content([[triple] for triple in triples] + [triples]))
+    disk = FailingDisk()
+    found = scan(path, disk)
+    assert found.documents == tables_of([triples])
+    assert kinds(found.faults) == [(line, FaultKind.REPEAT) for line in range(202, 402)]
+    assert disk.calls.count("read") * BLOCK < 4 * path.stat().st_size + 10 * BLOCK
 
 
 def test_a_table_of_nothing_but_damage_is_no_table(path: Path) -> None:

@@ -25,6 +25,7 @@ C: Triple = ("reed a", "3", {"kind": "played"})
 D: Triple = ("sessions", "4", {"room": 21})
 MADE = "2026-11-25T12:00:00+01:00"
 ONE, TWO, THREE = (entry(triple) for triple in (A, B, D))
+OTHER = entry(("reed a", "1", {}))
 TRIO = entry(B, C, D).splitlines(keepends=True)
 OTHER_ENDS = [part.replace(b"\n", b"\r\n") for part in (HEADER, *TRIO, b"x\n")]
 
@@ -76,7 +77,8 @@ def lefts(done: Mended) -> list[int]:
         ("not text", [HEADER, b"\xff\xfe\n", TWO], {2: b"\xff\xfe\n"}, [0]),
         ("empty", [HEADER, ONE, b"\n", TWO], {3: b"\n"}, [0, 0]),
         ("repeated", [HEADER, ONE, TWO, ONE], {4: ONE}, [0, 0]),
-        ("conflict", [HEADER, ONE, entry(("reed a", "1", {}))], {3: entry(("reed a", "1", {}))}, [0]),
+        ("conflict", [HEADER, ONE, OTHER], {3: OTHER}, [0]),
+        ("conflict doubled", [HEADER, ONE, OTHER, OTHER, TWO], {3: OTHER, 4: OTHER}, [0, 0]),
         ("torn", [HEADER, ONE, TWO[:-9]], {3: TWO[:-9]}, [0]),
         ("torn entry", [HEADER, ONE, *TRIO[:2]], {3: TRIO[0], 4: TRIO[1]}, [0]),
         ("no header", [ONE, TWO], {}, [0, 0]),
@@ -87,10 +89,12 @@ def lefts(done: Mended) -> list[int]:
         ("last of three", [HEADER, *TRIO[:2], b"x\n", ONE], {4: b"x\n"}, [1, 0, 0]),
         ("one lost", [HEADER, TRIO[0], TRIO[2], ONE], {}, [0, 0, 0]),
         ("line doubled", [HEADER, *TRIO[:2], TRIO[1], TRIO[2], ONE], {4: TRIO[1]}, [2, 1, 0, 0]),
+        ("last of an entry repeated", [HEADER, ONE, *entry(B, A).splitlines(keepends=True)], {4: ONE}, [0, 0]),
+        ("line doubled in another entry", [HEADER, ONE, *TRIO[:2], ONE, TRIO[2]], {5: ONE}, [0, 1, 0, 0]),
         ("entry doubled", [HEADER, *TRIO, *TRIO, ONE], {5: TRIO[0], 6: TRIO[1], 7: TRIO[2]}, [2, 1, 0, 0]),
         (
             "other line ends",
-            [part.replace(b"\n", b"\r\n") for part in (HEADER, *TRIO, b"x\n")],
+            OTHER_ENDS,
             {5: b"x\r\n"},
             [2, 1, 0],
         ),

@@ -65,16 +65,25 @@ def stamp(moment: datetime) -> str:
 
 def backups_of(log: Path) -> list[Backup]:
     """The copies of a log, the one made first first. Raises BackupError if the folder cannot be read."""
-    folder, found = folder_of(log), []
+    folder = folder_of(log)
     try:
-        for path in folder.iterdir():
-            if match := _NAME.fullmatch(path.name):
-                found.append(Backup(path, datetime.strptime(match[1], _STAMP), path.stat().st_size))
+        found = [backup for path in folder.iterdir() if (backup := _backup_at(path)) is not None]
     except FileNotFoundError:
         return []
-    except (OSError, ValueError) as error:
+    except OSError as error:
         raise BackupError(f"The backups in {folder} cannot be read: {_why(error)}. The log is unharmed.") from error
     return sorted(found, key=lambda backup: (backup.made, backup.name))
+
+
+def _backup_at(path: Path) -> Backup | None:
+    """The copy that is a file, or None: it is something else, or another program has just removed it."""
+    match = _NAME.fullmatch(path.name)
+    if match is None:
+        return None
+    try:
+        return Backup(path, datetime.strptime(match[1], _STAMP), path.stat().st_size)
+    except (FileNotFoundError, ValueError):
+        return None
 
 
 def contents(backup: Backup) -> Contents:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Container, Iterator
 from dataclasses import dataclass
 from enum import Enum, auto
 from pathlib import Path
@@ -100,15 +100,14 @@ def pieces(disk: Disk, fd: int, offset: int) -> Iterator[Piece]:
         yield Piece(offset, [carry], len(carry), Ending.UNFINISHED)
 
 
-def last_line_with(disk: Disk, fd: int, rest: bytes) -> int:
-    """The number of the last line that has this REST, or 0. Raises OSError."""
-    number = found = 0
+def lines_with(disk: Disk, fd: int, rests: Container[bytes]) -> Iterator[tuple[int, bytes]]:
+    """The number and the REST of every line that has one of these, in the order of the file. Raises OSError."""
+    number = 0
     for piece in pieces(disk, fd, 0):
         for line in piece.lines:
             number += 1
-            if line[SEAL_BYTES:].removesuffix(b"\r") == rest:
-                found = number
-    return found
+            if (rest := line[SEAL_BYTES:].removesuffix(b"\r")) in rests:
+                yield number, rest
 
 
 class Reader:
@@ -215,6 +214,7 @@ class Reader:
             self._take_damaged(number, line, len(line), diagnose(line))
         elif rest == self._header_rest or self._is_repeat(rest):
             self._fault(number, line, len(line), Flaw(FaultKind.REPEAT, "The line stands in the log twice."))
+            self._count_off(rest)
         else:
             self._take_rest(piece, place, rest)
 
@@ -266,6 +266,14 @@ class Reader:
         self._left = left
         if not left:
             self._shelve_entry()
+
+    def _count_off(self, rest: bytes) -> None:
+        """A repeated line can be the next of the entry under way, which then wants one less to be whole."""
+        head = read_head(rest)
+        if self._left and not isinstance(head, Flaw) and head.left == self._left - 1:
+            self._left = head.left
+            if not self._left:
+                self._shelve_entry()
 
     def _shelve_entry(self) -> None:
         for key, rest in self._entry:

@@ -25,7 +25,7 @@ from reedkin.store.faults import Fault, FaultKind, Flaw, excerpt
 from reedkin.store.lines import SEAL_BYTES, Header, document_tail, entry_lines, guess, header_line
 from reedkin.store.lock import LogLock
 from reedkin.store.logfile import LogFile, open_for_reading, unreadable
-from reedkin.store.reading import Reader, last_line_with
+from reedkin.store.reading import Reader, lines_with
 from reedkin.store.sealed import SealedDict, sealed
 from reedkin.store.tables import Documents, Shelf, Tables, name_of
 
@@ -88,6 +88,8 @@ class AppendOnlyStorage(Storage):
 
     def _start_over(self) -> None:
         self._found: list[Fault] = []
+        self._unplaced: dict[bytes, list[int]] = {}
+        """The places in `_found` of faults whose lines are not known yet, by what the lines hold."""
         self._torn: Fault | None = None
         self._seen = False
         self._shelf = Shelf(self._report_flaw)
@@ -190,6 +192,8 @@ class AppendOnlyStorage(Storage):
     @property
     def faults(self) -> tuple[Fault, ...]:
         """All faults found so far, in the order of the file. Faults inside a document show when its table is read."""
+        with self._shelving:
+            self._find_lines()
         torn = (self._torn,) if self._torn else ()
         return tuple(sorted((*self._found, *torn), key=lambda fault: fault.line))
 
@@ -201,11 +205,26 @@ class AppendOnlyStorage(Storage):
 
     def _report_flaw(self, flaw: Flaw, table: str, rest: bytes) -> None:
         """A line with a sound checksum turned out to hold no document of its own."""
-        fd = self._file.fd if self._file is not None else self._fd
-        line = last_line_with(self._disk, fd, rest) if fd is not None else 0
-        self._found.append(Fault(line, flaw.kind, flaw.message, len(rest), table, guess(rest)[1], excerpt(rest)))
+        self._unplaced.setdefault(rest, []).append(len(self._found))
+        self._found.append(Fault(0, flaw.kind, flaw.message, len(rest), table, guess(rest)[1], excerpt(rest)))
         if flaw.kind is not FaultKind.REPEAT:
             self._seen = False
+
+    def _find_lines(self) -> None:
+        """Find the lines of the faults that showed inside documents, in one reading of the file however many they are.
+        Of lines that are alike, those that have a fault already are not meant."""
+        fd = self._file.fd if self._file is not None else self._fd
+        if not self._unplaced or fd is None:
+            return
+        known = {fault.line for fault in self._found}
+        try:
+            for line, rest in lines_with(self._disk, fd, self._unplaced):
+                if line not in known and (places := self._unplaced[rest]):
+                    place = places.pop(0)
+                    self._found[place] = replace(self._found[place], line=line)
+        except OSError as error:
+            raise unreadable(self.path, error) from error
+        self._unplaced.clear()
 
     # Questions that decode nothing
 
@@ -297,7 +316,8 @@ class AppendOnlyStorage(Storage):
             raise LogWriteError(f"Not recorded: the log {self.path} is open for reading only.")
         if self._closed:
             raise LogWriteError(f"Not recorded: the log {self.path} is closed. Open it again.")
-        if not self._seen and (blocking := [fault for fault in self._found if fault.blocks]):
+        if self.waits:
+            blocking = [fault for fault in self.faults if fault.blocks]
             raise LogDamagedError(
                 f"Not recorded: {len(blocking)} damaged line(s) in the log {self.path}, the first in line "
                 f"{blocking[0].line}. Nothing is written until you have looked at them."

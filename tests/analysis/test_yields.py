@@ -64,7 +64,9 @@ def test_where_blanks_are_given_up(maker: Maker) -> None:
     assert lost == {
         "tied": (0, {}), "scraped": (1, {"cracked": 1}), "crowed": (1, {"never came good": 1}), "finished": (0, {}),
     }  # fmt: skip
-    assert where_lost_text(where_lost(maker.bench.reeds()))[0] == "2 blanks given up:"
+    assert where_lost_text(where_lost(maker.bench.reeds())) == [
+        "2 blanks given up:", "  1 before they crowed: cracked 1", "  1 after they crowed: never came good 1",
+    ]  # fmt: skip
     assert where_lost_text(where_lost([])) == ["No blank was given up."]
     assert lost_as_dict(where_lost(maker.bench.reeds())[1])["causes"] == {"cracked": 1}
 
@@ -131,3 +133,41 @@ def test_costs_in_words_and_as_json(maker: Maker) -> None:
         f"An hour of the work brings {costs(maker.bench, 'english horn').hourly:.2f}",
     ]
     assert costs_as_dict(costs(maker.bench, "english horn"))["hourly"] is not None
+
+
+def test_a_reed_that_joined_is_no_blank(maker: Maker) -> None:
+    before = yield_of(maker.bench.reeds()), yields(maker.bench.reeds())
+    maker.type("91-93 join eh 5h")
+    assert (yield_of(maker.bench.reeds()), yields(maker.bench.reeds())) == before
+
+
+def test_the_price_of_a_tube_is_that_of_its_instrument() -> None:
+    """By hand: (8 + 10) / 2; that of the oboe is its own, and without one what is set."""
+    maker = Maker("staple T1 27 mm eh price 8", "staple T2 27 mm eh price 10", "staple O1 47 mm oboe price 3")
+    assert [costs(maker.bench, name).tube for name in ("english horn", "oboe", "bass oboe")] == [9, 3, None]
+    maker.type("set price tube 5")
+    assert [costs(maker.bench, name).tube for name in ("english horn", "oboe", "bass oboe")] == [9, 3, 5]
+
+
+def test_an_hour_brings_nothing_known_without_a_price_or_without_work() -> None:
+    unsold = costs(Maker("1 tie eh 60", "scrape 20m", "play 5").bench, "english horn")
+    unworked = costs(Maker("1 tie eh 60", "sell to a pupil for 30").bench, "english horn")
+    assert (unsold.price, unsold.minutes, unsold.hourly) == (None, 20, None)
+    assert (unworked.price, unworked.minutes, unworked.hourly) == (30, None, None)
+
+
+def test_a_card_of_costs_with_all_that_can_be_known() -> None:
+    """By hand: 62 minutes at the bench; cane 12 / 6; two reeds sold, at 30 and 40."""
+    maker = Maker(
+        "lot 7 6 pieces price 12", "set price thread .5; set price tube 6", "session start", "1-2 tie eh 60 lot 7"
+    )
+    maker.clock.forward(minutes=60)
+    maker.type("session end", "1 sell to a pupil for 30", "2 sell to a pupil for 40")
+    assert costs_text([costs(maker.bench, "english horn")]) == [
+        "For each english horn reed that came good (2 of 2 blanks):",
+        "  31 min at the bench, by work sessions",
+        "  2.50 of materials (cane 2.00, thread 0.50)",
+        "  and a tube at 6.00 for one that leaves the house",
+        "2 reeds sold at 35.00 on average",
+        f"An hour of the work brings {(35 - 2.5 - 6) / 31 * 60:.2f}",
+    ]

@@ -42,7 +42,7 @@ SESSION = (
     "144 crow B4 +10c octaves",
     "143-146 wire 28 awg brass at 31",
     "147 wire 28 awg 3 turns",
-    "143-147 tube 5",
+    "143-147 tube",
     "144 scrape heart 4m",
     "session end",
     "143 play 45 7 practice",
@@ -125,6 +125,8 @@ def test_importing_the_export_gives_the_same_lineages(session: CommandLine, form
     with session.log() as log, Log(other, session.clock, read_only=True) as copy:
         assert lineages(copy.bench) == lineages(log.bench)
         assert len(lineages(log.bench)) == len(file.read_text().splitlines()) - (form == "csv")
+    for tag in map(str, range(143, 149)):
+        assert session.done("show", tag, "--json", log=other).out == session.done("show", tag, "--json").out
     again = tmp_path / f"again.{form}"
     session.done("export", "--format", form, str(again), log=other)
     assert again.read_bytes() == file.read_bytes()

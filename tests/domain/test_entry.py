@@ -322,6 +322,7 @@ def test_what_a_reed_is_begun_with(line: str, facts: Facts) -> None:
             "blue",
             "blue is not understood; tie takes instrument, overall length, tube, lot, shape, gouge, sink, thread, name",
         ),
+        ("s tip 10 mm", "mm", "mm is not understood; scrape takes where (tip,"),
         ("crow H7", "H7", "H7 is not understood; crow takes a note such as C5, octaves or single, steady"),
         ("s" * 200, "s" * 200, f"{'s' * 29}… is not a verb"),
         ("p 45 " + "x" * 200, "x" * 200, f"{'x' * 29}… is not understood"),

@@ -65,12 +65,12 @@ class Rows(Widget, can_focus=True):
 
     @property
     def cut_off(self) -> str:
-        """What of the marked row does not fit; empty if all of it does."""
+        """What of the marked row does not fit, from the word that is cut; empty if all of it does."""
         if not self._rows:
             return ""
         text = "  " + "".join(literal(run.text) for run in self._rows[self.place])
         shown = cut(text, self.size.width)
-        return "" if shown == text else text[len(shown) - 1 :].strip()
+        return "" if shown == text else text[text.rfind(" ", 0, len(shown)) + 1 :]
 
     def render(self) -> Content:
         lines: list[Row] = [[Run("  "), *self._heading]] if self._heading is not None else []

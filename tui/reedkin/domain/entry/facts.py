@@ -16,6 +16,7 @@ from reedkin.domain.entry.when import parse_day
 from reedkin.domain.facts import FACTS, Fact, Value
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.tags import expand
+from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 
 _GLUED = re.compile(r"([^\W\d_]+)([.,]?\d.*)")
@@ -385,7 +386,8 @@ class _Reader:
                 self._not_understood(token)
 
     def _not_understood(self, token: Token) -> None:
-        if any(s.fact == "where" for s in self.verb.slots) and token.text.isalpha():
+        takes_parts = any(s.fact == "where" for s in self.verb.slots)
+        if takes_parts and token.text.isalpha() and unit_named(token.text) is None:
             self._add_parts(FACTS["where"], [token.text], token)
             parts = FACTS["where"].choices
             near = get_close_matches(token.text.lower(), parts, 1)

@@ -55,7 +55,7 @@ def as_last_time(bench: Bench, kind: str, instrument: str) -> dict[str, Value]:
         if kind == "wired" and targets.gauge_awg:
             return {"gauge_awg": int(targets.gauge_awg), "material": "brass"}
         if kind == "tubed" and targets.tubing_mm:
-            return {"tubing_mm": targets.tubing_mm}
+            return {"tubing_mm": float(targets.tubing_mm)}
     return {}
 
 

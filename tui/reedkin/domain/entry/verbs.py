@@ -84,7 +84,7 @@ VERBS: tuple[Verb, ...] = (
          Slot("wire", flags={"off": "off", "moved": "moved", "move": "moved", "on": "on"})),
         "wire 28 awg brass at 31", repeats=True, letter="w",
     ),
-    Verb("tube", "tubed", (Slot("tubing_mm", ("length",), bare=True, flags={"off": 0}),), "tube 5", "how long?",
+    Verb("tube", "tubed", (Slot("tubing_mm", ("length",), bare=True, flags={"off": 0.0}),), "tube 5", "how long?",
          repeats=True),
     Verb(
         "crow", "crowed",

@@ -8,6 +8,7 @@ import os
 import pytest
 from textual import events
 
+from reedkin.domain.columns import columns
 from reedkin.screens.help import HelpScreen
 from reedkin.screens.reed import ReedScreen
 from reedkin.widgets.entry_line import EntryLine
@@ -276,3 +277,19 @@ async def test_a_tag_alone_says_what_enter_does(opened: Opened) -> None:
     async with opened((80, 24), *TIED) as bench:
         await bench.keys("3")
         assert "Enter shows the whole life of 3" in bench.shown
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_list_names_reeds_and_shows_the_last_note(opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(size, "12 tie eh 60 name Eva", '12 note "reedy"') as bench:
+        row = next(line for line in bench.shown.splitlines() if line.startswith("▸ 12"))
+        assert "12 Eva" in row
+        assert "“reedy”" in row
+
+
+async def test_a_name_in_wide_characters_leaves_the_columns_where_they_are(opened: Opened) -> None:
+    async with opened((80, 24), "1 tie eh 60", '2 tie eh 60 name "日本語のリード"') as bench:
+        lines = bench.shown.splitlines()
+        rows = [line.lstrip("▸ ") for line in lines if "blank  " in line and "tied, " in line]
+        assert [row[0] for row in rows] == ["1", "2"]
+        assert len({columns(row[: row.index("blank")]) for row in rows}) == 1

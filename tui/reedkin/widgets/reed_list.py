@@ -68,17 +68,21 @@ class ReedList(Widget):
 
     def _happened(self) -> int:
         """Columns for what happened last: whatever the other columns leave; none where that is too little."""
-        left = self.size.width - 59
+        left = self.size.width - 51 - self._named()
         return left if left >= 12 else 0
+
+    def _named(self) -> int:
+        """Columns for the tag, with the name behind it as far as there is room."""
+        return 8 if self.size.width < 100 else 18
 
     def _heading(self, hidden: int) -> list[Run]:
         happened = fit("last" if not hidden else f"last  ({hidden} more)", self._happened())
-        text = f"  {'reed':<8}{'for':<4}{'stage':<12}{'overall':>8}  {happened}{'ago':<10}{'score':>5}{'played':>8}"
+        text = f"  {'reed':<{self._named()}}{'for':<4}{'stage':<12}{'overall':>8}  {happened}{'ago':<10}{'score':>5}{'played':>8}"
         return [Run(text, "faint")]
 
     def _row(self, reed: Reed, in_hand: bool, now: datetime) -> list[Run]:
         state, last = reed.now, reed.last
-        what = "noted" if last.kind == "noted" else describe(last.kind, last.facts)
+        what = f"“{last.note}”" if last.kind == "noted" else describe(last.kind, last.facts)
         what = what.replace(f"{last.kind} as {reed.instrument}", last.kind)
         width = self._happened()
         played = duration(state.minutes_played) if state.minutes_played else "–"
@@ -86,7 +90,7 @@ class ReedList(Widget):
         base: Role = "strong" if in_hand else ""
         return [
             Run("▸ " if in_hand else "  ", "target"),
-            Run(fit(reed.label, 8), base or "cane"),
+            Run(fit(f"{reed.label} {state.name or ''}".rstrip(), self._named() - 1) + " ", base or "cane"),
             Run(f"{SHORT_NAMES.get(state.instrument, '?'):<4}", base),
             Run(f"{state.stage:<12}", base or _STAGE_ROLES.get(state.stage, "")),
             Run(f"{mm(state.overall_mm):>8}  ", base),

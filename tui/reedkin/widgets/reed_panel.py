@@ -9,7 +9,9 @@ from textual.content import Content
 from textual.widget import Widget
 
 from reedkin.charts.canvas import Run
+from reedkin.domain.columns import columns, fit
 from reedkin.domain.describe import duration
+from reedkin.domain.literal import literal
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -59,9 +61,8 @@ class ReedPanel(Widget):
         thread = f" ({state.thread} thread)" if state.thread else ""
         head = f"{reed.label}{name}{thread}"
         text = "  " + ", ".join(words)
-        room = width - len(head) - len(self._beside) - 1
-        text = text if len(text) <= room else text[: max(0, room - 1)] + "…"
-        return [Run(head, "strong"), Run(text.ljust(room), ""), Run(f" {self._beside}", "target")]
+        room = max(0, width - columns(literal(head)) - columns(self._beside) - 1)
+        return [Run(head, "strong"), Run(fit(literal(text), room)), Run(f" {self._beside}", "target")]
 
 
 def _saved(state: State) -> list[str]:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
+from pathlib import Path
+
 from reedkin.domain.events import Event, Statement
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine
@@ -78,6 +81,18 @@ def test_two_living_reeds_on_one_tag_and_a_clock_that_was_set_back(run: CommandL
     ran = run.done("check")
     assert "2 living reeds bear this tag" in ran.out
     assert "a clock was set back" in ran.out
+
+
+def test_a_session_that_was_taken_back_elsewhere_is_a_question(run: CommandLine, tmp_path: Path) -> None:
+    run.enter("1 tie oboe 72", "session start")
+    other = tmp_path / "laptop.jsonl"
+    shutil.copy(run.path, other)
+    run.enter("1 clip .5")
+    run.done("add", "take back", log=other)
+    run.done("merge", str(other))
+    ran = run.done("check")
+    assert "its work session was taken back" in ran.out
+    assert ran.lines[-1].startswith("No fault.")
 
 
 def test_a_session_that_is_not_in_the_log(run: CommandLine) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from reedkin.cli.context import Context, say, show, show_json
+from reedkin.cli.progress import Progress
 from reedkin.domain.audit import Remark, audit
 from reedkin.domain.describe import plural
 from reedkin.errors import LogError
@@ -31,7 +32,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> int:
     with context.reading(tell=False) as log:
-        remarks = [*audit(log.bench), *consistency(log)]  # which read all, so that every misfit shows
+        with Progress("Checking", log.path.stat().st_size) as progress:
+            # These read all, so that every misfit shows.
+            remarks = [*audit(log.bench, progress.share), *consistency(log)]
         faults = [remark for remark in remarks if remark.severity == "impossible"]
         questions = [remark for remark in remarks if remark.severity == "odd"]
         code = FAULTY if log.faults or log.misfits or faults else 0

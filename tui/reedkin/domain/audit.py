@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Container, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
@@ -11,7 +11,7 @@ from typing import Literal
 from reedkin.domain.bench import Bench, begins
 from reedkin.domain.checks import Finding, judge, judge_time
 from reedkin.domain.describe import describe, plural, tag_list
-from reedkin.domain.events import Amendment, Strike
+from reedkin.domain.events import Amendment, Statement, Strike
 from reedkin.domain.reeds import Reed, Step
 from reedkin.domain.trials import ASSIGNED, doubt
 
@@ -32,20 +32,27 @@ class Remark:
 def audit(bench: Bench, tick: Callable[[float], None] = lambda done: None) -> Iterator[Remark]:
     """Everything that can be said against the lineages of a log. Reads all of it; `tick` is told the share done."""
     reeds = bench.reeds()
+    subjects = {said.subject for said in bench.statements() if isinstance(said, Statement)}
     for place, reed in enumerate(reeds):
         tick(place / len(reeds))
-        yield from _steps(reed, bench)
+        yield from _steps(reed, bench, subjects)
         yield from _corrections(reed, bench)
     yield from _sharing(reeds)
     yield from _clocks(reeds, bench)
 
 
-def _steps(reed: Reed, bench: Bench) -> Iterator[Remark]:
+def _steps(reed: Reed, bench: Bench, subjects: Container[str]) -> Iterator[Remark]:
     for step in reed.standing:
         for finding in _findings(reed, step, bench):
             yield Remark(finding.severity, _about(step, finding.message), reed.label, step.event.uid)
-        if step.event.session is not None and bench.session(step.event.session) is None:
-            yield Remark("impossible", _about(step, "its work session is not in the log"), reed.label, step.event.uid)
+        session = step.event.session
+        if session is not None and bench.session(session) is None:
+            if session in subjects:  # as where logs were merged, and one went on with what the other took back
+                yield Remark("odd", _about(step, "its work session was taken back"), reed.label, step.event.uid)
+            else:
+                yield Remark(
+                    "impossible", _about(step, "its work session is not in the log"), reed.label, step.event.uid
+                )
 
 
 def _findings(reed: Reed, step: Step, bench: Bench) -> Iterator[Finding]:

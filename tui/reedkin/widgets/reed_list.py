@@ -76,9 +76,9 @@ class ReedList(Widget):
         return 8 if self.size.width < 100 else 18
 
     def _heading(self, hidden: int) -> list[Run]:
-        happened = fit("last" if not hidden else f"last  ({hidden} more)", self._happened())
-        text = f"  {'reed':<{self._named()}}{'for':<4}{'stage':<12}{'overall':>8}  {happened}{'ago':<10}{'score':>5}{'played':>8}"
-        return [Run(text, "faint")]
+        reed, happened = f"{'reed':<{self._named()}}", f"last  ({hidden} more)" if hidden else "last"
+        text = f"  {reed}{'for':<4}{'stage':<12}{'overall':>8}  {fit(happened, self._happened())}"
+        return [Run(f"{text}{'ago':<10}{'score':>5}{'played':>8}", "faint")]
 
     def _row(self, reed: Reed, in_hand: bool, now: datetime) -> list[Run]:
         state, last = reed.now, reed.last

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from datetime import timedelta
+from dataclasses import replace
+from datetime import datetime, timedelta
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import theilslopes, weibull_min
-from tests.domain.maker import Maker
+from tests.domain.maker import NOW, Maker
 
-from reedkin.analysis.case import InCase, case, case_text, in_case_as_dict
+from reedkin.analysis.case import InCase, Left, case, case_text, in_case_as_dict
 from reedkin.analysis.choosing import (
     OCCASIONS,
     Occasion,
@@ -22,7 +23,7 @@ from reedkin.analysis.choosing import (
     choosing_text,
     suggestion_as_dict,
 )
-from reedkin.analysis.form import Mark, form, marks, trend
+from reedkin.analysis.form import Mark, Trend, form, marks, trend
 from reedkin.analysis.lifespans import curves_by_instrument, expected_remaining
 from reedkin.analysis.readiness.common import LIFE_MEDIAN, LIFE_SHAPE, hours_left, life_hours
 from reedkin.analysis.study import Study
@@ -164,6 +165,51 @@ def test_weights_are_the_makers_own(maker: Maker) -> None:
     assert [s.one.reed.tag for s in by_rest] == [s.one.reed.tag for s in rest_only]
     nothing = choose(found, "practice", maker.clock.now(), Weights(0, 0, 0, 0))
     assert {s.points for s in nothing} == {0}
+
+
+def two(now: datetime) -> list[InCase]:
+    """One that scores 8 and falls by half a point an hour, rested for a day, with two hours and a half left; and one
+    that scores 6, of which nothing else is known; and a better one of another instrument."""
+    maker = Maker("1-2 join oboe 3h", "3 join eh 3h")
+    first, second, other = case(maker.bench)
+    left = Left(2.5, 1.0, 4.0)
+    return [
+        replace(first, score=8.0, trend=Trend(-0.5, 4.0), rested=now - timedelta(hours=24), left=left),
+        replace(second, score=6.0, trend=None, rested=None, left=None),
+        replace(other, score=9.5, trend=None, rested=None, left=None),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("occasion", "weights", "first", "second"),
+    [
+        # good 3, rested 1, lasting 1, saving 0, of 5
+        ("performance", Weights(), (3 * 0.75 + 0.5 + 0.5) / 5, (3 * 0.6 + 1 + 0.5) / 5),
+        # good 1.5, rested 1, lasting 0.5, saving 0.75, of 3.75; playing the second spares the first
+        ("rehearsal", Weights(), (1.5 * 0.75 + 0.5 + 0.25) / 3.75, (1.5 * 0.6 + 1 + 0.25 + 0.75) / 3.75),
+        # good 0.5, rested 1, lasting 0, saving 1.5, of 3
+        ("practice", Weights(), (0.5 * 0.75 + 0.5) / 3, (0.5 * 0.6 + 1 + 1.5) / 3),
+        # rest counts twice: of 6
+        ("performance", Weights(rested=2), (3 * 0.75 + 1 + 0.5) / 6, (3 * 0.6 + 2 + 0.5) / 6),
+    ],
+)
+def test_points_worked_by_hand(occasion: Occasion, weights: Weights, first: float, second: float) -> None:
+    chosen = {one.one.reed.tag: one for one in choose(two(NOW), occasion, NOW, weights, level=0.0)}
+    assert (chosen["1"].points, chosen["2"].points) == (pytest.approx(first), pytest.approx(second))
+
+
+def test_why_is_said_in_the_order_of_weight() -> None:
+    def why(occasion: Occasion, hours: float = 0.0) -> tuple[str, ...]:
+        return choose(two(NOW), occasion, NOW + timedelta(hours=hours), level=0.0, instrument="oboe")[-1].why
+
+    # The best of the oboe reeds; that an English horn reed is better is nothing to them.
+    assert why("practice") == ("your best: save it", "scores 8, falling", "rested 1 day")
+    assert why("rehearsal")[0] == "your best: save it"
+    assert why("practice", hours=-20)[2] == "played 4 h before"
+    assert why("practice", hours=-24)[2] == "just played"
+    assert choose(two(NOW)[:1], "practice", NOW)[0].why[0] == "scores 8, falling"  # with no other there is no best
+    first = next(one for one in choose(two(NOW), "performance", NOW, level=0.0) if one.one.reed.tag == "1")
+    assert first.why == ("scores 8, falling", "rested 1 day", "about 2 h left (1 to 4)")
 
 
 @pytest.mark.parametrize("occasion", OCCASIONS)

@@ -136,8 +136,13 @@ def _good(one: InCase) -> float:
 
 def _spares(one: InCase, reeds: Sequence[InCase]) -> float:
     """The share of the other reeds of its instrument that are better, which playing it spares."""
-    others = [other for other in reeds if other is not one and other.reed.instrument == one.reed.instrument]
+    others = _others(one, reeds)
     return sum(_good(other) > _good(one) for other in others) / len(others) if others else 0.0
+
+
+def _others(one: InCase, reeds: Sequence[InCase]) -> list[InCase]:
+    """The other reeds of its instrument."""
+    return [other for other in reeds if other is not one and other.reed.instrument == one.reed.instrument]
 
 
 def _why(one: InCase, reeds: Sequence[InCase], occasion: Occasion, at: datetime) -> tuple[str, ...]:
@@ -168,7 +173,7 @@ def _rest(played: datetime, at: datetime) -> str:
 
 
 def _best(one: InCase, reeds: Sequence[InCase]) -> bool:
-    others = [other for other in reeds if other is not one and other.reed.instrument == one.reed.instrument]
+    others = _others(one, reeds)
     return bool(others) and all(_good(other) < _good(one) for other in others)
 
 

@@ -144,6 +144,9 @@ def test_a_damaged_log_is_written_to_only_once_the_damage_was_seen(run: CommandL
     ran = run("add", "1 scrape tip 5m")
     assert ran.code == 3
     assert "line 3" in ran.err
+    ran = run("add", "2 scrape tip 5m")
+    assert ran.code == 2
+    assert "The log has 1 fault" in ran.err
     assert "reedkin check" in run.done("show", "1").err
     run.done("add", "--seen", "1 scrape tip 5m")
     assert "scraped tip" in run.done("show", "1").out

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from reedkin.cli.context import Context, back_up, say, show
+from reedkin.cli.context import Context, back_up, say, show, tell_faults
 from reedkin.cli.options import add_seen
 from reedkin.domain.bench import Bench
 from reedkin.domain.entry.preview import caution, preview, told
@@ -61,6 +61,7 @@ class _Adding:
         if not reading.ready and (hand := _in_hand(self.log)) is not None:
             reading = read(line, self.log.bench, hand)
         if not reading.ready:
+            tell_faults(self.log)  # what is missing may be in a damaged line
             return _refuse(reading, reading.errors)
         if self.strict and reading.questions:
             return _refuse(reading, reading.questions)

@@ -45,8 +45,8 @@ class Context:
         from reedkin.store.log import Log
 
         log = Log(self.path, self.clock, read_only=True)
-        if tell and log.faults:
-            say(f"The log has {plural(len(log.faults), 'fault')}; to see what: reedkin check")
+        if tell:
+            tell_faults(log)
         return log
 
     @property
@@ -79,6 +79,12 @@ class Context:
         if seen:
             log.acknowledge()
         return log
+
+
+def tell_faults(log: Log) -> None:
+    """Tell that a log has faults, if it has."""
+    if log.faults:
+        say(f"The log has {plural(len(log.faults), 'fault')}; to see what: reedkin check")
 
 
 def back_up(log: Log) -> None:

@@ -32,6 +32,7 @@ from reedkin.store.database import LogDatabase
 from reedkin.store.errors import (
     AppendOnlyError,
     DocumentError,
+    LogForeignError,
     LogMissingError,
     LogUnreadableError,
     LogUnwritableError,
@@ -494,6 +495,21 @@ def test_a_reader_notices_that_an_entry_was_taken_back(path: Path, then: list[li
             writer.write(content(then))
         assert reader.refresh().reloaded
         assert tables_in(reader) == tables_of(then)
+
+
+def test_a_reader_keeps_what_it_read_when_another_programs_file_takes_the_place(path: Path) -> None:
+    path.write_bytes(content([[A], [B]]))
+    with AppendOnlyStorage(path, read_only=True) as reader:
+        path.unlink()
+        path.write_bytes(b"tag,kind\n1,tied\n")
+        for _ in range(2):
+            with pytest.raises(LogForeignError):
+                reader.refresh()
+            assert reader.documents("reed b") == {B[1]: B[2]}
+        path.unlink()
+        path.write_bytes(content([[A], [C]]))
+        assert reader.refresh().reloaded
+        assert tables_in(reader) == tables_of([[A], [C]])
 
 
 def test_a_reader_is_told_when_the_log_is_gone(path: Path) -> None:

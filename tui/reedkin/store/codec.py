@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime, tzinfo
+from datetime import datetime
 from sys import intern
 from typing import Any
 
@@ -24,8 +24,6 @@ TOO_MUCH = 1e9
 _SAID: dict[tuple[Any, ...], Facts] = {}
 _MOST_SAID = 50_000
 """Facts met so far: a maker plays 45 minutes in rehearsal hundreds of times."""
-_ZONES: dict[tzinfo, tzinfo] = {}
-"""The offsets from UTC met so far, of which each moment would otherwise have one of its own."""
 
 _TYPES: Mapping[str, tuple[type, ...]] = {"number": (int, float), "whole": (int,), "yes": (bool,), "parts": (tuple,)}
 """What the values of facts are in Python, where they are not text."""

@@ -381,10 +381,16 @@ class AppendOnlyStorage(Storage):
 
     def _reload(self) -> News:
         fresh = open_for_reading(self.path, self._disk)
+        before = dict(vars(self))
+        try:
+            self._start_over()
+            self._read(fresh)
+        except BaseException:
+            vars(self).update(before)  # what was read last can still be asked for
+            os.close(fresh)
+            raise
         os.close(cast(int, self._fd))
         self._fd = fresh
-        self._start_over()
-        self._read(fresh)
         return News(frozenset(self.names()), reloaded=True)
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import signal
 import subprocess
 import sys
 from pathlib import Path
 
+import filelock
 import pytest
 from tests.store.making import record, tables_at, tables_in
 
@@ -15,6 +17,7 @@ import reedkin
 from reedkin.domain.clock import Clock
 from reedkin.store.errors import LogLockedError, LogUnwritableError
 from reedkin.store.faults import FaultKind
+from reedkin.store.lock import LogLock
 from reedkin.store.log import Log
 from reedkin.store.storage import AppendOnlyStorage
 
@@ -128,3 +131,13 @@ def test_a_folder_that_cannot_be_made(tmp_path: Path) -> None:
     (tmp_path / "file").touch()
     with pytest.raises(LogUnwritableError):
         AppendOnlyStorage(tmp_path / "file" / "bench.log")
+
+
+def test_a_lock_that_cannot_be_had_is_told_in_words(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def forbid(self: object, *args: object, **kwargs: object) -> None:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(tmp_path / "log.jsonl.lock"))
+
+    monkeypatch.setattr(filelock.FileLock, "acquire", forbid)
+    with pytest.raises(LogUnwritableError) as told:
+        LogLock(tmp_path / "log.jsonl")
+    assert "cannot be locked for writing: Permission denied. Check" in str(told.value)

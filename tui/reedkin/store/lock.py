@@ -26,8 +26,9 @@ class LogLock:
                 "Close it there to record here; until then it is open for reading only."
             ) from None
         except (OSError, NotImplementedError) as error:
+            why = getattr(error, "strerror", None) or error
             raise LogUnwritableError(
-                f"The log {path} cannot be locked for writing: {error}. "
+                f"The log {path} cannot be locked for writing: {why}. "
                 "Check that its folder may be written to; until then it is open for reading only."
             ) from error
 

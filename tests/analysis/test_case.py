@@ -243,5 +243,10 @@ def test_it_as_json(maker: Maker) -> None:
     told = in_case_as_dict(case(maker.bench)[0], maker.clock.now())
     assert (told["tag"], told["hours_played"], told["score"], told["saved_for"]) == ("1", 4, 9, None)
     assert told["common_practice"] is True
+    # The slopes between 8, 8.5, 9 and 9, an hour apart, are 0, 1/4, 1/3, 1/2, 1/2 and 1/2. Played last three days ago.
+    assert told["trend_per_hour"] == pytest.approx(5 / 12)
+    assert told["rest_hours"] == pytest.approx(70.3, abs=0.5)
+    unplayed = in_case_as_dict(named(case(maker.bench))["5"], maker.clock.now())
+    assert (unplayed["rest_hours"], unplayed["trend_per_hour"], unplayed["common_practice"]) == (None, None, None)
     lo, hi = told["expected_remaining_ci"]  # type: ignore[misc]
     assert lo < told["expected_remaining_hours"] < hi

@@ -82,6 +82,14 @@ async def test_an_odd_value_is_asked_about_and_enter_again_records_it(opened: Op
         assert bench.desk.bench.find("1").now.overall_mm == 55
 
 
+async def test_a_question_is_shown_while_typing_however_much_else_is_understood(opened: Opened) -> None:
+    async with opened((80, 24), "1 tie eh 60") as bench:
+        await bench.keys("scrape tip 10; crow C5; wire; clip 9; note x")
+        assert "1: scraped tip, 10 min" in bench.shown
+        assert "… and 4 more" in bench.shown
+        assert "? clip 9 mm is much" in bench.shown
+
+
 async def test_escape_leaves_an_odd_line_as_it_was_typed(opened: Opened) -> None:
     async with opened((80, 24), *TIED) as bench:
         await bench.enter("c 5")
@@ -293,3 +301,13 @@ async def test_a_name_in_wide_characters_leaves_the_columns_where_they_are(opene
         rows = [line.lstrip("▸ ") for line in lines if "blank  " in line and "tied, " in line]
         assert [row[0] for row in rows] == ["1", "2"]
         assert len({columns(row[: row.index("blank")]) for row in rows}) == 1
+
+
+async def test_after_a_verb_the_line_says_what_it_wants_and_what_can_come(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.keys("p ")
+        assert "how long? such as p 45 8 rehearsal" in bench.shown
+        assert "practice  lesson  rehearsal  performance" in bench.shown
+        await bench.keys("<ctrl+u>3 ")
+        assert "scrape" in bench.shown.splitlines()[-4]
+        assert "Enter shows the whole life" not in bench.shown

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
@@ -209,7 +209,8 @@ class EntryLine(Vertical):
         self._marked.problems = (*reading.errors, *reading.questions)
         lines: list[Run] = []
         shown = [p for p in reading.errors if not p.open]
-        if reading.lone_tag is not None:
+        in_a_word = not reading.line.endswith(" ")
+        if reading.lone_tag is not None and in_a_word:
             said = f"Enter shows the whole life of {reading.lone_tag}; or go on, such as {reading.lone_tag} scrape 10m"
             lines.append(Run(said, "faint"))
         elif shown:
@@ -217,11 +218,13 @@ class EntryLine(Vertical):
         elif reading.errors:
             completion = self._complete(reading.line)
             options = completion.options if completion is not None else ()
-            lines.append(Run("  ".join(options) if options else reading.errors[0].message, "faint"))
+            if not options or not in_a_word:
+                lines.append(Run(reading.errors[0].message, "faint"))
+            if options:
+                lines.append(Run("  ".join(options), "faint"))
         else:
             lines += [Run(text) for text in self._explain(reading)]
-        lines += [Run(f"? {p.message}", "warn") for p in reading.questions if not shown]
-        self.say(*lines[:3])
+        self.say(*_fitting(lines, [Run(f"? {p.message}", "warn") for p in reading.questions if not shown]))
         self._field.refresh()
 
     # Enter and Escape
@@ -257,3 +260,16 @@ class EntryLine(Vertical):
             self._field.earlier.append(self.text)
             self._field.forget_place()
             self._field.value = ""
+
+
+def _fitting(understood: Sequence[Run], asked: Sequence[Run], room: int = 3) -> list[Run]:
+    """As many lines as there is room for. What is asked comes before what is understood anyway, of which what is left
+    out is counted."""
+    asked = asked[: room - 1]
+    kept = room - len(asked)
+    left = len(understood) - kept
+    if left <= 0:
+        return [*understood, *asked]
+    if kept == 1:
+        return [Run(f"{len(understood)} things, first {understood[0].text}"), *asked]
+    return [*understood[: kept - 1], Run(f"… and {left + 1} more", "faint"), *asked]

@@ -46,7 +46,7 @@ def _preview(maker: Maker, line: str) -> list[str]:
         ("150-151 tie eh 60 tube #4-5",
          ["150: tied as english horn, 60 mm, tube 4 → 60 mm", "151: tied as english horn, 60 mm, tube 5 → 60 mm"]),
         ("142,143 clip to 59",
-         ["142, 143: clipped, to 59 mm → 142 59 mm, blade 32 mm, tip 8.5 mm; 143 59 mm"]),
+         ["142, 143: clipped, to 59 mm → 142: 59 mm, blade 32 mm, tip 8.5 mm; 143: 59 mm"]),
         ("session start 68 F 45% fresh knife", ["session starts 25 Nov 10:10, room 20 °C, humidity 45%, knife fresh"]),
         ("target eh 60 tip 51", ["targets of english horn: overall length 60 mm, tip from 51 mm"]),
         ("lot 7 cane 11 mm from the harbour", ["lot 7: tube cane diameter 11 mm, from the harbour"]),

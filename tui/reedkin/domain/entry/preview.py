@@ -51,7 +51,7 @@ def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
         return _assigned(reeds)
     effects = {a.tag: effect(a.kind, a.before, a.after) for a in reeds}
     differ = len(set(effects.values())) > 1
-    does = "; ".join(f"{tag} {what}" for tag, what in effects.items()) if differ else next(iter(effects.values()))
+    does = "; ".join(f"{tag}: {what}" for tag, what in effects.items()) if differ else next(iter(effects.values()))
     hour = "" if reading.at is not None and reading.at.whole_day else " %H:%M"
     when = "" if reading.at is None else first.at.strftime(f" on %a %d %b %Y{hour}")
     note = f" “{first.note}”" if first.note else ""

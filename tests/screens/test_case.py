@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from reedkin.domain.clock import FixedClock
+from reedkin.domain.columns import fold_text
 from reedkin.screens.case import CaseScreen
 from reedkin.screens.reed import ReedScreen
 from tests.screens.asking import answered, first_month_at
@@ -123,4 +124,4 @@ async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:
         assert lines[1].startswith("1. reed 2: scores 6")
         twin = screen.text_twin()
         assert twin is not None
-        assert twin[1] == lines
+        assert fold_text(twin[1]) == lines

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from reedkin.domain.clock import FixedClock
+from reedkin.domain.columns import fold_text
 from reedkin.screens.bench import BenchScreen
 from reedkin.screens.week import WeekScreen
 from tests.screens.asking import answered, first_month_at
@@ -135,7 +136,7 @@ async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:
         assert "✓ Written to" in bench.shown
         twin = screen.text_twin()
         assert twin is not None
-        assert kept.read_text().splitlines() == twin[1]
+        assert kept.read_text().splitlines() == fold_text(twin[1])
         assert twin[1][0] == "Thu 19 Nov to Wed 25 Nov"
         await bench.keys("<escape>")
         assert isinstance(bench.app.screen, BenchScreen)

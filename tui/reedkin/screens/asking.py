@@ -10,6 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Role, Run
+from reedkin.domain.columns import fold_text
 from reedkin.errors import ReedkinError
 from reedkin.screens.prompt import PromptScreen
 from reedkin.screens.reckoning import ReckoningScreen
@@ -76,7 +77,8 @@ class AskingScreen(ReckoningScreen):
     # To a file
 
     def text_twin(self) -> tuple[str, list[str]] | None:
-        """A name for a file and what is shown as lines of plain text; None while there is nothing to keep."""
+        """A name for a file and what is shown as lines of plain text, of whatever width; None while there is nothing to
+        keep."""
         return None
 
     @work
@@ -89,7 +91,7 @@ class AskingScreen(ReckoningScreen):
         if given is None:
             return
         try:
-            path = write_new(Path(given).expanduser(), "\n".join(lines) + "\n")
+            path = write_new(Path(given).expanduser(), "\n".join(fold_text(lines)) + "\n")
         except ReedkinError as error:
             self.say(f"✗ {error}", "error")
             return

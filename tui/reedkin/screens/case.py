@@ -12,7 +12,6 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
-from reedkin.domain.columns import fold_text
 from reedkin.domain.entry.when import parse_day
 from reedkin.domain.words import OFF
 from reedkin.errors import InputError, ReedkinError
@@ -243,4 +242,4 @@ class CaseScreen(AskingScreen):
         lines = []
         for suggestions in self._chosen:
             lines += [*choosing_text(suggestions, occasion), ""]
-        return f"case-{occasion}.txt", fold_text([*lines, *case_text(self._found, self.at)])
+        return f"case-{occasion}.txt", [*lines, *case_text(self._found, self.at)]

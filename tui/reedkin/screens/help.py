@@ -69,7 +69,8 @@ class HelpScreen(BaseScreen):
     def on_resize(self, event: Resize) -> None:
         lines = _Lines(max(30, event.size.width - 5))  # 2 on either side and the bar for scrolling
         self._write(lines)
-        self.query_one("#lines", Static).update(styled(lines.out))
+        for page in self.query("#lines").results(Static):  # none if the screen is left by now
+            page.update(styled(lines.out))
 
     def action_back(self) -> None:
         self.app.pop_screen()

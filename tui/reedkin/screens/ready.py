@@ -13,7 +13,6 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Drawing, Run
-from reedkin.domain.columns import fold_text
 from reedkin.domain.describe import plural
 from reedkin.domain.entry.when import parse_day
 from reedkin.domain.words import INSTRUMENTS
@@ -176,7 +175,7 @@ class ReadyScreen(AskingScreen):
             return None
         from reedkin.analysis.readiness import readiness_text
 
-        return f"ready-{self._answer.wish.on.isoformat()}.txt", fold_text(readiness_text(self._answer))
+        return f"ready-{self._answer.wish.on.isoformat()}.txt", readiness_text(self._answer)
 
 
 def _hours_problem(text: str) -> str | None:

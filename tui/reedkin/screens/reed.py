@@ -114,9 +114,10 @@ class ReedScreen(ReckoningScreen):
 
     @on(Rows.Moved)
     def _show_cut_off(self) -> None:
-        """What of the marked event does not fit in its row."""
-        rest = self.query_one(Rows).cut_off if self.query_one(Rows).display else ""
-        self._say(Run(f"… {rest}" if rest else "", "faint"))
+        """What of the marked event does not fit in its row; the screen may be left by now."""
+        for rows in self.query(Rows):
+            rest = rows.cut_off if rows.display else ""
+            self._say(Run(f"… {rest}" if rest else "", "faint"))
 
     def _show_outlook(self, outlook: Outlook) -> None:
         """What is left to expect."""

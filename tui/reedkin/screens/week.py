@@ -13,7 +13,6 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Drawing, Run
-from reedkin.domain.columns import fold_text
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
 from reedkin.screens.pages import VIEWS, Page, PageQuestion
@@ -108,7 +107,7 @@ class WeekScreen(AskingScreen):
     def text_twin(self) -> tuple[str, list[str]] | None:
         if self._page is None:
             return None
-        return f"{VIEWS[self._view].replace(' ', '-')}.txt", fold_text(self._page.text)
+        return f"{VIEWS[self._view].replace(' ', '-')}.txt", list(self._page.text)
 
 
 def _draw(chart: Chart, width: int, height: int) -> Drawing:

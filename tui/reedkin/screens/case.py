@@ -67,10 +67,6 @@ class CaseScreen(AskingScreen):
         yield Static(id="why")
         yield Static(id="said")
 
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.query_one(Rows).focus()
-
     # Asking and showing
 
     def show_log(self) -> None:

@@ -55,10 +55,6 @@ class HabitScreen(AskingScreen):
         yield Static(id="age")
         yield Static(id="said")
 
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.query_one(Rows).focus()
-
     # Asking and showing
 
     def show_log(self) -> None:

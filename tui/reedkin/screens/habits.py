@@ -51,10 +51,6 @@ class HabitsScreen(AskingScreen):
         yield Static(id="told")
         yield Static(id="notes")
 
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.query_one(Rows).focus()
-
     # Asking and showing
 
     def show_log(self) -> None:

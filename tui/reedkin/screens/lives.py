@@ -66,10 +66,6 @@ class LivesScreen(AskingScreen):
         yield Rows(id="groups")
         yield Static(id="said")
 
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.query_one(Rows).focus()
-
     # Asking and showing
 
     def show_log(self) -> None:

@@ -70,10 +70,6 @@ class ReedScreen(ReckoningScreen):
                 yield LifeCharts(id="charts-drawn")
         yield Static(id="said")
 
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.query_one(Rows).focus()
-
     @property
     def reed(self) -> Reed | None:
         """The reed as it is now; None where the log has none of this id."""

@@ -79,10 +79,6 @@ class TrialsScreen(AskingScreen):
             yield Static(id="told")
         yield Static(id="said")
 
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.query_one(Rows).focus()
-
     # Reckoning
 
     def show_log(self) -> None:

@@ -213,3 +213,12 @@ async def test_a_note_with_control_characters_cannot_steer_the_terminal_when_ame
         await shown_reed(bench)
         await bench.keys("e")
         assert 'note "a␛]0;b"' in bench.shown
+
+
+async def test_what_comes_late_to_a_screen_that_is_being_left_is_harmless(opened: Opened) -> None:
+    async with opened((80, 24), *LIFE) as bench:
+        await shown_reed(bench)
+        await bench.app.screen.query("*").remove()  # as leaving it does, while a resize is still on its way
+        await bench.pilot.resize_terminal(100, 30)
+        await bench.keys("<f2>")
+        assert "12" in bench.shown

@@ -109,10 +109,24 @@ async def test_when_the_log_cannot_be_put_back_the_program_refuses_further_entri
         await bench.keys("<enter>")
         assert "Not recorded" in bench.shown
         assert line_of(bench) == "c .5"
-    assert take_unsent(log_path) == "c .5"
+    assert take_unsent(log_path) == "1 c .5"
     # Its bytes did reach the file whole, though the disk would not vouch for them: what is read is true.
     with Log(log_path, FixedClock(bench.clock.now())) as log:
         assert not log.damaged
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [("c .5", "2 c .5"), ("3 c .5", "3 c .5"), ("lot 7 250 g", "lot 7 250 g"), ("4 tie eh", "4 tie eh"), ("zz", "zz")],
+)
+async def test_a_line_that_is_kept_says_which_reed_was_in_hand(opened: Opened, typed: str, kept: str) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        assert bench.desk.hand is not None
+        await bench.keys("<up><up><down>")
+        assert bench.desk.hand.label == "2"
+        await bench.keys(typed)
+    async with opened() as bench:
+        assert line_of(bench) == kept
 
 
 async def test_a_folder_that_vanishes_and_comes_back(opened: Opened, log_path: Path) -> None:

@@ -158,7 +158,7 @@ class ReedkinApp(App[None]):
         log = self.desk.log
         if log.read_only and self.unsent.strip():
             self.parting.append(f"Not recorded, since the log was open for reading only: {self.unsent}")
-        elif not log.read_only and not keep_unsent(self.path, self.unsent):
+        elif not log.read_only and not keep_unsent(self.path, self.desk.with_tag(self.unsent)):
             self.parting.append(f"Not recorded, and it could not be kept for the next start: {self.unsent}")
         try:
             if not self.demo:

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from reedkin.domain.bench import Bench, WorkSession
+from reedkin.domain.bench import Bench, WorkSession, begins
 from reedkin.domain.clock import Clock
 from reedkin.domain.describe import plural
+from reedkin.domain.entry.clauses import parts_of
 from reedkin.domain.entry.completion import Completion, complete
 from reedkin.domain.entry.preview import caution, preview, told
 from reedkin.domain.entry.reading import Reading, read
@@ -124,6 +125,15 @@ class Desk:
     def read(self, line: str) -> Reading:
         """The entry line as it is understood with this reed in hand."""
         return read(line, self.bench, self.hand, self.offered_minutes)
+
+    def with_tag(self, line: str) -> str:
+        """The line with the tag of the reed in hand, where it is about that reed without saying so: at another time
+        another reed may be in hand."""
+        first = next(iter(parts_of(line, self.bench).clauses), None)
+        if self.hand is None or first is None or first.tags or first.verb is None:
+            return line
+        about_hand = first.verb.table is None and not begins(first.verb.kind)
+        return f"{self.hand.label} {line.lstrip()}" if about_hand else line
 
     def complete(self, line: str) -> Completion:
         """What can come next on the entry line."""

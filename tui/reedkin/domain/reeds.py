@@ -215,7 +215,8 @@ def fold(reed: str, records: Iterable[Record], bearer: int = 1, bearers: int = 1
     struck = standing(strikes)
     drafts = []
     for event in events:
-        changes = tuple(sorted((a for a in amendments.get(event.uid, ()) if a.uid not in struck), key=lambda a: a.uid))
+        made = amendments.get(event.uid, ())
+        changes = tuple(sorted((a for a in made if a.uid not in struck), key=lambda a: a.uid)) if made else ()
         source: Event | Amendment = changes[-1] if changes else event
         drafts.append((event, source, changes))
     drafts.sort(key=lambda d: (d[0].uid != reed, d[1].at, d[0].uid))
@@ -315,8 +316,11 @@ def _scored(state: State, facts: Facts) -> State:
 def _played(state: State, facts: Facts) -> State:
     minutes = int(facts.get("minutes", 0))  # type: ignore[arg-type]
     stage = IN_SERVICE if state.stage in (BLANK, IN_PROGRESS) else state.stage
-    state = state._replace(stage=stage, minutes_played=state.minutes_played + minutes, playings=state.playings + 1)
-    return _scored(state, facts)
+    score = overall_score(facts)
+    return state._replace(
+        stage=stage, minutes_played=state.minutes_played + minutes, playings=state.playings + 1,
+        score=state.score if score is None else score,
+    )  # fmt: skip
 
 
 def _handed_over(state: State, facts: Facts) -> State:

@@ -103,11 +103,18 @@ def _facts(document: Mapping[str, Any]) -> Facts:
     kept = document.get("facts", {})
     if not isinstance(kept, Mapping):
         raise ValueError("its facts are not named")
-    facts = {name: _value(name, value) for name, value in kept.items()}
-    if len(_SAID) >= _MOST_SAID:
-        _SAID.clear()
-    # 60 and 60.0 are equal, but are not written alike.
-    return _SAID.setdefault((*facts.items(), *map(type, facts.values())), facts)
+    values = [tuple(value) if isinstance(value, list) else value for value in kept.values()]
+    said = (*kept, *values, *map(type, values))  # with the types, since 60 and 60.0 are equal but not written alike
+    try:
+        known = _SAID.get(said)
+    except TypeError:  # for what no fact holds, such as an object; the check below says where
+        known = None
+    if known is None:
+        known = {name: _value(name, value) for name, value in kept.items()}
+        if len(_SAID) >= _MOST_SAID:
+            _SAID.clear()
+        _SAID[said] = known
+    return known
 
 
 def _value(name: str, value: Any) -> Value:

@@ -48,7 +48,9 @@ class Maker:
 
     def __init__(self, *lines: str, records: Iterable[Record] = (), uids: UidMaker | None = None) -> None:
         self.clock = FixedClock(datetime(2026, 3, 12, 10, tzinfo=UTC))
-        self.uids = uids or UidMaker()
+        records = list(records)
+        # As a log does: what is made after the records sorts after them, within one millisecond too.
+        self.uids = uids or UidMaker(after=max((record.uid for record in records), default=""))
         self.bench = Bench(self.clock)
         self.records: list[Record] = []
         self.keep(records)

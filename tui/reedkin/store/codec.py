@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import datetime, tzinfo
 from sys import intern
 from typing import Any
 
@@ -24,6 +24,8 @@ TOO_MUCH = 1e9
 _SAID: dict[tuple[Any, ...], Facts] = {}
 _MOST_SAID = 50_000
 """Facts met so far: a maker plays 45 minutes in rehearsal hundreds of times."""
+_ZONES: dict[tzinfo, tzinfo] = {}
+"""Offsets from UTC met so far, of which each moment would otherwise have one of its own."""
 
 _TYPES: Mapping[str, tuple[type, ...]] = {"number": (int, float), "whole": (int,), "yes": (bool,), "parts": (tuple,)}
 """What the values of facts are in Python, where they are not text."""
@@ -96,7 +98,7 @@ def _moment(fields: Mapping[str, Any], name: str) -> datetime:
         raise ValueError(f"the time of its {name} lacks the offset from UTC")
     if not FIRST_YEAR <= moment.year <= LAST_YEAR:
         raise ValueError(f"the time of its {name} is in the year {moment.year}")
-    return moment
+    return moment.replace(tzinfo=_ZONES.setdefault(moment.tzinfo, moment.tzinfo))
 
 
 def _facts(document: Mapping[str, Any]) -> Facts:

@@ -56,7 +56,7 @@ def test_the_text_has_a_chart_where_there_is_room(season: CommandLine, monkeypat
     monkeypatch.setenv("COLUMNS", "80")
     text = season.done("lifespans").out
     assert "100%" in text
-    assert "6 reeds, 4 retired for wear" in text
+    assert "6 reeds, 4 worn out" in text
     assert max(map(len, text.splitlines())) <= 80
     monkeypatch.setenv("COLUMNS", "40")
     assert "100%" not in season.done("lifespans").out

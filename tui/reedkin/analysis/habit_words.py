@@ -93,7 +93,9 @@ def habits_lines(report: HabitsReport) -> list[str]:
         lines += [f"    {line}" for line in (f"{sentence(finding.per, finding.effect)}.", *told) if line]
     if report.untried:
         lines += ["", "Of these the log cannot tell:"]
-        lines += [f"  {untried.habit.label}: {untried.why}" for untried in report.untried]
+        for why in dict.fromkeys(untried.why for untried in report.untried):
+            labels = [untried.habit.label for untried in report.untried if untried.why == why]
+            lines.append(f"  {', '.join([labels[0], *map(str.lower, labels[1:])])}: {why}")
     return lines
 
 

@@ -100,8 +100,15 @@ def split_words(grouping: Grouping) -> str:
 def group_lines(groups: Sequence[Group], clock: Clock) -> list[str]:
     """The groups as a table of plain text."""
     wide = max((len(group.name) for group in groups), default=0)
-    rows = [(g.name, half_last(g.curve, clock), plural(g.n, "reed"), f"{g.retired} retired for wear") for g in groups]
-    return [f"  {name:<{wide}}  half last {half:<28}  {reeds:>10}, {retired}" for name, half, reeds, retired in rows]
+    return [
+        f"  {group.name:<{wide}}  {_lasts(group, clock):<36}  {plural(group.n, 'reed'):>10}, {group.retired} worn out"
+        for group in groups
+    ]
+
+
+def _lasts(group: Group, clock: Clock) -> str:
+    half = half_last(group.curve, clock)
+    return half if group.curve.median is None else f"half last {half}"
 
 
 def lives_lines(report: Lifespans, groups: Sequence[Group], outcomes: Outcomes) -> list[str]:
@@ -113,10 +120,12 @@ def lives_lines(report: Lifespans, groups: Sequence[Group], outcomes: Outcomes) 
     numbers = f" (log-rank: chi-square {test.chi2:.2f}, df {test.df}, p {test.p:.3g})" if test is not None else ""
     lines += [f"{differ(grouping)}{numbers}", split_words(grouping)]
     lines += [f"Not known of {plural(grouping.unknown, 'reed')}." if grouping.unknown else "", ""]
-    lines += ["What ended them:", *[f"  {cause:<24}{count:>4}" for cause, count in report.ended.items()], ""]
-    lines.append(f"Of 100 reeds, still in service (95% limits), by {CLOCK_WORDS[clock]}:")
-    for group in groups:
-        lines += [f"  {group.name}", *_curve_lines(group.curve, clock)]
+    if report.ended:
+        lines += ["What ended them:", *[f"  {cause:<24}{count:>4}" for cause, count in report.ended.items()], ""]
+    curves = [(group.name, _curve_lines(group.curve, clock)) for group in groups if group.retired]
+    lines += [f"Of 100 reeds, still in service (95% limits), by {CLOCK_WORDS[clock]}:"] if curves else []
+    for name, points in curves:
+        lines += [f"  {name}", *points]
     return [line for place, line in enumerate(lines) if line or (place and lines[place - 1])]
 
 

@@ -19,6 +19,7 @@ from uuid import uuid4
 import orjson
 from tinydb.storages import Storage
 
+from reedkin.domain.describe import plural
 from reedkin.store.disk import Disk
 from reedkin.store.errors import AppendOnlyError, DocumentError, LogDamagedError, LogUnwritableError, LogWriteError
 from reedkin.store.faults import Fault, FaultKind, Flaw, excerpt
@@ -319,7 +320,7 @@ class AppendOnlyStorage(Storage):
         if self.waits:
             blocking = [fault for fault in self.faults if fault.blocks]
             raise LogDamagedError(
-                f"Not recorded: {len(blocking)} damaged line(s) in the log {self.path}, the first in line "
+                f"Not recorded: {plural(len(blocking), 'damaged line')} in the log {self.path}, the first in line "
                 f"{blocking[0].line}. Nothing is written until you have looked at them."
             )
 

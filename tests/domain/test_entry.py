@@ -361,6 +361,8 @@ def test_without_a_reed_in_hand() -> None:
         ("s 10 @2026-11-24", "s", "24 Nov 2026 12:00 is before the reed was begun, 25 Nov 2026 10:10"),
         ("150 tie ob 60", "60", "60 mm for oboe: your target is 72 mm"),
         ("return", "return", "it was not handed over"),
+        ("sell to anna 18", "anna 18", "anna 18 is taken as the name; if 18 was paid, write anna price 18"),
+        ("sell to order 7", "order 7", "there is no order 7"),
         ("150-152 tie eh name Eva", "name Eva", "one name for 3 reeds?"),
         ("150-152 tie eh tube #4", "#4", "one tube for 3 reeds? write tube #4-6"),
     ],

@@ -212,3 +212,9 @@ def test_an_order_as_json(maker: Maker) -> None:
     bare = order_as_dict(orders(maker.bench)[-1])
     assert (bare["note"], bare["due"], bare["price"]) == (None, None, None)
     assert delivery_as_dict(deliveries(maker.reed("5"))[0])["to"] is None
+
+
+def test_a_number_that_an_order_is_called_by_is_no_price(maker: Maker) -> None:
+    maker.type("order 12 2 oboe by 12 december", 'order "section 2" 1 oboe by 12 december', "20 tie oboe 72")
+    for line in ("sell to order 12", "sell to the section 2", "sell to the quartet price 18", "sell to 12"):
+        assert maker.read(line).questions == (), line

@@ -103,14 +103,15 @@ def orders(bench: Bench) -> list[Order]:
     books: dict[str, list[Order]] = {}
     for at, _, one in happened:
         if isinstance(one, Statement):
-            _say(books.setdefault(_key(one.subject), []), one)
-        elif (book := books.get(_key(one.to))) is not None:
+            _say(books.setdefault(order_key(one.subject), []), one)
+        elif (book := books.get(order_key(one.to))) is not None:
             _deliver(book, one, at)
     return sorted((order for book in books.values() for order in book), key=lambda order: order.placed)
 
 
-def _key(name: str) -> str:
-    """A name without what people leave out or put before it: "the quartet", "order 3"."""
+def order_key(name: str) -> str:
+    """The name of an order, or of who gets a reed, without what people leave out or put before it: "the quartet",
+    "order 3"."""
     words = name.casefold().split()
     while len(words) > 1 and words[0] in ("order", "the"):
         words.pop(0)
@@ -153,8 +154,8 @@ def _deliver(book: list[Order], delivery: Delivery, at: datetime) -> None:
 
 def said_open(bench: Bench, name: str) -> bool:
     """Whether an order of this name was placed and not said to be done, whatever went out; reads no lineage."""
-    key = _key(name)
-    said = [one.facts for one in bench.said(ORDERS) if _key(one.subject) == key]
+    key = order_key(name)
+    said = [one.facts for one in bench.said(ORDERS) if order_key(one.subject) == key]
     latest = next((facts for facts in reversed(said) if "done" in facts or "count" in facts), {})
     return "count" in latest and not latest.get("done")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
@@ -21,6 +22,8 @@ from reedkin.domain.tags import tag_problem
 from reedkin.domain.trials import ASSIGNED, TRIALS, Assigning
 
 __all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again", "with_answer"]
+
+_NAME_AND_NUMBER = re.compile(r"(.*[^\W\d].*?) (\d+(?:[.,]\d+)?)")
 
 
 def read(line: str, bench: Bench, hand: Reed | None = None, minutes: int | None = None) -> Reading:
@@ -286,6 +289,8 @@ class _Reading:
             findings += self._tube_in_use(facts, reed)
         if verb.kind == "retired" and self.amends is None:
             findings += _used_later(working)
+        if verb.kind == "handed over":
+            findings += _price_in_name(facts, self.bench)
         if not any(f.severity == "impossible" for f in findings):
             before, after = working.state, advance(working.state or State(), verb.kind, facts)
             ident = reed.id if reed is not None else None
@@ -326,3 +331,15 @@ def _used_later(working: _Working) -> Iterator[Finding]:
     later = [s for s in working.reed.standing if s.at > working.at and s.kind != "noted"] if working.reed else []
     if later:
         yield Finding("odd", f"it was {later[-1].kind} after that, {later[-1].at:%d %b %Y %H:%M}")
+
+
+def _price_in_name(facts: Facts, bench: Bench) -> Iterator[Finding]:
+    """A number behind the name of who gets a reed, which may be what was paid; unless an order is called so."""
+    from reedkin.domain.orders import ORDERS, order_key  # not before the first paint
+
+    to = facts.get("to")
+    found = _NAME_AND_NUMBER.fullmatch(to) if isinstance(to, str) and "price" not in facts else None
+    if found is not None and order_key(found[0]) not in {order_key(one.subject) for one in bench.said(ORDERS)}:
+        name, number = found.groups()
+        said = f"{found[0]} is taken as the name; if {number} was paid, write {name} price {number}"
+        yield Finding("odd", f"there is no order {number}" if name.casefold() == "order" else said, "to")

@@ -6,7 +6,7 @@ import os
 import subprocess
 import sys
 
-MODULES = ["canvas", "chance", "control", "interval", "legend", "life", "measures", "plot", "reed", "scale", "survival"]
+MODULES = ["canvas", "chance", "control", "interval", "legend", "life", "plot", "reed", "scale", "survival"]
 
 
 def test_a_fresh_interpreter_loads_no_drawing_library_with_the_charts() -> None:

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 from tests.charts.measure import assert_size, columns_of, dots, examples, row_with
 
 from reedkin.charts.canvas import plain
-from reedkin.charts.measures import measures_line
 from reedkin.charts.reed import MARGIN_MM, draw_reed
 from reedkin.charts.reed_plan import plan_of
 from reedkin.charts.reed_shape import shape_of
@@ -180,22 +179,3 @@ def test_the_oboe_has_cork_and_no_tubing() -> None:
 
 def test_where_there_is_no_room_a_sentence_says_so() -> None:
     assert "needs 40 x 5" in " ".join(plain(draw_reed(HORN, TARGETS, 39, 5)).split())
-
-
-def test_measures_in_words() -> None:
-    # Common practice, no source: 33 mm of blade, a heart of 7 mm, an uncut tip of 9.5 mm.
-    first, second = measures_line(HORN, TARGETS).split("\n")
-    assert first == (
-        "overall 60 mm (target 60) · tip from 50.5 mm (target 50.5) · heart from 43.5 mm (target 43.5) · "
-        "tube 27 mm (target 27)"
-    )
-    assert second == "blade 33 mm · heart 7 mm · tip 9.5 mm · tubing 5 mm · wire 28 awg brass 3 turns at 34 mm"
-
-
-def test_measures_in_words_say_what_is_not_known_and_show_words_literally() -> None:
-    first, second = measures_line(State(crow="C5\x1b[2J"), TARGETS).split("\n")
-    assert first.startswith("overall ? (target 60)")
-    assert second == "crow C5␛[2J"
-    assert measures_line(State(), TARGETS).endswith("\nnothing else measured")
-    clipped = HORN._replace(overall_mm=57.5)
-    assert measures_line(clipped, TARGETS).startswith("overall 57.5 mm (target 60), tied 60 ·")

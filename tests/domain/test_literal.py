@@ -32,6 +32,7 @@ examples = settings(deadline=None, derandomize=True)
         ("[bold]markup[/bold] {x} %s", "[bold]markup[/bold] {x} %s"),
         ("中文 né́e Ωραία", "中文 né́e Ωραία"),
         ("می\u200cروم", "می\u200cروم"),
+        ("\u2764\ufe0f \U0001f469\u200d\U0001f3a4", "\u2764 \U0001f469\U0001f3a4"),
         ("deux\u00a0: trois", "deux\u00a0: trois"),
         ("", ""),
     ],

@@ -9,8 +9,9 @@ from reedkin.domain.columns import fold_text
 from reedkin.domain.describe import ago, describe, duration, mm, past, plural
 from reedkin.domain.facts import FACTS
 from reedkin.domain.instruments import Targets
-from reedkin.domain.reeds import IN_SERVICE, RETIRED, Reed, State, Step
+from reedkin.domain.reeds import IN_SERVICE, RETIRED, Reed, State, Step, Wire
 from reedkin.domain.trials import ways_of
+from reedkin.domain.units import awg_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,13 +109,22 @@ def measures(state: State, targets: Targets) -> list[str]:
     derived = [("blade", state.blade_mm), ("heart", state.heart_mm), ("tip", state.tip_mm)]
     known += [f"{name} {mm(value)}" for name, value in derived if value is not None]
     if state.wire is not None:
-        gauge = FACTS["gauge_awg"].show(state.wire.gauge_awg) if state.wire.gauge_awg is not None else ""
-        known.append(" ".join(w for w in ("wire", gauge, state.wire.material or "") if w))
+        known.append(_wire(state.wire))
     if state.tubing_mm:
         known.append(f"tubing {mm(state.tubing_mm)}")
     if state.crow:
         known.append(f"crows {state.crow}")
     return ["measures: " + ", ".join(known)] if known else []
+
+
+def _wire(wire: Wire) -> str:
+    """ "wire 28 awg (0.32 mm) brass 3 turns at 34 mm"."""
+    words = ["wire"]
+    words += [f"{wire.gauge_awg} awg ({awg_mm(wire.gauge_awg):.2f} mm)"] if wire.gauge_awg is not None else []
+    words += [wire.material] if wire.material else []
+    words += [plural(wire.turns, "turn")] if wire.turns else []
+    words += [f"at {mm(wire.from_butt_mm)}"] if wire.from_butt_mm is not None else []
+    return " ".join(words)
 
 
 def service(reed: Reed, bench: Bench) -> str:

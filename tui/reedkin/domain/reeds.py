@@ -13,9 +13,7 @@ from reedkin.domain.facts import Facts, day_of
 from reedkin.domain.playability import overall_score
 from reedkin.domain.words import NEVER, OFF, WEAR_CAUSES
 
-BLANK, IN_PROGRESS, IN_SERVICE, HANDED_OVER, RETIRED = STAGES = (
-    "blank", "in progress", "in service", "handed over", "retired",
-)  # fmt: skip
+BLANK, IN_PROGRESS, IN_SERVICE, HANDED_OVER, RETIRED = "blank", "in progress", "in service", "handed over", "retired"
 AT_WORK = (BLANK, IN_PROGRESS, IN_SERVICE)
 """The stages of the reeds that are on the bench or in the case."""
 

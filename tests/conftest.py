@@ -4,6 +4,12 @@ from __future__ import annotations
 
 import os
 
+from hypothesis import HealthCheck, settings
+
+# A run tells the same twice, however busy the machine is. To look further: --hypothesis-profile=default.
+settings.register_profile("steady", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("steady")
+
 
 def pytest_xdist_auto_num_workers() -> int:
     """Two workers a core: half of the time a test waits for a screen to settle."""

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 import re
 from pathlib import Path
+from weakref import ref
 
 import pytest
 
@@ -250,6 +252,18 @@ async def test_quitting_while_the_log_is_read_stops_the_thread(opened: Opened, m
     while not slow.stopped:
         slow.go.wait(0.01)
     assert slow.stopped == 1
+
+
+async def test_a_screen_that_was_left_is_let_go_although_its_log_was_read_anew(opened: Opened) -> None:
+    left: list[ref[HabitsScreen]] = []
+    async with opened((80, 24), *FIVE_LIVES) as bench:
+        for _ in range(3):
+            await bench.enter('5 note "as before"')
+            left.append(ref(await to_habits(bench)))
+            await bench.keys("<f2>")
+        gc.collect()
+        # Textual remembers the screen that was up last.
+        assert [screen() for screen in left[:-1]] == [None, None]
 
 
 @pytest.mark.usefixtures("demo")

@@ -27,17 +27,21 @@ A = TypeVar("A")
 _QUIET_SECONDS = 0.2
 """Work that takes no longer tells nothing of how far it is."""
 _TELL_SECONDS = 0.1
+_FELT = 100_000
+"""So many new objects take the garbage collector long enough for a key to be felt waiting: some 30 ms."""
 
 
 @contextmanager
 def _uncollected() -> Iterator[None]:
     """Keep the garbage collector from what is read meanwhile: lineages hold no cycles, and to look through those of ten
-    years takes it a third of a second, many times over while they grow, in which no key is answered."""
+    years takes it a third of a second, many times over while they grow, in which no key is answered. Only so much is
+    set aside for good: the screen that is up is set aside with it, and would stay when it is left."""
     gc.disable()
     try:
         yield
     finally:
-        gc.freeze()
+        if gc.get_count()[0] > _FELT:
+            gc.freeze()
         gc.enable()
 
 

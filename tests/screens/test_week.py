@@ -9,8 +9,10 @@ import pytest
 
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.columns import fold_text
+from reedkin.domain.orders import due
 from reedkin.screens.bench import BenchScreen
 from reedkin.screens.week import WeekScreen
+from reedkin.widgets.due_line import DueLine
 from tests.screens.asking import answered, first_month_at
 from tests.screens.conftest import SIZES, Bench, Opened
 
@@ -164,3 +166,25 @@ async def test_the_bench_says_what_is_due_and_what_a_reed_is_saved_for(
 async def test_without_an_order_the_bench_has_no_line_for_it(opened: Opened) -> None:
     async with opened((80, 24), "1 join oboe 3h") as bench:
         assert not bench.app.screen.query_one("#due").display
+
+
+async def test_an_order_that_is_taken_back_is_due_no_more(opened: Opened) -> None:
+    async with opened((80, 24), "1 join oboe 3h") as bench:
+        await bench.enter("order quartet 1 oboe by friday")
+        await bench.settle()
+        assert "Due  quartet" in bench.shown
+        await bench.keys("<ctrl+z>")
+        await bench.settle()
+        assert "Due  quartet" not in bench.shown
+
+
+async def test_what_a_thread_finds_due_in_a_log_as_it_was_is_not_shown(opened: Opened) -> None:
+    async with opened((80, 24), "1 join oboe 3h", "order quartet 1 oboe by friday") as bench:
+        before = bench.desk.bench.snapshot()()
+        await bench.enter("order pupils 2 oboe by thursday")
+        await bench.settle()
+        assert "Due  pupils" in bench.shown
+        line = bench.app.screen.query_one(DueLine)
+        line.post_message(DueLine.Found(due(before), before, bench.desk.bench))
+        await bench.settle()
+        assert "Due  pupils" in bench.shown

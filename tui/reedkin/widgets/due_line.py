@@ -43,9 +43,13 @@ class DueLine(Static):
         from reedkin.domain.orders import ORDERS  # not before the first paint
 
         as_of = bench, bench.changes, bench.clock.now().date()
-        if as_of != self._as_of and bench.said(ORDERS):
-            self._as_of = as_of
+        if as_of == self._as_of:
+            return
+        self._as_of = as_of
+        if bench.said(ORDERS):
             self._find(bench.snapshot(), bench)
+        else:
+            self.display = False
 
     @work(thread=True, exclusive=True, group="due")
     def _find(self, make: Callable[[], Bench], of: Bench) -> None:
@@ -59,6 +63,8 @@ class DueLine(Static):
         from reedkin.domain.orders import order_line
 
         message.of.take_over(message.read)
+        if self._as_of is None or (message.of, message.read.changes) != self._as_of[:2]:
+            return  # the log has changed since, and is being looked through anew
         self.display = bool(message.due)
         if message.due:
             first, *others = message.due

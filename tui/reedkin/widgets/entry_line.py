@@ -68,6 +68,7 @@ class _Field(Input):
         super().__init__(
             id="field", compact=True, suggester=_Ghost(complete), highlighter=marked, select_on_focus=False
         )
+        self.cursor_blink = False  # it always has the focus, and a bench that waits should cost nothing
         self._complete_line = complete
         self.earlier: list[str] = []
         self._place: int | None = None

@@ -257,13 +257,13 @@ async def test_quitting_while_the_log_is_read_stops_the_thread(opened: Opened, m
 async def test_a_screen_that_was_left_is_let_go_although_its_log_was_read_anew(opened: Opened) -> None:
     left: list[ref[HabitsScreen]] = []
     async with opened((80, 24), *FIVE_LIVES) as bench:
-        for _ in range(3):
+        for _ in range(5):
             await bench.enter('5 note "as before"')
             left.append(ref(await to_habits(bench)))
             await bench.keys("<f2>")
         gc.collect()
-        # Textual remembers the screen that was up last.
-        assert [screen() for screen in left[:-1]] == [None, None]
+        # Textual may remember the last two that were up.
+        assert [screen() for screen in left[:3]] == [None, None, None]
 
 
 @pytest.mark.usefixtures("demo")

@@ -65,7 +65,7 @@ CHARTS: dict[str, Callable[[int, int], Drawing]] = {
     "control": lambda w, h: control_chart([*VALUES, 57], MEAN, LIMITS, 51, w, h),
     "control without target": lambda w, h: control_chart([50, 50], 50, (50, 50), None, w, h),
     "no control": lambda w, h: control_chart([], MEAN, LIMITS, 51, w, h),
-    "chance": lambda w, h: probability_chart([4, 6], [0.3, 0.85], [0.8, 0.9], w, h, lo=[0, 0.4], hi=[0.5, 1]),
+    "chance": lambda w, h: probability_chart([4, 6], [0.3, 0.85], [0.8, 0.9], w, h),
     "one chance": lambda w, h: probability_chart([4], [0.3], [0.8], w, h),
     "no chance": lambda w, h: probability_chart([], [], [0.8], w, h),
 }  # fmt: skip

@@ -15,7 +15,7 @@ from tests.strategies import texts
 
 from reedkin.domain.entry.actions import BesideAction, ReedAction
 from reedkin.domain.entry.preview import caution, preview
-from reedkin.domain.entry.reading import Reading, read, with_answer
+from reedkin.domain.entry.reading import Reading, read
 from reedkin.domain.entry.recording import to_records
 from reedkin.domain.entry.verbs import VERBS
 from reedkin.domain.events import Event, Statement
@@ -371,7 +371,6 @@ def test_odd_is_a_question(maker: Maker, line: str, words: str, message: str) ->
     pointed, said = maker.question(line)
     assert said.startswith(message)
     assert pointed in (words, words.split()[-1])
-    assert with_answer(maker.read(line)).questions == ()
 
 
 def test_what_is_odd_of_several_is_said_once(maker: Maker) -> None:

@@ -41,11 +41,6 @@ def test_shown(text: str, shown: str) -> None:
     assert literal(text) == shown
 
 
-def test_line_ends_may_stay() -> None:
-    assert literal("one\r\ntwo\nthree\rfour", newlines=True) == "one\ntwo\nthree␍four"
-    assert literal("one\n\x1b[2J", newlines=True) == "one\n␛[2J"
-
-
 def test_every_bidirectional_control_is_spelled_out() -> None:
     for char in BIDIRECTIONAL:
         assert literal(char) == f"\\u{ord(char):04x}"
@@ -59,12 +54,6 @@ def test_nothing_is_left_that_a_terminal_obeys(text: str) -> None:
     assert not set(shown) & set(BIDIRECTIONAL)
     assert literal(shown) == shown
     shown.encode("utf-8")
-
-
-@given(ANY_TEXT)
-@examples
-def test_lines_are_those_of_the_text(text: str) -> None:
-    assert literal(text, newlines=True).count("\n") == text.count("\n")
 
 
 @examples

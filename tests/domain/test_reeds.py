@@ -23,7 +23,6 @@ from reedkin.domain.reeds import (
     Wire,
     end_is_wear,
     fold,
-    never_served,
 )
 
 
@@ -209,7 +208,6 @@ def test_a_joined_reed_of_unknown_hours_comes_back_in_service() -> None:
 def test_ends() -> None:
     reed = Lineage()
     reed.add("retired", cause="never came good")
-    assert never_served(reed.folded)
     assert reed.folded.retirement is not None
     assert not end_is_wear("never came good")
     assert not end_is_wear("dropped")
@@ -218,7 +216,6 @@ def test_ends() -> None:
     reed = Lineage()
     reed.add("played", minutes=5)
     reed.add("retired", cause="worn")
-    assert not never_served(reed.folded)
     reed.add("scored", score=2)
     assert (reed.folded.stage, reed.folded.now.score) == (RETIRED, 2)
 

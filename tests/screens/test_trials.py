@@ -67,7 +67,7 @@ async def test_the_trials_lie_behind_the_habits(opened: Opened) -> None:
 
 async def test_a_trial_is_started_and_ended_on_the_screen(opened: Opened) -> None:
     async with opened((80, 24), "1 tie eh 60") as bench:
-        bench.app.go("trials")
+        bench.app.push_screen(TrialsScreen())
         await answered(bench)
         assert "No trial yet. A trial settles what the log alone cannot" in bench.shown
         await bench.keys("<enter>e")  # nothing to look at, nothing to end
@@ -88,7 +88,7 @@ async def test_a_trial_is_started_and_ended_on_the_screen(opened: Opened) -> Non
 
 async def test_only_a_trial_with_two_ways_can_be_started_there(opened: Opened) -> None:
     async with opened((80, 24), "1 tie eh 60") as bench:
-        bench.app.go("trials")
+        bench.app.push_screen(TrialsScreen())
         await answered(bench)
         await bench.keys("nx a<enter>")
         assert "which two ways" in bench.shown
@@ -106,7 +106,7 @@ async def test_how_the_ways_compare_is_hidden_until_a_look_is_asked_for_and_coun
 ) -> None:
     filled(log_path, clock, simulated(3, Plan(planned=70, times=2.2)))
     async with opened(size) as bench:
-        bench.app.go("trials")
+        bench.app.push_screen(TrialsScreen())
         await answered(bench)
         assert "65 of the planned 70 reeds worn out" in bench.shown
         assert "times as fast as with" not in bench.shown
@@ -131,7 +131,7 @@ async def test_how_the_ways_compare_is_hidden_until_a_look_is_asked_for_and_coun
 async def test_a_trial_that_is_due_gives_its_verdict(opened: Opened, log_path: Path, clock: FixedClock) -> None:
     filled(log_path, clock, simulated(3, Plan(planned=40, times=3.2)))
     async with opened((80, 24)) as bench:
-        bench.app.go("trials")
+        bench.app.push_screen(TrialsScreen())
         await answered(bench)
         assert "due, 40 of 40 worn out" in bench.shown
         assert "Verdict: with “before” reeds last longer." in bench.shown
@@ -150,7 +150,7 @@ async def test_a_look_at_a_log_that_another_program_writes_is_shown_and_told(
     filled(log_path, clock, simulated(3, Plan(planned=40, reeds=48)))
     with Log(log_path, clock):
         async with opened((80, 24)) as bench:
-            bench.app.go("trials")
+            bench.app.push_screen(TrialsScreen())
             await answered(bench)
             await bench.keys("<enter>y")
             await answered(bench)
@@ -163,7 +163,7 @@ async def test_a_reed_to_be_made_is_shown_with_its_way(opened: Opened) -> None:
     for tag in range(1, 9):
         lines.append(f"{tag} play 1h{tag}; retire worn")
     async with opened((80, 24), START, *lines) as bench:
-        bench.app.go("trials")
+        bench.app.push_screen(TrialsScreen())
         await answered(bench)
         assert "to be made so" in bench.shown
         found = assignments(trials(bench.desk.bench)[0], bench.desk.bench)

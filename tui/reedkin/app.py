@@ -221,10 +221,6 @@ class ReedkinApp(App[None]):
             from reedkin.screens.week import WeekScreen
 
             self.push_screen(WeekScreen())
-        elif name == "trials":
-            from reedkin.screens.trials import TrialsScreen
-
-            self.push_screen(TrialsScreen())
 
     def show_reed(self, reed: str) -> None:
         """Show the life of a reed by its id, in place of another's."""

@@ -9,19 +9,14 @@ from reedkin.charts.canvas import Canvas, Drawing, sentence, too_small
 from reedkin.charts.plot import NEEDS, Plot
 from reedkin.charts.scale import number_axis, share_axis
 
+_UNIT = " blanks"
+
 
 def probability_chart(
-    xs: Sequence[float],
-    ys: Sequence[float],
-    levels: Sequence[float],
-    width: int,
-    height: int,
-    x_name: str = "blanks",
-    lo: Sequence[float] | None = None,
-    hi: Sequence[float] | None = None,
+    xs: Sequence[float], ys: Sequence[float], levels: Sequence[float], width: int, height: int
 ) -> Drawing:
-    """The chance `ys` (0 to 1) at each of the ascending `xs`, between the limits `lo` and `hi` if they are given. For
-    each of `levels` (0 to 1) the first x that reaches it is marked, and named above."""
+    """The chance `ys` (0 to 1) over the ascending numbers of blanks `xs`. For each of `levels` (0 to 1) the first
+    number that reaches it is marked, and named above."""
     small = too_small(width, height, *NEEDS)
     if small is not None:
         return small
@@ -31,18 +26,15 @@ def probability_chart(
     reached = [(level, next((x for x, y in zip(xs, ys, strict=True) if y >= level), None)) for level in levels]
     entries = [
         legend.Entry(
-            *legend.mark_of(place), f"{100 * level:g}% " + ("not reached" if x is None else f"with {x:g} {x_name}")
+            *legend.mark_of(place), f"{100 * level:g}% " + ("not reached" if x is None else f"with {x:g}{_UNIT}")
         )
         for place, (level, x) in enumerate(reached)
     ]
-    short = [legend.Entry(entry.mark, entry.role, entry.text.removesuffix(f" {x_name}")) for entry in entries]
+    short = [legend.Entry(entry.mark, entry.role, entry.text.removesuffix(_UNIT)) for entry in entries]
     rows = legend.fitting(entries, short, width, most=max(1, (height - 5) // 3)) if entries else []
     legend.write(canvas, rows)
-    x_axis = number_axis(xs, most=max(width // 10, 2), unit=x_name, snug=True, whole=True)
+    x_axis = number_axis(xs, most=max(width // 10, 2), unit=_UNIT.strip(), snug=True, whole=True)
     plot = Plot(width, height - len(rows), x_axis, share_axis(height - len(rows)))
-    for limit in (lo, hi):
-        if limit is not None:
-            plot.marks(xs, [100.0 * value for value in limit], "·", "faint")
     plot.line(xs, [100.0 * y for y in ys], "strong")
     for place, (level, x) in enumerate(reached):
         mark, role = legend.mark_of(place)

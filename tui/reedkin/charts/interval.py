@@ -6,18 +6,19 @@ from math import inf, isfinite, log
 
 from reedkin.charts.canvas import Canvas, Line, Role
 
+_LOW, _HIGH = 0.25, 4.0
+"""Where the scale ends; `widgets/finding_rows.py` writes it above the rows."""
 
-def interval_row(
-    estimate: float | None, lo: float | None, hi: float | None, width: int, low: float = 0.25, high: float = 4.0
-) -> Line:
-    """A ratio on a log scale from `low` to `high`: ├──●──┤ with a line at 1, and an arrow where the interval leaves the
+
+def interval_row(estimate: float | None, lo: float | None, hi: float | None, width: int) -> Line:
+    """A ratio on a log scale: ├──●──┤ with a line at 1, and an arrow where the interval leaves the
     scale. The mark is hollow where the interval holds 1, so that neither direction is settled. A limit that is None or
     infinite lies beyond the scale; without an estimate there is only the line at 1.
     """
     canvas = Canvas(max(width, 0), 1)
 
     def column(ratio: float) -> int:
-        share = log(min(max(ratio, low), high) / low) / log(high / low)
+        share = log(min(max(ratio, _LOW), _HIGH) / _LOW) / log(_HIGH / _LOW)
         return int(share * (width - 1) + 0.5)
 
     canvas.put(column(1.0), 0, "│", "axis")
@@ -32,8 +33,8 @@ def interval_row(
     canvas.put(column(lower), 0, "├", role)
     canvas.put(column(upper), 0, "┤", role)
     canvas.put(column(estimate), 0, "●" if settled else "○", role)
-    if lower < low:
+    if lower < _LOW:
         canvas.put(0, 0, "◂", role)
-    if upper > high:
+    if upper > _HIGH:
         canvas.put(width - 1, 0, "▸", role)
     return canvas.drawing()[0]

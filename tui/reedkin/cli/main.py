@@ -18,7 +18,7 @@ from reedkin.domain.literal import literal
 from reedkin.errors import ReedkinError
 from reedkin.store.errors import LogDamagedError
 
-USAGE, FAILED, INTERRUPTED = 2, 1, 130
+FAILED, INTERRUPTED = 1, 130
 
 
 class CommandParser(argparse.ArgumentParser):

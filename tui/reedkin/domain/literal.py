@@ -14,18 +14,16 @@ _LEFT_OUT = "\u200d\ufe0f"
 terminal likes; without them the parts stand side by side, and every terminal gives them the same columns."""
 
 
-def literal(text: str, newlines: bool = False) -> str:
+def literal(text: str) -> str:
     """`text` with every character that is not seen made visible: control characters by their pictures (␛), those that
     turn the direction of writing, the other invisible ones and broken halves of a character spelled out (\\u202e); what
     glues pictures together is left out.
-    Letters of every script, spaces and markup stay as they are. With `newlines`, line ends stay line ends.
+    Letters of every script, spaces and markup stay as they are.
 
     Doing it twice is the same as doing it once.
     """
     if _plain(text):
         return text
-    if newlines:
-        return "\n".join(literal(line) for line in text.replace("\r\n", "\n").split("\n"))
     return "".join(map(_shown, text))
 
 

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from reedkin.domain.events import Amendment, Event, Record, Strike, standing
 from reedkin.domain.facts import Facts, day_of
 from reedkin.domain.playability import overall_score
-from reedkin.domain.words import NEVER, OFF, WEAR_CAUSES
+from reedkin.domain.words import OFF, WEAR_CAUSES
 
 BLANK, IN_PROGRESS, IN_SERVICE, HANDED_OVER, RETIRED = "blank", "in progress", "in service", "handed over", "retired"
 AT_WORK = (BLANK, IN_PROGRESS, IN_SERVICE)
@@ -367,8 +367,3 @@ _ADVANCE = {
 def end_is_wear(cause: str | None) -> bool:
     """Whether a cause of retirement counts as the end of a working life."""
     return cause in WEAR_CAUSES
-
-
-def never_served(reed: Reed) -> bool:
-    """Whether it was given up before it served."""
-    return reed.now.cause == NEVER or (reed.stage == RETIRED and reed.service_from is None)

@@ -16,13 +16,9 @@ class KeyBar(Widget):
 
     DEFAULT_CSS = "KeyBar { height: 1; background: $panel; padding: 0 0 0 1; }"
 
-    def __init__(self, keys: Sequence[tuple[str, str]] = ()) -> None:
+    def __init__(self, keys: Sequence[tuple[str, str]]) -> None:
         super().__init__()
         self._keys = keys
-
-    def show(self, keys: Sequence[tuple[str, str]]) -> None:
-        self._keys = keys
-        self.refresh()
 
     def render(self) -> Content:
         runs: list[Run] = []

@@ -21,7 +21,7 @@ from reedkin.domain.reeds import RETIRED, Reed, State, Step, advance
 from reedkin.domain.tags import tag_problem
 from reedkin.domain.trials import ASSIGNED, TRIALS, Assigning
 
-__all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again", "with_answer"]
+__all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again"]
 
 _NAME_AND_NUMBER = re.compile(r"(.*[^\W\d].*?) (\d+(?:[.,]\d+)?)")
 
@@ -38,11 +38,6 @@ def read_again(line: str, bench: Bench, reed: Reed, step: Step) -> Reading:
     """Read a line as what the event of `step` should have said: of `reed` as it was then, at its own time unless it
     names another, with nothing put in that it does not say. Its verb may be any; the caller looks at the kind."""
     return _Reading(line, bench, reed, None, step).result()
-
-
-def with_answer(reading: Reading) -> Reading:
-    """The reading after the maker has answered its questions with yes."""
-    return replace(reading, questions=())
 
 
 def as_last_time(bench: Bench, kind: str, instrument: str) -> dict[str, Value]:

@@ -74,6 +74,19 @@ class AskingScreen(ReckoningScreen):
     def _say_runs(self, *runs: Run) -> None:
         self.query_one("#said", Static).update(styled([runs]))
 
+    # What is asked
+
+    def show_chosen(self, *chosen: tuple[str, str]) -> None:
+        """Show on the line `#chosen` what the question is, each part behind the key that changes it."""
+        runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}  ", "target"))]
+        self.query_one("#chosen", Static).update(styled([runs]))
+
+    def action_clock(self) -> None:
+        """Tell lives by the other clock."""
+        choice = self.reedkin.answers.choice
+        choice.clock = "days" if choice.clock == "hours" else "hours"
+        self.show_log()
+
     # To a file
 
     def text_twin(self) -> tuple[str, list[str]] | None:

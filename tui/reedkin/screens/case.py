@@ -84,13 +84,11 @@ class CaseScreen(AskingScreen):
 
         choice = self.reedkin.answers.choice
         day = "today" if choice.day is None else f"{choice.day:%a} {choice.day.day} {choice.day:%b}"
-        chosen = (
+        self.show_chosen(
             ("o", f"for {in_words(choice.occasion)}"),
             ("d", day),
             ("i", f"{self._instrument} only" if self._instrument else "all instruments"),
         )
-        runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}  ", "target"))]
-        self.query_one("#chosen", Static).update(styled([runs]))
 
     @property
     def at(self) -> datetime:

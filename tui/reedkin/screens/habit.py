@@ -71,8 +71,7 @@ class HabitScreen(AskingScreen):
         ]
         if self._habit != "lot":
             chosen.append(("l", "within one lot" if "lot" in self._beside else "all lots together"))
-        runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}   ", "target"))]
-        self.query_one("#chosen", Static).update(styled([runs]))
+        self.show_chosen(*chosen)
 
     def _show_habit(self, answer: OneHabitAnswer) -> None:
         from reedkin.analysis.habit_words import ACROSS, NOT_CAUSE
@@ -125,11 +124,6 @@ class HabitScreen(AskingScreen):
         self._show_groups()
 
     # Doing
-
-    def action_clock(self) -> None:
-        choice = self.reedkin.answers.choice
-        choice.clock = "days" if choice.clock == "hours" else "hours"
-        self.show_log()
 
     def action_by_lot(self) -> None:
         if self._answer is None or self._habit == "lot":

@@ -108,11 +108,6 @@ class HabitsScreen(AskingScreen):
 
     # Doing
 
-    def action_clock(self) -> None:
-        choice = self.reedkin.answers.choice
-        choice.clock = "days" if choice.clock == "hours" else "hours"
-        self.show_log()
-
     @on(Rows.Chosen)
     def _open(self) -> None:
         marked, habits = self.marked, self._habits

@@ -90,14 +90,12 @@ class LivesScreen(AskingScreen):
     def _show_chosen(self) -> None:
         choice, lives = self.reedkin.answers.choice, self._lives
         by = dict(lives.splits).get(choice.by, choice.by) if lives is not None else choice.by
-        chosen = (
+        self.show_chosen(
             ("v", _VIEWS[self._view]),
             ("d", choice.clock),
             ("i", f"{choice.instrument} only" if choice.instrument else "all instruments"),
             ("b", f"by {by.lower()}"),
         )
-        runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}  ", "target"))]
-        self.query_one("#chosen", Static).update(styled([runs]))
 
     @property
     def groups(self) -> list[Group]:
@@ -185,11 +183,6 @@ class LivesScreen(AskingScreen):
             now = every.index(choice.instrument) if choice.instrument in every else 0
             choice.instrument = every[(now + 1) % len(every)]
             self.show_log()
-
-    def action_clock(self) -> None:
-        choice = self.reedkin.answers.choice
-        choice.clock = "days" if choice.clock == "hours" else "hours"
-        self.show_log()
 
     def action_view(self) -> None:
         self._view = (self._view + 1) % len(_VIEWS)

@@ -102,14 +102,12 @@ class ReadyScreen(AskingScreen):
 
     def _show_wish(self, wish: Wish) -> None:
         hours = "rehearsals as usual" if wish.rehearsal_hours is None else f"{wish.rehearsal_hours:g} h of rehearsals"
-        chosen = (
+        self.show_chosen(
             ("↑↓", plural(wish.reeds, "reed")),
             ("i", wish.instrument),
             ("d", f"{wish.on:%a} {wish.on.day} {wish.on:%b %Y}"),
             ("h", hours),
         )
-        runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}  ", "target"))]
-        self.query_one("#chosen", Static).update(styled([runs]))
 
     def _show_answer(self, answer: Readiness | None) -> None:
         from reedkin.analysis.readiness.telling import basis_lines, chance_lines, plan_lines

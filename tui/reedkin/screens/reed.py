@@ -8,7 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import on, work
+from textual import events, on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
@@ -238,10 +238,9 @@ class ReedScreen(ReckoningScreen):
 
     # Other reeds
 
-    async def on_key(self, event: object) -> None:
-        character = getattr(event, "character", None)
-        if isinstance(character, str) and character.isdecimal():
-            self._ask_other(character)
+    def on_key(self, event: events.Key) -> None:
+        if event.character is not None and event.character.isdecimal():
+            self._ask_other(event.character)
 
     def action_ask_tag(self) -> None:
         self._ask_other("")
@@ -279,9 +278,8 @@ _HEADING: Row = [Run("when              what", "faint")]
 
 
 def _row(row: HistoryRow) -> Row:
-    role: str = "faint" if row.struck else ""
     runs = [Run(f"{row.when}  ", "faint"), Run("struck: " if row.struck else "", "warn")]
-    runs.append(Run(row.what, "faint" if role else ""))
+    runs.append(Run(row.what, "faint" if row.struck else ""))
     runs.append(Run(f"  {row.length}" if row.length else "", "target"))
     runs.append(Run(f"  {row.hours} in all" if row.hours else "", "good"))
     runs.append(Run(row.note))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 
 class Clock:
@@ -12,8 +12,8 @@ class Clock:
         self.shift = shift
 
     def now(self) -> datetime:
-        """The present moment to the second, with the local offset from UTC."""
-        return (datetime.now().astimezone() + self.shift).replace(microsecond=0)
+        """The present moment to the second, with the offset from UTC that holds here at that moment."""
+        return (datetime.now(UTC) + self.shift).astimezone().replace(microsecond=0)
 
     def local(self, moment: datetime) -> datetime:
         """`moment` in local time; one without an offset is taken as local already."""

@@ -16,6 +16,7 @@ from reedkin.domain.entry.tokens import Problem
 from reedkin.domain.events import Event
 from reedkin.domain.literal import literal
 from reedkin.domain.reeds import Reed
+from reedkin.errors import InputError, ReedkinError
 from reedkin.store.log import Log
 
 _TAKE_BACK = "reedkin add take back"
@@ -34,7 +35,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     line = " ".join(args.words)
     if not line.strip():
         say("What happened? Write it after add, such as: reedkin add 142 scrape tip 10m")
-        return 2
+        return InputError.exit_code
     if not context.exists:
         # A slip must not leave an empty log behind.
         reading = read(line, Bench(context.clock))
@@ -69,7 +70,7 @@ class _Adding:
             _point(reading, reading.questions)
             if not _asked("Record it all the same?"):
                 say("Not recorded.")
-                return 1
+                return ReedkinError.exit_code
         said = preview(reading, self.log.bench)
         if hand is not None:
             say(f"No tag, so taken for reed {hand.label}, that of the last entry.")
@@ -107,7 +108,7 @@ def _asked(question: str) -> bool:
 def _refuse(reading: Reading, problems: Iterable[Problem]) -> int:
     _point(reading, problems)
     say("Nothing was recorded.")
-    return 2
+    return InputError.exit_code
 
 
 def _point(reading: Reading, problems: Iterable[Problem]) -> None:

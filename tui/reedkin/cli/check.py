@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from reedkin.cli.context import Context, say, show, show_json
+from reedkin.cli.options import add_json
 from reedkin.cli.progress import Progress
 from reedkin.domain.audit import Remark, audit
 from reedkin.domain.describe import plural
@@ -23,7 +24,7 @@ FAULTY = 3
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--json", action="store_true", help="as JSON")
+    add_json(parser)
     parser.add_argument(
         "--mend", metavar="FILE", type=Path,
         help="write a mended copy of a damaged log to a new file; the log stays as it is",

@@ -81,7 +81,7 @@ def _compare(args: argparse.Namespace, context: Context) -> int:
 
 def _counting(context: Context) -> Log:
     """The log, open for writing if it can be, so that a look is counted."""
-    if not context.path.exists():
+    if not context.exists:
         return context.reading()
     return Log.open(context.path, context.clock)
 

@@ -19,10 +19,11 @@ from reedkin.domain.audit import audit
 from reedkin.domain.bench import TAGS_TABLE
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.entry.reading import read
+from reedkin.domain.events import REED_TABLE as REED
 from reedkin.domain.events import table_of
 from reedkin.domain.facts import BESIDE
 from reedkin.domain.history import history_text
-from reedkin.store.codec import REED, to_document
+from reedkin.store.codec import to_document
 from reedkin.store.consistency import consistency
 from reedkin.store.log import Log
 from reedkin.store.transfer.exporting import FORMATS, reeds_as_text

@@ -70,7 +70,7 @@ Record = Event | Amendment | Strike | Statement
 
 
 REED_TABLE = "reed "
-"""What the name of a reed's table begins with; the reed's id follows."""
+"""What the name of a reed's table begins with; the reed's id follows, which is the uid of the event that began it."""
 
 
 def reed_table(reed: str) -> str:

@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 from itertools import zip_longest
 from pathlib import Path
 
-from reedkin.store.codec import REED
+from reedkin.domain.events import REED_TABLE
 from reedkin.store.disk import READ, Disk
 from reedkin.store.errors import BackupError
 from reedkin.store.faults import Fault
@@ -89,7 +89,7 @@ def _backup_at(path: Path) -> Backup | None:
 def contents(backup: Backup) -> Contents:
     """Read a copy and verify every line of it. Raises the LogErrors of opening a log."""
     with AppendOnlyStorage(backup.path, read_only=True) as copy:
-        events = sum(copy.count(name) for name in copy.names() if name.startswith(REED))
+        events = sum(copy.count(name) for name in copy.names() if name.startswith(REED_TABLE))
         return Contents(events, copy.faults)
 
 

@@ -7,11 +7,8 @@ from datetime import datetime, tzinfo
 from sys import intern
 from typing import Any
 
-from reedkin.domain.events import Amendment, Event, Record, Statement, Strike
+from reedkin.domain.events import REED_TABLE, Amendment, Event, Record, Statement, Strike
 from reedkin.domain.facts import FACTS, Facts, Value
-
-REED = "reed "
-"""What the name of a reed's table begins with; the uid of the event that began the reed follows."""
 
 SESSIONS = "sessions"
 AMENDED, STRUCK, STATED = "amended", "struck", "stated"
@@ -65,12 +62,12 @@ def from_document(table: str, uid: str, document: Mapping[str, Any]) -> Record:
         return Strike(uid, table, _text(document, "of"), recorded, entry)
     at = recorded if document.get("at") == document["recorded"] else _moment(document, "at")
     facts = _facts(document)
-    if not table.startswith(REED):
+    if not table.startswith(REED_TABLE):
         if table == SESSIONS:
             for name in facts.keys() & {"started", "ended"}:
                 _moment(facts, name)
         return Statement(uid, table, _text(document, "subject"), at, recorded, entry, facts)
-    reed = intern(table.removeprefix(REED))
+    reed = intern(table.removeprefix(REED_TABLE))
     note = document.get("note", "")
     if not isinstance(note, str):
         raise ValueError("its note is not text")

@@ -7,9 +7,8 @@ from collections.abc import Iterator, Mapping
 
 from reedkin.domain.audit import Remark
 from reedkin.domain.bench import TAGS_TABLE
-from reedkin.domain.events import Amendment, Record, Strike
+from reedkin.domain.events import REED_TABLE, Amendment, Record, Strike
 from reedkin.domain.facts import BESIDE
-from reedkin.store.codec import REED
 from reedkin.store.log import Log
 
 
@@ -17,7 +16,7 @@ def consistency(log: Log) -> Iterator[Remark]:
     """All such remarks. Reads the whole log."""
     home: dict[str, str] = {}
     for table in log.tables:
-        if not table.startswith(REED) and table not in (*BESIDE, TAGS_TABLE):
+        if not table.startswith(REED_TABLE) and table not in (*BESIDE, TAGS_TABLE):
             yield _fault(log, table, f"Table {table} is not one that this version knows; it is kept and not shown")
         records = {record.uid: record for record in log.records(table)}
         for uid in log.documents(table):
@@ -30,7 +29,7 @@ def _corrections(log: Log, table: str, records: Mapping[str, Record]) -> Iterato
     strikes = {uid: record for uid, record in records.items() if isinstance(record, Strike)}
     for uid, record in records.items():
         if isinstance(record, Strike):
-            if record.of not in records and not table.startswith(REED):  # those of reeds show in their lineages
+            if record.of not in records and not table.startswith(REED_TABLE):  # those of reeds show in their lineages
                 yield _fault(log, table, f"A strike of {record.recorded:%d %b %Y} is of nothing in the log", uid)
             elif _in_circle(uid, strikes):
                 yield _fault(log, table, f"A strike of {record.recorded:%d %b %Y} leads back to itself", uid)
@@ -51,12 +50,12 @@ def _in_circle(uid: str, strikes: Mapping[str, Strike]) -> bool:
 
 
 def _fault(log: Log, table: str, message: str, uid: str | None = None) -> Remark:
-    reed = table.removeprefix(REED)
-    known = table.startswith(REED) and reed in log.bench
+    reed = table.removeprefix(REED_TABLE)
+    known = table.startswith(REED_TABLE) and reed in log.bench
     label = log.bench.reed(reed).label if known else None
     return Remark("impossible", message if known else f"{message} ({table})", label, uid)
 
 
 def _name(log: Log, table: str) -> str:
-    reed = table.removeprefix(REED)
+    reed = table.removeprefix(REED_TABLE)
     return f"reed {log.bench.reed(reed).label}" if reed in log.bench else f"the table {table}"

@@ -17,14 +17,14 @@ from reedkin.domain.bench import TAGS_TABLE, Bench, Heading
 from reedkin.domain.clock import Clock
 from reedkin.domain.entry.reading import Reading
 from reedkin.domain.entry.recording import to_records
-from reedkin.domain.events import Event, Record, Statement, Strike, standing, table_of
-from reedkin.domain.facts import BEGINNINGS
+from reedkin.domain.events import REED_TABLE, Event, Record, Statement, Strike, reed_table, standing, table_of
+from reedkin.domain.facts import BEGINNINGS, BESIDE
 from reedkin.domain.reeds import Step, fold
 from reedkin.domain.trials import is_look
 from reedkin.domain.uid import UidMaker, is_uid, last_of_millisecond
 from reedkin.errors import InputError, LogError
 from reedkin.store.backups import Backup, backups_of, make_backup
-from reedkin.store.codec import REED, from_document, to_document
+from reedkin.store.codec import from_document, to_document
 from reedkin.store.database import LogDatabase
 from reedkin.store.disk import Disk
 from reedkin.store.errors import LogLockedError, LogUnwritableError, LogWriteError
@@ -36,7 +36,7 @@ _HANDED = b"handed over"
 _OF = re.compile(rb'"of":"([^"\\]+)"')
 _ENTRY = re.compile(rb'"entry":"([^"\\]+)"')
 _ID = re.compile(rb'"id":"([^"\\]+)"')
-_BESIDE = ("sessions", "lots", "targets", "settings", "orders", "trials", "tubes", TAGS_TABLE)
+_BESIDE = (*BESIDE, TAGS_TABLE)
 
 
 class Log:
@@ -112,7 +112,7 @@ class Log:
         return self._storage.documents(table)
 
     def _lineage(self, reed: str) -> list[Record]:
-        return self.records(REED + reed)
+        return self.records(reed_table(reed))
 
     def _beside(self) -> list[Statement | Strike]:
         return [r for table in _BESIDE for r in self.records(table) if isinstance(r, (Statement, Strike))]
@@ -122,7 +122,7 @@ class Log:
         retired = self._storage.holding(_RETIRED)
         handed = self._storage.holding(_HANDED)
         for table in self._storage.names():
-            if table.startswith(REED):
+            if table.startswith(REED_TABLE):
                 of = self._corrected(table) if table in corrected else frozenset()
                 heading = self._heading(table, of, table in retired)
                 if heading is not None:
@@ -141,7 +141,7 @@ class Log:
 
     def _heading(self, table: str, corrected: frozenset[bytes], retired: bool) -> Heading | None:
         """What is known of a reed without reading its lineage, from its first line where that suffices."""
-        reed = table.removeprefix(REED)
+        reed = table.removeprefix(REED_TABLE)
         raw = self._storage.first_raw(table)
         if raw is not None and reed.encode() not in corrected:
             try:
@@ -168,7 +168,7 @@ class Log:
 
     def reed_of(self, fault: Fault) -> str | None:
         """The label of the reed that a damaged line seems to be of."""
-        reed = (fault.table or "").removeprefix(REED)
+        reed = (fault.table or "").removeprefix(REED_TABLE)
         return self.bench.reed(reed).label if reed and reed in self.bench else None
 
     @property

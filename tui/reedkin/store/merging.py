@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from reedkin.domain.bench import Bench
-from reedkin.domain.events import REED_TABLE
+from reedkin.domain.events import reed_table
 from reedkin.domain.reeds import Reed
 from reedkin.store.log import Log
 
@@ -29,7 +29,7 @@ class MergePlan:
     @property
     def reeds(self) -> int:
         """Reeds that are in the other log only."""
-        return sum(table == REED_TABLE + uid for table, uid, _ in self.new)
+        return sum(table == reed_table(uid) for table, uid, _ in self.new)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,6 @@ from textual.binding import BindingType
 
 from reedkin.charts.canvas import Run
 from reedkin.domain.clock import Clock
-from reedkin.domain.facts import FACTS
 from reedkin.domain.literal import literal
 from reedkin.errors import ReedkinError
 from reedkin.screens.answers import Answers
@@ -189,13 +188,10 @@ class ReedkinApp(App[None]):
             return [*runs, Run("  no session", "faint")]
         if forgotten is not None:
             return [*runs, Run(f"  the session of {session.started:%a %d %b} was left open: F9 ends it", "warn")]
-        words = [f"session {session.started:%H:%M}"]
-        words += [FACTS["room_c"].show(session.room_c)] if session.room_c is not None else []
-        words += [FACTS["humidity_pct"].show(session.humidity_pct)] if session.humidity_pct is not None else []
-        words += (
-            ["knife fresh" if session.knife_fresh else "knife not fresh"] if session.knife_fresh is not None else []
-        )
-        return [*runs, Run("  " + ", ".join(words), "good")]
+        from reedkin.domain.history import conditions  # not before the first paint
+
+        words = (f"session {session.started:%H:%M}", conditions(session))
+        return [*runs, Run("  " + ", ".join(word for word in words if word), "good")]
 
     def go(self, name: str) -> None:
         """Go to a screen by its name; the bench lies under all others."""

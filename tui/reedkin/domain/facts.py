@@ -17,6 +17,8 @@ Value = str | int | float | bool | tuple[str, ...]
 Facts = Mapping[str, Value]
 Type = Literal["number", "whole", "word", "choice", "parts", "yes", "pitch", "date"]
 
+_MEASURES = {"°C": "degC", "turns": "", "pieces": "", "reeds": ""}
+
 
 @dataclass(frozen=True, slots=True)
 class Fact:
@@ -32,6 +34,11 @@ class Fact:
     odd_low: float | None = None
     odd_high: float | None = None
     choices: tuple[str, ...] = ()
+
+    @property
+    def measure(self) -> str:
+        """The unit as `units` calls it; "" for what is counted."""
+        return _MEASURES.get(self.unit, self.unit)
 
     def impossible(self, value: Value) -> str | None:
         """Why `value` cannot be, in a sentence; None if it can."""

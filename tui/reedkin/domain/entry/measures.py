@@ -12,7 +12,6 @@ from reedkin.errors import InputError
 
 _NUMERIC = re.compile(r"[+-]?[.,]?\d")
 _PLAIN = re.compile(r"[+-]?[\d.,/]+")
-_UNITS = {"°C": "degC", "turns": "", "pieces": "", "reeds": ""}
 _LONGEST = 4
 """Words: "1 h 20 min"."""
 _THINNEST_GAUGE = 5
@@ -53,7 +52,7 @@ def _value(text: str, fact: Fact) -> float:
         return _gauge(text)
     if (fact.low, fact.high, fact.unit) == (0, 10, "") and text.endswith("/10"):
         return number(text.removesuffix("/10"))
-    value = quantity(text, _UNITS.get(fact.unit, fact.unit))
+    value = quantity(text, fact.measure)
     if fact.type == "whole" and (value == round(value) or fact.unit == "min"):
         return round(value)
     return value

@@ -43,7 +43,6 @@ _PLAIN_NUMBER = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?")
 _DAY_MONTH_YEAR = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})(?:[ ,T]+(\d{1,2}):(\d{2}))?")
 _SEPARATORS = re.compile(r"[\s,;]+")
 _YES, _NO = ("yes", "y", "true", "1"), ("no", "n", "false", "0")
-_UNITS = {"°C": "degC", "turns": ""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +161,7 @@ def fact_of(name: str, cell: object) -> Value:
 def _number(fact: Fact, cell: object) -> int | float:
     if isinstance(cell, str):
         text = cell.strip()
-        value = float(text) if _PLAIN_NUMBER.fullmatch(text) else quantity(text, _UNITS.get(fact.unit, fact.unit))
+        value = float(text) if _PLAIN_NUMBER.fullmatch(text) else quantity(text, fact.measure)
     elif isinstance(cell, (int, float)) and not isinstance(cell, bool):
         value = float(cell)
     else:

@@ -23,10 +23,10 @@ from pathlib import Path
 from tests.benchmarks.first_paint import start
 from tests.benchmarks.scaled import SIZES, copy_of
 
+from reedkin.answers.reed.history import history_text
 from reedkin.app import look_back
 from reedkin.desk import Desk
 from reedkin.domain.clock import Clock
-from reedkin.domain.history import history_text
 from reedkin.store.log import Log
 
 MOST_KEY, MOST_OPEN = 0.016, 0.050

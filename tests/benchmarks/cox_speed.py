@@ -21,7 +21,7 @@ from statsmodels.duration.hazard_regression import PHReg
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "tui"))
 
-from reedkin.analysis.survival import RiskSets, cox, fit
+from reedkin.survival import RiskSets, cox, fit
 
 ROWS, COVARIATES = 20_000, 10
 

@@ -16,12 +16,12 @@ from functools import partial
 
 from demo_logs.maker.effects import Effects
 from demo_logs.simulate import simulate
-from tests.analysis.logs import bench
+from tests.answers.logs import bench
 
-from reedkin.analysis.habits import HABITS, habit_named
-from reedkin.analysis.report import Evidence, habits_report
-from reedkin.analysis.study import Study
-from reedkin.analysis.survival import wilson_interval
+from reedkin.answers.habits.report import Evidence, habits_report
+from reedkin.study.habits import HABITS, habit_named
+from reedkin.study.study import Study
+from reedkin.survival import wilson_interval
 
 PLANTED: dict[str, tuple[str, float, float]] = {
     "overall_mm": ("tied_mm", 0.4, 1),

@@ -17,12 +17,12 @@ from pathlib import Path
 
 from tests.benchmarks.scaled import SIZES, copy_of
 
-from reedkin.analysis.lifespans import lifespans
-from reedkin.analysis.report import habits_report
-from reedkin.analysis.study import Study
-from reedkin.domain.bench import Bench
+from reedkin.answers.habits.report import habits_report
+from reedkin.answers.lives.lifespans import lifespans
+from reedkin.bench.bench import Bench
 from reedkin.domain.clock import Clock
 from reedkin.store.log import Log
+from reedkin.study.study import Study
 
 
 class Stopwatch:

@@ -16,7 +16,7 @@ import sys
 from concurrent.futures import ProcessPoolExecutor
 from math import sqrt
 
-from tests.analysis.calibration import Case, cases, shares
+from tests.survival.calibration import Case, cases, shares
 
 AIM = 0.8
 

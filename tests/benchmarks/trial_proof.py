@@ -15,11 +15,11 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
 
-from tests.analysis.trial_logs import Plan, simulated
+from tests.answers.trial_logs import Plan, simulated
 
-from reedkin.analysis.survival import wilson_interval
-from reedkin.analysis.trials import compare
-from reedkin.domain.trials import assignments
+from reedkin.answers.trials.comparison import compare
+from reedkin.bench.trials import assignments
+from reedkin.survival import wilson_interval
 
 PLANS = {
     "two equal ways, lots of 12": Plan(planned=40, reeds=84, of_a_lot=12),

@@ -11,13 +11,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.charts.measure import assert_size, columns_of, examples
 
-from reedkin.analysis.survival import kaplan_meier
 from reedkin.charts.canvas import GROUP_MARKS, Drawing, plain
 from reedkin.charts.chance import probability_chart
 from reedkin.charts.control import control_chart
 from reedkin.charts.interval import interval_row
 from reedkin.charts.life import LengthPoint, PlaySeries, length_chart, playability_chart
 from reedkin.charts.survival import SurvivalGroup, survival_chart
+from reedkin.survival import kaplan_meier
 
 HOSTILE = "\x1b]0;x\x07[red]中文\u202e\n"
 START = datetime(2025, 9, 3, 10, tzinfo=UTC)

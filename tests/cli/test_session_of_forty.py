@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from reedkin.bench.bench import Bench
 from reedkin.cli.main import main
-from reedkin.domain.bench import Bench
 from reedkin.domain.clock import FixedClock
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine

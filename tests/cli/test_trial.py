@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from reedkin.domain.trials import trials
+from reedkin.bench.trials import trials
 from reedkin.store.log import Log
-from tests.analysis.trial_logs import Maker, Plan, simulated
+from tests.answers.trial_logs import Maker, Plan, simulated
 from tests.cli.conftest import CommandLine
 
 START = ("trial", "start", "wire", "before the first clip", "or", "after the first clip", "eh", "for", "40")

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta, timezone
 
-from reedkin.domain.bench import Bench
+from reedkin.bench.bench import Bench
 from reedkin.domain.clock import FixedClock
-from reedkin.domain.entry.reading import Reading, ReedAction, read
-from reedkin.domain.entry.recording import to_records
 from reedkin.domain.events import Record
 from reedkin.domain.reeds import Reed
 from reedkin.domain.uid import UidMaker
+from reedkin.grammar.reading import Reading, ReedAction, read
+from reedkin.grammar.recording import to_records
 
 NOW = datetime(2026, 11, 25, 10, 7, tzinfo=timezone(timedelta(hours=1)))
 """A Wednesday."""

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tests.domain.maker import NOW, Maker
 from tests.strategies import Uids, lineages, logs
 
-from reedkin.domain.bench import Bench
+from reedkin.bench.bench import Bench
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Amendment, Event, Record, Strike, reed_table, standing
 from reedkin.domain.reeds import (

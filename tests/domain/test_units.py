@@ -160,8 +160,8 @@ def test_spellings(word: str, unit: str | None) -> None:
 def test_a_plain_line_loads_neither_pint_nor_a_screen() -> None:
     code = (
         "import sys; from datetime import datetime, UTC\n"
-        "from reedkin.domain.bench import Bench; from reedkin.domain.clock import FixedClock\n"
-        "from reedkin.domain.entry.reading import read\n"
+        "from reedkin.bench.bench import Bench; from reedkin.domain.clock import FixedClock\n"
+        "from reedkin.grammar.reading import read\n"
         "bench = Bench.of(FixedClock(datetime(2026, 1, 1, tzinfo=UTC)))\n"
         "assert read('12 tie eh 60 mm; scrape 10 min', bench).ready\n"
         "assert not {'pint', 'numpy', 'textual', 'tinydb'} & set(sys.modules), sys.modules\n"

@@ -10,11 +10,11 @@ from typing import Any
 
 import pytest
 
-from reedkin.analysis.study import Study
-from reedkin.analysis.ticks import Tick
-from reedkin.domain.bench import Bench as LogBench
+from reedkin.bench.bench import Bench as LogBench
 from reedkin.domain.clock import FixedClock
 from reedkin.store.log import Log
+from reedkin.study.study import Study
+from reedkin.study.ticks import Tick
 from tests.screens.conftest import Bench
 
 DEMO = Path(__file__).parents[2] / "demo_logs" / "three_seasons.jsonl"

@@ -16,7 +16,7 @@ from textual.pilot import Pilot
 from reedkin.app import ReedkinApp
 from reedkin.desk import Desk
 from reedkin.domain.clock import FixedClock
-from reedkin.domain.entry.reading import read
+from reedkin.grammar.reading import read
 from reedkin.store.log import Log
 
 SIZES = [(80, 24), (120, 40)]

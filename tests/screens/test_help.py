@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from reedkin.domain.entry.verbs import VERBS
+from reedkin.grammar.verbs import VERBS
 from reedkin.screens.help import HelpScreen
 from tests.screens.conftest import Bench, Opened
 

@@ -249,7 +249,7 @@ async def test_hostile_names_show_literally(opened: Opened) -> None:
 def test_the_screens_load_nothing_of_the_analysis_by_themselves() -> None:
     program = (
         "import sys, reedkin.screens.lives, reedkin.screens.habits, reedkin.screens.habit, reedkin.screens.roll\n"
-        "print([name for name in ('numpy', 'plotext', 'reedkin.analysis.lives') if name in sys.modules])"
+        "print([name for name in ('numpy', 'plotext', 'reedkin.study.lives') if name in sys.modules])"
     )
     source = Path(__file__).parents[2] / "tui"
     done = subprocess.run(

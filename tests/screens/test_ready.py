@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from reedkin.analysis.readiness import readiness
+from reedkin.answers.ready import readiness
 from reedkin.domain.clock import FixedClock
 from reedkin.screens.ready import ReadyScreen
 from tests.screens.asking import SlowReading, answered, first_month_at
@@ -18,7 +18,7 @@ from tests.screens.conftest import SIZES, Bench, Opened
 @pytest.fixture(autouse=True)
 def few_paths(monkeypatch: pytest.MonkeyPatch) -> None:
     """Fewer paths than the program takes: what the chances are is tested elsewhere, and a tenth of the time will do."""
-    monkeypatch.setattr("reedkin.analysis.readiness.readiness", partial(readiness, paths=100))
+    monkeypatch.setattr("reedkin.answers.ready.readiness", partial(readiness, paths=100))
 
 
 async def to_ready(bench: Bench) -> ReadyScreen:

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from reedkin.bench.trials import ASSIGNED, assignments, trials
 from reedkin.domain.clock import FixedClock
-from reedkin.domain.trials import ASSIGNED, assignments, trials
 from reedkin.screens.trials import TrialsScreen
 from reedkin.store.log import Log
-from tests.analysis.trial_logs import Maker, Plan, simulated
+from tests.answers.trial_logs import Maker, Plan, simulated
 from tests.screens.asking import answered
 from tests.screens.conftest import SIZES, Opened
 

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from reedkin.bench.orders import due
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.columns import fold_text
-from reedkin.domain.orders import due
 from reedkin.screens.bench import BenchScreen
 from reedkin.screens.week import WeekScreen
 from reedkin.widgets.due_line import DueLine

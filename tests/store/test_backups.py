@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from tests.store.making import FailingDisk, HastyDisk, content, entry
 
 from reedkin.domain.clock import FixedClock
-from reedkin.domain.entry.reading import read
+from reedkin.grammar.reading import read
 from reedkin.store.backups import (
     Backup,
     backups_of,

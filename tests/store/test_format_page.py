@@ -17,9 +17,9 @@ from tests.store.making import HastyDisk, on_disk
 from tests.strategies import logs
 
 from reedkin.domain.clock import Clock
-from reedkin.domain.entry.reading import read as understood
 from reedkin.domain.events import Record, Statement
 from reedkin.domain.facts import BESIDE, FACTS, KINDS
+from reedkin.grammar.reading import read as understood
 from reedkin.store.log import Log
 
 PAGE = Path(__file__).parents[2] / "DEVELOPERS.md"

@@ -14,12 +14,12 @@ from hypothesis import strategies as st
 from tests.store.making import HastyDisk, on_disk
 from tests.strategies import logs
 
+from reedkin.bench.bench import Bench
 from reedkin.cli.main import main
-from reedkin.domain.bench import Bench
 from reedkin.domain.clock import FixedClock
-from reedkin.domain.entry.reading import read
 from reedkin.domain.events import Event, Record, table_of
 from reedkin.domain.uid import UidMaker
+from reedkin.grammar.reading import read
 from reedkin.store.errors import LogForeignError
 from reedkin.store.faults import FaultKind
 from reedkin.store.lines import seal

@@ -13,16 +13,16 @@ from hypothesis import strategies as st
 from tests.store.making import HastyDisk, Triple, content, documents, names, on_disk, values
 from tests.strategies import lineages, statements
 
+from reedkin.answers.reed.history import history_text
+from reedkin.bench.audit import audit
+from reedkin.bench.bench import TAGS_TABLE
 from reedkin.charts.reed import draw_reed
 from reedkin.cli.main import main
-from reedkin.domain.audit import audit
-from reedkin.domain.bench import TAGS_TABLE
 from reedkin.domain.clock import FixedClock
-from reedkin.domain.entry.reading import read
 from reedkin.domain.events import REED_TABLE as REED
 from reedkin.domain.events import table_of
 from reedkin.domain.facts import BESIDE
-from reedkin.domain.history import history_text
+from reedkin.grammar.reading import read
 from reedkin.store.codec import to_document
 from reedkin.store.consistency import consistency
 from reedkin.store.log import Log

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reedkin.domain.bench import Bench
+from reedkin.bench.bench import Bench
 from reedkin.domain.checks import judge
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Amendment, Event, Record, Statement, Strike, reed_table

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from reedkin.domain.bench import Bench
+from reedkin.bench.bench import Bench
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Strike, table_of
 from reedkin.domain.uid import UidMaker

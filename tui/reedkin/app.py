@@ -28,8 +28,8 @@ from reedkin.store.unsent import keep_unsent, take_unsent
 from reedkin.widgets.theme import BENCH, THEMES
 
 if TYPE_CHECKING:
+    from reedkin.bench.bench import Bench
     from reedkin.desk import Desk
-    from reedkin.domain.bench import Bench
 
 TURN_SECONDS = 0.001
 """How long a thread that reckons may keep the screen waiting for its turn: a fifth of what Python would let it, since a
@@ -188,7 +188,7 @@ class ReedkinApp(App[None]):
             return [*runs, Run("  no session", "faint")]
         if forgotten is not None:
             return [*runs, Run(f"  the session of {session.started:%a %d %b} was left open: F9 ends it", "warn")]
-        from reedkin.domain.history import conditions  # not before the first paint
+        from reedkin.answers.reed.history import conditions  # not before the first paint
 
         words = (f"session {session.started:%H:%M}", conditions(session))
         return [*runs, Run("  " + ", ".join(word for word in words if word), "good")]

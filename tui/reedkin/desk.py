@@ -7,16 +7,16 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from reedkin.domain.bench import Bench, WorkSession, begins
+from reedkin.bench.bench import Bench, WorkSession, begins
 from reedkin.domain.clock import Clock
 from reedkin.domain.describe import plural
-from reedkin.domain.entry.clauses import parts_of
-from reedkin.domain.entry.completion import Completion, complete
-from reedkin.domain.entry.preview import caution, preview, told
-from reedkin.domain.entry.reading import Reading, read
 from reedkin.domain.events import Event, Record, Statement
 from reedkin.domain.reeds import AT_WORK, Reed
 from reedkin.errors import InputError
+from reedkin.grammar.clauses import parts_of
+from reedkin.grammar.completion import Completion, complete
+from reedkin.grammar.preview import caution, preview, told
+from reedkin.grammar.reading import Reading, read
 from reedkin.store.log import Log
 
 _LONGEST_SCRAPE_MIN = 90

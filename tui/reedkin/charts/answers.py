@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from reedkin.analysis.readiness import Readiness
-from reedkin.analysis.steadiness import Chart
+from reedkin.answers.ready import Readiness
+from reedkin.answers.steady.steadiness import Chart
 from reedkin.charts.canvas import Drawing
 from reedkin.charts.chance import probability_chart
 from reedkin.charts.control import control_chart

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reedkin.analysis.groups import Group
+from reedkin.answers.lives.groups import Group
 from reedkin.charts.survival import SurvivalGroup
 
 

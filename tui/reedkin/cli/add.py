@@ -7,16 +7,16 @@ import sys
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from reedkin.bench.bench import Bench
 from reedkin.cli.context import Context, back_up, say, show, tell_faults
 from reedkin.cli.options import add_seen
-from reedkin.domain.bench import Bench
-from reedkin.domain.entry.preview import caution, preview, told
-from reedkin.domain.entry.reading import Reading, read
-from reedkin.domain.entry.tokens import Problem
 from reedkin.domain.events import Event
 from reedkin.domain.literal import literal
 from reedkin.domain.reeds import Reed
 from reedkin.errors import InputError, ReedkinError
+from reedkin.grammar.preview import caution, preview, told
+from reedkin.grammar.reading import Reading, read
+from reedkin.grammar.tokens import Problem
 from reedkin.store.log import Log
 
 _TAKE_BACK = "reedkin add take back"

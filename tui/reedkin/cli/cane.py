@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 
+from reedkin.bench.supplies import Lot, lot_as_dict, lots, lots_text
 from reedkin.cli.context import Context, show_json, show_text
 from reedkin.cli.options import add_json
 from reedkin.domain.describe import tag_list
-from reedkin.domain.supplies import Lot, lot_as_dict, lots, lots_text
 from reedkin.errors import InputError
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 
+from reedkin.answers.card.care import care_card
 from reedkin.cli.context import Context, show_json, show_text
 from reedkin.cli.options import add_json, add_tag, reed_meant
-from reedkin.domain.care import care_card
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

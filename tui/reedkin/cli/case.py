@@ -7,17 +7,17 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
+from reedkin.bench.bench import Bench
 from reedkin.cli.context import Context, show, show_json, show_text
 from reedkin.cli.options import add_instrument, add_json, instrument_meant
-from reedkin.domain.bench import Bench
 from reedkin.domain.clock import Clock
-from reedkin.domain.entry.when import parse_day
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.errors import InputError
+from reedkin.grammar.when import parse_day
 
 if TYPE_CHECKING:
-    from reedkin.analysis.case import InCase
-    from reedkin.analysis.choosing import Occasion, Suggestion
+    from reedkin.answers.case.case import InCase
+    from reedkin.answers.case.choosing import Occasion, Suggestion
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -33,7 +33,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.analysis.case import case, case_text, in_case_as_dict
+    from reedkin.answers.case.case import case, case_text, in_case_as_dict
 
     at, instrument = _at(args.on, context.clock), instrument_meant(args.instrument)
     with context.reading() as log:
@@ -42,7 +42,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     if args.json:
         document: dict[str, object] = {"reeds": [in_case_as_dict(one, at) for one in found]}
         if args.occasion:
-            from reedkin.analysis.choosing import suggestion_as_dict
+            from reedkin.answers.case.choosing import suggestion_as_dict
 
             order = [suggestion_as_dict(one) for order in orders for one in order]
             document |= {"for": args.occasion, "order": order}
@@ -56,14 +56,14 @@ def run(args: argparse.Namespace, context: Context) -> int:
 
 def _orders(bench: Bench, found: Sequence[InCase], occasion: Occasion, at: datetime) -> list[list[Suggestion]]:
     """The order for each instrument that has reeds in service."""
-    from reedkin.analysis.choosing import choose_for
+    from reedkin.answers.case.choosing import choose_for
 
     orders = [choose_for(bench, found, occasion, at, instrument) for instrument in INSTRUMENTS]
     return [order for order in orders if order]
 
 
 def _show(orders: Sequence[Sequence[Suggestion]], occasion: Occasion) -> None:
-    from reedkin.analysis.choosing import choosing_text
+    from reedkin.answers.case.choosing import choosing_text
 
     for place, order in enumerate(orders or [[]]):
         if place:

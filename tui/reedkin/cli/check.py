@@ -8,10 +8,10 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
+from reedkin.bench.audit import Remark, audit
 from reedkin.cli.context import Context, say, show, show_json
 from reedkin.cli.options import add_json
 from reedkin.cli.progress import Progress
-from reedkin.domain.audit import Remark, audit
 from reedkin.domain.describe import plural
 from reedkin.errors import LogError
 from reedkin.store.backups import Backup, backups_of, contents

@@ -7,9 +7,9 @@ import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
+from reedkin.bench.bench import Bench
 from reedkin.cli.context import Context, say, show
 from reedkin.cli.progress import Progress
-from reedkin.domain.bench import Bench
 from reedkin.errors import InputError
 from reedkin.store.files import write_over
 from reedkin.store.transfer.exporting import CSV, FORMATS, JSONL, export_lines

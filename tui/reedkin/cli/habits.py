@@ -15,9 +15,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.analysis.habit_words import habits_lines
-    from reedkin.analysis.report import habits_report
-    from reedkin.analysis.study import Study
+    from reedkin.answers.habits.report import habits_report
+    from reedkin.answers.habits.words import habits_lines
+    from reedkin.study.study import Study
 
     with context.reading() as log, Progress("Asking the log", log.path.stat().st_size) as progress:
         study = Study.of_bench(log.bench)

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 
+from reedkin.bench.bench import Bench
 from reedkin.cli.context import Context, back_up, say, show
 from reedkin.cli.options import add_seen
 from reedkin.cli.progress import Progress
-from reedkin.domain.bench import Bench
 from reedkin.domain.describe import plural
 from reedkin.domain.uid import UidMaker
 from reedkin.errors import InputError

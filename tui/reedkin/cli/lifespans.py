@@ -10,9 +10,9 @@ from reedkin.cli.drawing import show_chart
 from reedkin.cli.options import add_clock, add_json
 
 if TYPE_CHECKING:
-    from reedkin.analysis.lifespans import Lifespans
-    from reedkin.analysis.study import Study
+    from reedkin.answers.lives.lifespans import Lifespans
     from reedkin.charts.canvas import Drawing
+    from reedkin.study.study import Study
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -22,9 +22,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.analysis.habits import habit_named
-    from reedkin.analysis.lifespans import lifespans
-    from reedkin.analysis.study import Study
+    from reedkin.answers.lives.lifespans import lifespans
+    from reedkin.study.habits import habit_named
+    from reedkin.study.study import Study
 
     by = habit_named(args.by)
     with context.reading() as log:
@@ -38,8 +38,8 @@ def run(args: argparse.Namespace, context: Context) -> int:
 
 
 def _show(report: Lifespans, study: Study) -> None:
-    from reedkin.analysis.whole import everyone, outcomes
-    from reedkin.analysis.words import lives_lines
+    from reedkin.answers.lives.whole import everyone, outcomes
+    from reedkin.answers.lives.words import lives_lines
 
     whole = everyone(study, report.clock)
     if report.groups:
@@ -48,7 +48,7 @@ def _show(report: Lifespans, study: Study) -> None:
 
 
 def _chart(report: Lifespans, width: int, height: int) -> Drawing:
-    from reedkin.analysis.words import UNIT
+    from reedkin.answers.lives.words import UNIT
     from reedkin.charts.groups import as_curve
     from reedkin.charts.survival import survival_chart
 

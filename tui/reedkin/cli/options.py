@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.domain.bench import Bench
+from reedkin.bench.bench import Bench
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.reeds import Reed
 from reedkin.domain.words import INSTRUMENTS

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.cli.context import Context, show_json, show_text
-from reedkin.cli.options import add_json
-from reedkin.domain.orders import (
+from reedkin.bench.orders import (
     delivery_as_dict,
     order_as_dict,
     orders,
@@ -14,6 +12,8 @@ from reedkin.domain.orders import (
     with_others,
     with_others_text,
 )
+from reedkin.cli.context import Context, show_json, show_text
+from reedkin.cli.options import add_json
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

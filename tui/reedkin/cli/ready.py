@@ -5,13 +5,13 @@ from __future__ import annotations
 import argparse
 from functools import partial
 
+from reedkin.bench.bench import Bench
 from reedkin.cli.context import Context, show_json, show_text
 from reedkin.cli.drawing import show_chart
 from reedkin.cli.options import add_instrument, add_json, instrument_meant
 from reedkin.cli.progress import Progress
-from reedkin.domain.bench import Bench
-from reedkin.domain.entry.when import parse_day
 from reedkin.errors import InputError
+from reedkin.grammar.when import parse_day
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -24,7 +24,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.analysis.readiness import Wish, readiness, readiness_as_dict, readiness_text
+    from reedkin.answers.ready import Wish, readiness, readiness_as_dict, readiness_text
 
     if args.seed < 0:
         raise InputError(f"{args.seed} is no seed; write 0 or more")

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import argparse
 
+from reedkin.bench.bench import TAGS_TABLE
 from reedkin.cli.context import Context, back_up, show
 from reedkin.cli.options import add_seen, reed_meant
-from reedkin.domain.bench import TAGS_TABLE
 from reedkin.domain.events import Statement
-from reedkin.domain.tags import tag_problem
 from reedkin.errors import InputError
+from reedkin.grammar.tags import tag_problem
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from reedkin.answers.reed.history import history_text
+from reedkin.bench.bench import Bench
 from reedkin.cli.context import Context, show, show_json, show_text
 from reedkin.cli.options import add_json, add_tag, reed_meant
-from reedkin.domain.bench import Bench
 from reedkin.domain.events import Amendment, Strike
-from reedkin.domain.history import history_text
 from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.store.transfer.rows import as_cells, row_of
 
@@ -28,7 +28,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
         for line in history_text(reed, log.bench):
             show(line)
         if reed.stage == IN_SERVICE:
-            from reedkin.analysis.outlook import Outlook
+            from reedkin.answers.hours_left.outlook import Outlook
 
             show_text(["", Outlook.of_bench(log.bench).sentence(reed)])
     return 0

@@ -12,7 +12,7 @@ from reedkin.cli.options import add_instrument, add_json, instrument_meant
 from reedkin.errors import InputError
 
 if TYPE_CHECKING:
-    from reedkin.analysis.steadiness import Chart, Measure
+    from reedkin.answers.steady.steadiness import Chart, Measure
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -22,7 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.analysis.steadiness import chart, chart_as_dict, charts
+    from reedkin.answers.steady.steadiness import chart, chart_as_dict, charts
 
     measure, named = _measure(args.of), instrument_meant(args.instrument)
     with context.reading() as log:
@@ -49,7 +49,7 @@ def _measure(name: str | None) -> Measure | None:
     """The measure that --of names, None where it is left out. Raises InputError."""
     if name is None:
         return None
-    from reedkin.analysis.steadiness import MEASURES
+    from reedkin.answers.steady.steadiness import MEASURES
 
     found = next((measure for measure in MEASURES if measure.name == name.casefold()), None)
     if found is None:
@@ -58,7 +58,7 @@ def _measure(name: str | None) -> Measure | None:
 
 
 def _show(one: Chart, drawn: bool) -> None:
-    from reedkin.analysis.steadiness import chart_text
+    from reedkin.answers.steady.steadiness import chart_text
 
     if drawn and one.limits is not None:
         from reedkin.charts.answers import steadiness_drawing

@@ -6,15 +6,15 @@ import argparse
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from reedkin.bench.bench import Bench, begins
 from reedkin.cli.context import Context, show, show_json
 from reedkin.cli.options import add_json
-from reedkin.domain.bench import Bench, begins
 from reedkin.domain.columns import table
 from reedkin.domain.describe import ago, describe, duration, mm, past
 from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
 
 if TYPE_CHECKING:
-    from reedkin.analysis.outlook import Outlook
+    from reedkin.answers.hours_left.outlook import Outlook
 
 _HEADINGS = ("reed", "instrument", "stage", "overall", "played", "left", "score", "rested", "last")
 _RIGHT = (3, 4, 5, 6, 7)
@@ -43,7 +43,7 @@ def _outlook(bench: Bench, reeds: Sequence[Reed]) -> Outlook | None:
     """What is left to expect, where some reed is in service; otherwise nothing heavy is loaded."""
     if not any(reed.stage == IN_SERVICE for reed in reeds):
         return None
-    from reedkin.analysis.outlook import Outlook
+    from reedkin.answers.hours_left.outlook import Outlook
 
     return Outlook.of_bench(bench)
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from reedkin.bench.trials import Trial, assignments, look, trial_named, trials
 from reedkin.cli import add
 from reedkin.cli.context import Context, say, show, show_json, show_text
 from reedkin.cli.options import add_json, add_seen
-from reedkin.domain.entry.tokens import quoted
-from reedkin.domain.trials import Trial, assignments, look, trial_named, trials
 from reedkin.errors import InputError, LogError
+from reedkin.grammar.tokens import quoted
 from reedkin.store.log import Log
 
 if TYPE_CHECKING:
-    from reedkin.analysis.trials import Comparison
+    from reedkin.answers.trials.comparison import Comparison
 
 _ACTIONS = ("list", "start", "end", "compare")
 
@@ -49,8 +49,8 @@ def run(args: argparse.Namespace, context: Context) -> int:
 
 
 def _list(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.analysis.trial_words import progress, what
-    from reedkin.analysis.trials import compare_all, trial_json
+    from reedkin.answers.trials.comparison import compare_all, trial_json
+    from reedkin.answers.trials.words import progress, what
 
     with context.reading() as log:
         found = compare_all(log.bench)
@@ -73,7 +73,7 @@ def _compare(args: argparse.Namespace, context: Context) -> int:
     if args.json:
         show_json(comparison.to_json())
         return 0
-    from reedkin.analysis.trial_words import comparison_lines
+    from reedkin.answers.trials.words import comparison_lines
 
     show_text(comparison_lines(comparison))
     return 0
@@ -101,8 +101,8 @@ def _named(log: Log, words: list[str]) -> Trial:
 
 
 def _compared(trial: Trial, log: Log) -> Comparison:
-    from reedkin.analysis.trial_size import wear_share
-    from reedkin.analysis.trials import compare
+    from reedkin.answers.trials.comparison import compare
+    from reedkin.answers.trials.size import wear_share
 
     return compare(trial, assignments(trial, log.bench), log.clock.now(), wear_share(trial, log.bench))
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 
+from reedkin.bench.supplies import tube_as_dict, tubes, tubes_text
 from reedkin.cli.context import Context, show_json, show_text
 from reedkin.cli.options import add_json
-from reedkin.domain.supplies import tube_as_dict, tubes, tubes_text
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -6,7 +6,7 @@ import argparse
 
 from reedkin.cli.context import Context, show_json, show_text
 from reedkin.cli.options import add_json
-from reedkin.domain.entry.when import parse_when
+from reedkin.grammar.when import parse_when
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -15,7 +15,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.analysis.review import review, review_as_dict, review_text
+    from reedkin.answers.week.review import review, review_as_dict, review_text
 
     last = parse_when(args.ending, context.clock).at.date()
     with context.reading() as log:

@@ -17,8 +17,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.analysis.costs import costs, costs_as_dict, costs_text
-    from reedkin.analysis.yields import (
+    from reedkin.answers.yields.costs import costs, costs_as_dict, costs_text
+    from reedkin.answers.yields.yields import (
         lost_as_dict,
         where_lost,
         where_lost_text,

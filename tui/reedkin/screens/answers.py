@@ -9,12 +9,12 @@ from datetime import date
 from typing import TYPE_CHECKING, Protocol, TypeVar, cast
 
 if TYPE_CHECKING:
-    from reedkin.analysis.choosing import Occasion
-    from reedkin.analysis.lives import Clock
-    from reedkin.analysis.readiness import Wish
-    from reedkin.analysis.study import Study
-    from reedkin.analysis.ticks import Tick
-    from reedkin.domain.bench import Bench
+    from reedkin.answers.case.choosing import Occasion
+    from reedkin.answers.ready import Wish
+    from reedkin.bench.bench import Bench
+    from reedkin.study.lives import Clock
+    from reedkin.study.study import Study
+    from reedkin.study.ticks import Tick
 
 A = TypeVar("A", covariant=True)
 

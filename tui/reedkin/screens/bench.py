@@ -22,8 +22,8 @@ from reedkin.widgets.reed_panel import ReedPanel
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
-    from reedkin.domain.entry.completion import Completion
-    from reedkin.domain.entry.reading import Reading
+    from reedkin.grammar.completion import Completion
+    from reedkin.grammar.reading import Reading
 
 _GREETING: tuple[tuple[str, Role], ...] = (
     ("This log is empty. What to type first, on the line below:", "strong"),

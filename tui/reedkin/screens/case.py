@@ -12,9 +12,9 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
-from reedkin.domain.entry.when import parse_day
 from reedkin.domain.words import OFF
 from reedkin.errors import InputError, ReedkinError
+from reedkin.grammar.when import parse_day
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
 from reedkin.screens.prompt import PromptScreen
@@ -24,9 +24,9 @@ from reedkin.widgets.rows import Rows
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
-    from reedkin.analysis.case import InCase
-    from reedkin.analysis.choosing import Suggestion
-    from reedkin.analysis.outlook import Outlook
+    from reedkin.answers.case.case import InCase
+    from reedkin.answers.case.choosing import Suggestion
+    from reedkin.answers.hours_left.outlook import Outlook
 
 _EVENING = time(19)
 """When one plays on a day to come."""
@@ -80,7 +80,7 @@ class CaseScreen(AskingScreen):
         self._show_case()
 
     def _show_choice(self) -> None:
-        from reedkin.analysis.choosing import in_words
+        from reedkin.answers.case.choosing import in_words
 
         choice = self.reedkin.answers.choice
         day = "today" if choice.day is None else f"{choice.day:%a} {choice.day.day} {choice.day:%b}"
@@ -114,8 +114,8 @@ class CaseScreen(AskingScreen):
         desk, outlook = self.desk, self._outlook
         if desk is None or outlook is None:
             return
-        from reedkin.analysis.case import case
-        from reedkin.analysis.choosing import choose_for
+        from reedkin.answers.case.case import case
+        from reedkin.answers.case.choosing import choose_for
 
         occasion, at = self.reedkin.answers.choice.occasion, self.at
         self._found = case(desk.bench, outlook)
@@ -159,7 +159,7 @@ class CaseScreen(AskingScreen):
         self._show_case()
 
     def action_occasion(self) -> None:
-        from reedkin.analysis.choosing import OCCASIONS
+        from reedkin.answers.case.choosing import OCCASIONS
 
         choice = self.reedkin.answers.choice
         choice.occasion = OCCASIONS[(OCCASIONS.index(choice.occasion) + 1) % len(OCCASIONS)]
@@ -229,8 +229,8 @@ class CaseScreen(AskingScreen):
     def text_twin(self) -> tuple[str, list[str]] | None:
         if not self._found:
             return None
-        from reedkin.analysis.case import case_text
-        from reedkin.analysis.choosing import choosing_text
+        from reedkin.answers.case.case import case_text
+        from reedkin.answers.case.choosing import choosing_text
 
         occasion = self.reedkin.answers.choice.occasion
         lines = []

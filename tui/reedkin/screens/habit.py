@@ -24,7 +24,7 @@ from reedkin.widgets.rows import Rows
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
-    from reedkin.analysis.groups import Group
+    from reedkin.answers.lives.groups import Group
 
 _MOST_CURVES = 4
 
@@ -74,8 +74,8 @@ class HabitScreen(AskingScreen):
         self.show_chosen(*chosen)
 
     def _show_habit(self, answer: OneHabitAnswer) -> None:
-        from reedkin.analysis.habit_words import ACROSS, NOT_CAUSE
-        from reedkin.analysis.words import split_words
+        from reedkin.answers.habits.words import ACROSS, NOT_CAUSE
+        from reedkin.answers.lives.words import split_words
 
         self._answer = answer
         one = answer.one
@@ -155,14 +155,14 @@ class HabitScreen(AskingScreen):
     def text_twin(self) -> tuple[str, list[str]] | None:
         if self._answer is None:
             return None
-        from reedkin.analysis.habit_words import one_habit_lines
+        from reedkin.answers.habits.words import one_habit_lines
 
         return f"habit-{self._habit}.txt", one_habit_lines(self._answer.one)
 
 
 def _told(answer: OneHabitAnswer) -> list[Line]:
-    from reedkin.analysis.habit_words import about, adjusted_words, based_on
-    from reedkin.analysis.report import sentence
+    from reedkin.answers.habits.report import sentence
+    from reedkin.answers.habits.words import about, adjusted_words, based_on
 
     one = answer.one
     lines: list[Line] = []
@@ -176,7 +176,7 @@ def _told(answer: OneHabitAnswer) -> list[Line]:
 
 
 def _draw(groups: list[Group], answer: OneHabitAnswer, width: int, height: int) -> Drawing:
-    from reedkin.analysis.words import UNIT
+    from reedkin.answers.lives.words import UNIT
     from reedkin.charts.groups import as_curve
     from reedkin.charts.survival import survival_chart
 

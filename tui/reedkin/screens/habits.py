@@ -20,9 +20,9 @@ from reedkin.widgets.rows import Rows
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
-    from reedkin.analysis.groups import Group
-    from reedkin.analysis.lives import Clock
-    from reedkin.analysis.report import Finding, Untried
+    from reedkin.answers.habits.report import Finding, Untried
+    from reedkin.answers.lives.groups import Group
+    from reedkin.study.lives import Clock
 
 
 class HabitsScreen(AskingScreen):
@@ -58,7 +58,7 @@ class HabitsScreen(AskingScreen):
         self.ask(HabitsQuestion(self.reedkin.answers.choice.clock), self._show_habits)
 
     def _show_habits(self, habits: Habits) -> None:
-        from reedkin.analysis.words import became_of
+        from reedkin.answers.lives.words import became_of
 
         self._habits = habits
         report = habits.report
@@ -82,7 +82,7 @@ class HabitsScreen(AskingScreen):
 
     def _tell(self) -> None:
         """The marked habit in full, and beneath it what holds for all."""
-        from reedkin.analysis.habit_words import LAGGED, NOT_CAUSE, tried
+        from reedkin.answers.habits.words import LAGGED, NOT_CAUSE, tried
 
         marked, habits = self.marked, self._habits
         self.query_one("#told", Static).update(styled(_told(marked) if marked is not None else []))
@@ -124,14 +124,14 @@ class HabitsScreen(AskingScreen):
     def text_twin(self) -> tuple[str, list[str]] | None:
         if self._habits is None:
             return None
-        from reedkin.analysis.habit_words import habits_lines
+        from reedkin.answers.habits.words import habits_lines
 
         return "habits.txt", habits_lines(self._habits.report)
 
 
 def _told(marked: Finding | Untried) -> list[Line]:
-    from reedkin.analysis.habit_words import about, based_on, how_sure, to_settle
-    from reedkin.analysis.report import Finding, sentence
+    from reedkin.answers.habits.report import Finding, sentence
+    from reedkin.answers.habits.words import about, based_on, how_sure, to_settle
 
     if not isinstance(marked, Finding):
         return [(Run(f"{marked.habit.label}: ", "strong"), Run(f"the log cannot tell; {marked.why}."))]
@@ -145,7 +145,7 @@ def _told(marked: Finding | Untried) -> list[Line]:
 
 
 def _draw_all(everyone: Group, clock: Clock, width: int, height: int) -> Drawing:
-    from reedkin.analysis.words import UNIT
+    from reedkin.answers.lives.words import UNIT
     from reedkin.charts.groups import as_curve
     from reedkin.charts.survival import survival_chart
 

@@ -14,9 +14,9 @@ from textual.widgets import Static
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.cautions import ALL, DEFER
 from reedkin.domain.columns import columns, fit, fold
-from reedkin.domain.entry.verbs import VERBS
-from reedkin.domain.entry.vocabulary import takes
 from reedkin.domain.meaning import NUMBERS
+from reedkin.grammar.verbs import VERBS
+from reedkin.grammar.vocabulary import takes
 from reedkin.screens.base import COMMON_KEYS, BaseScreen
 from reedkin.widgets.styled import styled
 

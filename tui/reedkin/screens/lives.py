@@ -25,7 +25,7 @@ from reedkin.widgets.rows import Rows
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
-    from reedkin.analysis.groups import Group
+    from reedkin.answers.lives.groups import Group
 
 _VIEWS = ("still serving", "what ended them", "how they play")
 _CURVE, _CAUSES, _PLAYABILITY = range(3)
@@ -75,7 +75,7 @@ class LivesScreen(AskingScreen):
         self._show_chosen()
 
     def _show_lives(self, lives: Lives) -> None:
-        from reedkin.analysis.words import became_of, differ, split_words, what_is_missing
+        from reedkin.answers.lives.words import became_of, differ, split_words, what_is_missing
 
         self._lives = lives
         clock, grouping = lives.report.clock, lives.report.grouping
@@ -204,14 +204,14 @@ class LivesScreen(AskingScreen):
     def text_twin(self) -> tuple[str, list[str]] | None:
         if self._lives is None or self._lives.everyone is None:
             return None
-        from reedkin.analysis.words import lives_lines
+        from reedkin.answers.lives.words import lives_lines
 
         lives = self._lives
         return f"lives-by-{lives.report.grouping.by.name}.txt", lives_lines(lives.report, self.groups, lives.outcomes)
 
 
 def _draw_curves(groups: Sequence[Group], lives: Lives, width: int, height: int) -> Drawing:
-    from reedkin.analysis.words import UNIT, what_is_missing
+    from reedkin.answers.lives.words import UNIT, what_is_missing
     from reedkin.charts.groups import as_curve
     from reedkin.charts.survival import survival_chart
 
@@ -246,7 +246,7 @@ def _draw_causes(lives: Lives, width: int, height: int) -> Drawing:
 
 
 def _draw_playability(names: Sequence[str], lives: Lives, width: int, height: int) -> Drawing:
-    from reedkin.analysis.words import UNIT
+    from reedkin.answers.lives.words import UNIT
     from reedkin.charts.life import PlaySeries, playability_chart
 
     series = []

@@ -7,19 +7,19 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from reedkin.bench.bench import Bench
+from reedkin.bench.orders import orders, orders_text, with_others, with_others_text
+from reedkin.bench.supplies import lots, lots_text, tubes, tubes_text
 from reedkin.charts.canvas import Line, Role, Run
-from reedkin.domain.bench import Bench
 from reedkin.domain.columns import fit
 from reedkin.domain.describe import plural
-from reedkin.domain.orders import orders, orders_text, with_others, with_others_text
-from reedkin.domain.supplies import lots, lots_text, tubes, tubes_text
 
 if TYPE_CHECKING:
-    from reedkin.analysis.costs import Costs
-    from reedkin.analysis.steadiness import Chart
-    from reedkin.analysis.study import Study
-    from reedkin.analysis.ticks import Tick
-    from reedkin.analysis.yields import Yield
+    from reedkin.answers.steady.steadiness import Chart
+    from reedkin.answers.yields.costs import Costs
+    from reedkin.answers.yields.yields import Yield
+    from reedkin.study.study import Study
+    from reedkin.study.ticks import Tick
 
 VIEWS = ("week", "yield and cost", "steadiness", "cane and tubes", "orders")
 """What `v` goes through."""
@@ -63,7 +63,7 @@ class PageQuestion:
 
 def _week(bench: Bench, part: int, tick: Tick) -> Page:
     """The last seven days, or seven days so many weeks before."""
-    from reedkin.analysis.review import review, review_text
+    from reedkin.answers.week.review import review, review_text
 
     tick(0.1)
     now = bench.clock.now()
@@ -81,8 +81,8 @@ def _labelled(line: str) -> Line:
 
 def _yield(bench: Bench, part: int, tick: Tick) -> Page:
     """How many blanks come good, by one thing or another; where they die; what a reed takes."""
-    from reedkin.analysis.costs import costs, costs_text
-    from reedkin.analysis.yields import BY, where_lost, where_lost_text, yields, yields_text
+    from reedkin.answers.yields.costs import costs, costs_text
+    from reedkin.answers.yields.yields import BY, where_lost, where_lost_text, yields, yields_text
 
     reeds = bench.reeds()
     found, lost = yields(reeds, BY[part]), where_lost_text(where_lost(reeds))
@@ -112,7 +112,7 @@ def _yield_row(one: Yield) -> Line:
 
 def _steady(bench: Bench, part: int, tick: Tick) -> Page:
     """A measure of an instrument's reeds."""
-    from reedkin.analysis.steadiness import chart_text, charts
+    from reedkin.answers.steady.steadiness import chart_text, charts
 
     found: list[Chart] = []
     for instrument in dict.fromkeys(reed.instrument for reed in reversed(bench.reeds()) if not reed.joined):

@@ -8,17 +8,17 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from reedkin.analysis.groups import Group
-    from reedkin.analysis.lifespans import Lifespans, ScoreBin
-    from reedkin.analysis.lives import Clock
-    from reedkin.analysis.one_habit import OneHabit
-    from reedkin.analysis.outlook import Outlook
-    from reedkin.analysis.readiness import Readiness, Wish
-    from reedkin.analysis.report import HabitsReport
-    from reedkin.analysis.roll import Entry
-    from reedkin.analysis.study import Study
-    from reedkin.analysis.ticks import Tick
-    from reedkin.analysis.whole import Outcomes
+    from reedkin.answers.habits.one_habit import OneHabit
+    from reedkin.answers.habits.report import HabitsReport
+    from reedkin.answers.hours_left.outlook import Outlook
+    from reedkin.answers.lives.groups import Group
+    from reedkin.answers.lives.lifespans import Lifespans, ScoreBin
+    from reedkin.answers.lives.roll import Entry
+    from reedkin.answers.lives.whole import Outcomes
+    from reedkin.answers.ready import Readiness, Wish
+    from reedkin.study.lives import Clock
+    from reedkin.study.study import Study
+    from reedkin.study.ticks import Tick
 
 ALL = "all reeds"
 """The name of the group that holds every reed."""
@@ -52,10 +52,10 @@ class LivesQuestion:
     instrument: str | None = None
 
     def answer(self, study: Study, tick: Tick) -> Lives:
-        from reedkin.analysis.habits import BY_INSTRUMENT, MAKING_HABITS, habit_named
-        from reedkin.analysis.lifespans import lifespans, playability
-        from reedkin.analysis.roll import roll
-        from reedkin.analysis.whole import everyone, of_instrument, outcomes
+        from reedkin.answers.lives.lifespans import lifespans, playability
+        from reedkin.answers.lives.roll import roll
+        from reedkin.answers.lives.whole import everyone, of_instrument, outcomes
+        from reedkin.study.habits import BY_INSTRUMENT, MAKING_HABITS, habit_named
 
         instruments = tuple(dict.fromkeys(life.instrument for life in study.lives))
         chosen = study if self.instrument is None else of_instrument(study, self.instrument)
@@ -85,7 +85,7 @@ class OutlookQuestion:
     """What do reeds at work still have before them?"""
 
     def answer(self, study: Study, tick: Tick) -> Outlook:
-        from reedkin.analysis.outlook import Outlook
+        from reedkin.answers.hours_left.outlook import Outlook
 
         return Outlook(study)
 
@@ -106,8 +106,8 @@ class HabitsQuestion:
     clock: Clock
 
     def answer(self, study: Study, tick: Tick) -> Habits:
-        from reedkin.analysis.report import habits_report
-        from reedkin.analysis.whole import everyone, outcomes
+        from reedkin.answers.habits.report import habits_report
+        from reedkin.answers.lives.whole import everyone, outcomes
 
         report = habits_report(study, self.clock, tick=tick)
         whole = everyone(study, self.clock, ALL)
@@ -132,9 +132,9 @@ class OneHabitQuestion:
     beside: tuple[str, ...] = ()
 
     def answer(self, study: Study, tick: Tick) -> OneHabitAnswer:
-        from reedkin.analysis.habits import HABITS, habit_named
-        from reedkin.analysis.one_habit import one_habit
-        from reedkin.analysis.roll import roll
+        from reedkin.answers.habits.one_habit import one_habit
+        from reedkin.answers.lives.roll import roll
+        from reedkin.study.habits import HABITS, habit_named
 
         tick(0.1)
         habit = habit_named(self.name)
@@ -153,7 +153,7 @@ class ReadyQuestion:
     today: date
 
     def answer(self, study: Study, tick: Tick) -> Readiness:
-        from reedkin.analysis.readiness import readiness
+        from reedkin.answers.ready import readiness
 
         assert study.bench is not None
         return readiness(study.bench, self.wish, tick=tick)

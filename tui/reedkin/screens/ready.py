@@ -14,9 +14,9 @@ from textual.widgets import Static
 
 from reedkin.charts.canvas import Drawing, Run
 from reedkin.domain.describe import plural
-from reedkin.domain.entry.when import parse_day
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.errors import InputError
+from reedkin.grammar.when import parse_day
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
 from reedkin.screens.prompt import PromptScreen
@@ -25,7 +25,7 @@ from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
-    from reedkin.analysis.readiness import Readiness, Wish
+    from reedkin.answers.ready import Readiness, Wish
 
 _REEDS, _DAYS = 2, 14
 """What is asked at first: so many reeds in so many days."""
@@ -75,7 +75,7 @@ class ReadyScreen(AskingScreen):
         desk, choice = self.desk, self.reedkin.answers.choice
         if desk is None:
             return None
-        from reedkin.analysis.readiness import Wish
+        from reedkin.answers.ready import Wish
 
         if choice.wish is None:
             instrument = desk.bench.latest_instrument() or INSTRUMENTS[0]
@@ -110,7 +110,7 @@ class ReadyScreen(AskingScreen):
         )
 
     def _show_answer(self, answer: Readiness | None) -> None:
-        from reedkin.analysis.readiness.telling import basis_lines, chance_lines, plan_lines
+        from reedkin.answers.ready.telling import basis_lines, chance_lines, plan_lines
 
         self._answer = answer
         chance, basis = self.query_one("#chance", Drawn), self.query_one("#basis", Static)
@@ -171,7 +171,7 @@ class ReadyScreen(AskingScreen):
     def text_twin(self) -> tuple[str, list[str]] | None:
         if self._answer is None:
             return None
-        from reedkin.analysis.readiness import readiness_text
+        from reedkin.answers.ready import readiness_text
 
         return f"ready-{self._answer.wish.on.isoformat()}.txt", readiness_text(self._answer)
 

@@ -13,14 +13,14 @@ from textual import on, work
 from textual.message import Message
 from textual.worker import Worker, get_current_worker
 
-from reedkin.analysis.ticks import Cancelled, Tick
-from reedkin.domain.bench import Bench
+from reedkin.bench.bench import Bench
 from reedkin.errors import ReedkinError
 from reedkin.screens.answers import Question
 from reedkin.screens.base import BaseScreen
+from reedkin.study.ticks import Cancelled, Tick
 
 if TYPE_CHECKING:
-    from reedkin.analysis.study import Study
+    from reedkin.study.study import Study
 
 A = TypeVar("A")
 
@@ -108,8 +108,8 @@ class ReckoningScreen(BaseScreen):
 
     @work(thread=True, group="reading")
     def _read(self, make: Callable[[], Bench], of: Bench) -> None:
-        from reedkin.analysis.study import Study
         from reedkin.charts.plot import prepare
+        from reedkin.study.study import Study
 
         prepare()
         try:

@@ -14,14 +14,14 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
+from reedkin.answers.reed.history import HistoryRow, headline, history_rows, history_text, made_of, service
+from reedkin.bench.trials import ASSIGNED
 from reedkin.charts.canvas import Run
-from reedkin.domain.entry.amending import Amending, read_amended, to_amendment
-from reedkin.domain.entry.writing import as_line
 from reedkin.domain.facts import BEGINNINGS
-from reedkin.domain.history import HistoryRow, headline, history_rows, history_text, made_of, service
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
-from reedkin.domain.trials import ASSIGNED
 from reedkin.errors import ReedkinError
+from reedkin.grammar.amending import Amending, read_amended, to_amendment
+from reedkin.grammar.writing import as_line
 from reedkin.screens.base import Keys
 from reedkin.screens.prompt import ConfirmScreen, PromptScreen
 from reedkin.screens.questions import OutlookQuestion
@@ -33,7 +33,7 @@ from reedkin.widgets.rows import Row, Rows
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
-    from reedkin.analysis.outlook import Outlook
+    from reedkin.answers.hours_left.outlook import Outlook
 
 
 class ReedScreen(ReckoningScreen):

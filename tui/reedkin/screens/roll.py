@@ -19,7 +19,7 @@ from reedkin.widgets.rows import Row, Rows
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
-    from reedkin.analysis.roll import Entry
+    from reedkin.answers.lives.roll import Entry
 
 
 class RollScreen(BaseScreen):

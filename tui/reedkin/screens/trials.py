@@ -14,22 +14,22 @@ from textual.containers import Vertical
 from textual.message import Message
 from textual.widgets import Static
 
-from reedkin.analysis.ticks import Cancelled
+from reedkin.bench.bench import Bench
+from reedkin.bench.trials import look
 from reedkin.charts.canvas import Drawing, Run
-from reedkin.domain.bench import Bench
-from reedkin.domain.entry.writing import word_for
-from reedkin.domain.trials import look
 from reedkin.errors import ReedkinError
+from reedkin.grammar.writing import word_for
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
 from reedkin.screens.prompt import ConfirmScreen, PromptScreen
+from reedkin.study.ticks import Cancelled
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.rows import Rows
 from reedkin.widgets.styled import styled
 from reedkin.widgets.trial_rows import arm_lines, told_lines, trial_heading, trial_row
 
 if TYPE_CHECKING:
-    from reedkin.analysis.trials import Arm, Comparison
+    from reedkin.answers.trials.comparison import Arm, Comparison
 
 _START = "trial start "
 _NONE_YET: tuple[Run, ...] = (
@@ -92,7 +92,7 @@ class TrialsScreen(AskingScreen):
 
     @work(thread=True, group="reckoning")
     def _compare(self, make: Callable[[], Bench], of: Bench) -> None:
-        from reedkin.analysis.trials import compare_all
+        from reedkin.answers.trials.comparison import compare_all
 
         try:
             read = make()
@@ -163,7 +163,7 @@ class TrialsScreen(AskingScreen):
         self._show_trials()
 
     def text_twin(self) -> tuple[str, list[str]] | None:
-        from reedkin.analysis.trial_words import comparison_lines
+        from reedkin.answers.trials.words import comparison_lines
 
         one = self.marked
         if one is None or not self._is_open(one):
@@ -180,7 +180,7 @@ class TrialsScreen(AskingScreen):
 
     @work
     async def _ask_to_look(self, one: Comparison) -> None:
-        from reedkin.analysis.trial_words import look_warning
+        from reedkin.answers.trials.words import look_warning
 
         question = f"Look now, with {one.worn} of the planned {one.trial.planned} worn out?"
         if not await self.app.push_screen_wait(ConfirmScreen(question, look_warning(one))):
@@ -220,7 +220,7 @@ class TrialsScreen(AskingScreen):
         if one is None or not one.trial.running:
             self.say("That trial has ended." if one is not None else "", "warn")
             return
-        from reedkin.analysis.trial_words import progress
+        from reedkin.answers.trials.words import progress
 
         asked = ConfirmScreen(
             f"End trial {one.trial.name}? Reeds tied from now on are assigned no more.", progress(one)
@@ -245,7 +245,7 @@ class TrialsScreen(AskingScreen):
 
 
 def _curves(arms: Sequence[Arm], width: int, height: int) -> Drawing:
-    from reedkin.analysis.groups import Group
+    from reedkin.answers.lives.groups import Group
     from reedkin.charts.groups import as_curve
     from reedkin.charts.survival import survival_chart
 

@@ -20,7 +20,7 @@ from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.styled import folded, styled
 
 if TYPE_CHECKING:
-    from reedkin.analysis.steadiness import Chart
+    from reedkin.answers.steady.steadiness import Chart
 
 
 _MARGINS = 4

@@ -13,16 +13,16 @@ from typing import Any, Self
 
 import orjson
 
-from reedkin.domain.bench import TAGS_TABLE, Bench, Heading
+from reedkin.bench.bench import TAGS_TABLE, Bench, Heading
+from reedkin.bench.trials import is_look
 from reedkin.domain.clock import Clock
-from reedkin.domain.entry.reading import Reading
-from reedkin.domain.entry.recording import to_records
 from reedkin.domain.events import REED_TABLE, Event, Record, Statement, Strike, reed_table, standing, table_of
 from reedkin.domain.facts import BEGINNINGS, BESIDE
 from reedkin.domain.reeds import Step, fold
-from reedkin.domain.trials import is_look
 from reedkin.domain.uid import UidMaker, is_uid, last_of_millisecond
 from reedkin.errors import InputError, LogError
+from reedkin.grammar.reading import Reading
+from reedkin.grammar.recording import to_records
 from reedkin.store.backups import Backup, backups_of, make_backup
 from reedkin.store.codec import from_document, to_document
 from reedkin.store.database import LogDatabase

@@ -14,8 +14,8 @@ from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.widgets.rows import Row
 
 if TYPE_CHECKING:
-    from reedkin.analysis.case import InCase, Left
-    from reedkin.analysis.choosing import Suggestion
+    from reedkin.answers.case.case import InCase, Left
+    from reedkin.answers.case.choosing import Suggestion
 
 COMMON = "* by common practice (lives of 10 to 15 h): your log tells too little yet"
 _PLACE, _TAG, _FOR, _LEFT = 4, 8, 5, 13

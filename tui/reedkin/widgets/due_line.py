@@ -16,8 +16,8 @@ from reedkin.widgets.styled import styled_line
 if TYPE_CHECKING:
     from datetime import date
 
-    from reedkin.domain.bench import Bench
-    from reedkin.domain.orders import Order
+    from reedkin.bench.bench import Bench
+    from reedkin.bench.orders import Order
 
 
 class DueLine(Static):
@@ -40,7 +40,7 @@ class DueLine(Static):
 
     def look(self, bench: Bench) -> None:
         """Show what is due by this log, looking only if it has changed since the last time, or the day has."""
-        from reedkin.domain.orders import ORDERS  # not before the first paint
+        from reedkin.bench.orders import ORDERS  # not before the first paint
 
         as_of = bench, bench.changes, bench.clock.now().date()
         if as_of == self._as_of:
@@ -53,14 +53,14 @@ class DueLine(Static):
 
     @work(thread=True, exclusive=True, group="due")
     def _find(self, make: Callable[[], Bench], of: Bench) -> None:
-        from reedkin.domain.orders import due
+        from reedkin.bench.orders import due
 
         read = make()
         self.post_message(self.Found(due(read), read, of))
 
     @on(Found)
     def _show(self, message: Found) -> None:
-        from reedkin.domain.orders import order_line
+        from reedkin.bench.orders import order_line
 
         message.of.take_over(message.read)
         if self._as_of is None or (message.of, message.read.changes) != self._as_of[:2]:

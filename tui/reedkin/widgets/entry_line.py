@@ -20,9 +20,9 @@ from reedkin.widgets.styled import styled
 from reedkin.widgets.visible import Visible
 
 if TYPE_CHECKING:
-    from reedkin.domain.entry.completion import Completion
-    from reedkin.domain.entry.reading import Reading
-    from reedkin.domain.entry.tokens import Problem
+    from reedkin.grammar.completion import Completion
+    from reedkin.grammar.reading import Reading
+    from reedkin.grammar.tokens import Problem
 
     # Reading and completing give None while the log is still being read.
     Read = Callable[[str], Reading | None]

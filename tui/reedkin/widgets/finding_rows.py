@@ -11,7 +11,7 @@ from reedkin.domain.columns import fit
 from reedkin.widgets.rows import Row
 
 if TYPE_CHECKING:
-    from reedkin.analysis.report import Finding, Untried
+    from reedkin.answers.habits.report import Finding, Untried
 
 _END = 17
 _WIDE = 100
@@ -43,8 +43,8 @@ def finding_rows(findings: Sequence[Finding], untried: Sequence[Untried], width:
 
 
 def _told(finding: Finding, width: int) -> Row:
-    from reedkin.analysis.habit_words import MARKS, more_to_settle
-    from reedkin.analysis.report import label_of, times
+    from reedkin.answers.habits.report import label_of, times
+    from reedkin.answers.habits.words import MARKS, more_to_settle
 
     name, interval = _widths(width)
     effect, evidence = finding.effect, finding.evidence

@@ -11,9 +11,9 @@ from reedkin.domain.columns import fit
 from reedkin.widgets.rows import Row
 
 if TYPE_CHECKING:
-    from reedkin.analysis.groups import Group
-    from reedkin.analysis.lives import Clock
-    from reedkin.analysis.roll import Entry
+    from reedkin.answers.lives.groups import Group
+    from reedkin.answers.lives.roll import Entry
+    from reedkin.study.lives import Clock
 
 _HALF = 24
 
@@ -35,7 +35,7 @@ def group_rows(
     groups: Sequence[Group], drawn: Sequence[str], rolls: Mapping[str, Sequence[Entry]], clock: Clock, width: int
 ) -> list[Row]:
     """A row for each group, with the mark of its curve if it is among the `drawn`."""
-    from reedkin.analysis.words import half_last
+    from reedkin.answers.lives.words import half_last
 
     rows: list[Row] = []
     for group in groups:

@@ -48,7 +48,7 @@ class ReedPanel(Widget):
         return styled(lines)
 
     def _title(self, reed: Reed, width: int) -> list[Run]:
-        from reedkin.domain.trials import ways_of  # not before the first paint
+        from reedkin.bench.trials import ways_of  # not before the first paint
 
         state = reed.now
         words = [*ways_of(reed), state.instrument, state.stage, *_saved(state)]

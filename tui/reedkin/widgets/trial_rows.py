@@ -11,7 +11,7 @@ from reedkin.domain.describe import tag_list
 from reedkin.widgets.rows import Row
 
 if TYPE_CHECKING:
-    from reedkin.analysis.trials import Comparison
+    from reedkin.answers.trials.comparison import Comparison
 
 _NAME = 12
 _WIDEST_WAY = 28
@@ -25,7 +25,7 @@ def trial_heading() -> Row:
 
 def trial_row(one: Comparison, width: int) -> Row:
     """A trial, where it stands, and its ways as far as there is room."""
-    from reedkin.analysis.trial_words import state, what
+    from reedkin.answers.trials.words import state, what
 
     where = state(one)
     room = max(10, width - _NAME - 6 - columns(where))
@@ -38,7 +38,7 @@ def trial_row(one: Comparison, width: int) -> Row:
 
 def arm_lines(one: Comparison, opened: bool) -> list[Line]:
     """The two ways with their numbers."""
-    from reedkin.analysis.trial_words import arm_numbers
+    from reedkin.answers.trials.words import arm_numbers
 
     wide = min(_WIDEST_WAY, max(columns(arm.way) for arm in one.arms))
     told = _columns(_HEADINGS) if opened else f"{_HEADINGS[0]:>8}   tied and not played yet: to be made so"
@@ -55,7 +55,7 @@ def _columns(cells: tuple[object, ...]) -> str:
 
 def told_lines(one: Comparison, opened: bool) -> list[Line]:
     """What a trial says, or how much it still takes."""
-    from reedkin.analysis.trial_words import (
+    from reedkin.answers.trials.words import (
         INTENTION,
         MOST_FIND,
         finding,

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 
 import orjson
 
-from reedkin.domain.bench import Bench
+from reedkin.bench.bench import Bench
 from reedkin.domain.reeds import Reed
 from reedkin.store.transfer.cells import cell
 from reedkin.store.transfer.rows import COLUMNS, Row, row_of

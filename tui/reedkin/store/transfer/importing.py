@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from reedkin.domain.bench import Bench, begins
+from reedkin.bench.bench import Bench, begins
 from reedkin.domain.clock import Clock
 from reedkin.domain.events import Event, Record, Statement
 from reedkin.domain.uid import UidMaker

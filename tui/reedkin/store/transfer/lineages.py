@@ -7,11 +7,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from reedkin.domain.bench import Bench, begins
+from reedkin.bench.bench import Bench, begins
 from reedkin.domain.checks import Finding, judge, judge_time
 from reedkin.domain.describe import describe
 from reedkin.domain.reeds import State, Step, advance
-from reedkin.domain.tags import tag_problem
+from reedkin.grammar.tags import tag_problem
 from reedkin.store.transfer.drafts import Draft
 from reedkin.store.transfer.rows import RowFinding
 

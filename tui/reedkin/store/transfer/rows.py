@@ -7,15 +7,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
-from reedkin.domain.bench import WorkSession
+from reedkin.bench.bench import WorkSession
 from reedkin.domain.clock import Clock
-from reedkin.domain.entry.verbs import BY_WORD
 from reedkin.domain.facts import FACTS, KINDS, Fact, Facts, Value
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.reeds import Reed, Step
 from reedkin.domain.units import quantity
 from reedkin.errors import InputError
+from reedkin.grammar.verbs import BY_WORD
 from reedkin.store.codec import FIRST_YEAR, LAST_YEAR, TOO_MUCH
 
 Row = Mapping[str, object]

@@ -6,7 +6,7 @@ from collections.abc import Container, Iterator
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
-from reedkin.domain.bench import Bench
+from reedkin.bench.bench import Bench
 from reedkin.domain.events import Statement
 from reedkin.domain.facts import FACTS, Value
 from reedkin.domain.uid import is_uid, uid_of_content

@@ -1,0 +1,252 @@
+"""The case, and the order in which to play."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.stats import theilslopes, weibull_min
+from tests.domain.maker import NOW, Maker
+
+from reedkin.answers.case.case import InCase, Left, case, case_text, in_case_as_dict
+from reedkin.answers.case.choosing import (
+    OCCASIONS,
+    Occasion,
+    Weights,
+    choose,
+    choose_for,
+    choosing_text,
+    suggestion_as_dict,
+)
+from reedkin.answers.lives.lifespans import curves_by_instrument, expected_remaining
+from reedkin.answers.ready.common import LIFE_MEDIAN, LIFE_SHAPE, hours_left, life_hours
+from reedkin.study.form import Mark, Trend, form, marks, trend
+from reedkin.study.study import Study
+
+
+def test_form_is_the_median_of_the_last_three() -> None:
+    assert form([]) is None
+    assert form([9.0, 2.0]) == 5.5
+    assert form([1.0, 8.0, 7.5, 2.0]) == 7.5
+
+
+@settings(deadline=None, derandomize=True)
+@given(st.lists(st.tuples(st.integers(1, 60), st.integers(0, 20)), min_size=4, max_size=6))
+def test_the_trend_is_the_slope_of_theil_and_sen(steps: list[tuple[int, int]]) -> None:
+    """scipy.stats.theilslopes is the reference."""
+    hours = np.cumsum([minutes for minutes, _ in steps]) / 60
+    scores = np.array([half / 2 for _, half in steps])
+    found = trend([Mark(float(h), float(s)) for h, s in zip(hours, scores, strict=True)])
+    assert found is not None
+    assert found.per_hour == pytest.approx(theilslopes(scores, hours).slope, abs=1e-9)
+    assert found.change == pytest.approx(found.per_hour * (hours[-1] - hours[0]))
+
+
+def test_a_trend_needs_four_scores_at_different_hours() -> None:
+    assert trend([Mark(1, 8), Mark(2, 7), Mark(3, 6)]) is None
+    assert trend([Mark(1, 8)] * 5) is None
+
+
+def test_scores_come_with_the_hours_they_were_given_at() -> None:
+    maker = Maker("1 tie eh 60; score 6", "1 play 30 7", "1 play 30", "1 score response 8 pitch 9")
+    assert marks(maker.reed("1")) == [Mark(0, 6), Mark(0.5, 7), Mark(1, 8.5)]
+
+
+def test_common_practice_is_a_weibull_life() -> None:
+    """The shape and the median are ours; scipy's weibull_min is the reference for what follows from them."""
+    law = weibull_min(LIFE_SHAPE, scale=LIFE_MEDIAN / math.log(2) ** (1 / LIFE_SHAPE))
+    for share in (0.05, 0.25, 0.5, 0.95):
+        assert life_hours(share) == pytest.approx(law.ppf(share))
+        assert hours_left(8, share) == pytest.approx(law.isf(law.sf(8) * (1 - share)) - 8)
+    # What players quote: 10 to 15 hours, up to 20 to 25 for a good reed.
+    assert law.cdf(15) - law.cdf(10) == pytest.approx(1 / 3, abs=0.01)
+    assert law.sf(22) == pytest.approx(0.06, abs=0.005)
+
+
+@pytest.fixture
+def maker() -> Maker:
+    """Four English horn reeds in service and one that crowed: 1 is the best, 2 the most rested, 3 failing, 4 new."""
+    maker = Maker("1-6 tie eh 60 @2026-10-01", "5 crow C5", "6 scrape")
+    for score in (8, 8.5, 9, 9):
+        maker.type(f"1 play 60 {score} @2026-11-22")
+    maker.type("2 play 90 7 @2026-11-01", "2 play 90 7.5 @2026-11-02")
+    for day, score in enumerate((8, 7, 6.5, 5, 4.5), start=1):
+        maker.type(f"3 play 60 {score} @2026-11-{day + 18}")
+    maker.type("4 play 30 8 @2026-11-24")
+    return maker
+
+
+def named(found: list[InCase]) -> dict[str, InCase]:
+    return {one.reed.tag: one for one in found}
+
+
+def test_what_is_in_the_case_and_nearly_so(maker: Maker) -> None:
+    found = named(case(maker.bench))
+    assert {tag: one.ready for tag, one in found.items()} == {"1": True, "2": True, "3": True, "4": True, "5": False}
+    assert found["1"].hours == 4
+    assert found["1"].score == 9
+    assert int(found["1"].days) == 54  # from 1 October to 25 November, in the morning
+    assert found["3"].falling
+    assert not found["3"].rising
+    assert found["5"].rested is None
+    assert found["5"].left is None
+
+
+def test_hours_left_are_common_practice_until_the_log_tells(maker: Maker) -> None:
+    left = named(case(maker.bench))["1"].left
+    assert left is not None
+    assert left.common
+    assert left.median == pytest.approx(hours_left(4, 0.5))
+    assert case_text(case(maker.bench), maker.clock.now())[-1].startswith("* by common practice")
+
+
+def test_hours_left_are_those_of_her_own_reeds_that_came_as_far(maker: Maker) -> None:
+    for number in range(10, 30):
+        maker.type(f"{number} tie eh 60; play {60 * (number - 8)}; retire worn @2026-11-10")
+    left = named(case(maker.bench))["1"].left
+    curve = curves_by_instrument(Study.of_bench(maker.bench))["english horn"]
+    expected = expected_remaining(curve, 4.0)
+    assert left is not None
+    assert (left.median, left.lo, left.hi, left.common) == (expected.median, expected.lo, expected.hi, False)
+    # By hand: of the lives of 2 to 21 hours, 17 exceed 4; half of those are gone at 13 hours.
+    assert left.median == 9
+
+
+def order(maker: Maker, occasion: Occasion, **facts: object) -> list[str]:
+    return [s.one.reed.tag for s in choose_for(maker.bench, case(maker.bench), occasion, **facts)]  # type: ignore[arg-type]
+
+
+def test_the_best_is_saved_in_practice_and_played_in_public(maker: Maker) -> None:
+    assert order(maker, "practice").index("1") > order(maker, "practice").index("2")
+    assert order(maker, "performance")[0] == "1"
+
+
+def test_in_public_the_new_and_the_failing_come_after_the_others(maker: Maker) -> None:
+    found = choose_for(maker.bench, case(maker.bench), "performance")
+    assert [(s.one.reed.tag, s.held) for s in found] == [("1", False), ("2", False), ("4", True), ("3", True)]
+
+
+def test_the_makers_level_is_hers(maker: Maker) -> None:
+    maker.type("set public 8")
+    found = choose_for(maker.bench, case(maker.bench), "performance")
+    assert [s.one.reed.tag for s in found if not s.held] == ["1"]
+
+
+def test_a_reed_saved_for_an_occasion_is_kept_for_it(maker: Maker) -> None:
+    maker.type("2 save for the recital on 12 December")
+    assert order(maker, "practice")[-1] == "2"
+    assert order(maker, "performance")[-1] == "2"
+    then = maker.clock.now() + timedelta(days=17)
+    found = choose_for(maker.bench, case(maker.bench), "performance", then)
+    assert (found[0].one.reed.tag, found[0].why[0]) == ("2", "saved for the recital on 12 Dec")
+    after = then + timedelta(days=1)
+    assert order(maker, "performance", at=after)[0] == "1"
+    maker.type("2 save off")
+    assert order(maker, "practice")[-1] != "2"
+
+
+def test_rest_decides_where_all_else_is_equal() -> None:
+    maker = Maker("1-3 tie eh 60 @2026-10-01", *(f"{n} play 120 8 @2026-11-{25 - n} 10:00" for n in (2, 1, 3)))
+    assert order(maker, "practice")[-1] == "1"
+    assert order(maker, "practice", at=maker.clock.now() + timedelta(days=9)) == ["1", "2", "3"]
+
+
+def test_weights_are_the_makers_own(maker: Maker) -> None:
+    found = case(maker.bench)
+    rest_only = choose(found, "practice", maker.clock.now(), Weights(good=0, lasting=0, saving=0))
+    assert {s.one.reed.tag: round(s.points, 2) for s in rest_only}["2"] == 1
+    maker.type("set weight good 0 weight saving 0")
+    by_rest = choose_for(maker.bench, found, "practice")
+    assert [s.one.reed.tag for s in by_rest] == [s.one.reed.tag for s in rest_only]
+    nothing = choose(found, "practice", maker.clock.now(), Weights(0, 0, 0, 0))
+    assert {s.points for s in nothing} == {0}
+
+
+def two(now: datetime) -> list[InCase]:
+    """One that scores 8 and falls by half a point an hour, rested for a day, with two hours and a half left; and one
+    that scores 6, of which nothing else is known; and a better one of another instrument."""
+    maker = Maker("1-2 join oboe 3h", "3 join eh 3h")
+    first, second, other = case(maker.bench)
+    left = Left(2.5, 1.0, 4.0)
+    return [
+        replace(first, score=8.0, trend=Trend(-0.5, 4.0), rested=now - timedelta(hours=24), left=left),
+        replace(second, score=6.0, trend=None, rested=None, left=None),
+        replace(other, score=9.5, trend=None, rested=None, left=None),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("occasion", "weights", "first", "second"),
+    [
+        # good 3, rested 1, lasting 1, saving 0, of 5
+        ("performance", Weights(), (3 * 0.75 + 0.5 + 0.5) / 5, (3 * 0.6 + 1 + 0.5) / 5),
+        # good 1.5, rested 1, lasting 0.5, saving 0.75, of 3.75; playing the second spares the first
+        ("rehearsal", Weights(), (1.5 * 0.75 + 0.5 + 0.25) / 3.75, (1.5 * 0.6 + 1 + 0.25 + 0.75) / 3.75),
+        # good 0.5, rested 1, lasting 0, saving 1.5, of 3
+        ("practice", Weights(), (0.5 * 0.75 + 0.5) / 3, (0.5 * 0.6 + 1 + 1.5) / 3),
+        # rest counts twice: of 6
+        ("performance", Weights(rested=2), (3 * 0.75 + 1 + 0.5) / 6, (3 * 0.6 + 2 + 0.5) / 6),
+    ],
+)
+def test_points_worked_by_hand(occasion: Occasion, weights: Weights, first: float, second: float) -> None:
+    chosen = {one.one.reed.tag: one for one in choose(two(NOW), occasion, NOW, weights, level=0.0)}
+    assert (chosen["1"].points, chosen["2"].points) == (pytest.approx(first), pytest.approx(second))
+
+
+def test_why_is_said_in_the_order_of_weight() -> None:
+    def why(occasion: Occasion, hours: float = 0.0) -> tuple[str, ...]:
+        return choose(two(NOW), occasion, NOW + timedelta(hours=hours), level=0.0, instrument="oboe")[-1].why
+
+    # The best of the oboe reeds; that an English horn reed is better is nothing to them.
+    assert why("practice") == ("your best: save it", "scores 8, falling", "rested 1 day")
+    assert why("rehearsal")[0] == "your best: save it"
+    assert why("practice", hours=-20)[2] == "played 4 h before"
+    assert why("practice", hours=-24)[2] == "just played"
+    assert choose(two(NOW)[:1], "practice", NOW)[0].why[0] == "scores 8, falling"  # with no other there is no best
+    first = next(one for one in choose(two(NOW), "performance", NOW, level=0.0) if one.one.reed.tag == "1")
+    assert first.why == ("scores 8, falling", "rested 1 day", "about 2 h left (1 to 4)")
+
+
+@pytest.mark.parametrize("occasion", OCCASIONS)
+def test_points_lie_between_0_and_1_and_reasons_are_few(maker: Maker, occasion: Occasion) -> None:
+    for suggestion in choose_for(maker.bench, case(maker.bench), occasion):
+        assert 0 <= suggestion.points <= 1
+        assert 1 <= len(suggestion.why) <= 3
+        assert suggestion_as_dict(suggestion)["why"] == list(suggestion.why)
+
+
+def test_one_instrument_alone(maker: Maker) -> None:
+    maker.type("30 tie oboe 72; play 60 8")
+    assert order(maker, "practice", instrument="oboe") == ["30"]
+
+
+def test_it_in_words(maker: Maker) -> None:
+    lines = choosing_text(choose_for(maker.bench, case(maker.bench), "performance"), "performance")
+    assert lines[:2] == [
+        "For a performance, english horn:",
+        "1. reed 1: scores 9, rising, rested 2 days, about 9 h left (5 to 13)*",
+    ]
+    assert lines[3].startswith("3. reed 4: rather not: new: 30 min played")
+    assert choosing_text([], "performance") == ["No reed is in service for a performance."]
+    text = case_text(case(maker.bench), maker.clock.now())
+    assert text[3].split()[:8] == ["3", "eh", "5", "h", "54", "5,", "falling", "1"]
+    assert text[5].split() == ["5", "eh", "–", "54", "–", "–", "–", "nearly", "ready"]
+    assert case_text([], maker.clock.now())[0].startswith("The case is empty")
+
+
+def test_it_as_json(maker: Maker) -> None:
+    told = in_case_as_dict(case(maker.bench)[0], maker.clock.now())
+    assert (told["tag"], told["hours_played"], told["score"], told["saved_for"]) == ("1", 4, 9, None)
+    assert told["common_practice"] is True
+    # The slopes between 8, 8.5, 9 and 9, an hour apart, are 0, 1/4, 1/3, 1/2, 1/2 and 1/2. Played last three days ago.
+    assert told["trend_per_hour"] == pytest.approx(5 / 12)
+    assert told["rest_hours"] == pytest.approx(70.3, abs=0.5)
+    unplayed = in_case_as_dict(named(case(maker.bench))["5"], maker.clock.now())
+    assert (unplayed["rest_hours"], unplayed["trend_per_hour"], unplayed["common_practice"]) == (None, None, None)
+    lo, hi = told["expected_remaining_ci"]  # type: ignore[misc]
+    assert lo < told["expected_remaining_hours"] < hi

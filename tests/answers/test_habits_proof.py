@@ -1,0 +1,63 @@
+"""The habits report on whole logs with known truth: a short run of `tests.benchmarks.habit_proof`, with fixed seeds."""
+
+from __future__ import annotations
+
+import pytest
+from demo_logs.maker.effects import Effects
+from tests.benchmarks.habit_proof import PLANTED, Answer, ask, coverage, false_alarms, power, shares
+
+from reedkin.study.habits import HABITS
+
+LOGS = 16
+
+
+@pytest.fixture(scope="module")
+def quiet() -> list[dict[str, Answer]]:
+    """Logs in which no habit has any effect, and failing reeds get touched up more."""
+    return [ask(seed, 60, Effects.none()) for seed in range(LOGS)]
+
+
+@pytest.mark.parametrize("kind", ["making", "use"])
+def test_false_alarms_are_near_one_in_twenty(quiet: list[dict[str, Answer]], kind: str):
+    names = {habit.name for habit in HABITS if habit.kind == kind}
+    alarms = [one.p < 0.05 for answers in quiet for name, one in answers.items() if name in names]
+    assert len(alarms) > 7 * LOGS
+    assert 0.01 < sum(alarms) / len(alarms) < 0.09
+
+
+def test_intervals_hold_no_effect_where_there_is_none(quiet: list[dict[str, Answer]]):
+    holds = [one.lo <= 0 <= one.hi for answers in quiet for one in answers.values()]
+    assert 0.92 < sum(holds) / len(holds) < 0.98
+
+
+def test_touch_ups_that_follow_failing_raise_no_alarm(quiet: list[dict[str, Answer]]):
+    """Counted without a lag, nearly every such log would raise one."""
+    assert sum(answers["touch_ups"].p < 0.05 for answers in quiet) <= 3
+
+
+def test_little_is_called_clear(quiet: list[dict[str, Answer]]):
+    assert sum(any(one.evidence == "clear" for one in answers.values()) for answers in quiet) <= 3
+
+
+@pytest.mark.parametrize(("field", "reeds"), [("overall_mm", 120), ("rest_under_day", 120)])
+def test_a_planted_effect_is_found_and_held(field: str, reeds: int):
+    name, planted, part = PLANTED[field]
+    logs = 8
+    answers = [ask(500 + seed, reeds, Effects.only(**{field: planted}), only=name)[name] for seed in range(logs)]
+    assert sum(one.lo <= planted * part <= one.hi for one in answers) >= logs - 2
+    assert sum(one.p < 0.05 for one in answers) >= 3
+
+
+def test_the_tables_hold_a_row_for_each_habit(quiet: list[dict[str, Answer]]):
+    def one_log(seeds: object, reeds: int, effects: Effects, follow: bool, only: str) -> list[dict[str, Answer]]:
+        return quiet[:1]
+
+    alarms = list(false_alarms(one_log, 1, 30))
+    assert all(sum(line.startswith(f"| {habit.label} |") for line in alarms) == 1 for habit in HABITS)
+    assert len(list(coverage(one_log, 1, 30))) == 3 + len(PLANTED) + 1
+    assert len(list(power(one_log, {30: 1}))) == 3 + 4
+
+
+def test_a_share_comes_with_its_interval():
+    """Wilson's interval of 3 in 20: 0.0523687 to 0.360419, as R gives it."""
+    assert shares(3, 20) == "15.0 (5.2 to 36.0)"

@@ -1,0 +1,41 @@
+"""A reed's life in words, for the screen, the printer and the command line."""
+
+from __future__ import annotations
+
+from tests.domain.maker import Maker
+
+from reedkin.answers.reed.history import history_text, measures
+
+
+def measured(*lines: str) -> str:
+    maker = Maker(*lines)
+    assert maker.hand is not None
+    (line,) = measures(maker.hand.now, maker.bench.targets("english horn"))
+    return line
+
+
+def test_measures_with_their_targets() -> None:
+    # Common practice, no source: 33 mm of blade, a heart of 7 mm, an uncut tip of 9.5 mm.
+    # ASTM B258: a wire of 28 gauge is 0.3211 mm thick.
+    said = measured("12 tie eh 60 tube 27", "measure tip 50.5 heart 43.5", "wire 28 brass 3 turns at 31", "tube 5")
+    assert said == (
+        "measures: overall 60 mm (target 60), tip from 50.5 mm (target 50.5), heart from 43.5 mm (target 43.5), "
+        "blade 33 mm, heart 7 mm, tip 9.5 mm, wire 28 awg (0.32 mm) brass 3 turns at 31 mm, tubing 5 mm"
+    )
+
+
+def test_a_wire_of_which_little_is_known() -> None:
+    assert measured("12 tie eh 60", "wire brass") == "measures: overall 60 mm (target 60), wire brass"
+    assert "wire" not in measured("12 tie eh 60", "wire 28", "wire off")
+
+
+def test_no_line_is_too_long_and_what_follows_a_date_stands_beneath_it() -> None:
+    note = "it buzzed on every low note until I scraped the back a little and then it was quite another reed"
+    maker = Maker("12 tie eh 60 tube 27 lot 7", f'clip .5 "{note}"')
+    text = history_text(maker.reed("12"), maker.bench)
+    assert max(map(len, text)) <= 80
+    place = next(place for place, line in enumerate(text) if "clipped 0.5 mm" in line)
+    assert text[place].startswith("2026-11-25 10:08  clipped")
+    assert text[place + 1].startswith(" " * 18)
+    assert text[place + 1][18] != " "
+    assert note in " ".join(line.strip() for line in text[place:])

@@ -1,0 +1,140 @@
+"""The report rebuilt by other means: from the rows of an export, by the definitions alone, with lifelines."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from typing import Any
+
+import pandas as pd
+import pytest
+from demo_logs.build import HERE
+from lifelines import CoxPHFitter, KaplanMeierFitter
+
+from reedkin.answers.habits.report import habits_report
+from reedkin.answers.lives.lifespans import lifespans
+from reedkin.domain.clock import Clock
+from reedkin.store.log import Log
+from reedkin.store.transfer.exporting import reeds_as_text
+from reedkin.study.habits import habit_named
+from reedkin.study.study import Study
+from reedkin.survival import cox
+
+WEAR = {"worn", "closed up", "cracked", "mouldy", "leaking", "flat"}
+LAG = 8 * 60
+USE = {
+    "rest_days": "rest", "rest_under_day": "soon", "last_two_days": "two_days", "longest_playing": "longest",
+    "touch_ups": "touched_so_far", "cleanings": "cleaned_so_far",
+}  # fmt: skip
+MAKING = {"tied_mm": "tied", "gouge_mm": "gouge", "clipped_mm": "clipped", "wired_before_crow": "wired_first"}
+
+
+def rebuilt(lines: Iterator[str]) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The lives, and the playings of them, that the rows of an export tell of."""
+    reeds: dict[str, list[dict[str, Any]]] = {}
+    for row in map(json.loads, lines):
+        reeds.setdefault(row["reed"], []).append({**row, "at": datetime.fromisoformat(row["at"])})
+    lives, playings = [], []
+    for reed, rows in reeds.items():
+        rows.sort(key=lambda row: (row["uid"] != reed, row["at"], row["uid"]))
+        life, played = life_of(rows)
+        if played:
+            lives.append(life)
+            playings += [{**life, **one, "event": life["event"] and one is played[-1]} for one in played]
+    return pd.DataFrame(lives), pd.DataFrame(playings)
+
+
+def life_of(rows: list[dict[str, Any]]) -> tuple[dict[str, Any], list[dict[str, Any]]]:
+    first, entry = rows[0], round(rows[0].get("hours_before", 0) * 60)
+    hours, length, clipped, away, cause, worked = entry, first.get("overall_mm"), 0.0, False, None, set()
+    before_service: list[str] = []
+    played: list[dict[str, Any]] = []
+    for row in rows:
+        kind = row["kind"]
+        if kind == "retired":
+            cause = None if away else row.get("cause")
+            break
+        away = (away or kind == "handed over") and kind not in ("returned", "played")
+        if kind == "played":
+            one = {"start": row["at"] - timedelta(minutes=row["minutes"]), "stop": row["at"], "begun": hours,
+                   "minutes": row["minutes"], "touched": bool(worked & {"scraped", "clipped"}),
+                   "cleaned": "cleaned" in worked}  # fmt: skip
+            played.append(one)
+            hours += row["minutes"]
+            one["ended"] = hours
+            one.update(habits_in_use(played, entry))
+            worked = set()
+        elif played:
+            worked.add(kind)
+        else:
+            before_service.append(kind)
+            if kind == "clipped":
+                after = row.get("overall_mm", (length or 0) - row.get("clip_mm", 0))
+                clipped, length = clipped + row.get("clip_mm", max((length or 0) - after, 0)), after
+    wired_first = None
+    if {"wired", "crowed"} <= set(before_service):
+        wired_first = float(before_service.index("wired") < before_service.index("crowed"))
+    new = first["kind"] == "tied"
+    life = {"instrument": first["instrument"], "entry": entry, "exit": hours, "event": cause in WEAR,
+            "tied": first.get("overall_mm") if new else None, "gouge": first.get("gouge_mm"),
+            "clipped": clipped if new else None, "wired_first": wired_first}  # fmt: skip
+    return life, played
+
+
+def habits_in_use(played: list[dict[str, Any]], entry: int) -> dict[str, float | None]:
+    """What was known when the last of these playings began."""
+    *earlier, this = played
+    rest = (this["start"] - earlier[-1]["stop"]) / timedelta(days=1) if earlier else None
+    window = this["start"] - timedelta(days=2)
+    known = not entry or this["start"] - played[0]["start"] >= timedelta(days=2)
+    lagged = [one for one in played if one["begun"] <= this["begun"] - LAG]
+    return {
+        "rest": None if rest is None or rest < 0 else min(rest, 7),
+        "soon": None if rest is None or rest < 0 else float(rest < 1),
+        "two_days": sum(one["minutes"] for one in earlier if one["stop"] >= window) if known else None,
+        "longest": max(one["minutes"] for one in earlier) if earlier and not entry else None,
+        "touched_so_far": None if entry else sum(one["touched"] for one in lagged),
+        "cleaned_so_far": None if entry else sum(one["cleaned"] for one in lagged),
+    }
+
+
+@pytest.fixture(scope="module")
+def three_seasons() -> Iterator[tuple[Study, pd.DataFrame, pd.DataFrame]]:
+    with Log(HERE / "three_seasons.jsonl", Clock(), read_only=True) as log:
+        lives, playings = rebuilt(iter(reeds_as_text(log.bench.reeds(), log.bench, "jsonl").splitlines()))
+        yield Study.of_bench(log.bench), lives, playings
+
+
+@pytest.mark.parametrize("name", [*MAKING, *USE])
+def test_each_habit(three_seasons: tuple[Study, pd.DataFrame, pd.DataFrame], name: str) -> None:
+    study, lives, playings = three_seasons
+    frame, start, stop = (lives, "entry", "exit") if name in MAKING else (playings, "begun", "ended")
+    habit = habit_named(name)
+    column = (MAKING | USE)[name]
+    table = frame[[column, start, stop, "event", "instrument"]].astype({column: float}).dropna()
+    table[column] /= habit.scale
+    fitted = CoxPHFitter().fit(table, stop, "event", strata="instrument", entry_col=start)
+    found = next(one for one in habits_report(study, "hours").findings if one.habit is habit)
+    rows = study.rows_for(habit, "hours")
+    values = study.numbers(habit, rows)
+    known = values == values
+    ours = cox(rows.stop[known], rows.event[known], values[known] / habit.scale, rows.start[known],
+               rows.stratum[known], firth=False)  # fmt: skip
+    assert ours.coef[0] == pytest.approx(fitted.params_[column], abs=1e-4)  # where lifelines stops iterating
+    assert found.effect.retired == int(table.event.sum())
+    # With some ninety retirements the penalty moves little.
+    assert math.log(found.effect.hazard_ratio) == pytest.approx(fitted.params_[column], abs=0.02)
+
+
+def test_how_long_reeds_last(three_seasons: tuple[Study, pd.DataFrame, pd.DataFrame]) -> None:
+    study, lives, _ = three_seasons
+    report = lifespans(study)
+    assert sum(group.n for group in report.groups) == len(lives)
+    for group in report.groups:
+        own = lives[lives.instrument == group.name]
+        curve = KaplanMeierFitter().fit(own.exit / 60, own.event, entry=own.entry / 60)
+        assert (group.n, group.retired) == (len(own), own.event.sum())
+        assert group.curve.median == (pytest.approx(curve.median_survival_time_) if group.curve.median else None)
+        assert group.curve.survival == pytest.approx(curve.predict(group.curve.time).to_numpy(), abs=1e-9)

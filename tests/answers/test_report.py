@@ -1,0 +1,306 @@
+"""The habits report and one habit closely, against reference libraries and by their own rules."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+import lifelines
+import numpy as np
+import pandas as pd
+import pytest
+from demo_logs.maker.effects import Effects
+from demo_logs.simulate import simulate
+from statsmodels.stats.multitest import multipletests
+from tests.answers.logs import Log, bench
+
+from reedkin.answers.habits.effects import Effect, Untold, effect_of
+from reedkin.answers.habits.one_habit import one_habit
+from reedkin.answers.habits.report import habits_report, sentence, times
+from reedkin.study.habits import HABITS, habit_named
+from reedkin.study.lives import Clock
+from reedkin.study.study import Study
+from reedkin.study.ticks import Cancelled
+from reedkin.survival import cox
+
+
+@pytest.fixture(scope="module")
+def study() -> Study:
+    """200 reeds with the usual planted effects."""
+    scenario = simulate(3, 200)
+    return Study.of_bench(bench(scenario.rows, scenario.sessions))
+
+
+def reeds(number: int, seed: int = 1, **facts: Any) -> list[Log]:
+    """Reeds that were worn out after some hours by chance, to which `facts` add."""
+    rng = np.random.default_rng(seed)
+    logs = []
+    for place in range(number):
+        log = Log(str(place), **{name: value(place) for name, value in facts.items()}).add("scraped")
+        logs.append(log.play(int(rng.integers(200, 900))).retire())
+    return logs
+
+
+class TestReport:
+    def test_has_the_keys_that_were_agreed(self, study: Study):
+        report = json.loads(json.dumps(habits_report(study).to_json()))
+        assert set(report) == {"clock", "reeds", "retired", "habits"}
+        assert (report["clock"], report["reeds"], report["retired"]) == ("hours", 116, 95)
+        for habit in report["habits"]:
+            assert set(habit) == {
+                "habit", "label", "per", "kind", "n", "retired", "hazard_ratio", "ci", "p", "q", "evidence",
+                "direction", "more_retirements_needed",
+            }  # fmt: skip
+            lo, hi = habit["ci"]
+            assert lo <= habit["hazard_ratio"] <= (hi or math.inf)
+            assert habit["kind"] in ("making", "use")
+            assert habit["evidence"] in ("clear", "leaning", "unclear")
+            assert habit["direction"] == ("shorter" if habit["hazard_ratio"] > 1 else "longer")
+            assert (habit["more_retirements_needed"] is None) == (habit["evidence"] == "clear")
+
+    def test_every_habit_is_tried_or_said_why_not(self, study: Study):
+        report = habits_report(study)
+        tried = [finding.habit for finding in report.findings]
+        assert sorted(one.name for one in (*tried, *(one.habit for one in report.untried))) == sorted(
+            habit.name for habit in HABITS
+        )
+        assert all(one.why for one in report.untried)
+
+    def test_is_ordered_by_evidence(self, study: Study):
+        order = [("clear", "leaning", "unclear").index(one.evidence) for one in habits_report(study).findings]
+        assert order == sorted(order)
+
+    def test_q_is_that_of_statsmodels(self, study: Study):
+        findings = habits_report(study).findings
+        expected = multipletests([one.effect.p for one in findings], method="fdr_bh")[1]
+        assert [one.q for one in findings] == pytest.approx(expected.tolist())
+
+    def test_finds_what_was_planted(self, study: Study):
+        """Planted: e^0.4 for each millimetre tied, e^0.7 for wired before it crowed, e^0.5 for little rest."""
+        found = {one.habit.name: one.effect for one in habits_report(study).findings}
+        for name, truth in (("tied_mm", 0.4), ("wired_before_crow", 0.7), ("rest_under_day", 0.5)):
+            assert found[name].lo < math.exp(truth) < found[name].hi
+            assert found[name].p < 0.05
+
+    def test_evidence(self, study: Study):
+        for one in habits_report(study).findings:
+            assert (one.evidence == "clear") == (one.q < 0.05)
+            assert (one.evidence == "unclear") == (one.effect.p >= 0.05)
+
+    def test_early_days(self):
+        report = habits_report(Study.of([log.reed() for log in reeds(4)]))
+        assert report.findings == ()
+        assert report.to_json()["habits"] == []
+        # Schoenfeld 1983: two groups alike in size, a doubled hazard, power 80%: 66 events.
+        assert report.early_days is not None
+        assert report.early_days.startswith("Early days: 4 reeds have been retired for wear so far.")
+        assert "takes about 66 to show" in report.early_days
+
+    def test_an_empty_log(self):
+        report = habits_report(Study.of([]))
+        assert (report.reeds, report.retired, report.findings) == (0, 0, ())
+        assert report.early_days is not None
+
+    def test_tells_how_far_it_is_and_can_be_stopped(self, study: Study):
+        shares: list[float] = []
+        habits_report(study, tick=shares.append)
+        assert shares == sorted(shares)
+        assert len(shares) > len(HABITS)
+
+        def stop(share: float) -> None:
+            if share > 0.3:
+                raise Cancelled
+
+        with pytest.raises(Cancelled):
+            habits_report(study, tick=stop)
+        with pytest.raises(Cancelled):
+            Study.of_bench(bench(simulate(3, 20).rows), tick=stop)
+
+
+class TestEffects:
+    @pytest.mark.parametrize("clock", ["hours", "days"])
+    def test_a_making_habit_agrees_with_lifelines(self, study: Study, clock: Clock):
+        """Without the penalty, which lifelines has not."""
+        rows, habit = study.rows(clock, whole=True), habit_named("tied_mm")
+        frame = pd.DataFrame(
+            {"x": study.numbers(habit, rows), "start": rows.start, "stop": rows.stop, "event": rows.event,
+             "stratum": rows.stratum}
+        ).dropna()  # fmt: skip
+        frame = frame[["x", "stop", "event", "stratum", "start"]]
+        fitted = lifelines.CoxPHFitter().fit(frame, "stop", "event", strata="stratum", entry_col="start")
+        ours = cox(frame.stop, frame.event, frame.x, frame.start, frame.stratum, firth=False)
+        assert ours.coef[0] == pytest.approx(fitted.params_["x"], abs=1e-5)
+        # 90 retirements leave little for the penalty to do.
+        assert math.log(effect_of(study, habit, clock).hazard_ratio) == pytest.approx(ours.coef[0], abs=0.02)
+
+    def test_a_habit_in_use_agrees_with_lifelines(self, study: Study):
+        rows, habit = study.rows("hours"), habit_named("rest_under_day")
+        frame = pd.DataFrame(
+            {"x": study.numbers(habit, rows), "start": rows.start, "stop": rows.stop,
+             "event": rows.event, "stratum": rows.stratum}
+        ).dropna()  # fmt: skip
+        fitted = lifelines.CoxPHFitter().fit(frame, "stop", "event", strata="stratum", entry_col="start")
+        found = effect_of(study, habit, "hours")
+        assert math.log(found.hazard_ratio) == pytest.approx(fitted.params_["x"], abs=0.02)
+
+    def test_more_retirements(self):
+        """Schoenfeld 1983: 7.8489 / (0.25 log(2)^2) = 65.3, so 66 events."""
+        found = Effect(2.0, 0.5, 8.0, 0.3, 30, 20, spread=0.25)
+        assert found.more_needed() == 66 - 20
+        assert Effect(2.0, 0.5, 8.0, 0.3, 30, 90, spread=0.25).more_needed() == 1
+        assert Effect(1.0, 0.5, 2.0, 1.0, 30, 20, spread=0.25).more_needed() is None
+        assert found.more_needed(0.05 / 20) > found.more_needed(0.05)
+
+    def test_all_reeds_alike(self):
+        study = Study.of([log.reed() for log in reeds(20, overall_mm=lambda place: 72)])
+        with pytest.raises(Untold, match="differed"):
+            effect_of(study, habit_named("tied_mm"), "hours")
+
+    def test_a_habit_that_differs_only_between_instruments(self):
+        names = ("oboe", "english horn")
+        logs = reeds(30, instrument=lambda place: names[place % 2], overall_mm=lambda place: (72, 60)[place % 2])
+        with pytest.raises(Untold, match="differed"):
+            effect_of(Study.of([log.reed() for log in logs]), habit_named("tied_mm"), "hours")
+
+    def test_no_reed_with_the_habit_was_retired(self):
+        """Complete separation: the estimate and one limit stay finite."""
+        logs = reeds(24)
+        for place, log in enumerate(logs):
+            if place % 2:
+                log.rows[1:1] = [{**log.rows[1], "kind": "wired"}]
+                log.rows.pop()
+        found = effect_of(Study.of([log.reed() for log in logs]), habit_named("wired"), "hours")
+        assert 0 < found.hazard_ratio < 0.5
+        assert math.isfinite(found.hi)
+
+    def test_too_few_with_it(self):
+        logs = reeds(30)
+        for log in logs[:4]:
+            log.rows[1:1] = [{**log.rows[1], "kind": "wired"}]
+        with pytest.raises(Untold, match="5 reeds with"):
+            effect_of(Study.of([log.reed() for log in logs]), habit_named("wired"), "hours")
+
+    def test_of_the_lots_the_one_that_differs_most(self):
+        rng = np.random.default_rng(6)
+        made = []
+        for place in range(100):
+            lot = str(place % 5)
+            log = Log(str(place), lot=lot).add("scraped")
+            made.append(log.play(int(rng.integers(200, 900) / (2.5 if lot == "3" else 1))).retire().reed())
+        found = effect_of(Study.of(made), habit_named("lot"), "hours")
+        assert (found.word, found.compared) == ("3", 5)
+        assert found.lo > 1.5
+        assert found.p < 0.001
+
+    def test_of_two_lots_there_is_one_comparison(self):
+        logs = reeds(40, lot=lambda place: "ab"[place % 2])
+        assert effect_of(Study.of([log.reed() for log in logs]), habit_named("lot"), "hours").compared == 1
+
+    def test_lots_are_compared_at_the_price_of_all(self):
+        few = reeds(40, lot=lambda place: "ab"[place % 2])
+        found = effect_of(Study.of([log.reed() for log in few]), habit_named("lot"), "hours")
+        many = reeds(40, lot=lambda place: "a" if place % 2 == 0 else f"b{place // 2 % 4}")
+        dearer = effect_of(Study.of([log.reed() for log in many]), habit_named("lot"), "hours")
+        assert found.compared == 1
+        assert dearer.compared == 5
+
+    @pytest.mark.parametrize("name", ["rest_days", "rest_under_day", "last_two_days"])
+    def test_how_much_a_reed_is_played_is_not_asked_of_days(self, study: Study, name: str):
+        with pytest.raises(Untold, match="played more"):
+            effect_of(study, habit_named(name), "days")
+
+    def test_what_mounts_up_with_playing_does_not_shorten_days(self):
+        """Without any effect, cleanings seem to shorten days where reeds that are played more are not set apart."""
+        scenario = simulate(6, 300, Effects.none())
+        study = Study.of_bench(bench(scenario.rows, scenario.sessions))
+        rows, habit = study.rows("days"), habit_named("cleanings")
+        naive = cox(rows.stop, rows.event, study.numbers(habit, rows), rows.start, rows.stratum)
+        assert naive.p[0] < 1e-4
+        assert effect_of(study, habit, "days").p > 0.05
+
+
+class TestOneHabit:
+    def test_alone(self, study: Study):
+        found = one_habit(study, habit_named("tied_mm"))
+        assert found.alone == effect_of(study, habit_named("tied_mm"), "hours")
+        assert [group.name for group in found.grouping.groups] == ["tied shorter", "tied longer"]
+        assert (found.adjusted, found.beside, found.untold) == (None, (), "")
+        assert found.by_age is not None
+        assert found.by_age.words == "No sign that the effect changes as reeds age."
+
+    def test_by_lot(self, study: Study):
+        found = one_habit(study, habit_named("tied_mm"), beside=[habit_named("lot")])
+        assert found.adjusted is not None
+        assert found.alone_in_same is not None
+        assert (found.adjusted.n, found.alone_in_same.n) == (109, 109)
+        assert found.adjusted.hazard_ratio != found.alone_in_same.hazard_ratio
+
+    def test_beside_another_habit_agrees_with_lifelines(self, study: Study):
+        rows = study.rows("hours")
+        tied, rest = habit_named("tied_mm"), habit_named("rest_under_day")
+        found = one_habit(study, tied, beside=[rest])
+        frame = pd.DataFrame(
+            {"x": study.numbers(tied, rows), "z": study.numbers(rest, rows), "start": rows.start,
+             "stop": rows.stop, "event": rows.event, "stratum": rows.stratum}
+        ).dropna()  # fmt: skip
+        fitted = lifelines.CoxPHFitter().fit(frame, "stop", "event", strata="stratum", entry_col="start")
+        assert found.adjusted is not None
+        assert math.log(found.adjusted.hazard_ratio) == pytest.approx(fitted.params_["x"], abs=0.02)
+
+    def test_confounding_is_taken_out(self):
+        """Lot 'b' wears sooner and was gouged thicker; the gouge itself does nothing."""
+        rng = np.random.default_rng(2)
+        made = []
+        for place in range(160):
+            poor = place % 2
+            gouge = round(float(0.58 + 0.03 * poor + rng.normal(0, 0.01)), 3)
+            log = Log(str(place), lot="ab"[poor], gouge_mm=gouge).add("scraped")
+            made.append(log.play(max(1, int(60 * (12 - 6 * poor) * rng.weibull(2.5)))).retire().reed())
+        found = one_habit(Study.of(made), habit_named("gouge_mm"), beside=[habit_named("lot")])
+        assert found.alone is not None
+        assert found.adjusted is not None
+        assert found.alone.p < 1e-6
+        assert found.adjusted.p > 0.05
+
+    def test_an_effect_that_fades(self):
+        """Wired reeds wear sooner in their first hours only: the hazard is tripled up to three hours."""
+        rng = np.random.default_rng(7)
+        made = []
+        for place in range(300):
+            wear, wired = float(rng.exponential()), place % 2 == 1
+            early = 0.3 * (5 if wired else 1)
+            hours = 3 * wear / early if wear < early else 3 + (wear - early) / 0.12
+            log = Log(str(place)).add("scraped")
+            if wired:
+                log.add("wired")
+            minutes = max(1, round(60 * hours))
+            while minutes > 0:
+                log.play(min(minutes, 1000))
+                minutes -= 1000
+            made.append(log.retire().reed())
+        found = one_habit(Study.of(made), habit_named("wired"))
+        assert found.by_age is not None
+        assert found.by_age.p < 0.01
+        assert found.by_age.words.startswith("The effect seems to fade")
+
+    def test_where_the_log_cannot_tell(self, study: Study):
+        found = one_habit(study, habit_named("tubed"))
+        assert found.alone is None
+        assert "5 reeds with" in found.untold
+        assert len(found.grouping.groups) == 2
+
+
+class TestWords:
+    def test_a_sentence(self):
+        found = Effect(1.42, 1.08, 1.93, 0.01, 30, 20, 1.0)
+        words = sentence("each extra millimetre tied", found)
+        assert words == "each extra millimetre tied: lives end 1.4 times as fast, between 1.08 and 1.9"
+
+    @pytest.mark.parametrize(
+        ("ratio", "words"),
+        [(0.004, "under 0.01"), (0.5, "0.50"), (1.04, "1.04"), (2.25, "2.2"), (12.3, "12"), (1e9, "over 100"),
+         (math.inf, "over 100")],
+    )  # fmt: skip
+    def test_times(self, ratio: float, words: str):
+        assert times(ratio) == words

@@ -1,0 +1,127 @@
+"""A week's review."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from tests.domain.maker import Maker
+
+from reedkin.answers.week.review import review, review_as_dict, review_text
+
+
+@pytest.fixture
+def maker() -> Maker:
+    """Something of each kind, some of it long ago. It ends on Wednesday, 25 November 2026."""
+    maker = Maker("lot 7 7 pieces", "1-3 tie eh 60 lot 7 @2026-11-01", "4 tie oboe 72 @2026-11-02")
+    maker.type(
+        "1 play 40 8 rehearsal @2026-11-10", "1 play 60 8 rehearsal @2026-11-20", "2 play 30 practice @2026-11-21",
+        "2 play 20 @2026-11-21 18:00", "1 retire worn @2026-11-22", "3 retire never came good @2026-11-22",
+        "5-6 tie eh 60 @2026-11-23", "4 lend to a pupil @2026-11-23", '4 return "sags" @2026-11-24',
+        "order duo 1 eh by 2026-11-27", "order trio 1 eh by 2027-01-01", "session start", "6 scrape",
+    )  # fmt: skip
+    maker.clock.forward(minutes=43)
+    maker.type("session end")
+    return maker
+
+
+def test_what_was_made_and_played(maker: Maker) -> None:
+    week = review(maker.bench)
+    assert (week.first, week.last) == (date(2026, 11, 19), date(2026, 11, 25))
+    assert [reed.tag for reed in week.tied] == ["5", "6"]
+    assert [reed.tag for reed in week.came_good] == ["2", "4"]
+    assert [(reed.tag, cause) for reed, cause in week.given_up] == [("3", "never came good")]
+    assert [(reed.tag, cause) for reed, cause in week.retired] == [("1", "worn")]
+    assert [d.reed.tag for d in week.out] == ["4"]
+    assert [(d.reed.tag, d.why) for d in week.back] == [("4", "sags")]
+    assert week.minutes == {"practice": 30, "rehearsal": 60, "setting not noted": 20}
+    assert week.bench_minutes == 45
+
+
+def test_what_runs_low_and_what_is_due(maker: Maker) -> None:
+    week = review(maker.bench)
+    assert [lot.name for lot in week.low_lots] == ["7"]
+    assert dict(week.low_cases) == {"english horn": 1, "oboe": 0}
+    assert [order.name for order in week.due] == ["duo"]
+
+
+def test_another_week(maker: Maker) -> None:
+    week = review(maker.bench, date(2026, 11, 14))
+    assert (week.tied, week.retired, dict(week.minutes)) == ((), (), {"rehearsal": 40})
+    assert [reed.tag for reed in week.came_good] == ["1"]
+    assert len(review(maker.bench, date(2026, 11, 30), days=30).tied) == 6
+
+
+def test_it_in_words(maker: Maker) -> None:
+    assert review_text(review(maker.bench), maker.clock.now()) == [
+        "Thu 19 Nov to Wed 25 Nov",
+        "At the bench: 45 min",
+        "Tied: 2 eh (5, 6)",
+        "Came good: 1 eh (2), 1 ob (4)",
+        "Given up: 1 eh (3), never came good",
+        "Retired: 1 (english horn), worn, after 1 h 40",
+        "Out: 4 lent to a pupil",
+        "Back: 4, sags",
+        "Played: 1 h 50: practice 30 min, rehearsal 1 h, setting not noted 20 min",
+        "Low: only 1 english horn reed in service",
+        "Low: no oboe reed in service",
+        "Low: lot 7, 4 pieces left",
+        "Due: duo: 0 of 1 english horn reed out, due in 2 days, Fri 27 Nov",
+    ]
+
+
+def test_what_runs_low_now_is_no_part_of_a_week_long_past(maker: Maker) -> None:
+    before = review(maker.bench, date(2026, 11, 24))
+    assert (before.low_lots, before.low_cases, before.low_tubes, before.due) == ((), {}, {}, ())
+
+
+def test_a_lot_that_ran_out_is_told_in_the_week_in_which_it_did() -> None:
+    maker = Maker("lot 7 2 pieces", "1-2 tie oboe 72 lot 7")
+    assert "Low: lot 7, nothing left" in review_text(review(maker.bench), maker.clock.now())
+    maker.clock.forward(days=7)
+    assert review(maker.bench).low_lots == ()
+
+
+def test_tubes_run_low_where_they_are_named() -> None:
+    maker = Maker("1 tie eh 60 tube T1", "2 tie eh 60 tube T2", "3 tie oboe 72")
+    assert dict(review(maker.bench).low_tubes) == {"english horn": 0}
+    maker.type("1 retire cracked")
+    assert "Low: only 1 english horn tube free" in review_text(review(maker.bench), maker.clock.now())
+    maker.type("staple T3 27 mm eh")
+    assert dict(review(maker.bench).low_tubes) == {}
+    maker.type("2 sell to somebody", "staple T4 27 mm bass oboe")
+    assert dict(review(maker.bench).low_tubes) == {}  # nothing is done for the bass oboe
+
+
+def test_three_in_service_are_enough_and_an_instrument_laid_aside_needs_none() -> None:
+    maker = Maker("1-3 join oboe 5h", "4 tie bass oboe 90 @2026-08-01", "5 tie eh 60 @2026-09-27")
+    assert dict(review(maker.bench).low_cases) == {"english horn": 0}
+    maker.type("1 retire worn")
+    assert dict(review(maker.bench).low_cases) == {"oboe": 2, "english horn": 0}
+
+
+def test_given_up_with_each_cause() -> None:
+    maker = Maker("1-3 tie eh 60", "4 tie oboe 72", "1 retire cracked; 3-4 retire cracked", "2 retire never came good")
+    lines = review_text(review(maker.bench), maker.clock.now())
+    assert "Given up: 2 eh (1, 3), 1 ob (4), cracked" in lines
+    assert "Given up: 1 eh (2), never came good" in lines
+
+
+def test_an_empty_week() -> None:
+    maker = Maker()
+    assert review_text(review(maker.bench), maker.clock.now()) == ["Thu 19 Nov to Wed 25 Nov", "Nothing was noted."]
+
+
+def test_it_as_json(maker: Maker) -> None:
+    told = review_as_dict(review(maker.bench))
+    assert (told["from"], told["to"]) == ("2026-11-19", "2026-11-25")
+    assert told["retired"] == [
+        {"tag": "1", "instrument": "english horn", "cause": "worn", "hours_played": pytest.approx(1.6667)}
+    ]
+    assert told["given_up"] == [
+        {"tag": "3", "instrument": "english horn", "cause": "never came good", "hours_played": 0}
+    ]
+    assert [(one["tag"], one["terms"], one["to"], one["why"]) for one in told["out"]] == [  # type: ignore[attr-defined]
+        ("4", "lent", "a pupil", "sags")
+    ]
+    assert told["due"][0]["name"] == "duo"  # type: ignore[index]

@@ -1,0 +1,169 @@
+"""The control charts, against the worked example of the NIST/SEMATECH e-Handbook and the constants of the normal."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy import integrate, stats
+from tests.domain.maker import Maker
+
+from reedkin.answers.steady.steadiness import (
+    D2,
+    D4,
+    MEASURES,
+    NEEDS,
+    chart,
+    chart_as_dict,
+    chart_text,
+    charts,
+    limits,
+    marks,
+)
+
+BATCHES = [49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1]
+"""NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2, flowrates of ten batches (from memory)."""
+NAMED = {measure.name: measure for measure in MEASURES}
+
+
+def test_the_worked_example_of_the_handbook() -> None:
+    """Mean 50.81, mean moving range 1.8778, limits 45.8159 and 55.8041 (NIST/SEMATECH 6.3.2.2, from memory)."""
+    found = limits(BATCHES)
+    assert found.mean == pytest.approx(50.81)
+    assert found.range_mean == pytest.approx(1.877778, abs=1e-6)
+    assert found.lower == pytest.approx(45.815910, abs=1e-6)
+    assert found.upper == pytest.approx(55.804090, abs=1e-6)
+    assert not any(marks(BATCHES, found))
+
+
+def test_the_constants_are_those_of_the_normal_distribution() -> None:
+    """The mean of the range of two standard normals is 2 / sqrt(pi); D4 is 1 + 3 d3 / d2 with d3 its deviation."""
+    density = stats.norm(scale=np.sqrt(2)).pdf
+    mean, _ = integrate.quad(lambda x: 2 * x * density(x), 0, np.inf)
+    square, _ = integrate.quad(lambda x: 2 * x**2 * density(x), 0, np.inf)
+    assert pytest.approx(mean, abs=5e-4) == D2
+    assert pytest.approx(1 + 3 * np.sqrt(square - mean**2) / mean, abs=1e-3) == D4
+
+
+def test_the_limits_hold_nearly_all_of_a_steady_hand() -> None:
+    values = np.random.default_rng(3).normal(60, 0.4, 20_000).tolist()
+    found = limits(values)
+    assert found.sigma == pytest.approx(0.4, rel=0.02)
+    beyond = sum("beyond" in said for said in marks(values, found))
+    assert beyond / len(values) == pytest.approx(2 * stats.norm.sf(3), rel=0.35)
+
+
+def test_a_point_beyond_the_limits_is_marked() -> None:
+    values = [60.0, 60.2] * 10 + [62.0]
+    said = marks(values, limits(values))
+    assert said[-1] == ("beyond", "jump")
+    assert not any(said[:-1])
+
+
+def test_a_jump_from_one_to_the_next_is_marked_though_both_lie_within() -> None:
+    """By hand: the moving ranges are 19 times 0.5, then 1.7 and 2.4; D4 = 3.267 times their mean is 2.12."""
+    values = [60.0, 60.5] * 10 + [58.8, 61.2]
+    found = limits(values)
+    assert found.range_upper == pytest.approx(3.267 * 13.6 / 21)
+    assert marks(values, found)[-1] == ("jump",)
+    assert sum(1 for said in marks(values, found) if said) == 1
+
+
+def test_eight_in_a_row_on_one_side_are_a_run_and_seven_are_not() -> None:
+    """The run rule of the Western Electric handbook (1956)."""
+    for run, marked in ((7, 0), (8, 1), (9, 2)):
+        values = [60.0, 59.0] * 8 + [60.6, 60.5] * 5
+        values = values[:16] + values[16 : 16 + run]
+        said = marks(values, limits(values))
+        assert sum("side" in one for one in said) == marked, run
+
+
+def test_a_value_on_the_mean_ends_a_run() -> None:
+    found = limits([59.0, 61.0] * 10)
+    assert "side" not in marks([61.0] * 7 + [60.0] + [61.0] * 7, found)[-1]
+
+
+def test_six_in_a_row_that_rise_are_a_trend_and_five_are_not() -> None:
+    """Nelson 1984, Journal of Quality Technology 16:237-239, test 3."""
+    steady = [60.0, 60.4, 59.8, 60.3]
+    rise = [59.9, 60.0, 60.1, 60.2, 60.25, 60.26]
+    found = limits(steady * 6)
+    assert marks([*steady, *rise[:5]], found)[-1] == ()
+    assert marks([*steady, *rise], found)[-1] == ("rising",)
+    assert marks([*steady, *(120 - value for value in rise)], found)[-1] == ("falling",)
+    assert marks([60.2, 59.9, 60.0, 60.1, 60.1, 60.2, 60.3], found)[-1] == ()  # two that are equal do not rise
+
+
+def test_limits_need_two_values() -> None:
+    with pytest.raises(ValueError, match="two values"):
+        limits([60.0])
+
+
+@pytest.fixture
+def maker() -> Maker:
+    """Twelve English horn reeds, 60 mm give or take 0.2, the last one 64; an oboe reed; and one that joined."""
+    maker = Maker("set a4 442", "90 tie oboe 72", "91 join eh 5h overall 58")
+    for number in range(1, 13):
+        length = 64 if number == 12 else 59.8 + 0.2 * (number % 3)
+        maker.type(
+            f"{number} tie eh {length} gouge .61", f"{number} measure tip 51; crow C5 -40c",
+            f"{number} measure tip 50.5 opening 1.{number % 3 + 5}; crow C5 {number % 3 * 10 - 10:+d}c",
+            f"{number} play 20", f"{number} measure tip 49; crow B4",
+        )  # fmt: skip
+    return maker
+
+
+def test_one_value_a_reed_as_it_was_tied_or_finished(maker: Maker) -> None:
+    tied = chart(maker.bench, "english horn", NAMED["tied"])
+    assert len(tied.points) == 12
+    assert tied.values[:3] == pytest.approx([60.0, 60.2, 59.8])
+    # What was measured and crowed before the reed served, the last of it; not what came later.
+    assert set(chart(maker.bench, "english horn", NAMED["tip"]).values) == {50.5}
+    assert [round(v) for v in chart(maker.bench, "english horn", NAMED["crow"]).values[:3]] == [0, 10, -10]
+
+
+def test_the_odd_one_is_beyond_and_off_the_target(maker: Maker) -> None:
+    tied = chart(maker.bench, "english horn", NAMED["tied"])
+    assert [p.reed.tag for p in tied.marked if "beyond" in p.marks] == ["12"]
+    assert (tied.target, tied.tolerance) == (60, 0.5)
+    assert [p.reed.tag for p in tied.off_target] == ["12"]
+    maker.type("target eh overall 64 tolerance .3")
+    again = chart(maker.bench, "english horn", NAMED["tied"])
+    assert (again.target, again.tolerance, len(again.off_target)) == (64, 0.3, 11)
+
+
+def test_the_crow_is_told_in_cents_from_the_target_at_the_makers_a4(maker: Maker) -> None:
+    """518.5 Hz is 1200 log2(518.5 / (442 x 2^(3/12))) = -23.64 cents from C5 at A4 = 442 Hz (ISO 16 names 440)."""
+    maker.type("20 tie eh 60; crow 518.5 Hz")
+    assert chart(maker.bench, "english horn", NAMED["crow"]).values[-1] == pytest.approx(-23.64, abs=0.01)
+
+
+def test_few_values_set_no_limits() -> None:
+    maker = Maker(*(f"{n} tie eh 60" for n in range(1, NEEDS)))
+    few = chart(maker.bench, "english horn", NAMED["tied"])
+    assert few.limits is None
+    assert not few.marked
+    assert chart_text(few)[1] == f"  too few for limits: {NEEDS} are needed"
+    assert chart(maker.bench, "oboe", NAMED["tied"]).points == ()
+
+
+def test_only_the_latest_are_shown(maker: Maker) -> None:
+    assert [p.reed.tag for p in chart(maker.bench, "english horn", NAMED["tied"], latest=3).points] == [
+        "10",
+        "11",
+        "12",
+    ]
+
+
+def test_charts_in_words_and_as_json(maker: Maker) -> None:
+    assert [found.measure.name for found in charts(maker.bench, "english horn")] == [
+        "tied", "tip", "opening", "gouge", "crow",
+    ]  # fmt: skip
+    lines = chart_text(chart(maker.bench, "english horn", NAMED["tied"]))
+    assert "  target 60.00 mm; 1 stray by more than 0.5 mm" in lines
+    assert "  beyond the limits: 12" in lines
+    told = chart_as_dict(chart(maker.bench, "english horn", NAMED["tied"]))
+    *_, before, last = told["points"]  # type: ignore[misc]
+    assert last["marks"] == ["beyond", "jump"]
+    assert last["range"] == pytest.approx(abs(last["value"] - before["value"]))
+    assert told["points"][0]["range"] is None  # type: ignore[index]
+    assert told["off_target"] == ["12"]

@@ -1,1 +1,0 @@
-"""What the log gives back: survival, habits, consistency, readiness. Numpy alone; no screen, no file."""

@@ -1,0 +1,1 @@
+"""What should who gets a reed know?"""

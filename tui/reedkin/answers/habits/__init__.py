@@ -1,0 +1,1 @@
+"""Which habits go with shorter lives?"""

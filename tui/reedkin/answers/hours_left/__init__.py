@@ -1,0 +1,1 @@
+"""How much has a reed before it?"""

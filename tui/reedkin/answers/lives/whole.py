@@ -1,0 +1,53 @@
+"""All reeds of a log together, or those of one instrument: their one curve, and what became of them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+import numpy as np
+
+from reedkin.answers.lives.groups import Group, curve_of
+from reedkin.study.lives import Clock
+from reedkin.study.study import Study
+
+
+def of_instrument(study: Study, instrument: str) -> Study:
+    """A study of the lives of one instrument's reeds."""
+    kept = [place for place, life in enumerate(study.lives) if life.instrument == instrument]
+    return Study([study.lives[place] for place in kept], [study.makings[place] for place in kept])
+
+
+def everyone(study: Study, clock: Clock, name: str = "all reeds") -> Group | None:
+    """All reeds whose lives are known on this clock, as one group; None if there are none."""
+    rows = study.rows(clock, whole=True)
+    if not len(rows.life):
+        return None
+    ids = tuple(study.lives[place].reed.id for place in np.unique(rows.life))
+    every = np.ones(len(rows.life), dtype=np.bool_)
+    return Group(name, len(ids), int(rows.event.sum()), curve_of(rows, every), ids)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcomes:
+    """
+    What became of the `reeds` that served: retired for wear, lost otherwise, still in service, gone from view (handed
+    over, or not followed to their end). `left_out`: reeds that served, but for how long on this clock is not known.
+    """
+
+    reeds: int
+    worn: int
+    lost: int
+    serving: int
+    gone: int
+    left_out: int
+
+
+def outcomes(study: Study, counted: Collection[str]) -> Outcomes:
+    """What became of the reeds with these ids; the other lives are left out."""
+    ids = set(counted)
+    lives = [life for life in study.lives if life.reed.id in ids]
+    worn = sum(life.worn_out for life in lives)
+    lost = sum(life.cause is not None for life in lives) - worn
+    serving = sum(life.cause is None and life.reed.at_work for life in lives)
+    return Outcomes(len(lives), worn, lost, serving, len(lives) - worn - lost - serving, len(study.lives) - len(lives))

@@ -1,0 +1,137 @@
+"""What the analysis says, in plain words: one wording for the screen, the command line and files."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reedkin.answers.habits.report import LEVEL
+from reedkin.answers.lives.groups import Group, Grouping
+from reedkin.answers.lives.lifespans import Lifespans
+from reedkin.answers.lives.whole import Outcomes
+from reedkin.domain.describe import plural
+from reedkin.domain.instruments import SHORT_NAMES
+from reedkin.study.lives import Clock
+from reedkin.survival import SurvivalCurve
+
+CLOCK_WORDS: dict[Clock, str] = {"hours": "hours played", "days": "days in service"}
+UNIT: dict[Clock, str] = {"hours": "h", "days": "days"}
+
+
+def age(value: float, clock: Clock, unit: bool = True) -> str:
+    """An age on a clock: "8.2 h", "63 days"."""
+    number = f"{value:.1f}" if clock == "hours" else f"{value:.0f}"
+    return f"{number} {UNIT[clock]}" if unit else number
+
+
+def half_last(curve: SurvivalCurve, clock: Clock) -> str:
+    """How long half of the reeds last: "8.2 h (6.9 to 9.8)"."""
+    if curve.median is None:
+        return "over half still serve"
+    lo, hi = (None if limit is None else age(limit, clock, unit=False) for limit in curve.median_ci)
+    if lo is None:
+        limits = "no limits yet" if hi is None else f"up to {hi}"
+    else:
+        limits = f"{lo} or more" if hi is None else f"{lo} to {hi}"
+    return f"{age(curve.median, clock)} ({limits})"
+
+
+def chance(p: float) -> str:
+    """A probability as a count: "34 of 100"."""
+    if p >= 0.0095:
+        return f"{100 * p:.0f} of 100"
+    if p >= 0.001:
+        return f"{1000 * p:.0f} of 1,000"
+    return "fewer than 1 of 1,000"
+
+
+def differ(grouping: Grouping) -> str:
+    """Whether the lives of the groups differ, in a sentence. Groups too small for the test are left out of it."""
+    if grouping.test is None:
+        return grouping.untested
+    test = grouping.larger
+    if test is None:
+        return "The groups are too small to tell whether they differ."
+    among = "" if len(test.groups) == len(grouping.groups) else f" ({len(test.groups)} larger groups)"
+    seems = "They seem to differ" if test.p < LEVEL else "No clear difference"
+    return f"{seems}{among}: chance {_does(test.p)}."
+
+
+def _does(p: float) -> str:
+    """How often chance alone would make groups differ as much."""
+    return "hardly ever does as much" if p < 0.001 else f"does as much in {chance(p)} logs"
+
+
+def became_of(outcomes: Outcomes, clock: Clock) -> str:
+    """What became of the reeds that served, in a sentence."""
+    parts = [f"{outcomes.worn} worn out"]
+    parts += [f"{outcomes.serving} in service"] if outcomes.serving else []
+    parts += [f"{outcomes.lost} lost otherwise"] if outcomes.lost else []
+    parts += [f"{outcomes.gone} out of view"] if outcomes.gone else []
+    left_out = f" ({outcomes.left_out} of unknown days)" if outcomes.left_out else ""
+    return f"{plural(outcomes.reeds, 'reed')} served{left_out}: {', '.join(parts)}"
+
+
+def what_is_missing(outcomes: Outcomes) -> str:
+    """What a log lacks for a curve; '' if it lacks nothing."""
+    if not outcomes.reeds:
+        return (
+            "No reed has served yet. The life of a reed begins when it is first played, such as p 45 8, and ends when "
+            "it is retired for wear, such as r worn."
+        )
+    if not outcomes.worn:
+        return (
+            "No reed has been retired for wear yet, so how long they last is not known; only that so far none is worn "
+            "out. Retire them when they are, such as r closed up."
+        )
+    if outcomes.worn < 5:
+        return f"Only {plural(outcomes.worn, 'reed')} retired for wear so far: the curve is still a rough one."
+    return ""
+
+
+def split_words(grouping: Grouping) -> str:
+    """Where a number was split into two groups: "Split at 60 mm (eh), 72 mm (ob)"."""
+    if not grouping.split:
+        return ""
+    unit = f" {grouping.by.unit}".rstrip()
+    parts = [f"{round(at, 2):g}{unit} ({SHORT_NAMES.get(name, name)})" for name, at in grouping.split.items()]
+    return f"Split at {', '.join(parts)}"
+
+
+def group_lines(groups: Sequence[Group], clock: Clock) -> list[str]:
+    """The groups as a table of plain text."""
+    wide = max((len(group.name) for group in groups), default=0)
+    return [
+        f"  {group.name:<{wide}}  {_lasts(group, clock):<36}  {plural(group.n, 'reed'):>10}, {group.retired} worn out"
+        for group in groups
+    ]
+
+
+def _lasts(group: Group, clock: Clock) -> str:
+    half = half_last(group.curve, clock)
+    return half if group.curve.median is None else f"half last {half}"
+
+
+def lives_lines(report: Lifespans, groups: Sequence[Group], outcomes: Outcomes) -> list[str]:
+    """How long reeds last, as plain text."""
+    clock, grouping = report.clock, report.grouping
+    lines = [f"How long reeds last, by {CLOCK_WORDS[clock]}; split by {grouping.by.label.lower()}"]
+    lines += [became_of(outcomes, clock), what_is_missing(outcomes), "", *group_lines(groups, clock), ""]
+    test = grouping.larger
+    numbers = f" (log-rank: chi-square {test.chi2:.2f}, df {test.df}, p {test.p:.3g})" if test is not None else ""
+    lines += [f"{differ(grouping)}{numbers}", split_words(grouping)]
+    lines += [f"Not known of {plural(grouping.unknown, 'reed')}." if grouping.unknown else "", ""]
+    if report.ended:
+        lines += ["What ended them:", *[f"  {cause:<24}{count:>4}" for cause, count in report.ended.items()], ""]
+    curves = [(group.name, _curve_lines(group.curve, clock)) for group in groups if group.retired]
+    lines += [f"Of 100 reeds, still in service (95% limits), by {CLOCK_WORDS[clock]}:"] if curves else []
+    for name, points in curves:
+        lines += [f"  {name}", *points]
+    return [line for place, line in enumerate(lines) if line or (place and lines[place - 1])]
+
+
+def _curve_lines(curve: SurvivalCurve, clock: Clock) -> list[str]:
+    points = zip(curve.time, curve.survival, curve.lo, curve.hi, curve.at_risk, strict=True)
+    return [
+        f"    {age(float(t), clock):>10}  {100 * s:3.0f} ({100 * lo:.0f} to {100 * hi:.0f}), {n} watched"
+        for t, s, lo, hi, n in points
+    ]

@@ -1,0 +1,229 @@
+"""The forecast: the chance of enough reeds that can be played in public on a day, and how many blanks to tie for it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+import numpy as np
+
+from reedkin.answers.ready import common
+from reedkin.answers.ready.past import Past, past_of
+from reedkin.answers.ready.simulation import Simulation, too_little_played
+from reedkin.bench.bench import Bench
+from reedkin.bench.orders import orders
+from reedkin.domain.reeds import Reed
+from reedkin.errors import InputError
+from reedkin.study.ticks import Tick, no_tick, part
+from reedkin.survival.arrays import FloatArray
+
+TARGETS = (0.80, 0.90, 0.95)
+"""The chances that a plan is made for."""
+MOST_BLANKS = 24
+"""More blanks than this are not asked of anyone."""
+FEWEST_SHOWN = 3
+"""As far as this the chance is reckoned even where fewer blanks suffice, for its course to be seen."""
+PATHS = 1000
+USUAL_LEVEL = 7.0
+"""The score from which a reed is played in public, if the maker has not set hers."""
+LONGEST = 366
+"""Days ahead beyond which nothing is forecast."""
+_SELDOM = 0.25
+"""A maker who scores fewer of her playings than this is not held to a level."""
+_LEANS = 0.2
+"""Common practice is named where it makes up so much of what the forecast goes by."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What is wanted: so many reeds of an instrument on a day, after so many hours of rehearsals (None: as usual)."""
+
+    instrument: str
+    reeds: int
+    on: date
+    rehearsal_hours: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """To reach a chance: how many blanks to tie and the last day on which that number suffices; None if even
+    MOST_BLANKS tied today would not do. No blanks and no day if today's stock does."""
+
+    chance: float
+    blanks: int | None
+    by: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Readiness:
+    """
+    days          from today to the day.
+    level         the score from which a reed counts, None where scores are noted too seldom to ask for one.
+    stock         reeds in the case and on the bench today; lent ones do not count.
+    promised      reeds of the instrument that are ordered for then or before and not out yet: not taken off.
+    chance        of enough with today's stock, 0 to 1.
+    expected      how many good ones there will be with today's stock: median and the middle 80%.
+    at_least      the chance of at least 0, 1, 2, ... with today's stock.
+    by_blanks     the chance with 0, 1, 2, ... blanks tied today.
+    hours         that will be played until then: median and the middle 80%.
+    into_service  of the maker's own blanks of the instrument: so many of so many that were settled. One that was
+                  handed over before it was played here did not come into service.
+    served        how many of her reeds of the instrument the forecast follows in service.
+    leans         what it leans on beside her own log of this instrument, in sentences.
+    """
+
+    wish: Wish
+    days: int
+    level: float | None
+    stock: tuple[Reed, ...]
+    promised: int
+    chance: float
+    expected: tuple[float, float, float]
+    at_least: tuple[float, ...]
+    by_blanks: tuple[float, ...]
+    plans: tuple[Plan, ...]
+    hours: tuple[float, float, float]
+    into_service: tuple[int, int]
+    served: int
+    leans: tuple[str, ...]
+
+
+def readiness(
+    bench: Bench, wish: Wish, seed: int = 1, paths: int = PATHS, tick: Tick = no_tick, blanks: bool = True
+) -> Readiness:
+    """
+    Reckon with today's stock and the maker's own past. The same log, wish and seed give the same answer. Without
+    `blanks` it is not asked how many to tie, which takes most of the time.
+
+    Raises InputError for a day that is past or more than a year ahead, and for a wish for no reeds.
+    """
+    now = bench.clock.now()
+    days = _checked(wish, now)
+    past = past_of(bench.reeds(), wish.instrument, now)
+    level = _level(bench, past)
+    stock = [reed for reed in bench.at_work() if reed.instrument == wish.instrument]
+    to_come = MOST_BLANKS if blanks else 0
+    simulation = Simulation(past, stock, now, days, wish.rehearsal_hours, paths, seed, to_come)
+    ask = _Asking(simulation, wish.reeds, level)
+    tick(0.1)
+    counts = ask.counts(0)
+    by_blanks = ask.by_blanks(part(tick, 0.1, 0.8)) if blanks else (ask.chance(0),)
+    return Readiness(
+        wish=wish,
+        days=days,
+        level=level,
+        stock=tuple(stock),
+        promised=_promised(bench, wish),
+        chance=by_blanks[0],
+        expected=_spread(counts),
+        at_least=tuple(float(np.mean(counts >= reeds)) for reeds in range(len(stock) + 1)),
+        by_blanks=by_blanks,
+        plans=ask.plans(by_blanks, now.date(), part(tick, 0.8, 1.0)) if blanks else (),
+        hours=_spread(ask.simulation.ahead.totals),
+        into_service=_into_service(past),
+        served=len(past.services) - past.borrowed_services,
+        leans=_leans(past, level),
+    )
+
+
+def _checked(wish: Wish, now: datetime) -> int:
+    days = (wish.on - now.date()).days
+    if days < 0:
+        raise InputError(f"{wish.on:%d %b %Y} is past; name a day to come")
+    if days > LONGEST:
+        raise InputError(f"{wish.on:%d %b %Y} is more than a year ahead; name a day within it")
+    if wish.reeds < 1:
+        raise InputError("wish for one reed or more")
+    if wish.rehearsal_hours is not None and not 0.0 <= wish.rehearsal_hours <= 24.0 * max(days, 1):
+        raise InputError(f"{wish.rehearsal_hours:g} hours of rehearsals do not fit into {days} days")
+    return days
+
+
+def _level(bench: Bench, past: Past) -> float | None:
+    if past.playings and past.scored_share < _SELDOM:
+        return None
+    level = bench.settings.get("public", USUAL_LEVEL)
+    return float(level) if isinstance(level, (int, float)) else USUAL_LEVEL
+
+
+def _promised(bench: Bench, wish: Wish) -> int:
+    pressing = (o for o in orders(bench) if o.instrument == wish.instrument and (o.due is None or o.due <= wish.on))
+    return sum(order.wanting for order in pressing)
+
+
+def _into_service(past: Past) -> tuple[int, int]:
+    own = [blank for blank in past.blanks if blank.weight == 1.0 and blank.outcome != "open"]
+    return sum(blank.outcome == "served" for blank in own), len(own)
+
+
+def _spread(values: FloatArray) -> tuple[float, float, float]:
+    middle, low, high = np.quantile(values, (0.5, 0.1, 0.9), method="inverted_cdf")
+    return float(middle), float(low), float(high)
+
+
+def _leans(past: Past, level: float | None) -> tuple[str, ...]:
+    said = []
+    blanks, lives = (
+        common.WORTH / (common.WORTH + sum(one.weight for one in known)) for known in (past.blanks, past.services)
+    )
+    if blanks >= _LEANS:
+        said.append(
+            f"Few of your blanks are settled: it leans by {blanks:.0%} on {common.YIELD_WORDS} and on "
+            f"{common.DAYS_WORDS}."
+        )
+    if lives >= _LEANS:
+        said.append(
+            f"Few of your reeds have served: it leans by {lives:.0%} on {common.LIFE_WORDS} and on "
+            f"{common.SCORE_WORDS}."
+        )
+    if past.borrowed_blanks or past.borrowed_services:
+        said.append("Your reeds for other instruments are counted in for half.")
+    if too_little_played(past):
+        said.append(f"Too little playing is noted: it takes {common.HOURS_WORDS}.")
+    if level is None:
+        said.append("You seldom note scores: every reed in service is counted as good.")
+    return tuple(said)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asking:
+    """Questions put to one simulation: how often there are so many reeds with a form of at least `level`."""
+
+    simulation: Simulation
+    wanted: int
+    level: float | None
+
+    def counts(self, blanks: int, tied_in: int = 0) -> FloatArray:
+        return self.simulation.good(self.level, blanks, tied_in)
+
+    def chance(self, blanks: int, tied_in: int = 0) -> float:
+        return float(np.mean(self.counts(blanks, tied_in) >= self.wanted))
+
+    def by_blanks(self, tick: Tick) -> tuple[float, ...]:
+        """The chance with 0, 1, 2, ... blanks tied today, up to the highest target or to what is asked of anyone. One
+        blank more never makes it worse: where the draws say so, it is the chance of fewer."""
+        found: list[float] = []
+        for blanks in range(MOST_BLANKS + 1):
+            tick(blanks / MOST_BLANKS)
+            found.append(max([self.chance(blanks), *found[-1:]]))
+            if found[-1] >= TARGETS[-1] and blanks >= FEWEST_SHOWN:
+                break
+        return tuple(found)
+
+    def plans(self, by_blanks: Sequence[float], today: date, tick: Tick) -> tuple[Plan, ...]:
+        found = []
+        for place, target in enumerate(TARGETS):
+            tick(place / len(TARGETS))
+            blanks = next((n for n, chance in enumerate(by_blanks) if chance >= target), None)
+            by = today + timedelta(days=self._latest(blanks, target)) if blanks else None
+            found.append(Plan(target, blanks, by))
+        return tuple(found)
+
+    def _latest(self, blanks: int, target: float) -> int:
+        """In how many days tying so many blanks still reaches a chance."""
+        low, high = 0, self.simulation.days
+        while low < high:
+            middle = (low + high + 1) // 2
+            low, high = (middle, high) if self.chance(blanks, middle) >= target else (low, middle - 1)
+        return low

@@ -1,0 +1,105 @@
+"""A forecast in plain words, and as JSON."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from reedkin.answers.ready.forecast import MOST_BLANKS, Plan, Readiness
+from reedkin.domain.describe import plural
+from reedkin.domain.reeds import IN_SERVICE
+
+
+def readiness_text(answer: Readiness) -> list[str]:
+    """The answer in plain lines: the chance, what to tie and by when, and what it goes by."""
+    return [*chance_lines(answer), *plan_lines(answer), *basis_lines(answer)]
+
+
+def chance_lines(answer: Readiness) -> list[str]:
+    """The question, the chance, and what there will be."""
+    wish = answer.wish
+    when = f"{_day(wish.on)}, {'today' if not answer.days else 'in ' + plural(answer.days, 'day')}"
+    return [
+        f"{plural(wish.reeds, wish.instrument + ' reed')} to play in public on {when}:",
+        f"with today's stock the chance is {percent(answer.chance)}.",
+        *_stock(answer),
+    ]
+
+
+def plan_lines(answer: Readiness) -> list[str]:
+    """What to tie, and by when."""
+    return [f"For {percent(plan.chance)}: {_plan(plan)}" for plan in answer.plans]
+
+
+def percent(chance: float) -> str:
+    """A chance for people: never quite 0 or 100."""
+    return "under 1%" if chance < 0.01 else "over 99%" if chance > 0.99 else f"{chance:.0%}"
+
+
+def _day(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%b %Y}"
+
+
+def _stock(answer: Readiness) -> list[str]:
+    serving = sum(reed.stage == IN_SERVICE for reed in answer.stock)
+    middle, low, high = (round(value) for value in answer.expected)
+    span = f"{middle}" if low == high else f"{middle} ({low} to {high})"
+    good = "" if answer.level is None else f" with a score of {answer.level:g} or more"
+    return [f"Of {serving} in service and {len(answer.stock) - serving} on the bench, {span} then{good}."]
+
+
+def _plan(plan: Plan) -> str:
+    if plan.blanks is None:
+        return f"not even {MOST_BLANKS} blanks tied today would do."
+    if plan.blanks == 0 or plan.by is None:
+        return "there is enough."
+    return f"tie {plural(plan.blanks, 'blank')} by {_day(plan.by)}."
+
+
+def basis_lines(answer: Readiness) -> list[str]:
+    """What the answer goes by, what it leans on beside the maker's own log, and what it leaves out."""
+    good, settled = answer.into_service
+    middle, low, high = answer.hours
+    lines = [
+        f"It goes by your blanks ({good} of {settled} came into service), {plural(answer.served, 'course')} of reeds "
+        f"in service, and {middle:.0f} h ({low:.0f} to {high:.0f}) of playing until then.",
+        *answer.leans,
+    ]
+    if answer.promised:
+        lines.append(
+            f"{plural(answer.promised, 'reed is', 'reeds are')} ordered for then and not taken off; to have them too,"
+            f" ask for {answer.wish.reeds + answer.promised}."
+        )
+    return lines
+
+
+def readiness_as_dict(answer: Readiness) -> dict[str, object]:
+    """The answer as JSON takes it."""
+    wish = answer.wish
+    return {
+        "instrument": wish.instrument,
+        "reeds": wish.reeds,
+        "on": wish.on.isoformat(),
+        "days": answer.days,
+        "rehearsal_hours": wish.rehearsal_hours,
+        "level": answer.level,
+        "chance": answer.chance,
+        "at_least": list(answer.at_least),
+        "expected": _spread_as_dict(answer.expected),
+        "by_blanks": list(answer.by_blanks),
+        "plans": [
+            {"chance": plan.chance, "blanks": plan.blanks, "by": plan.by.isoformat() if plan.by else None}
+            for plan in answer.plans
+        ],
+        "stock": [{"tag": reed.label, "stage": reed.stage} for reed in answer.stock],
+        "promised": answer.promised,
+        "hours": _spread_as_dict(answer.hours),
+        "blanks_into_service": answer.into_service[0],
+        "blanks_settled": answer.into_service[1],
+        "served": answer.served,
+        "leans": list(answer.leans),
+    }
+
+
+def _spread_as_dict(spread: tuple[float, float, float]) -> dict[str, float]:
+    """A median and the middle 80%."""
+    return dict(zip(("median", "lo", "hi"), spread, strict=True))

@@ -1,0 +1,1 @@
+"""How many blanks come good, and what does a good reed cost?"""

@@ -1,0 +1,113 @@
+"""What can be said against a whole log: its lineages as they stand, by the judge that judges new entries."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Container, Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from itertools import pairwise
+from typing import Literal
+
+from reedkin.bench.bench import Bench, begins
+from reedkin.bench.trials import ASSIGNED, doubt
+from reedkin.domain.checks import Finding, judge, judge_time
+from reedkin.domain.describe import describe, plural, tag_list
+from reedkin.domain.events import Amendment, Statement, Strike
+from reedkin.domain.reeds import Reed, Step
+
+_CLOCK_SLACK = timedelta(minutes=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """Something said against a log: a fault, or a question about what is odd. `reed` is the label of the reed that it
+    is about and `event` the uid of the event, where it is about one."""
+
+    severity: Literal["impossible", "odd"]
+    message: str
+    reed: str | None = None
+    event: str | None = None
+
+
+def audit(bench: Bench, tick: Callable[[float], None] = lambda done: None) -> Iterator[Remark]:
+    """Everything that can be said against the lineages of a log. Reads all of it; `tick` is told the share done."""
+    reeds = bench.reeds()
+    subjects = {said.subject for said in bench.statements() if isinstance(said, Statement)}
+    for place, reed in enumerate(reeds):
+        tick(place / len(reeds))
+        yield from _steps(reed, bench, subjects)
+        yield from _corrections(reed, bench)
+    yield from _sharing(reeds)
+    yield from _clocks(reeds, bench)
+
+
+def _steps(reed: Reed, bench: Bench, subjects: Container[str]) -> Iterator[Remark]:
+    for step in reed.standing:
+        for finding in _findings(reed, step, bench):
+            yield Remark(finding.severity, _about(step, finding.message), reed.label, step.event.uid)
+        session = step.event.session
+        if session is not None and bench.session(session) is None:
+            if session in subjects:  # as where logs were merged, and one went on with what the other took back
+                yield Remark("odd", _about(step, "its work session was taken back"), reed.label, step.event.uid)
+            else:
+                yield Remark(
+                    "impossible", _about(step, "its work session is not in the log"), reed.label, step.event.uid
+                )
+
+
+def _findings(reed: Reed, step: Step, bench: Bench) -> Iterator[Finding]:
+    beginning = begins(step.kind)
+    targets = bench.targets(reed.instrument) if beginning and reed.instrument else None
+    yield from judge(step.kind, step.facts, None if beginning else step.before, step.note, targets)
+    yield from judge_time(step.at, bench.clock.now(), None if beginning else reed.begun, typed=False)
+    if step.kind == ASSIGNED and (doubted := doubt(reed, step, bench)) is not None:
+        yield doubted
+
+
+def _about(step: Step, message: str) -> str:
+    return f"“{describe(step.kind, step.facts)}” of {step.at:%d %b %Y %H:%M}: {message}"
+
+
+def _corrections(reed: Reed, bench: Bench) -> Iterator[Remark]:
+    records = bench.records(reed.id)
+    uids = {record.uid for record in records}
+    for record in records:
+        if isinstance(record, (Amendment, Strike)) and record.of not in uids:
+            what = "An amendment" if isinstance(record, Amendment) else "A strike"
+            message = f"{what} of {record.recorded:%d %b %Y} corrects something that is not in the log"
+            yield Remark("impossible", message, reed.label, record.uid)
+
+
+def _sharing(reeds: list[Reed]) -> Iterator[Remark]:
+    """Tags that two living reeds bear, and tubes that two reeds at work are on."""
+    tags: dict[str, list[Reed]] = {}
+    tubes: dict[str, list[Reed]] = {}
+    for reed in reeds:
+        if reed.now.keeps_tag:
+            tags.setdefault(reed.tag.casefold(), []).append(reed)
+        if reed.at_work and reed.now.tube:
+            tubes.setdefault(reed.now.tube.casefold(), []).append(reed)
+    for bearers in tags.values():
+        if len(bearers) > 1:
+            begun = " and ".join(f"{reed.begun:%d %b %Y}" for reed in bearers)
+            yield Remark("odd", f"{plural(len(bearers), 'living reed')} bear this tag, begun {begun}", bearers[0].tag)
+    for on_it in tubes.values():
+        if len(on_it) > 1:
+            reeds_on = tag_list(reed.label for reed in on_it)
+            yield Remark("odd", f"Tube {on_it[0].now.tube} carries {plural(len(on_it), 'reed')} at work: {reeds_on}")
+
+
+def _clocks(reeds: list[Reed], bench: Bench) -> Iterator[Remark]:
+    """Records that say they were made before the one that stands before them in the file."""
+    back: list[tuple[Reed, datetime]] = []
+    for reed in reeds:
+        times = [record.recorded for record in bench.records(reed.id)]
+        back += [(reed, after) for before, after in pairwise(times) if after < before - _CLOCK_SLACK]
+    if back:
+        reed, when = back[0]
+        yield Remark(
+            "odd",
+            f"{plural(len(back), 'entry', 'entries')} recorded earlier than the one before in the file, the first on "
+            f"{when:%d %b %Y %H:%M}: a clock was set back, or two logs were merged",
+            reed.label,
+        )

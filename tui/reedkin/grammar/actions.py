@@ -1,0 +1,58 @@
+"""What an entry line says: events for reeds, and things said of what is beside the reeds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from reedkin.domain.facts import Facts
+from reedkin.domain.reeds import State
+from reedkin.grammar.tokens import Problem
+from reedkin.grammar.when import When
+
+
+@dataclass(frozen=True, slots=True)
+class ReedAction:
+    """An event that would be recorded for one reed. `reed` is its id, or None where this event begins it (or an
+    earlier action of the same entry does). `before` and `after` are the reed at the time of the event."""
+
+    tag: str
+    reed: str | None
+    kind: str
+    facts: Facts
+    at: datetime
+    note: str
+    before: State | None
+    after: State
+
+
+@dataclass(frozen=True, slots=True)
+class BesideAction:
+    """Something that would be said of a thing beside the reeds. An empty `subject` is a new one."""
+
+    table: str
+    subject: str
+    facts: Facts
+    at: datetime
+
+
+Action = ReedAction | BesideAction
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """An entry line as it is understood so far."""
+
+    line: str
+    actions: tuple[Action, ...] = ()
+    errors: tuple[Problem, ...] = ()
+    questions: tuple[Problem, ...] = ()
+    at: When | None = None
+    takes_back: bool = False
+    lone_tag: str | None = None
+    """The tag of a reed that is there, where the line is this tag and nothing more: the maker looks it up."""
+
+    @property
+    def ready(self) -> bool:
+        """Whether it could be recorded (questions may still have to be answered)."""
+        return not self.errors and (bool(self.actions) or self.takes_back)

@@ -1,0 +1,161 @@
+"""Entry lines about things beside the reeds: the work session, a lot of cane, targets, trials, settings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from reedkin.bench.bench import SETTINGS_SUBJECT, Bench, WorkSession
+from reedkin.bench.orders import ORDERS, said_open
+from reedkin.bench.trials import TRIALS
+from reedkin.domain.facts import BESIDE, FACTS, Value
+from reedkin.domain.instruments import instrument_named
+from reedkin.grammar.actions import BesideAction
+from reedkin.grammar.facts import read_facts
+from reedkin.grammar.tokens import Problem, Token
+from reedkin.grammar.trial_clause import read_trial
+from reedkin.grammar.verbs import Verb
+
+PAIRED = ("price", "weight")
+"""Words that are the first half of the name of a setting."""
+
+
+@dataclass
+class BesideReader:
+    """Reads the clauses of one entry that are about things beside the reeds. Remembers between them whether a
+    session runs, so that one line can end a session and start the next."""
+
+    bench: Bench
+    now: datetime
+    problems: list[Problem] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self._running: WorkSession | None = self.bench.open_session()
+        self._started = False
+        self._trials: set[str] = set()
+
+    def read(self, verb: Verb, head: Token, words: Sequence[Token]) -> BesideAction | None:
+        """What a clause says; None, and a problem, where it is not understood."""
+        assert verb.table is not None
+        before = len(self.problems)
+        subject, rest, facts = self._subject(verb, head, words)
+        if subject is None:
+            return None
+        read = read_facts(verb, rest, self.bench.clock)
+        self.problems += [*read.problems, *_judged(read.facts, read.spans)]
+        facts |= read.facts
+        if read.note:
+            facts["note"] = read.note
+        if not facts:
+            self._wanting(verb, head, words)
+        elif verb.table == ORDERS:
+            self._order(head, words[-1], subject, facts)
+        if any(p.severity == "impossible" for p in self.problems[before:]):
+            return None
+        return BesideAction(verb.table, subject, facts, self.now)
+
+    def _problem(self, first: Token, last: Token, message: str, waiting: bool = False) -> None:
+        self.problems.append(Problem(first.start, last.end, message, open=waiting))
+
+    def _wanting(self, verb: Verb, head: Token, words: Sequence[Token]) -> None:
+        assert verb.table is not None
+        names = ", ".join(FACTS[n].words for n in BESIDE[verb.table].facts)
+        last = words[-1] if words else head
+        self._problem(head, last, f"what about it? {verb.word} takes {names}; such as {verb.example}", waiting=True)
+
+    def _subject(
+        self, verb: Verb, head: Token, words: Sequence[Token]
+    ) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
+        """Which thing a clause is about, the words that are left, and what the first words said of it."""
+        if verb.table == "settings":
+            return SETTINGS_SUBJECT, list(paired(words)), {}
+        if verb.table == "sessions":
+            return self._session(head, words)
+        if verb.table == TRIALS:
+            return self._trial(head, words)
+        if not words:
+            self._problem(head, head, f"which {verb.word}? such as {verb.example}", waiting=True)
+            return None, words, {}
+        if verb.table != "targets":
+            known = {name.casefold(): name for name in self.bench.subjects(verb.table or "")}
+            return known.get(words[0].text.casefold(), words[0].text), words[1:], {}
+        for count in (2, 1):
+            name = instrument_named(" ".join(w.text for w in words[:count]))
+            if name and len(words) >= count:
+                return name, words[count:], {}
+        self._problem(words[0], words[0], f"{words[0].text} is not an instrument known here; such as {verb.example}")
+        return None, words, {}
+
+    def _order(self, head: Token, last: Token, subject: str, facts: dict[str, Value]) -> None:
+        """An order that is not open needs a number of reeds; its instrument goes without saying: that of the last order
+        of this name, or else as with a tying."""
+        if said_open(self.bench, subject):
+            return
+        if "done" in facts:
+            self._problem(head, last, f"there is no open order {subject}")
+        elif "count" not in facts:
+            self._problem(head, last, f"how many reeds? such as order {subject} 3 eh by 12 March", waiting=True)
+        elif "instrument" not in facts:
+            before = self.bench.subjects(ORDERS).get(subject, {}).get("instrument")
+            instrument = before or self.bench.latest_instrument()
+            if instrument is None:
+                self._problem(head, last, f"for which instrument? such as order {subject} 3 eh", waiting=True)
+            else:
+                facts["instrument"] = instrument
+
+    def _trial(self, head: Token, words: Sequence[Token]) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
+        clause = read_trial(head, words, self.bench, self.now)
+        self.problems += clause.problems
+        name = str(clause.facts.get("trial", "")).casefold()
+        if name and name in self._trials:
+            self._problem(head, words[-1], "one line starts a trial once")
+        self._trials.add(name)
+        return clause.subject, clause.rest, clause.facts
+
+    def _session(self, head: Token, words: Sequence[Token]) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
+        word = words[0].text.lower() if words and words[0].kind == "word" else ""
+        last = words[0] if words else head
+        if word and "start".startswith(word):
+            return self._start(head, last), words[1:], {"started": self.now.isoformat()}
+        if self._running is None:
+            said = "say it all where it starts" if self._started else "write session start"
+            self._problem(head, last, f"no session is running; {said}", waiting=len(words) < 2)
+            return None, words, {}
+        subject = self._running.uid
+        if word and "end".startswith(word):
+            if self.now < self._running.started:
+                self._problem(head, last, f"that is before it started, {self._running.started:%d %b %H:%M}")
+                return None, words, {}
+            self._running = None
+            return subject, words[1:], {"ended": self.now.isoformat()}
+        return subject, words, {}
+
+    def _start(self, head: Token, last: Token) -> str | None:
+        if self._running is not None or self._started:
+            since = f" since {self._running.started:%d %b %H:%M}" if self._running is not None else ""
+            self._problem(head, last, f"a session is running{since}; write session end first")
+            return None
+        self._started = True
+        return ""
+
+
+def paired(words: Sequence[Token]) -> Iterator[Token]:
+    """The words of a setting, "price tube" and the like made one."""
+    rest = iter(words)
+    for token in rest:
+        if token.kind == "word" and token.text.lower() in PAIRED and (after := next(rest, None)):
+            yield Token(f"{token.text} {after.text}", token.start, after.end)
+        else:
+            yield token
+
+
+def _judged(facts: Mapping[str, Value], spans: Mapping[str, tuple[int, int]]) -> list[Problem]:
+    found = []
+    for name, value in facts.items():
+        fact, (start, end) = FACTS[name], spans[name]
+        if why := fact.impossible(value):
+            found.append(Problem(start, end, why))
+        elif odd := fact.odd(value):
+            found.append(Problem(start, end, odd, "odd"))
+    return found

@@ -1,0 +1,408 @@
+"""Reading the facts that follow a verb."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+
+from reedkin.domain.clock import Clock
+from reedkin.domain.facts import FACTS, Fact, Value
+from reedkin.domain.pitch import parse_pitch
+from reedkin.domain.units import unit_named
+from reedkin.errors import InputError
+from reedkin.grammar.measures import is_numeric, is_plain, measure_at
+from reedkin.grammar.tags import expand
+from reedkin.grammar.tokens import Problem, Token, cited
+from reedkin.grammar.verbs import Slot, Verb
+from reedkin.grammar.vocabulary import CHOICES, NUMBERS, TAKES_REST, named_choices, takes, value_of, vocabulary
+from reedkin.grammar.when import parse_day
+
+_GLUED = re.compile(r"([^\W\d_]+)([.,]?\d.*)")
+_YEAR = re.compile(r"(19|20)\d\d")
+_TUBE_LENGTH = FACTS["tube_mm"]
+
+
+@dataclass
+class FactsRead:
+    """What was read of a clause: facts, where each stands, the note, and problems by place."""
+
+    facts: dict[str, Value] = field(default_factory=dict)
+    spans: dict[str, tuple[int, int]] = field(default_factory=dict)
+    note: str = ""
+    problems: list[Problem] = field(default_factory=list)
+    tubes: tuple[str, ...] = ()
+    """Where several tubes are named ("#4-6"), each of them."""
+    only: bool = False
+    """Whether nothing is to be put in that is not said."""
+    awaits: Slot | None = None
+    """The slot whose word came last and is still without a value."""
+
+
+def read_facts(verb: Verb, words: Sequence[Token], clock: Clock) -> FactsRead:
+    """Read `words`, which follow `verb`, slot by slot. Problems that more words could mend are `open`. The clock
+    tells which day "friday" is."""
+    return _Reader(verb, words, clock).read()
+
+
+class _Reader:
+    """Goes through a clause's words once, each time asking which slot takes the next ones."""
+
+    def __init__(self, verb: Verb, words: Sequence[Token], clock: Clock) -> None:
+        self.verb, self.words, self.clock = verb, list(words), clock
+        self.out = FactsRead(facts=dict(verb.preset))
+        self.place = 0
+        self.loose: list[Token] = []
+
+    def read(self) -> FactsRead:
+        if self.verb.filler and self.words and self.words[0].text.lower() == self.verb.filler:
+            self.place = 1
+        while self.place < len(self.words):
+            token = self.words[self.place]
+            if token.kind == "quote":
+                self.out.note = f"{self.out.note} {token.text}".strip() if self.out.note else token.text
+                self.place += 1
+            elif not (self._keyword(token) or self._bare(token) or self._unglued(token)):
+                self.loose.append(token)
+                self.place += 1
+        self._settle_loose()
+        return self.out
+
+    # Slots by their words
+
+    def _keyword(self, token: Token) -> bool:
+        text = token.text.lower().rstrip(",:")
+        if text == "only" and self.verb.fills:
+            self.out.only = True
+            self.place += 1
+            return True
+        if self._flag(text, token):
+            return True
+        named = self._slot_named(text)
+        if named is None or not self._may_follow(named):
+            return False
+        self.place += 1
+        while self.place < len(self.words) and self._is_word(self.place, named.words):
+            self.place += 1  # "tube cane 11 mm" names its fact twice
+        if named.fact in self.out.facts and FACTS[named.fact].type == "yes":
+            return True  # "fresh knife" has said it already
+        if named.fact == "thread" and self._colour_before(token):
+            return True  # "red thread"
+        if self.place >= len(self.words):
+            self.out.awaits = named
+            self._problem(token, self.words[-1], f"{token.text} needs {value_of(named)} after it", waiting=True)
+        else:
+            self._value(named, token)
+        return True
+
+    def _colour_before(self, thread: Token) -> bool:
+        """Whether the word before "thread" is its colour: one that nothing took, where none comes behind."""
+        behind = self.words[self.place] if self.place < len(self.words) else None
+        none_behind = behind is None or behind.kind == "quote" or self._slot_named(behind.text.lower()) is not None
+        if not (none_behind and self.loose and self.loose[-1] is self.words[self.place - 2]):
+            return False
+        colour = self.loose.pop()
+        self._set("thread", colour.text, colour, thread)
+        return True
+
+    def _may_follow(self, slot: Slot) -> bool:
+        """Whether what stands behind the word of a slot can be its value. Among the maker's own words it may be
+        none: "in the case for good"."""
+        fact, place = FACTS[slot.fact], self.place + 1
+        free = self.verb.text is not None and fact.type in (*NUMBERS, "date")
+        return not free or place >= len(self.words) or self._fits_at(fact, place)
+
+    def _fits_at(self, fact: Fact, place: int) -> bool:
+        """Whether a number, or for a fact that is a day a day, stands at `place`."""
+        return self._day_at(place) is not None if fact.type == "date" else is_numeric(self.words[place])
+
+    def _day_at(self, place: int) -> tuple[str, int] | None:
+        """The day that is named at `place` and how many words it takes; None if none is."""
+        for count in (3, 2, 1):
+            group = self.words[place : place + count]
+            if len(group) == count and all(t.kind == "word" for t in group):
+                try:
+                    return parse_day(" ".join(t.text for t in group), self.clock).isoformat(), count
+                except InputError:
+                    continue
+        return None
+
+    def _is_word(self, place: int, words: Sequence[str]) -> bool:
+        return self.words[place].kind == "word" and self.words[place].text.lower() in words
+
+    def _flag(self, text: str, token: Token) -> bool:
+        flags = {word: (slot.fact, value) for slot in self.verb.slots for word, value in slot.flags.items()}
+        found = flags.get(text)
+        if found is None and len(text) > 2 and self.verb.text is None:
+            begins = [flag for word, flag in flags.items() if word.startswith(text)]
+            found = begins[0] if len(begins) == 1 and not self._slot_named(text) else None
+        if found is None:
+            return False
+        self._set(*found, token, token)
+        self.place += 1
+        return True
+
+    def _slot_named(self, text: str) -> Slot | None:
+        exact = [s for s in self.verb.slots if text in s.words]
+        if exact:
+            return exact[0]
+        if len(text) < 2 or self.verb.text is not None or self._is_choice(text):
+            return None
+        begins = [s for s in self.verb.slots if any(w.startswith(text) for w in s.words)]
+        return begins[0] if len(begins) == 1 else None
+
+    def _is_choice(self, text: str) -> bool:
+        """Whether a bare choice of this verb could be meant by `text`."""
+        bare = [FACTS[s.fact] for s in self.verb.slots if s.bare and FACTS[s.fact].type in CHOICES]
+        return any(named_choices(fact, text) for fact in bare if fact.name not in self.out.facts)
+
+    def _value(self, slot: Slot, word: Token) -> None:
+        """Take the value that follows the word of a slot; a problem if what follows is none."""
+        fact, token = FACTS[slot.fact], self.words[self.place]
+        if fact.name == "tube":
+            self._tube(token)
+        elif fact.name in TAKES_REST:
+            self._rest(fact.name)
+        elif fact.type == "word":
+            self._word(fact.name)
+        elif fact.type == "parts" and token.kind == "quote":
+            self._add_parts(fact, [token.text], token)
+            self.place += 1
+        elif not self._fitting(slot, fact, token):
+            end = token if is_numeric(token) or fact.type in CHOICES else word
+            self._problem(word, end, f"{word.text} needs {value_of(slot)} after it")
+            self.place += end is token
+
+    def _fitting(self, slot: Slot, fact: Fact, token: Token) -> bool:
+        if token.kind != "word":
+            return False
+        if fact.type == "pitch":
+            return self._pitch(fact.name)
+        if fact.type == "date" and (found := self._day_at(self.place)):
+            self._set(fact.name, found[0], token, self.words[self.place + found[1] - 1])
+            self.place += found[1]
+            return True
+        if token.text.lower() in slot.flags:
+            return self._flag(token.text.lower(), token)
+        if fact.type in CHOICES:
+            return self._choice(fact)
+        return is_numeric(token) and self._number((slot,))
+
+    def _word(self, fact: str) -> None:
+        """One word or a quoted text; of a harvest also the year behind it: "spring 2024"."""
+        last = self.place + 1
+        if fact == "harvest" and last < len(self.words) and _YEAR.fullmatch(self.words[last].text):
+            last += 1
+        taken = self.words[self.place : last]
+        self._set(fact, " ".join(t.text for t in taken), taken[0], taken[-1])
+        self.place = last
+
+    def _rest(self, fact: str) -> None:
+        """All words up to a note or a further fact; or a quoted text, if that comes first."""
+        last = self.place + 1
+        if self.words[self.place].kind == "word":
+            while last < len(self.words) and self.words[last].kind == "word" and not self._further(last):
+                last += 1
+        taken = self.words[self.place : last]
+        self._set(fact, " ".join(t.text for t in taken), taken[0], taken[-1])
+        self.place = last
+
+    def _further(self, place: int) -> bool:
+        """Whether the word of another slot stands at `place`, with a number or a day behind it."""
+        named = next((FACTS[s.fact] for s in self.verb.slots if self._is_word(place, s.words)), None)
+        if named is None or named.type not in (*NUMBERS, "date"):
+            return False
+        return place + 1 < len(self.words) and self._fits_at(named, place + 1)
+
+    def _tube(self, token: Token) -> None:
+        """After "tube" comes which one, its length, or both. A number that can be a length is one; "#4", a quoted
+        name and a number that no tube is long are which."""
+        if is_numeric(token) and not (is_plain(token) and self._is_no_tube_length()):
+            self._number((Slot("tube_mm"),))
+            return
+        if token.kind == "word":
+            self._which_tube(token)
+        else:
+            self._set("tube", token.text, token, token)
+        self.place += 1
+        if self.place < len(self.words) and is_numeric(self.words[self.place]) and not self._is_no_tube_length():
+            # An overall length may stand here as well: a plain number that would be odd for a tube is that.
+            self._number((Slot("tube_mm", usual=True),))
+
+    def _which_tube(self, token: Token) -> None:
+        try:
+            names = expand(token.text)
+        except InputError as error:
+            self._problem(token, token, str(error))
+            return
+        if len(names) > 1:
+            self.out.tubes = tuple(names)
+        self._set("tube", token.text.removeprefix("#"), token, token)
+
+    def _is_no_tube_length(self) -> bool:
+        try:
+            value, _ = measure_at(self.words, self.place, _TUBE_LENGTH)
+        except InputError:
+            return True
+        return is_plain(self.words[self.place]) and _TUBE_LENGTH.impossible(value) is not None
+
+    # Slots without a word
+
+    def _bare(self, token: Token) -> bool:
+        slots = [
+            s for s in self.verb.slots if s.bare and (s.fact not in self.out.facts or FACTS[s.fact].type == "parts")
+        ]
+        if any(FACTS[s.fact].type == "pitch" and self._pitch(s.fact) for s in slots):
+            return True
+        if is_numeric(token):
+            return self._counted() or self._number([s for s in slots if FACTS[s.fact].type in NUMBERS])
+        return any(self._choice(FACTS[s.fact]) for s in slots if FACTS[s.fact].type in CHOICES)
+
+    def _counted(self) -> bool:
+        """ "3 turns", with the word behind."""
+        group = self.words[self.place : self.place + 2]
+        slot = next((s for s in self.verb.slots if FACTS[s.fact].unit in s.words), None)
+        if slot is None or len(group) < 2 or not self._is_word(self.place + 1, slot.words):
+            return False
+        if not group[0].text.isdecimal() or len(group[0].text) > 9:
+            return False
+        self._set(slot.fact, int(group[0].text), group[0], group[1])
+        self.place += 2
+        return True
+
+    def _number(self, slots: Sequence[Slot]) -> bool:
+        """Give the number here to the first of `slots` that it fits; a problem if it is no measure of any."""
+        if not slots:
+            return False
+        token, why = self.words[self.place], ""
+        for slot in slots:
+            fact = FACTS[slot.fact]
+            try:
+                value, count = measure_at(self.words, self.place, fact)
+            except InputError as error:
+                why = why or str(error)
+                continue
+            last = self.words[self.place + count - 1]
+            plain = count == 1 and is_plain(token)
+            if slot.usual and plain and (fact.odd(value) or fact.impossible(value)):
+                continue
+            self._set(fact.name, value, token, last)
+            self.place += count
+            return True
+        if not why:
+            return False
+        self._problem(token, token, why)
+        self.place += 1
+        return True
+
+    def _pitch(self, fact: str) -> bool:
+        for count in (3, 2, 1):
+            group = self.words[self.place : self.place + count]
+            if len(group) == count and all(t.kind == "word" for t in group):
+                try:
+                    pitch = parse_pitch(" ".join(t.text for t in group))
+                except InputError as error:
+                    if count == 1 and is_numeric(group[0]):
+                        self._problem(group[0], group[0], str(error))
+                        self.place += 1
+                        return True
+                    continue
+                self._set(fact, str(pitch), group[0], group[-1])
+                self.place += count
+                return True
+        return False
+
+    def _choice(self, fact: Fact) -> bool:
+        if fact.type == "parts":
+            return self._parts(fact)
+        for count in (3, 2, 1):
+            group = self.words[self.place : self.place + count]
+            if len(group) < count or any(t.kind != "word" for t in group):
+                continue
+            found = named_choices(fact, " ".join(t.text.lower() for t in group).rstrip(","))
+            if len(found) == 1:
+                self._set(fact.name, found[0], group[0], group[-1])
+                self.place += count
+                return True
+            if found and count == 1:
+                self._could_be(group[0], found)
+                return True
+        return False
+
+    def _parts(self, fact: Fact) -> bool:
+        """ "tip", "ti,he": parts of the reed, which add to those already named."""
+        token = self.words[self.place]
+        pieces = [piece for piece in token.text.lower().split(",") if piece]
+        meant = [named_choices(fact, piece) for piece in pieces]
+        if not meant or not all(meant):
+            return False
+        for found in meant:
+            if len(found) > 1:
+                self._could_be(token, found)
+                return True
+        self._add_parts(fact, [found[0] for found in meant], token)
+        self.place += 1
+        return True
+
+    def _add_parts(self, fact: Fact, parts: Sequence[str], token: Token) -> None:
+        had = self.out.facts.get(fact.name, ())
+        assert isinstance(had, tuple)
+        self._set(fact.name, tuple(dict.fromkeys((*had, *parts))), token, token)
+
+    def _could_be(self, token: Token, found: Sequence[str]) -> None:
+        self._problem(token, token, f"{token.text} could be {' or '.join(found)}")
+        self.place += 1
+
+    def _unglued(self, token: Token) -> bool:
+        """ "tip10" as "tip 10", where the first part means something here."""
+        match = _GLUED.fullmatch(token.text)
+        if match is None or self.verb.text is not None:
+            return False
+        head = match[1].lower()
+        if not (self._slot_named(head) or self._is_choice(head)):
+            return False
+        cut = token.start + len(match[1])
+        self.words[self.place : self.place + 1] = [
+            Token(match[1], token.start, cut), Token(match[2], cut, token.end)
+        ]  # fmt: skip
+        return True
+
+    # What nothing took
+
+    def _settle_loose(self) -> None:
+        if not self.loose:
+            return
+        text = " ".join(t.text for t in self.loose)
+        if self.verb.text == "note":
+            self.out.note = f"{text} {self.out.note}".strip()
+        elif self.verb.text is not None:
+            if self.verb.text in self.out.facts:
+                self._problem(self.loose[0], self.loose[-1], f"{FACTS[self.verb.text].words} is given twice")
+            else:
+                self._set(self.verb.text, text, self.loose[0], self.loose[-1])
+        else:
+            for token in self.loose:
+                self._not_understood(token)
+
+    def _not_understood(self, token: Token) -> None:
+        takes_parts = any(s.fact == "where" for s in self.verb.slots)
+        if takes_parts and token.text.isalpha() and unit_named(token.text) is None:
+            self._add_parts(FACTS["where"], [token.text], token)
+            parts = FACTS["where"].choices
+            near = get_close_matches(token.text.lower(), parts, 1)
+            message = f"did you mean {near[0]}?" if near else f"the parts are {', '.join(parts)}; is it a part as well?"
+            self._problem(token, token, f"{cited(token.text)}: {message}", odd=True)
+            return
+        near = get_close_matches(token.text.lower(), list(vocabulary(self.verb)), 1, 0.7)
+        help_ = f"did you mean {near[0]}?" if near else f"{self.verb.word} takes {takes(self.verb)}"
+        self._problem(token, token, f"{cited(token.text)} is not understood; {help_}")
+
+    def _set(self, fact: str, value: Value, first: Token, last: Token) -> None:
+        if fact in self.out.facts and FACTS[fact].type != "parts" and self.out.facts[fact] != value:
+            self._problem(first, last, f"{FACTS[fact].words} is given twice: {FACTS[fact].show(self.out.facts[fact])}")
+        self.out.facts[fact] = value
+        self.out.spans[fact] = (first.start, last.end)
+
+    def _problem(self, first: Token, last: Token, message: str, waiting: bool = False, odd: bool = False) -> None:
+        self.out.problems.append(Problem(first.start, last.end, message, "odd" if odd else "impossible", waiting))

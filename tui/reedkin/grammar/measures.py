@@ -1,0 +1,72 @@
+"""Measures in an entry line: one to four words that together are a number with its unit."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from reedkin.domain.facts import Fact
+from reedkin.domain.units import awg_near, number, quantity
+from reedkin.errors import InputError
+from reedkin.grammar.tokens import Token
+
+_NUMERIC = re.compile(r"[+-]?[.,]?\d")
+_PLAIN = re.compile(r"[+-]?[\d.,/]+")
+_LONGEST = 4
+"""Words: "1 h 20 min"."""
+_THINNEST_GAUGE = 5
+"""A plain number below it is a wire's thickness in mm, not its gauge."""
+
+
+def is_numeric(token: Token) -> bool:
+    """Whether a word begins as a number does."""
+    return token.kind == "word" and _NUMERIC.match(token.text) is not None
+
+
+def is_plain(token: Token) -> bool:
+    """Whether a word is a number without a unit."""
+    return token.kind == "word" and _PLAIN.fullmatch(token.text) is not None
+
+
+def measure_at(words: Sequence[Token], place: int, fact: Fact) -> tuple[float, int]:
+    """The value of `fact` that begins at `place`, and how many words it takes: as many as make sense together.
+
+    Raises InputError if the word there is no such measure.
+    """
+    group: list[str] = []
+    for token in words[place : place + _LONGEST]:
+        if token.kind != "word":
+            break
+        group.append(token.text)
+    error = InputError(f"{fact.words} takes a number")
+    for count in range(len(group), 0, -1):
+        try:
+            return _value(" ".join(group[:count]), fact), count
+        except InputError as problem:
+            error = problem
+    raise error
+
+
+def _value(text: str, fact: Fact) -> float:
+    if fact.name == "gauge_awg":
+        return _gauge(text)
+    if (fact.low, fact.high, fact.unit) == (0, 10, "") and text.endswith("/10"):
+        return number(text.removesuffix("/10"))
+    value = quantity(text, fact.measure)
+    if fact.type == "whole" and (value == round(value) or fact.unit == "min"):
+        return round(value)
+    return value
+
+
+def _gauge(text: str) -> float:
+    """A wire's gauge, which may also be given by its thickness: "0.32 mm", ".0126 in"."""
+    try:
+        gauge = quantity(text, "awg")
+    except InputError:
+        try:
+            return awg_near(quantity(text, "mm"))
+        except InputError:
+            raise InputError(f"{text} is not a wire's gauge; write 28 awg or 0.32 mm") from None
+    if gauge < _THINNEST_GAUGE and gauge != round(gauge):
+        return awg_near(gauge)
+    return round(gauge) if gauge == round(gauge) else gauge

@@ -1,0 +1,141 @@
+"""An entry in plain words before it is recorded: what, on which reeds, and what it does to them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from reedkin.bench.bench import Bench
+from reedkin.bench.trials import ASSIGNED, TRIALS, start_words, trials
+from reedkin.domain.cautions import cautions_for
+from reedkin.domain.describe import describe, duration, mm
+from reedkin.domain.describe import tag_list as tag_list
+from reedkin.domain.events import Event, Record, Statement
+from reedkin.domain.facts import FACTS, Facts
+from reedkin.domain.reeds import State
+from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
+
+_ONE = {
+    "lots": "lot", "targets": "targets of", "settings": "settings", "sessions": "session", "orders": "order",
+    "tubes": "tube",
+}  # fmt: skip
+
+
+def preview(reading: Reading, bench: Bench) -> list[str]:
+    """A line for each thing that would be recorded; reeds that get the same share a line."""
+    return [_line(group, reading, bench) for group in _groups(reading.actions)]
+
+
+def _groups(actions: Sequence[Action]) -> list[list[Action]]:
+    """Actions that say the same of different reeds, together; what is said twice of one reed is two things."""
+    groups: list[list[Action]] = []
+    for action in actions:
+        last = groups[-1] if groups else []
+        if last and _same(last[0]) == _same(action) and not any(_of(a) == _of(action) for a in last):
+            last.append(action)
+        else:
+            groups.append([action])
+    return groups
+
+
+def _of(action: Action) -> object:
+    return action.tag if isinstance(action, ReedAction) else action
+
+
+def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
+    first = actions[0]
+    if isinstance(first, BesideAction):
+        return _of_trial(first, bench) if first.table == TRIALS else _beside(first)
+    reeds = [a for a in actions if isinstance(a, ReedAction)]
+    if first.kind == ASSIGNED:
+        return _assigned(reeds)
+    effects = {a.tag: effect(a.kind, a.before, a.after) for a in reeds}
+    differ = len(set(effects.values())) > 1
+    does = "; ".join(f"{tag}: {what}" for tag, what in effects.items()) if differ else next(iter(effects.values()))
+    hour = "" if reading.at is not None and reading.at.whole_day else " %H:%M"
+    when = "" if reading.at is None else first.at.strftime(f" on %a %d %b %Y{hour}")
+    note = f" “{first.note}”" if first.note else ""
+    what = "note" if first.kind == "noted" else describe(first.kind, first.facts)
+    return f"{tag_list(a.tag for a in reeds)}: {what}{note}{when}" + (f" → {does}" if does else "")
+
+
+def told(record: Record) -> str:
+    """A record that was made, in a few words."""
+    if isinstance(record, Event):
+        note = f" “{record.note}”" if record.note else ""
+        return f"{record.tag}: {'note' if record.kind == 'noted' else describe(record.kind, record.facts)}{note}"
+    if not isinstance(record, Statement):
+        return "a correction"
+    if record.table == TRIALS:
+        return start_words(record.facts) if "started" in record.facts else "the end of a trial"
+    return beside_words(record.table, record.subject, record.facts)
+
+
+def caution(reading: Reading) -> str:
+    """The cautions that go with an entry, shortly; empty if none do."""
+    kinds = [(a.kind, a.facts) for a in reading.actions if isinstance(a, ReedAction)]
+    return "  ".join(dict.fromkeys(c for kind, facts in kinds for c in cautions_for(kind, facts)))
+
+
+def effect(kind: str, before: State | None, after: State) -> str:
+    """What an event does to a reed, shortly: "57.5 mm, blade 30.5 mm"; empty if nothing to tell."""
+    if kind in ("tied", "joined", "clipped", "measured"):
+        was = before or State()
+        lengths = (
+            ("", was.overall_mm, after.overall_mm),
+            ("blade ", was.blade_mm, after.blade_mm),
+            ("heart ", was.heart_mm, after.heart_mm),
+            ("tip ", was.tip_mm, after.tip_mm),
+        )
+        marked = ("heart ", "tip ") if kind == "measured" else ()
+        told_of = [(what, now) for what, then, now in lengths if now is not None and (now != then or what in marked)]
+        return ", ".join(f"{what}{mm(now)}" for what, now in told_of)
+    if kind == "played":
+        return f"{duration(after.minutes_played)} in all"
+    if before is not None and before.stage != after.stage:
+        return after.stage
+    return ""
+
+
+def _same(action: Action) -> tuple[object, ...]:
+    if isinstance(action, ReedAction):
+        if action.kind == ASSIGNED:
+            return (ASSIGNED, action.facts["trial"])
+        return (action.kind, tuple(action.facts.items()), action.note)
+    return (id(action),)
+
+
+def _assigned(actions: Sequence[ReedAction]) -> str:
+    """ "by trial wire: 143, 146 before; 144, 145 after"."""
+    tags: dict[object, list[str]] = {}
+    for action in actions:
+        tags.setdefault(action.facts["arm"], []).append(action.tag)
+    said = "; ".join(f"{tag_list(own)} {way}" for way, own in tags.items())
+    return f"by trial {actions[0].facts['trial']}: {said}"
+
+
+def _of_trial(action: BesideAction, bench: Bench) -> str:
+    if "started" in action.facts:
+        return start_words(action.facts)
+    name = next((trial.name for trial in trials(bench) if trial.uid == action.subject), "")
+    return f"trial {name} ends: reeds tied from now on are assigned no more"
+
+
+def _beside(action: BesideAction) -> str:
+    return beside_words(action.table, action.subject, action.facts)
+
+
+def beside_words(table: str, subject: str, facts: Facts) -> str:
+    """What is said of a thing beside the reeds: "lot 7: weight 250 g", "session starts 12 Mar 10:07, room 20 °C"."""
+    does, said = "", []
+    for name, value in facts.items():
+        if name in ("started", "ended"):
+            does = f" {'starts' if name == 'started' else 'ends'} {datetime.fromisoformat(str(value)):%d %b %H:%M}"
+        elif name == "knife_fresh":
+            said.append("knife fresh" if value else "knife not fresh")
+        elif name == "note":
+            said.append(f"“{value}”")
+        elif name in FACTS:
+            said.append(FACTS[name].told(value))
+    which = f" {subject}" if subject and table not in ("sessions", "settings") else ""
+    return f"{_ONE.get(table, table)}{which}{does}{(', ' if does else ': ') if said else ''}{', '.join(said)}"

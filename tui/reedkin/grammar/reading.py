@@ -1,0 +1,340 @@
+"""From an entry line to what would be recorded: reeds found by tag, 'as last time' filled in, every fact judged."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from reedkin.bench.bench import Bench, begins
+from reedkin.bench.trials import ASSIGNED, TRIALS, Assigning
+from reedkin.domain.checks import Finding, judge, judge_time
+from reedkin.domain.describe import tag_list
+from reedkin.domain.facts import Facts, Value
+from reedkin.domain.reeds import RETIRED, Reed, State, Step, advance
+from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
+from reedkin.grammar.beside import BesideReader
+from reedkin.grammar.clauses import Clause, Tag, parts_of
+from reedkin.grammar.facts import FactsRead, read_facts
+from reedkin.grammar.tags import tag_problem
+from reedkin.grammar.tokens import Problem, Token
+from reedkin.grammar.verbs import Verb
+
+__all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again"]
+
+_NAME_AND_NUMBER = re.compile(r"(.*[^\W\d].*?) (\d+(?:[.,]\d+)?)")
+
+
+def read(line: str, bench: Bench, hand: Reed | None = None, minutes: int | None = None) -> Reading:
+    """Read an entry line against the bench, with `hand` the reed in hand. `minutes` stands in for those of a scrape
+    that names none (the bench clock's). Never raises: what is wrong is in the result."""
+    if " ".join(line.lower().split()) == "take back":
+        return Reading(line, takes_back=True)
+    return _Reading(line, bench, hand, minutes).result()
+
+
+def read_again(line: str, bench: Bench, reed: Reed, step: Step) -> Reading:
+    """Read a line as what the event of `step` should have said: of `reed` as it was then, at its own time unless it
+    names another, with nothing put in that it does not say. Its verb may be any; the caller looks at the kind."""
+    return _Reading(line, bench, reed, None, step).result()
+
+
+def as_last_time(bench: Bench, kind: str, instrument: str) -> dict[str, Value]:
+    """The facts that a verb alone repeats: of the last such event on this instrument, or else the targets'."""
+    if kind == "tied":
+        instrument = bench.latest_instrument() or ""
+    last = bench.last_facts(kind, instrument)
+    if last is not None:
+        single = ("tube", "name", "sink_min", "wire")  # these belong to one reed
+        return {name: value for name, value in last.items() if name not in single}
+    if instrument and kind in ("wired", "tubed"):
+        targets = bench.targets(instrument)
+        if kind == "wired" and targets.gauge_awg:
+            return {"gauge_awg": int(targets.gauge_awg), "material": "brass"}
+        if kind == "tubed" and targets.tubing_mm:
+            return {"tubing_mm": float(targets.tubing_mm)}
+    return {}
+
+
+@dataclass
+class _Working:
+    """A reed as it is in the middle of an entry; `reed` is None where the entry begins it."""
+
+    tag: str
+    label: str
+    reed: Reed | None
+    state: State | None
+    at: datetime
+
+
+@dataclass
+class _Reading:
+    """One reading of one line. `amends` is the event whose place it would take."""
+
+    line: str
+    bench: Bench
+    hand: Reed | None
+    minutes: int | None
+    amends: Step | None = None
+    actions: list[Action] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    working: dict[str, _Working] = field(default_factory=dict)
+    begun: dict[str, _Working] = field(default_factory=dict)
+    newest: _Working | None = None
+
+    def __post_init__(self) -> None:
+        self.now = self.bench.clock.now()
+        self.parts = parts_of(self.line, self.bench)
+        self.when = self.parts.when
+        self.beside = BesideReader(self.bench, self.when.at if self.when is not None else self.now, self.problems)
+
+    def result(self) -> Reading:
+        parts = self.parts
+        self.problems += parts.problems
+        tags: tuple[Tag, ...] = ()
+        for clause in parts.clauses:
+            before = len(self.problems)
+            self.problems += clause.problems
+            tags = clause.tags or tags
+            self._clause(clause, tags)
+            self.problems[before:] = [self._settled(p, clause) for p in self.problems[before:]]
+        if not parts.clauses and not parts.problems and self.line.strip():
+            self.problems.append(Problem(0, len(self.line), "what happened? such as 12 scrape tip 10m", open=True))
+        if self.amends is None:
+            self.actions += self._assigned()
+        problems = sorted(dict.fromkeys(self.problems), key=lambda p: p.start)
+        return Reading(
+            self.line,
+            tuple(self.actions),
+            tuple(p for p in problems if p.severity == "impossible"),
+            tuple(p for p in problems if p.severity == "odd"),
+            self.when,
+            lone_tag=self._lone_tag(parts.clauses),
+        )
+
+    def _settled(self, problem: Problem, clause: Clause) -> Problem:
+        """A problem is open while the line ends in its word, or in its clause if more words could mend it."""
+        waiting = problem.open and clause.final
+        return replace(problem, open=waiting or problem.end >= len(self.line))
+
+    def _lone_tag(self, clauses: Sequence[Clause]) -> str | None:
+        if len(clauses) != 1 or len(clauses[0].tags) != 1 or clauses[0].head is not None:
+            return None
+        text = clauses[0].tags[0].text
+        return text if self.when is None and self.bench.find(text) is not None else None
+
+    def _problem(self, first: Token, last: Token, message: str, waiting: bool = False) -> None:
+        self.problems.append(Problem(first.start, last.end, message, open=waiting))
+
+    # A clause
+
+    def _clause(self, clause: Clause, tags: Sequence[Tag]) -> None:
+        head, verb = clause.head, clause.verb
+        if head is None:
+            if clause.tags:
+                last = clause.tags[-1].token
+                self._problem(last, last, f"what was done to it? such as {last.text} scrape 10m", waiting=True)
+            return
+        if verb is None or any(p.severity == "impossible" for p in clause.problems):
+            return
+        if verb.table is not None:
+            self._beside(clause, verb, head)
+            return
+        read = read_facts(verb, clause.words, self.bench.clock)
+        self.problems += read.problems
+        before = len(self.problems)
+        reeds = [self._named(tag, verb) for tag in tags] if tags else [self._untagged(verb, head)]
+        found = list({id(w): w for w in reeds if w is not None}.values())
+        if len(self.problems) == before or not read.tubes:
+            self._on_reeds(head, verb, read, found)
+
+    def _beside(self, clause: Clause, verb: Verb, head: Token) -> None:
+        if clause.tags or self.amends is not None:
+            token = clause.tags[0].token if clause.tags else head
+            self._problem(token, token, f"{verb.word} is not said of a reed; leave the tag out")
+        elif action := self.beside.read(verb, head, clause.words):
+            self.actions.append(action)
+
+    def _assigned(self) -> list[ReedAction]:
+        """What running trials assign to the reeds that the entry ties."""
+        tied = [a for a in self.actions if isinstance(a, ReedAction) and a.kind == "tied"]
+        if not tied or not self.bench.said(TRIALS):
+            return []
+        ending = {a.subject for a in self.actions if isinstance(a, BesideAction) and a.table == TRIALS}
+        assigning = Assigning(self.bench)
+        return [
+            ReedAction(action.tag, None, ASSIGNED, facts, action.at, "", action.after, action.after)
+            for action in tied
+            for facts in assigning.assign(action.facts, action.at, ending)
+        ]
+
+    # Which reeds
+
+    def _untagged(self, verb: Verb, head: Token) -> _Working | None:
+        """The reed in hand; or the one that this entry has begun without a tag, which gets the next number."""
+        if begins(verb.kind) and self.amends is None:
+            self.newest = self._new(self.bench.next_tag(self.begun), head)
+            return self.newest
+        if self.newest is not None:
+            return self.newest
+        if self.hand is not None:
+            return self._known(self.hand)
+        self._problem(head, head, f"which reed? write its tag first, such as 12 {verb.word}")
+        return None
+
+    def _named(self, tag: Tag, verb: Verb) -> _Working | None:
+        if self.amends is not None:
+            self._problem(tag.token, tag.token, "leave the tag out; this event stays with its reed")
+            return None
+        if begins(verb.kind):
+            return self._new(tag.text, tag.token)
+        if tag.text.casefold() in self.begun:
+            return self.begun[tag.text.casefold()]
+        reed = self.bench.find(tag.text)
+        if reed is None:
+            last = f"there is no reed {tag.text}; to begin one write {tag.text} tie or {tag.text} join"
+            self._problem(tag.token, tag.token, last)
+            return None
+        return self._known(reed)
+
+    def _known(self, reed: Reed) -> _Working:
+        if reed.id not in self.working:
+            reed = self.bench.reed(reed.id) if reed.id in self.bench else reed
+            at, state = self._moment(reed)
+            self.working[reed.id] = _Working(reed.tag, reed.label, reed, state, at)
+        return self.working[reed.id]
+
+    def _moment(self, reed: Reed) -> tuple[datetime, State | None]:
+        """When an event on a reed happened, and what the reed was then."""
+        if self.amends is not None:
+            first = self.amends.event.uid == reed.id
+            return self.when.at if self.when is not None else self.amends.at, None if first else self.amends.before
+        if self.when is None:
+            return self.now, reed.now
+        at = self.when.at
+        if self.when.whole_day:
+            # A day without an hour: after what is known of that day, so that entries made later keep their order.
+            local = self.bench.clock.local
+            at = max([at, *(s.at for s in reed.standing if local(s.at).date() == local(at).date())])
+        return at, reed.was(at)
+
+    def _new(self, tag: str, token: Token) -> _Working | None:
+        if why := tag_problem(tag):
+            self._problem(token, token, why)
+            return None
+        if tag.casefold() in self.begun or not (self.bench.tag_is_free(tag) or self._given_up(tag)):
+            self._problem(token, token, f"{tag} is in use; retire it first, or take {self.bench.next_tag(self.begun)}")
+            return None
+        at = self.when.at if self.when is not None else self.now
+        self.begun[tag.casefold()] = _Working(tag, tag, None, None, at)
+        return self.begun[tag.casefold()]
+
+    def _given_up(self, tag: str) -> bool:
+        """Whether the reed that bears a tag is retired by this very entry."""
+        reed = self.bench.find(tag)
+        working = self.working.get(reed.id) if reed is not None else None
+        return working is not None and working.state is not None and working.state.stage == RETIRED
+
+    # An event on each
+
+    def _on_reeds(self, head: Token, verb: Verb, read: FactsRead, reeds: Sequence[_Working]) -> None:
+        several = len(reeds) > 1
+        tubes: Sequence[str | None] = [None] * len(reeds)
+        if several and read.tubes:
+            tubes = read.tubes
+            if len(tubes) != len(reeds):
+                start, end = read.spans["tube"]
+                message = f"{len(tubes)} tubes for {len(reeds)} reeds; name one for each"
+                self.problems.append(Problem(start, end, message))
+                return
+        found: dict[tuple[Finding, int, int], list[str]] = {}
+        for working, tube in zip(reeds, tubes, strict=True):
+            for finding in self._on_reed(verb, read, working, tube):
+                if not (finding.missing and read.problems):  # what is not understood may be what is missing
+                    place = read.spans.get(finding.fact or "", (head.start, head.end))
+                    found.setdefault((finding, *place), []).append(working.label)
+        for (finding, start, end), labels in found.items():
+            whose = f"{tag_list(labels)}: " if several and len(labels) < len(reeds) else ""
+            message = whose + finding.message
+            if finding.missing and verb.asks:
+                message = f"{verb.asks} such as {verb.example}"
+            self.problems.append(Problem(start, end, message, finding.severity, finding.missing))
+        if several and begins(verb.kind):
+            self._shared(read, len(reeds))
+
+    def _shared(self, read: FactsRead, count: int) -> None:
+        """One tube or one name for several reeds is a question."""
+        for name, how in (("tube", "tube #4-6"), ("name", "name in each reed's own entry")):
+            if name in read.spans and not (name == "tube" and read.tubes):
+                self.problems.append(Problem(*read.spans[name], f"one {name} for {count} reeds? write {how}", "odd"))
+
+    def _on_reed(self, verb: Verb, read: FactsRead, working: _Working, tube: str | None) -> list[Finding]:
+        """What can be said against the event; if nothing makes it impossible, it is added to the actions."""
+        facts = self._filled(verb, read, working)
+        if tube is not None:
+            facts["tube"] = tube
+        targets = self.bench.targets(str(facts["instrument"])) if "instrument" in facts else None
+        usual = self.bench.usual(verb.kind, working.state, facts)
+        findings = judge(verb.kind, facts, working.state, read.note, targets, usual)
+        reed = working.reed
+        begun = reed.begun if reed is not None and working.state is not None else None
+        findings += judge_time(working.at, self.now, begun)
+        if begins(verb.kind):
+            findings += self._tube_in_use(facts, reed)
+        if verb.kind == "retired" and self.amends is None:
+            findings += _used_later(working)
+        if verb.kind == "handed over":
+            findings += _price_in_name(facts, self.bench)
+        if not any(f.severity == "impossible" for f in findings):
+            before, after = working.state, advance(working.state or State(), verb.kind, facts)
+            ident = reed.id if reed is not None else None
+            self.actions.append(ReedAction(working.tag, ident, verb.kind, facts, working.at, read.note, before, after))
+            working.state = after
+        return findings
+
+    def _filled(self, verb: Verb, read: FactsRead, working: _Working) -> dict[str, Value]:
+        """The facts as typed, with what goes without saying put in: as last time, the bench clock's minutes."""
+        facts = dict(read.facts)
+        if read.only or self.amends is not None:
+            return facts
+        if verb.kind == "scraped" and self.minutes and "minutes" not in facts:
+            facts["minutes"] = self.minutes
+        instrument = working.state.instrument if working.state is not None else ""
+        if verb.repeats and not facts and not read.problems:
+            facts.update(as_last_time(self.bench, verb.kind, instrument))
+        if begins(verb.kind):
+            if "instrument" not in facts and (last := self.bench.latest_instrument()):
+                facts["instrument"] = last
+            tube = facts.get("tube")
+            if isinstance(tube, str) and "tube_mm" not in facts and (known := self.bench.tube_length(tube)):
+                facts["tube_mm"] = known
+        return facts
+
+    def _tube_in_use(self, facts: Facts, reed: Reed | None) -> Iterator[Finding]:
+        tube = facts.get("tube")
+        if isinstance(tube, str):
+            for other in self.bench.at_work():
+                taken = other.now.tube is not None and other.now.tube.casefold() == tube.casefold()
+                if taken and (reed is None or other.id != reed.id):
+                    yield Finding("odd", f"tube {tube} is on reed {other.label}", "tube")
+                    return
+
+
+def _used_later(working: _Working) -> Iterator[Finding]:
+    """A reed retired on a day after which something was done to it."""
+    later = [s for s in working.reed.standing if s.at > working.at and s.kind != "noted"] if working.reed else []
+    if later:
+        yield Finding("odd", f"it was {later[-1].kind} after that, {later[-1].at:%d %b %Y %H:%M}")
+
+
+def _price_in_name(facts: Facts, bench: Bench) -> Iterator[Finding]:
+    """A number behind the name of who gets a reed, which may be what was paid; unless an order is called so."""
+    from reedkin.bench.orders import ORDERS, order_key  # not before the first paint
+
+    to = facts.get("to")
+    found = _NAME_AND_NUMBER.fullmatch(to) if isinstance(to, str) and "price" not in facts else None
+    if found is not None and order_key(found[0]) not in {order_key(one.subject) for one in bench.said(ORDERS)}:
+        name, number = found.groups()
+        said = f"{found[0]} is taken as the name; if {number} was paid, write {name} price {number}"
+        yield Finding("odd", f"there is no order {number}" if name.casefold() == "order" else said, "to")

@@ -1,0 +1,159 @@
+"""From lineages to lives: when each reed's service began, what became of it, and how long that took.
+
+Everything is counted in whole minutes, so that reeds that lasted equally long tie exactly: minutes of playing on the
+clock of hours, minutes since the first playing was begun on that of days. The rules, all of them:
+
+- Service begins with the first playing; a reed that was never played has no life. A playing's time is when the reed was
+  put down, so it was taken up so many minutes before.
+- A reed that joined the log in use counts from the hours it had. Without those hours it has no life. How many days it
+  had served is not known, so on the clock of days it is left out. One that joined with 0 hours counts as new.
+- The first retirement is the end. For wear it ends the life; with any other cause, or none, it is another end, shown
+  beside. Whatever is dated after the minute of the retirement does not count; playings of that minute do.
+- A reed handed over is out of view until it is returned, or played here again. Hours that others play on it do not
+  count; the days pass, unobserved. If it is retired while away, it went out of view when it left.
+- Any other reed is in view until the last event of the whole log: what came after, nobody has written.
+- A playing without minutes puts a reed out of view, since its hours are not known from there on.
+- A playing dated before the reed was begun counts. Playings that overlap count in full; the rest between them is not
+  known.
+- A life of no length, such as that of a reed that joined and was retired before it was played, tells nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Literal
+
+from reedkin.domain.facts import BEGINNINGS
+from reedkin.domain.reeds import Reed, State, Step, end_is_wear
+from reedkin.study.course import Course, Played, Scored, minute, minutes_of
+from reedkin.study.ticks import Tick, no_tick
+
+Clock = Literal["hours", "days"]
+MINUTES_IN: dict[Clock, int] = {"hours": 60, "days": 1440}
+"""Minutes in the unit that a clock shows."""
+
+
+@dataclass(frozen=True, slots=True)
+class Life:
+    """
+    A reed that served. `played` and `making` are never empty.
+
+    entry   minutes it had been played when observation began: 0 for a reed whose whole life was seen.
+    cause   what ended it in view; None if it serves, or went out of view.
+    making  the standing events before service began.
+    """
+
+    reed: Reed
+    entry: int
+    cause: str | None
+    making: tuple[Step, ...]
+    played: tuple[Played, ...]
+    scores: tuple[Scored, ...]
+
+    @property
+    def instrument(self) -> str:
+        return self.reed.instrument
+
+    @property
+    def worn_out(self) -> bool:
+        """Whether it was seen to be retired for wear: what counts as the end of a life."""
+        return end_is_wear(self.cause)
+
+    @property
+    def minutes(self) -> int:
+        """Minutes of playing at the end of what is known, those before the log among them."""
+        return self.played[-1].after
+
+    @property
+    def state(self) -> State:
+        """What the reed was when service began."""
+        return self.making[-1].after
+
+
+def life_of(reed: Reed, until: int) -> Life | None:
+    """The life of a reed in a log that ends at `until`, minutes since the epoch; None if it has none."""
+    entry = _entry(reed)
+    if entry is None:
+        return None
+    course, retired, making = Course(entry), None, len(reed.standing)
+    for place, step in enumerate(reed.standing):
+        if retired is not None and minute(step.at) > minute(retired.at):
+            break
+        if step.kind == "retired" and retired is None:
+            retired = step
+        elif not course.take(step):
+            break
+        elif step.kind == "played":
+            making = min(making, place)
+    cause = course.finish(retired, until)
+    if not course.played:
+        return None
+    return Life(reed, entry, cause, reed.standing[:making], tuple(course.played), tuple(course.scores))
+
+
+def _entry(reed: Reed) -> int | None:
+    """Minutes played before the log; None if the reed has no life for want of a beginning."""
+    if reed.void or reed.steps[0].kind not in BEGINNINGS:
+        return None
+    if not reed.joined:
+        return 0
+    return reed.steps[0].after.minutes_before if "hours_before" in reed.steps[0].facts else None
+
+
+def lives_of(reeds: Iterable[Reed], now: datetime | None = None, tick: Tick = no_tick) -> list[Life]:
+    """The lives in a log of these reeds, in their order. Events dated after `now` keep no reed in view."""
+    reeds = list(reeds)
+    until = max((minute(reed.last.at) for reed in reeds if not reed.void), default=0)
+    if now is not None:
+        until = min(until, minute(now))
+    lives = []
+    for place, reed in enumerate(reeds):
+        tick(place / len(reeds))
+        life = life_of(reed, until)
+        if life is not None:
+            lives.append(life)
+    return lives
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Something in a lineage that cannot be right, and how it is reckoned with. `event` is the uid of the event."""
+
+    reed: Reed
+    event: str
+    what: str
+    reckoned: str
+
+
+def problems(reed: Reed) -> list[Problem]:
+    """What in a lineage keeps its life from being read as it stands."""
+    return [Problem(reed, step.event.uid, what, reckoned) for step, what, reckoned in _problems(reed)]
+
+
+def _problems(reed: Reed) -> Iterator[tuple[Step, str, str]]:
+    if reed.void:
+        return
+    first, retired, last = reed.steps[0], reed.retirement, None
+    if first.kind not in BEGINNINGS:
+        yield first, f"its lineage begins with {first.kind}, not with a tying", "its life is left out"
+        return
+    if reed.joined and "hours_before" not in first.facts:
+        yield first, "it was in use before the log, and for how many hours is not noted", "its life is left out"
+    for step in reed.standing:
+        if step.at > step.event.recorded + timedelta(days=1) and not step.amendments:
+            yield step, f"{step.kind} is dated later than it was recorded", "its date is taken as written"
+        if minute(step.at) < minute(first.at):
+            yield step, f"{step.kind} is dated before the reed was begun", "it is taken as if it came just after"
+        if step.kind == "retired" and step is not retired:
+            yield step, "it was retired before", "the first retirement counts"
+        if step.kind != "played":
+            continue
+        if retired is not None and minute(step.at) > minute(retired.at):
+            yield step, "it was played after it was retired", "this playing is left out"
+        elif minutes_of(step.facts) is None:
+            yield step, "a playing without its minutes", "the reed is out of view from here on"
+        elif last is not None and minute(step.at) == minute(last.at) and step.facts == last.facts:
+            yield step, "the same playing stands twice at one minute", "both count; strike one if it is a slip"
+        last = step

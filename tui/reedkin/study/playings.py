@@ -1,0 +1,131 @@
+"""All playings of many lives as columns, for what habits in use are reckoned from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reedkin.study.lives import Life
+from reedkin.study.ticks import Tick, no_tick
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+BoolArray = NDArray[np.bool_]
+
+_FAR = 1 << 40
+"""More minutes than any log spans: keeps the reeds apart where all are searched at once."""
+
+
+@dataclass(frozen=True, eq=False)
+class Playings:
+    """
+    The n playings of some lives, each life's together and in order. All arrays are (n,).
+
+    life              the place of its life. first: the place of its life's first playing.
+    start, stop       minutes since the epoch; before, minutes: minutes of playing before it and in it.
+    setting           its word, or '' if it was not noted.
+    first_score       the first score the reed was given (nan if none was), after first_score_at minutes of playing.
+    touched, cleaned  whether the reed was, since the playing before.
+    entry             minutes the reed had been played when observation began.
+    until, back, following  as for `Played`; back is -1 for None.
+    """
+
+    life: IntArray
+    first: IntArray
+    start: IntArray
+    stop: IntArray
+    before: IntArray
+    minutes: IntArray
+    setting: NDArray[np.str_]
+    first_score: FloatArray
+    first_score_at: IntArray
+    touched: BoolArray
+    cleaned: BoolArray
+    entry: IntArray
+    until: IntArray
+    back: IntArray
+    following: IntArray
+
+    @classmethod
+    def of(cls, lives: Sequence[Life], tick: Tick = no_tick) -> Playings:
+        """The playings of these lives."""
+        counts = np.fromiter((len(life.played) for life in lives), dtype=np.int64, count=len(lives))
+        begin = np.cumsum(counts) - counts
+        every = [played for life in lives for played in life.played]
+
+        def whole(values: Iterable[int]) -> IntArray:
+            tick(0.5)
+            return np.fromiter(values, dtype=np.int64, count=len(every))
+
+        return cls(
+            life=np.repeat(np.arange(len(lives)), counts),
+            first=np.repeat(begin, counts),
+            start=whole(one.start for one in every),
+            stop=whole(one.stop for one in every),
+            before=whole(one.before for one in every),
+            minutes=whole(one.minutes for one in every),
+            setting=np.array([one.setting or "" for one in every], dtype=np.str_),
+            first_score=np.repeat([life.scores[0].score if life.scores else np.nan for life in lives], counts),
+            first_score_at=np.repeat([life.scores[0].minutes if life.scores else 0 for life in lives], counts),
+            touched=np.array([one.touched for one in every], dtype=np.bool_),
+            cleaned=np.array([one.cleaned for one in every], dtype=np.bool_),
+            entry=np.repeat(np.array([life.entry for life in lives], dtype=np.int64), counts),
+            until=whole(one.until for one in every),
+            back=whole(-1 if one.back is None else one.back for one in every),
+            following=whole(one.following for one in every),
+        )
+
+    def __len__(self) -> int:
+        return len(self.life)
+
+    @cached_property
+    def number(self) -> IntArray:
+        """Playings of the same reed before it, those before the log not counted."""
+        return np.arange(len(self)) - self.first
+
+    @cached_property
+    def last(self) -> IntArray:
+        """The place of its life's last playing."""
+        return self.first + np.bincount(self.life)[self.life] - 1
+
+    @property
+    def after(self) -> IntArray:
+        """Minutes of playing after it."""
+        return self.before + self.minutes
+
+    @property
+    def from_new(self) -> BoolArray:
+        """Whether all that the reed has been through is known."""
+        return np.equal(self.entry, 0)
+
+    def so_far(self, values: FloatArray) -> FloatArray:
+        """For each playing the sum of `values` over the reed's playings before it."""
+        running = np.concatenate(([0.0], np.cumsum(values)))
+        return running[:-1] - running[self.first]
+
+    def largest_so_far(self, values: IntArray) -> FloatArray:
+        """For each playing the largest of `values` (0 or more) of the reed's playings before it; nan for the first."""
+        raised = self.life * _FAR + values
+        largest = np.concatenate(([0], np.maximum.accumulate(raised)[:-1])) - self.life * _FAR
+        return np.where(self.number == 0, np.nan, largest)
+
+    def counted_until(self, values: FloatArray, minutes_played: IntArray) -> FloatArray:
+        """For each playing the sum of `values` over those of the reed's playings, itself among them, that began with at
+        most `minutes_played` minutes of playing behind them."""
+        place = np.searchsorted(self.life * _FAR + self.before, self.life * _FAR + minutes_played, side="right")
+        running = np.concatenate(([0.0], np.cumsum(values)))
+        return running[np.maximum(place, self.first)] - running[self.first]
+
+    def within(self, values: FloatArray, window: int) -> FloatArray:
+        """For each playing the sum of `values` over the reed's playings before it that ended in the `window` minutes
+        before it began."""
+        # Stops do not always ascend: a playing may be entered with the wrong time.
+        ends = np.maximum.accumulate(self.life * _FAR + self.stop)
+        place = np.searchsorted(ends, self.life * _FAR + self.start - window, side="left")
+        running = np.concatenate(([0.0], np.cumsum(values)))
+        here = np.arange(len(self))
+        return running[here] - running[np.clip(place, self.first, here)]

@@ -1,0 +1,48 @@
+"""The statistics of survival: curves, comparisons, regression, competing causes.
+
+Written for numpy alone, so that a command that needs them starts at once. Each function checks what it is given and
+raises StatisticsError for what it cannot answer; none returns an infinity or a NaN in silence.
+"""
+
+from __future__ import annotations
+
+from reedkin.survival.comparison import LogRank, logrank
+from reedkin.survival.curves import RestrictedMean, SurvivalCurve, kaplan_meier
+from reedkin.survival.distributions import (
+    ChiSquareTest,
+    chi_square_tail,
+    normal_quantile,
+    two_sided_p,
+)
+from reedkin.survival.errors import StatisticsError
+from reedkin.survival.incidence import CumulativeIncidence, cumulative_incidence
+from reedkin.survival.multiple import benjamini_hochberg
+from reedkin.survival.proportionality import Proportionality, proportionality
+from reedkin.survival.proportions import wilson_interval
+from reedkin.survival.regression import CoxFit, cox, fit
+from reedkin.survival.risk_sets import RiskSets
+from reedkin.survival.sample_size import events_needed
+
+__all__ = [
+    "ChiSquareTest",
+    "CoxFit",
+    "CumulativeIncidence",
+    "LogRank",
+    "Proportionality",
+    "RestrictedMean",
+    "RiskSets",
+    "StatisticsError",
+    "SurvivalCurve",
+    "benjamini_hochberg",
+    "chi_square_tail",
+    "cox",
+    "cumulative_incidence",
+    "events_needed",
+    "fit",
+    "kaplan_meier",
+    "logrank",
+    "normal_quantile",
+    "proportionality",
+    "two_sided_p",
+    "wilson_interval",
+]

@@ -17,13 +17,15 @@ from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.preview import caution, preview, told
 from reedkin.grammar.reading import Reading, read
 from reedkin.grammar.tokens import Problem
+from reedkin.hearing.recording import heard_line
 from reedkin.store.log import Log
 
 _TAKE_BACK = "reedkin add take back"
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.usage = "reedkin add [--log FILE] [--yes | --strict] [--seen] ENTRY"
+    parser.usage = "reedkin add [--log FILE] [--yes | --strict] [--seen] [ENTRY]"
+    parser.epilog = "Without an entry: lines from standard input, each an entry; on a terminal with a prompt."
     parser.set_defaults(takes_words=True)
     odd = parser.add_mutually_exclusive_group()
     odd.add_argument("--yes", action="store_true", help="record odd values without a question")
@@ -33,11 +35,16 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> int:
     line = " ".join(args.words)
+    if not args.words:
+        from reedkin.cli.lines import run_lines
+
+        return run_lines(args, context)
     if not line.strip():
         say("What happened? Write it after add, such as: reedkin add 142 scrape tip 10m")
         return InputError.exit_code
     if not context.exists:
         # A slip must not leave an empty log behind.
+        line = heard_line(line)
         reading = read(line, Bench(context.clock))
         if not reading.ready:
             return _refuse(reading, reading.errors)
@@ -56,6 +63,7 @@ class _Adding:
 
     def add(self, line: str) -> int:
         hand = None
+        line = heard_line(line, self.log.bench.a4)
         reading = read(line, self.log.bench)
         if reading.takes_back:
             return self._take_back()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import ClassVar
 
 from textual import work
@@ -11,6 +10,7 @@ from textual.widgets import Static
 
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.columns import fold_text
+from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError
 from reedkin.screens.prompt import PromptScreen
 from reedkin.screens.reckoning import ReckoningScreen
@@ -100,11 +100,11 @@ class AskingScreen(ReckoningScreen):
         if twin is None:
             return
         name, lines = twin
-        given = await self.app.push_screen_wait(PromptScreen("Into which text file?", str(Path.cwd() / name)))
+        given = await self.app.push_screen_wait(PromptScreen("Into which text file?", here(name)))
         if given is None:
             return
         try:
-            path = write_new(Path(given).expanduser(), "\n".join(fold_text(lines)) + "\n")
+            path = write_new(named_path(given), "\n".join(fold_text(lines)) + "\n")
         except ReedkinError as error:
             self.say(f"✗ {error}", "error")
             return

@@ -1,0 +1,162 @@
+"""`reedkin add` without an entry: from a pipe, and at a prompt on a terminal."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import CommandLine, Ran, Typist
+from tests.hearing.crows import Made, write_wav
+
+
+@pytest.fixture
+def piped(run: CommandLine, monkeypatch: pytest.MonkeyPatch) -> object:
+    def pipe(*lines: str, options: tuple[str, ...] = ()) -> Ran:
+        monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{line}\n" for line in lines)))
+        return run("add", *options)
+
+    return pipe
+
+
+@pytest.fixture
+def spoken(run: CommandLine, monkeypatch: pytest.MonkeyPatch) -> object:
+    def speak(*lines: str) -> Ran:
+        monkeypatch.setattr("sys.stdin", Typist("".join(f"{line}\n" for line in lines)))
+        return run("add")
+
+    return speak
+
+
+def kinds(run: CommandLine, tag: str) -> list[str]:
+    return [event["kind"] for event in run.done("show", tag, "--json").json["events"]]
+
+
+class TestPiped:
+    def test_every_line_is_an_entry(self, run: CommandLine, piped) -> None:
+        ran = piped("1-2 tie eh 60 tube 27", "", "1 scrape tip 5", "clip .5")
+        assert ran.code == 0, ran.err
+        assert [line.split(" →")[0] for line in ran.lines] == [
+            "1, 2: tied as english horn, 60 mm, tube 27 mm",
+            "1: scraped tip, 5 min",
+            "1: clipped 0.5 mm",
+        ]
+        assert kinds(run, "1") == ["tied", "scraped", "clipped"]
+
+    def test_one_that_fails_is_told_by_its_line_and_the_others_are_kept(self, run: CommandLine, piped) -> None:
+        ran = piped("1 tie eh 60", "1 frobnicate", "1 clip .5")
+        assert ran.code == 2
+        assert "line 2: not recorded: " in ran.err
+        assert kinds(run, "1") == ["tied", "clipped"]
+
+    def test_what_is_odd_is_recorded_and_told_since_nobody_can_answer(self, run: CommandLine, piped) -> None:
+        ran = piped("1 tie eh 60", "1 clip 9")
+        assert ran.code == 0
+        assert "line 2: recorded, but: clip 9 mm is much" in ran.err
+
+    def test_strict_refuses_what_is_odd(self, run: CommandLine, piped) -> None:
+        ran = piped("1 tie eh 60", "1 clip 9", options=("--strict",))
+        assert ran.code == 2
+        assert kinds(run, "1") == ["tied"]
+
+    def test_nothing_leaves_no_log_behind(self, run: CommandLine, piped) -> None:
+        assert piped().code == 0
+        assert piped("nonsense").code == 2
+        assert not run.path.exists()
+
+    def test_a_question_of_the_prompt_is_no_entry(self, run: CommandLine, piped) -> None:
+        run.enter("1 tie eh 60")
+        assert piped("stock").code == 2
+        assert piped("bye").code == 2
+
+
+class TestSpoken:
+    def test_the_prompt_is_the_reed_in_hand(self, run: CommandLine, spoken) -> None:
+        ran = spoken("1-2 tie eh 60", "2 scrape tip 5", "clip .5", "bye", "1 clip .5")
+        assert ran.code == 0
+        assert "no reed: " in ran.out
+        assert "2: " in ran.out
+        assert kinds(run, "2") == ["tied", "scraped", "clipped"]
+        assert kinds(run, "1") == ["tied"]
+
+    def test_what_is_odd_is_asked_in_words(self, run: CommandLine, spoken) -> None:
+        ran = spoken("1 tie eh 60", "1 clip 9", "no", "1 clip 8", "yes")
+        assert "A question: clip 9 mm is much" in ran.out
+        assert "Not recorded." in ran.out
+        assert kinds(run, "1") == ["tied", "clipped"]
+        assert run.done("show", "1", "--json").json["overall_mm"] == pytest.approx(52)
+
+    def test_an_end_at_a_question_records_nothing(self, run: CommandLine, spoken) -> None:
+        assert spoken("1 tie eh 60", "1 clip 9").code == 0
+        assert kinds(run, "1") == ["tied"]
+
+    def test_take_back(self, run: CommandLine, spoken) -> None:
+        ran = spoken("1 tie eh 60", "1 clip .5", "take back")
+        assert "Taken back: 1: clipped 0.5 mm" in ran.out
+        assert kinds(run, "1") == ["tied"]
+
+    def test_who_and_last(self, run: CommandLine, spoken) -> None:
+        ran = spoken("who", "last", "1-2 tie eh 60", "2 clip .5", "who is in hand?", "last")
+        assert "No reed is in hand." in ran.out
+        assert "Nothing is recorded." in ran.out
+        assert "Reed 2, english horn, in progress." in ran.out
+        assert "Last: 2: clipped 0.5 mm" in ran.out
+
+    @pytest.mark.parametrize(
+        ("asked", "answered"),
+        [
+            ("show 1", "english horn"),
+            ("1", "english horn"),
+            ("stock", "english horn"),
+            ("week", "tied: 1 eh"),
+            ("?", "Ctrl+D"),
+        ],
+    )
+    def test_every_answer_comes_from_the_same_prompt(self, run: CommandLine, spoken, asked: str, answered: str) -> None:
+        run.enter("1 tie eh 60")
+        ran = spoken(asked, "1 clip .5")
+        assert answered in ran.out.lower() if answered.islower() else answered in ran.out
+        assert kinds(run, "1") == ["tied", "clipped"]
+
+    def test_a_command_that_is_used_wrongly_ends_nothing(self, run: CommandLine, spoken) -> None:
+        run.enter("1 tie eh 60")
+        spoken("show", "show 99", 'show "1', "1 clip .5")
+        assert kinds(run, "1") == ["tied", "clipped"]
+
+    def test_what_is_wrong_is_said_and_the_next_line_goes_on(self, run: CommandLine, spoken) -> None:
+        ran = spoken("1 tie eh 60", "1 frobnicate", "1 clip .5")
+        assert ran.code == 0
+        assert "not recorded: " in ran.err
+        assert kinds(run, "1") == ["tied", "clipped"]
+
+    def test_nothing_that_is_said_steers_a_terminal(self, run: CommandLine, spoken) -> None:
+        ran = spoken("1 tie eh 60", 'note "\x1b[2J"', "case", "stock", "week", "?")
+        assert "\x1b" not in ran.out + ran.err
+
+
+class TestRecordings:
+    def test_a_recording_is_what_was_heard_in_it(self, run: CommandLine, tmp_path: Path) -> None:
+        run.enter("1 tie eh 60")
+        take = write_wav(tmp_path / "take 1.wav", Made(noise_db=15).sound(), 44100)
+        ran = run.done("add", f'1 scrape tip 5; crow "{take}"')
+        assert "crowed C5, in octaves, steadiness 10" in ran.out
+
+    def test_it_is_heard_at_the_pitch_that_the_player_has_set(self, run: CommandLine, tmp_path: Path) -> None:
+        run.enter("1 tie eh 60", "set a4 442")
+        take = write_wav(tmp_path / "take.wav", Made(noise_db=15).sound(), 44100)
+        assert "crowed C5 -8c" in run.done("add", f"1 crow {take}").out
+
+    def test_one_without_a_note_records_nothing(self, run: CommandLine, tmp_path: Path) -> None:
+        run.enter("1 tie eh 60")
+        take = write_wav(tmp_path / "none.wav", Made().sound() * 0, 44100)
+        ran = run("add", f"1 crow {take}")
+        assert ran.code == 2
+        assert "no steady note" in ran.err
+        assert kinds(run, "1") == ["tied"]
+
+    def test_one_that_is_not_there_says_so(self, run: CommandLine, piped) -> None:
+        ran = piped("1 tie eh 60", "1 crow nowhere.wav", "1 clip .5")
+        assert ran.code == 2
+        assert "nowhere.wav: No such file" in ran.err
+        assert kinds(run, "1") == ["tied", "clipped"]

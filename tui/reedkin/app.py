@@ -30,6 +30,7 @@ from reedkin.widgets.theme import BENCH, THEMES
 if TYPE_CHECKING:
     from reedkin.bench.bench import Bench
     from reedkin.desk import Desk
+    from reedkin.screens.program import Program
 
 TURN_SECONDS = 0.001
 """How long a thread that reckons may keep the screen waiting for its turn: a fifth of what Python would let it, since a
@@ -233,6 +234,13 @@ class ReedkinApp(App[None]):
 
         if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(self.screen))
+
+
+if TYPE_CHECKING:
+
+    def _as_screens_see_it(app: ReedkinApp) -> Program:
+        """Here the type checker sees that the app is what its screens take it for."""
+        return app
 
 
 def _desk(path: Path, clock: Clock) -> Desk:

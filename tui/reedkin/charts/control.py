@@ -43,7 +43,7 @@ def control_chart(
         marked[mark].append((place + 1.0, value))
     canvas = Canvas(width, height)
     told = [
-        legend.Entry(mark, "warn", f"{len(marked[mark])} {words}")
+        legend.LegendEntry(mark, "warn", f"{len(marked[mark])} {words}")
         for mark, words in ((BEYOND, "beyond the limits"), (IN_A_RUN, "in a run"))
         if marked[mark]
     ]

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import Outlook
     from reedkin.answers.lives.groups import Group
     from reedkin.answers.lives.lifespans import Lifespans, ScoreBin
-    from reedkin.answers.lives.roll import Entry
+    from reedkin.answers.lives.roll import RollEntry
     from reedkin.answers.lives.whole import Outcomes
     from reedkin.answers.ready import Readiness, Wish
     from reedkin.study.lives import Clock
@@ -38,7 +38,7 @@ class Lives:
     everyone: Group | None
     outcomes: Outcomes
     playability: Mapping[str, Sequence[ScoreBin]]
-    rolls: Mapping[str, tuple[Entry, ...]]
+    rolls: Mapping[str, tuple[RollEntry, ...]]
     splits: tuple[tuple[str, str], ...]
     instruments: tuple[str, ...]
 
@@ -119,7 +119,7 @@ class OneHabitAnswer:
     """One habit closely, with the reeds of each of its groups, and what it can be adjusted for: names and labels."""
 
     one: OneHabit
-    rolls: Mapping[str, tuple[Entry, ...]]
+    rolls: Mapping[str, tuple[RollEntry, ...]]
     others: tuple[tuple[str, str], ...]
 
 

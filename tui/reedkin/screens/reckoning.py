@@ -50,7 +50,7 @@ class ReckoningScreen(BaseScreen):
     `show_rest`. A screen that is left stops its work."""
 
     @dataclass
-    class Progress(Message):
+    class Advanced(Message):
         """Some work has come so far, 0 to 1."""
 
         doing: str
@@ -147,7 +147,7 @@ class ReckoningScreen(BaseScreen):
                 raise Cancelled
             if monotonic() >= due:
                 due = monotonic() + _TELL_SECONDS
-                self.post_message(self.Progress(doing, share))
+                self.post_message(self.Advanced(doing, share))
 
         return tick
 
@@ -180,8 +180,8 @@ class ReckoningScreen(BaseScreen):
         self._reading = self._reckoning = None
         self.show_failure(message.error)
 
-    @on(Progress)
-    def _progress(self, message: Progress) -> None:
+    @on(Advanced)
+    def _progress(self, message: Advanced) -> None:
         if self.is_busy:
             self.show_progress(message.doing, message.share)
 

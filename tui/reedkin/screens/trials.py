@@ -24,7 +24,7 @@ from reedkin.screens.base import Keys
 from reedkin.screens.prompt import ConfirmScreen, PromptScreen
 from reedkin.study.ticks import Cancelled
 from reedkin.widgets.drawn import Drawn
-from reedkin.widgets.rows import Rows
+from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import styled
 from reedkin.widgets.trial_rows import arm_lines, told_lines, trial_heading, trial_row
 
@@ -72,7 +72,7 @@ class TrialsScreen(AskingScreen):
         """Looks taken here: the trial, and how many of its reeds were worn out."""
 
     def compose_body(self) -> ComposeResult:
-        yield Rows(id="trials")
+        yield RowList(id="trials")
         with Vertical(id="one"):
             yield Static(id="arms")
             yield Drawn(id="curves")
@@ -124,7 +124,7 @@ class TrialsScreen(AskingScreen):
 
     @property
     def marked(self) -> Comparison | None:
-        place = self.query_one(Rows).place
+        place = self.query_one(RowList).place
         return self._found[place] if self._found and place < len(self._found) else None
 
     def _is_open(self, one: Comparison) -> bool:
@@ -134,7 +134,7 @@ class TrialsScreen(AskingScreen):
     def _show_trials(self) -> None:
         if self._found is None:
             return
-        rows, found = self.query_one(Rows), self._found
+        rows, found = self.query_one(RowList), self._found
         rows.display = bool(found)
         rows.styles.height = 1 + min(len(found), _MOST_ROWS)
         rows.show([trial_row(one, self.size.width) for one in found], trial_heading())
@@ -154,7 +154,7 @@ class TrialsScreen(AskingScreen):
         curves.display = opened
         self.query_one("#told", Static).update(styled(told_lines(one, opened)))
 
-    @on(Rows.Moved)
+    @on(RowList.Moved)
     def _moved(self) -> None:
         self.rest("")
         self._show_marked()
@@ -172,7 +172,7 @@ class TrialsScreen(AskingScreen):
 
     # Doing
 
-    @on(Rows.Chosen)
+    @on(RowList.Chosen)
     def _look(self) -> None:
         one = self.marked
         if one is not None and not self._is_open(one):

@@ -11,6 +11,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
+from reedkin.answers.hours_left.question import OutlookQuestion
 from reedkin.charts.canvas import Run
 from reedkin.domain.words import OFF
 from reedkin.errors import InputError, ReedkinError
@@ -18,7 +19,6 @@ from reedkin.grammar.when import parse_day
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
 from reedkin.screens.prompt import PromptScreen
-from reedkin.screens.questions import OutlookQuestion
 from reedkin.widgets.case_rows import COMMON, case_heading, case_rows, why_line
 from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import styled

@@ -11,12 +11,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
+from reedkin.answers.habits.question import OneHabitAnswer, OneHabitQuestion
 from reedkin.charts.canvas import Drawing, Line, Run, sentence
 from reedkin.domain.describe import plural
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
 from reedkin.screens.choice import SeveralScreen
-from reedkin.screens.questions import OneHabitAnswer, OneHabitQuestion
 from reedkin.screens.roll import RollScreen
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.group_rows import group_heading, group_rows, rows_for

@@ -10,10 +10,10 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
+from reedkin.answers.habits.question import Habits, HabitsQuestion
 from reedkin.charts.canvas import Drawing, Line, Run
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
-from reedkin.screens.questions import Habits, HabitsQuestion
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.finding_rows import finding_heading, finding_rows
 from reedkin.widgets.row_list import RowList

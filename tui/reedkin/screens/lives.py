@@ -12,13 +12,13 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.widgets import Static
 
+from reedkin.answers.lives.question import ALL, Lives, LivesQuestion
 from reedkin.charts.canvas import Drawing, Role, Run, sentence
 from reedkin.domain.reeds import end_is_wear
 from reedkin.domain.words import ACCIDENT_CAUSES
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
 from reedkin.screens.choice import ChoiceScreen
-from reedkin.screens.questions import ALL, Lives, LivesQuestion
 from reedkin.widgets.drawn import Draw, Drawn
 from reedkin.widgets.group_rows import group_heading, group_rows, rows_for
 from reedkin.widgets.row_list import RowList

@@ -7,20 +7,17 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from time import monotonic
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any, TypeVar
 
 from textual import on, work
 from textual.message import Message
 from textual.worker import Worker, get_current_worker
 
+from reedkin.answers.question import Asked, Question
 from reedkin.bench.bench import Bench
 from reedkin.errors import ReedkinError
-from reedkin.screens.answers import Question
 from reedkin.screens.base import BaseScreen
 from reedkin.study.ticks import Cancelled, Tick
-
-if TYPE_CHECKING:
-    from reedkin.study.study import Study
 
 A = TypeVar("A")
 
@@ -60,17 +57,16 @@ class ReckoningScreen(BaseScreen):
     class StudyRead(Message):
         """The log `of` was read in a bench of the thread's own."""
 
-        study: Study
-        read: Bench
+        asked: Asked
         of: Bench
 
     @dataclass
     class Answered(Message):
-        """An answer, reckoned from a study."""
+        """An answer, and the log that gave it."""
 
         question: Question[Any]
         answer: object
-        study: Study
+        asked: Asked
 
     @dataclass
     class Failed(Message):
@@ -101,7 +97,7 @@ class ReckoningScreen(BaseScreen):
         if known is not None:
             self.show_rest()
             show(known)
-        elif answers.study is not None:
+        elif answers.asked is not None:
             self._reckoning = self._reckon()
         elif self._reading is None:
             self._reading = self._read(desk.bench.snapshot(), desk.bench)
@@ -121,22 +117,22 @@ class ReckoningScreen(BaseScreen):
         except ReedkinError as error:
             self.post_message(self.Failed(error))
             return
-        self.post_message(self.StudyRead(study, read, of))
+        self.post_message(self.StudyRead(Asked(read, study), of))
 
     @work(thread=True, group="reckoning")
     def _reckon(self) -> None:
         # Not handed over as arguments, which a worker would hold on to as long as it is remembered.
-        question, study = self._question, self.reedkin.answers.study
-        if question is None or study is None:
+        question, asked = self._question, self.reedkin.answers.asked
+        if question is None or asked is None:
             return
         try:
-            answer = question.answer(study, self._ticker("Reckoning"))
+            answer = question.answer(asked, self._ticker("Reckoning"))
         except Cancelled:
             return
         except ReedkinError as error:
             self.post_message(self.Failed(error))
             return
-        self.post_message(self.Answered(question, answer, study))
+        self.post_message(self.Answered(question, answer, asked))
 
     def _ticker(self, doing: str) -> Tick:
         worker, due = get_current_worker(), monotonic() + _QUIET_SECONDS
@@ -159,16 +155,17 @@ class ReckoningScreen(BaseScreen):
         desk, answers = self.desk, self.reedkin.answers
         if desk is None or self._question is None:
             return
-        if desk.bench is message.of and answers.holds_for(desk.bench) and message.read.changes == desk.bench.changes:
-            desk.bench.take_over(message.read)
-            answers.study = message.study
+        read = message.asked.bench
+        if desk.bench is message.of and answers.holds_for(desk.bench) and read.changes == desk.bench.changes:
+            desk.bench.take_over(read)
+            answers.asked = message.asked
         if not stopped:
             self.ask(self._question, self._show)
 
     @on(Answered)
     def _answered(self, message: Answered) -> None:
         answers = self.reedkin.answers
-        if answers.study is message.study:
+        if answers.asked is message.asked:
             answers.keep(message.question, message.answer)
         if message.question == self._question and self._reckoning is not None:
             self._reckoning = None

@@ -14,6 +14,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
+from reedkin.answers.hours_left.question import OutlookQuestion
 from reedkin.answers.reed.history import HistoryRow, headline, history_rows, history_text, made_of, service
 from reedkin.bench.trials import ASSIGNED
 from reedkin.charts.canvas import Run
@@ -24,7 +25,6 @@ from reedkin.grammar.amending import Amending, read_amended, to_amendment
 from reedkin.grammar.writing import as_line
 from reedkin.screens.base import Keys
 from reedkin.screens.prompt import ConfirmScreen, PromptScreen
-from reedkin.screens.questions import OutlookQuestion
 from reedkin.screens.reckoning import ReckoningScreen
 from reedkin.store.files import write_new
 from reedkin.widgets.life_charts import LifeCharts

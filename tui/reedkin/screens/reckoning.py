@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass
 from time import monotonic
 from typing import Any, TypeVar
@@ -14,8 +12,9 @@ from textual.message import Message
 from textual.worker import Worker, get_current_worker
 
 from reedkin.answers.question import Asked, Question
-from reedkin.bench.bench import Bench
+from reedkin.bench.borrowed import Borrowed
 from reedkin.errors import ReedkinError
+from reedkin.interpreter import uncollected
 from reedkin.screens.base import BaseScreen
 from reedkin.study.ticks import Cancelled, Tick
 
@@ -24,22 +23,6 @@ A = TypeVar("A")
 _QUIET_SECONDS = 0.2
 """Work that takes no longer tells nothing of how far it is."""
 _TELL_SECONDS = 0.1
-_FELT = 100_000
-"""So many new objects take the garbage collector long enough for a key to be felt waiting: some 30 ms."""
-
-
-@contextmanager
-def _uncollected() -> Iterator[None]:
-    """Keep the garbage collector from what is read meanwhile: lineages hold no cycles, and to look through those of ten
-    years takes it a third of a second, many times over while they grow, in which no key is answered. Only so much is
-    set aside for good: the screen that is up is set aside with it, and would stay when it is left."""
-    gc.disable()
-    try:
-        yield
-    finally:
-        if gc.get_count()[0] > _FELT:
-            gc.freeze()
-        gc.enable()
 
 
 class ReckoningScreen(BaseScreen):
@@ -55,10 +38,10 @@ class ReckoningScreen(BaseScreen):
 
     @dataclass
     class StudyRead(Message):
-        """The log `of` was read in a bench of the thread's own."""
+        """A log that was `borrowed` has been read."""
 
         asked: Asked
-        of: Bench
+        borrowed: Borrowed
 
     @dataclass
     class Answered(Message):
@@ -100,24 +83,24 @@ class ReckoningScreen(BaseScreen):
         elif answers.asked is not None:
             self._reckoning = self._reckon()
         elif self._reading is None:
-            self._reading = self._read(desk.bench.snapshot(), desk.bench)
+            self._reading = self._read(Borrowed(desk.bench))
 
     @work(thread=True, group="reading")
-    def _read(self, make: Callable[[], Bench], of: Bench) -> None:
+    def _read(self, borrowed: Borrowed) -> None:
         from reedkin.charts.plot import prepare
         from reedkin.study.study import Study
 
         prepare()
         try:
-            with _uncollected():
-                read = make()
+            with uncollected():
+                read = borrowed.bench()
                 study = Study.of_bench(read, self._ticker("Reading the log"))
         except Cancelled:
             return
         except ReedkinError as error:
             self.post_message(self.Failed(error))
             return
-        self.post_message(self.StudyRead(Asked(read, study), of))
+        self.post_message(self.StudyRead(Asked(read, study), borrowed))
 
     @work(thread=True, group="reckoning")
     def _reckon(self) -> None:
@@ -155,9 +138,8 @@ class ReckoningScreen(BaseScreen):
         desk, answers = self.desk, self.reedkin.answers
         if desk is None or self._question is None:
             return
-        read = message.asked.bench
-        if desk.bench is message.of and answers.holds_for(desk.bench) and read.changes == desk.bench.changes:
-            desk.bench.take_over(read)
+        same = desk.bench is message.borrowed.of and answers.holds_for(desk.bench)
+        if same and message.borrowed.give_back():
             answers.asked = message.asked
         if not stopped:
             self.ask(self._question, self._show)

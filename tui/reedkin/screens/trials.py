@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
@@ -14,7 +14,9 @@ from textual.containers import Vertical
 from textual.message import Message
 from textual.widgets import Static
 
+from reedkin.answers.question import Asked
 from reedkin.bench.bench import Bench
+from reedkin.bench.borrowed import Borrowed
 from reedkin.bench.trials import look
 from reedkin.charts.canvas import Drawing, Run
 from reedkin.errors import ReedkinError
@@ -57,15 +59,14 @@ class TrialsScreen(AskingScreen):
 
     @dataclass
     class Compared(Message):
-        """The trials were compared, from a bench `read` by the thread for the log `of`."""
+        """The trials of a log that was `borrowed` were compared."""
 
-        found: list[Comparison]
-        read: Bench
-        of: Bench
+        found: Sequence[Comparison]
+        borrowed: Borrowed
 
     def __init__(self) -> None:
         super().__init__()
-        self._found: list[Comparison] | None = None
+        self._found: Sequence[Comparison] | None = None
         self._compared_of: tuple[Bench, int] | None = None
         """The log, and how often it had changed, when they were found."""
         self._looked: set[tuple[str, int]] = set()
@@ -88,28 +89,27 @@ class TrialsScreen(AskingScreen):
             return
         if self._reckoning is not None:
             self._reckoning.cancel()
-        self._reckoning = self._compare(desk.bench.snapshot(), desk.bench)
+        self._reckoning = self._compare(Borrowed(desk.bench))
 
     @work(thread=True, group="reckoning")
-    def _compare(self, make: Callable[[], Bench], of: Bench) -> None:
-        from reedkin.answers.trials.comparison import compare_all
+    def _compare(self, borrowed: Borrowed) -> None:
+        from reedkin.answers.trials.question import TrialsQuestion
 
         try:
-            read = make()
-            found = compare_all(read, self._ticker("Reading the trials"))
+            asked = Asked(borrowed.bench())
+            found = TrialsQuestion().answer(asked, self._ticker("Reading the trials")).found
         except Cancelled:
             return
         except ReedkinError as error:
             self.post_message(self.Failed(error))
             return
-        self.post_message(self.Compared(found, read, of))
+        self.post_message(self.Compared(found, borrowed))
 
     @on(Compared)
     def _compared(self, message: Compared) -> None:
         desk = self.desk
-        if desk is None or desk.bench is not message.of or message.read.changes != desk.bench.changes:
+        if desk is None or desk.bench is not message.borrowed.of or not message.borrowed.give_back():
             return
-        desk.bench.take_over(message.read)
         if self._reckoning is not None:
             self._reckoning = None
             self._found, self._compared_of = message.found, (desk.bench, desk.bench.changes)

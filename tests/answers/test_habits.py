@@ -14,7 +14,7 @@ from tests.answers.logs import BEGUN, Log, bench
 
 from reedkin.answers.habits.effects import effect_of
 from reedkin.errors import InputError
-from reedkin.study.course import Played
+from reedkin.study.follow_up import Played
 from reedkin.study.habits import BY_INSTRUMENT, HABITS, Habit, habit_named
 from reedkin.study.lives import Clock, life_of, minute
 from reedkin.study.study import Study

@@ -16,7 +16,7 @@ from reedkin.answers.habits.report import habits_report
 from reedkin.answers.lives.lifespans import lifespans
 from reedkin.domain.events import Strike
 from reedkin.domain.reeds import Reed, fold
-from reedkin.study.lives import Life, life_of, lives_of, minute, problems
+from reedkin.study.lives import Life, anomalies, life_of, lives_of, minute
 from reedkin.study.playings import Playings
 from reedkin.study.rows import Rows, best_watched, split_rows, whole_rows
 from reedkin.study.study import Study
@@ -40,7 +40,7 @@ def spells(*lives: Life, clock: str = "hours") -> list[tuple[float, float, bool]
 
 
 def whats(reed: Reed) -> list[str]:
-    return [problem.what for problem in problems(reed)]
+    return [problem.what for problem in anomalies(reed)]
 
 
 class TestService:
@@ -66,7 +66,7 @@ class TestService:
         records = [step.event for step in reed.steps]
         struck = Strike("z", f"reed {reed.id}", reed.id, reed.begun, "z")
         assert life_of(fold(reed.id, [*records, struck]), LATER) is None
-        assert problems(fold(reed.id, [*records, struck])) == []
+        assert anomalies(fold(reed.id, [*records, struck])) == []
 
 
 class TestJoining:
@@ -131,7 +131,7 @@ class TestTheEnd:
         found = life_of(reed, LATER)
         assert found is not None
         assert spells(found) == [(0, 1.5, True)]
-        assert problems(reed) == []
+        assert anomalies(reed) == []
 
     def test_the_first_of_two_retirements_counts(self):
         reed = Log().play(60).retire("worn").retire("dropped", after=100).reed()
@@ -277,7 +277,7 @@ def test_the_lives_of_a_simulated_log_are_those_it_was_made_of(seed: int):
     scenario = simulate(seed, 60)
     reeds = bench(scenario.rows, scenario.sessions).reeds()
     truth = {(one.tag, one.bearer): one for one in scenario.lives}
-    assert not any(problems(reed) for reed in reeds)
+    assert not any(anomalies(reed) for reed in reeds)
     lives = lives_of(reeds)
     assert {(one.reed.tag, one.reed.bearer) for one in lives} == {k for k, one in truth.items() if one.served}
     for one in lives:
@@ -319,7 +319,7 @@ def lineages(draw: st.DrawFn, tag: str) -> Reed:
 @given(st.integers(1, 14).flatmap(lambda count: st.tuples(*(lineages(str(n)) for n in range(count)))))
 def test_no_lineage_breaks_anything(reeds: tuple[Reed, ...]):
     for reed in reeds:
-        assert all(problem.what and problem.reckoned for problem in problems(reed))
+        assert all(problem.what and problem.reckoned for problem in anomalies(reed))
     study = Study.of(reeds)
     for clock in ("hours", "days"):
         for whole in (True, False):

@@ -13,7 +13,7 @@ from tests.charts.measure import assert_size, columns_of, examples
 
 from reedkin.charts.canvas import GROUP_MARKS, Drawing, plain
 from reedkin.charts.chance import probability_chart
-from reedkin.charts.control import control_chart
+from reedkin.charts.control import Controlled, control_chart
 from reedkin.charts.interval import interval_row
 from reedkin.charts.life import LengthPoint, PlaySeries, length_chart, playability_chart
 from reedkin.charts.survival import SurvivalGroup, survival_chart
@@ -62,9 +62,9 @@ CHARTS: dict[str, Callable[[int, int], Drawing]] = {
         [PlaySeries(HOSTILE, [0.75, 1.5], [8, 8.5]), PlaySeries("b", [0], [0])], w, h
     ),
     "no score": lambda w, h: playability_chart([PlaySeries("142", [], [])], w, h),
-    "control": lambda w, h: control_chart([*VALUES, 57], MEAN, LIMITS, 51, w, h),
-    "control without target": lambda w, h: control_chart([50, 50], 50, (50, 50), None, w, h),
-    "no control": lambda w, h: control_chart([], MEAN, LIMITS, 51, w, h),
+    "control": lambda w, h: control_chart(Controlled([*VALUES, 57], MEAN, LIMITS, 51), w, h),
+    "control without target": lambda w, h: control_chart(Controlled([50, 50], 50, (50, 50), None), w, h),
+    "no control": lambda w, h: control_chart(Controlled([], MEAN, LIMITS, 51), w, h),
     "chance": lambda w, h: probability_chart([4, 6], [0.3, 0.85], [0.8, 0.9], w, h),
     "one chance": lambda w, h: probability_chart([4], [0.3], [0.8], w, h),
     "no chance": lambda w, h: probability_chart([], [], [0.8], w, h),
@@ -188,28 +188,30 @@ def test_scores_are_at_their_height() -> None:
 
 
 def test_values_beyond_the_limits_are_marked_otherwise_and_counted() -> None:
-    text = plain(control_chart([*VALUES, 57, 40], MEAN, LIMITS, 52.0, 78, 20))
+    text = plain(control_chart(Controlled([*VALUES, 57, 40], MEAN, LIMITS, 52.0), 78, 20))
     assert text.startswith("◆ 2 beyond the limits")
     assert text.count("◆") == 3
     assert text.count("●") == len(VALUES)
     for named in ("limit 45.82", "limit 55.8", "mean 50.81", "target 52"):
         assert named in text
-    assert "◆" not in plain(control_chart(VALUES, MEAN, LIMITS, None, 78, 20))
+    assert "◆" not in plain(control_chart(Controlled(VALUES, MEAN, LIMITS, None), 78, 20))
 
 
 def test_runs_are_marked_and_the_tolerance_is_drawn_in() -> None:
-    text = plain(control_chart([*VALUES, 57], MEAN, LIMITS, 52.0, 78, 24, tolerance=0.5, runs={0, 1, len(VALUES)}))
+    text = plain(
+        control_chart(Controlled([*VALUES, 57], MEAN, LIMITS, 52.0, tolerance=0.5, runs={0, 1, len(VALUES)}), 78, 24)
+    )
     assert "◆ 1 beyond the limits   ▲ 2 in a run" in text  # what is beyond the limits is not counted twice
     assert text.count("▲") == 1 + 2
     assert "tolerance 51.5" in text
     assert "tolerance 52.5" in text
-    assert "tolerance" not in plain(control_chart(VALUES, MEAN, LIMITS, None, 78, 24, tolerance=0.5))
+    assert "tolerance" not in plain(control_chart(Controlled(VALUES, MEAN, LIMITS, None, tolerance=0.5), 78, 24))
 
 
 def test_moving_ranges_are_drawn_beneath_where_there_is_room() -> None:
     """The mean moving range of the handbook's batches is 1.8778, and the limit 3.267 times that."""
     ranges = (1.8778, 6.1348)
-    text = plain(control_chart([*VALUES, 44], MEAN, LIMITS, None, 78, 24, ranges=ranges))
+    text = plain(control_chart(Controlled([*VALUES, 44], MEAN, LIMITS, None, ranges=ranges), 78, 24))
     above, beneath = text.split("└", 1)
     assert "moved 1.878" in beneath
     assert "limit 6.135" in beneath
@@ -219,11 +221,11 @@ def test_moving_ranges_are_drawn_beneath_where_there_is_room() -> None:
     axes = [line.index("└") for line in text.splitlines() if "└" in line]
     assert len(axes) == 2
     assert axes[0] == axes[1]
-    assert "moved" not in plain(control_chart(VALUES, MEAN, LIMITS, None, 78, 14, ranges=ranges))
+    assert "moved" not in plain(control_chart(Controlled(VALUES, MEAN, LIMITS, None, ranges=ranges), 78, 14))
 
 
 def test_lines_that_share_a_row_share_a_label() -> None:
-    assert "mean 50.81, target 51" in plain(control_chart(VALUES, MEAN, LIMITS, 51.0, 78, 14))
+    assert "mean 50.81, target 51" in plain(control_chart(Controlled(VALUES, MEAN, LIMITS, 51.0), 78, 14))
 
 
 def test_the_first_number_that_reaches_each_chance_is_named() -> None:

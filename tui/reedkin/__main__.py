@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import gc
 import sys
+
+from reedkin.interpreter import start_uncollected
 
 
 def run() -> None:
     """Run the command line and end the process with its exit code."""
-    # What is imported and read at the start is there to stay; looking for garbage in it takes a sixth of the start.
-    # A command ends soon; the full-screen program looks for garbage once it has read its log.
-    gc.disable()
+    start_uncollected()
     from reedkin.cli.main import guarded
 
     sys.exit(guarded(sys.argv[1:]))

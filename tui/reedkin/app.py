@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import gc
 import os
 import signal
 import sys
@@ -17,10 +16,12 @@ from textual import work
 from textual.app import App
 from textual.binding import BindingType
 
+from reedkin.bench.borrowed import Borrowed
 from reedkin.charts.canvas import Run
 from reedkin.domain.clock import Clock
 from reedkin.domain.literal import literal
 from reedkin.errors import ReedkinError
+from reedkin.interpreter import collect_from_now_on, take_short_turns
 from reedkin.screens.answers import Answers
 from reedkin.screens.base import BaseScreen
 from reedkin.screens.bench import BenchScreen
@@ -30,10 +31,8 @@ from reedkin.widgets.theme import BENCH, THEMES
 if TYPE_CHECKING:
     from reedkin.bench.bench import Bench
     from reedkin.desk import Desk
+    from reedkin.screens.program import Program
 
-TURN_SECONDS = 0.001
-"""How long a thread that reckons may keep the screen waiting for its turn: a fifth of what Python would let it, since a
-screen that opens waits some twenty times."""
 FOLLOW_SECONDS = 1.0
 """How often a log that another program writes is looked at again."""
 
@@ -69,7 +68,7 @@ class ReedkinApp(App[None]):
         self.theme = BENCH.name
 
     def on_mount(self) -> None:
-        sys.setswitchinterval(TURN_SECONDS)
+        take_short_turns()
         self.push_screen(BenchScreen())
         self._leave_when_told()
         self._open()
@@ -103,10 +102,10 @@ class ReedkinApp(App[None]):
             self.exit(return_code=error.exit_code)
             return
         self._opened(desk)
-        desk.bench.take_over(await asyncio.to_thread(look_back, desk.bench.snapshot()))
-        if not gc.isenabled():
-            gc.freeze()
-            gc.enable()
+        borrowed = Borrowed(desk.bench)
+        await asyncio.to_thread(look_back, borrowed.bench)
+        borrowed.give_back()
+        collect_from_now_on()
 
     def _opened(self, desk: Desk) -> None:
         self.desk, log = desk, desk.log
@@ -233,6 +232,13 @@ class ReedkinApp(App[None]):
 
         if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(self.screen))
+
+
+if TYPE_CHECKING:
+
+    def _as_screens_see_it(app: ReedkinApp) -> Program:
+        """Here the type checker sees that the app is what its screens take it for."""
+        return app
 
 
 def _desk(path: Path, clock: Clock) -> Desk:

@@ -6,7 +6,7 @@ from reedkin.answers.ready import Readiness
 from reedkin.answers.steady.steadiness import Chart
 from reedkin.charts.canvas import Drawing
 from reedkin.charts.chance import probability_chart
-from reedkin.charts.control import control_chart
+from reedkin.charts.control import Controlled, control_chart
 
 
 def chance_drawing(answer: Readiness, width: int, height: int) -> Drawing:
@@ -20,7 +20,6 @@ def steadiness_drawing(chart: Chart, width: int, height: int) -> Drawing:
     found = chart.limits
     assert found is not None
     runs = {place for place, point in enumerate(chart.points) if set(point.marks) - {"beyond", "jump"}}
-    return control_chart(
-        chart.values, found.mean, (found.lower, found.upper), chart.target, width, height, chart.tolerance, runs,
-        (found.range_mean, found.range_upper),
-    )  # fmt: skip
+    limits, ranges = (found.lower, found.upper), (found.range_mean, found.range_upper)
+    shown = Controlled(chart.values, found.mean, limits, chart.target, chart.tolerance, runs, ranges)
+    return control_chart(shown, width, height)

@@ -25,12 +25,12 @@ def probability_chart(
     canvas = Canvas(width, height)
     reached = [(level, next((x for x, y in zip(xs, ys, strict=True) if y >= level), None)) for level in levels]
     entries = [
-        legend.Entry(
+        legend.LegendEntry(
             *legend.mark_of(place), f"{100 * level:g}% " + ("not reached" if x is None else f"with {x:g}{_UNIT}")
         )
         for place, (level, x) in enumerate(reached)
     ]
-    short = [legend.Entry(entry.mark, entry.role, entry.text.removesuffix(_UNIT)) for entry in entries]
+    short = [legend.LegendEntry(entry.mark, entry.role, entry.text.removesuffix(_UNIT)) for entry in entries]
     rows = legend.fitting(entries, short, width, most=max(1, (height - 5) // 3)) if entries else []
     legend.write(canvas, rows)
     x_axis = number_axis(xs, most=max(width // 10, 2), unit=_UNIT.strip(), snug=True, whole=True)

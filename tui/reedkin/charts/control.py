@@ -4,6 +4,7 @@ before."""
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from reedkin.charts import legend
@@ -17,33 +18,42 @@ _BOTH = 17
 """Rows from which there is room for the moving ranges beneath."""
 
 
-def control_chart(
-    points: Sequence[float],
-    centre: float,
-    limits: tuple[float, float],
-    target: float | None,
-    width: int,
-    height: int,
-    tolerance: float | None = None,
-    runs: Collection[int] = (),
-    ranges: tuple[float, float] | None = None,
-) -> Drawing:
-    """Values in their order with their mean, their limits, the target and how far they may stray from it, each line
-    named at the left. Values beyond the limits, and those whose places (from 0) are among `runs`, have marks of their
-    own, and are counted above. With the mean and the limit of their moving `ranges`, these are drawn beneath."""
+@dataclass(frozen=True, slots=True)
+class Controlled:
+    """
+    Values in their order, with their mean `centre`, their limits, the target and how far they may stray from it.
+
+    runs    the places (from 0) of those that are part of a run.
+    ranges  the mean and the limit of their moving ranges; None to leave these out.
+    """
+
+    points: Sequence[float]
+    centre: float
+    limits: tuple[float, float]
+    target: float | None = None
+    tolerance: float | None = None
+    runs: Collection[int] = ()
+    ranges: tuple[float, float] | None = None
+
+
+def control_chart(shown: Controlled, width: int, height: int) -> Drawing:
+    """The values with lines for their mean, limits, target and tolerance, each named at the left. Values beyond the
+    limits and those in a run have marks of their own, and are counted above. The moving ranges are drawn beneath where
+    there is room."""
+    points, target, tolerance, ranges = shown.points, shown.target, shown.tolerance, shown.ranges
     small = too_small(width, height, *NEEDS)
     if small is not None:
         return small
     if not points:
         return sentence("No value to show yet.", width, height)
-    lower, upper = limits
+    lower, upper = shown.limits
     marked: dict[str, list[tuple[float, float]]] = {WITHIN: [], IN_A_RUN: [], BEYOND: []}
     for place, value in enumerate(points):
-        mark = BEYOND if not lower <= value <= upper else IN_A_RUN if place in runs else WITHIN
+        mark = BEYOND if not lower <= value <= upper else IN_A_RUN if place in shown.runs else WITHIN
         marked[mark].append((place + 1.0, value))
     canvas = Canvas(width, height)
     told = [
-        legend.Entry(mark, "warn", f"{len(marked[mark])} {words}")
+        legend.LegendEntry(mark, "warn", f"{len(marked[mark])} {words}")
         for mark, words in ((BEYOND, "beyond the limits"), (IN_A_RUN, "in a run"))
         if marked[mark]
     ]
@@ -53,7 +63,7 @@ def control_chart(
     both = ranges is not None and len(points) > 1 and height - rows >= _BOTH
     beneath = (height - rows) * 2 // 5 if both else 0
     strays = [] if target is None or not tolerance else [target - tolerance, target + tolerance]
-    named = [(lower, "limit"), (centre, "mean"), (upper, "limit"), *((value, "tolerance") for value in strays)]
+    named = [(lower, "limit"), (shown.centre, "mean"), (upper, "limit"), *((value, "tolerance") for value in strays)]
     named += [] if target is None else [(target, "target")]
     places = number_axis([1, len(points)], most=max(width // 10, 2), snug=True, whole=True)
     values = _value_axis(points, named, height - rows - beneath - 2, width // 3)
@@ -63,9 +73,9 @@ def control_chart(
         values, distances = _as_wide(values, distances)
         _moving_ranges(moved, ranges, Plot(width, beneath, places, distances)).put_on(canvas, height - beneath)
     plot = Plot(width, height - rows - beneath, places, values)
-    for limit in limits:
+    for limit in shown.limits:
         _level(plot, limit, "warn", every=3)
-    _level(plot, centre, "faint", every=1)
+    _level(plot, shown.centre, "faint", every=1)
     for stray in strays:
         _level(plot, stray, "target", every=12)
     if target is not None:

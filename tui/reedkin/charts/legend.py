@@ -18,7 +18,7 @@ def mark_of(group: int) -> tuple[str, Role]:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class LegendEntry:
     """A mark and what it stands for."""
 
     mark: str
@@ -26,7 +26,9 @@ class Entry:
     text: str
 
 
-def fitting(full: Sequence[Entry], short: Sequence[Entry], width: int, most: int) -> list[list[Entry]]:
+def fitting(
+    full: Sequence[LegendEntry], short: Sequence[LegendEntry], width: int, most: int
+) -> list[list[LegendEntry]]:
     """The entries in at most `most` rows of this width: those of `full` if they all fit, else as many of `short` as do,
     and how many do not."""
     for entries in (full, short):
@@ -36,7 +38,7 @@ def fitting(full: Sequence[Entry], short: Sequence[Entry], width: int, most: int
     kept = [list(row) for row in rows[:most]]
     left = len(short) - sum(map(len, kept))
     while kept[-1]:
-        rest = Entry(" ", "faint", f"and {left} more")
+        rest = LegendEntry(" ", "faint", f"and {left} more")
         if len(_rows([*kept[-1], rest], width)) == 1:
             kept[-1].append(rest)
             break
@@ -45,8 +47,8 @@ def fitting(full: Sequence[Entry], short: Sequence[Entry], width: int, most: int
     return kept
 
 
-def _rows(entries: Sequence[Entry], width: int) -> list[list[Entry]]:
-    rows: list[list[Entry]] = []
+def _rows(entries: Sequence[LegendEntry], width: int) -> list[list[LegendEntry]]:
+    rows: list[list[LegendEntry]] = []
     used = 0
     for entry in entries:
         entry = replace(entry, text=cut(literal(entry.text), width - 2))
@@ -59,7 +61,7 @@ def _rows(entries: Sequence[Entry], width: int) -> list[list[Entry]]:
     return rows
 
 
-def write(canvas: Canvas, rows: Sequence[Sequence[Entry]]) -> None:
+def write(canvas: Canvas, rows: Sequence[Sequence[LegendEntry]]) -> None:
     """Write the rows at the top of a canvas."""
     for row, entries in enumerate(rows):
         column = 0

@@ -73,9 +73,9 @@ def playability_chart(series: Sequence[PlaySeries], width: int, height: int, uni
     shown = [one for one in series[: len(GROUP_MARKS)] if len(one.hours)]
     if not shown:
         return sentence("No score noted yet: give one when you have played, such as p 45 8.", width, height)
-    entries = [legend.Entry(*legend.mark_of(place), one.name) for place, one in enumerate(shown)]
+    entries = [legend.LegendEntry(*legend.mark_of(place), one.name) for place, one in enumerate(shown)]
     if len(series) > len(shown):
-        entries.append(legend.Entry(" ", "faint", f"{len(series) - len(shown)} not drawn"))
+        entries.append(legend.LegendEntry(" ", "faint", f"{len(series) - len(shown)} not drawn"))
     rows = [] if len(series) == 1 else legend.fitting(entries, entries, width, most=max(1, (height - 5) // 3))
     canvas = Canvas(width, height)
     legend.write(canvas, rows)

@@ -11,7 +11,7 @@ from math import ceil
 
 from reedkin.charts.canvas import Canvas, Drawing, Role, too_small
 from reedkin.charts.dots import Dots
-from reedkin.charts.reed_plan import Plan, plan_of
+from reedkin.charts.reed_plan import ReedPlan, plan_of
 from reedkin.charts.reed_ruler import Ruler
 from reedkin.charts.reed_shape import CORK_TO, SLEEVE_MM, THREAD_FROM, THREAD_MM, WIRE_MM
 from reedkin.domain.instruments import Targets
@@ -62,7 +62,7 @@ class _Body:
     """Sets the dots of a reed. `scale` is columns of cells for a mm; across the reed the height of all the dots is the
     widest that the instrument's reeds are."""
 
-    def __init__(self, dots: Dots, plan: Plan, scale: float) -> None:
+    def __init__(self, dots: Dots, plan: ReedPlan, scale: float) -> None:
         self.dots = dots
         self.plan = plan
         self.along = scale * Dots.ACROSS

@@ -22,7 +22,7 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class ReedPlan:
     """The parts of a reed from butt to tip. `tied_mm` is its length before anything was clipped, at least as long as
     it is now; `tubing_mm` is 0 without tubing."""
 
@@ -41,12 +41,12 @@ class Plan:
         return self.tied_mm - self.overall.mm if self.overall.sure else 0
 
 
-def plan_of(state: State, targets: Targets) -> Plan:
+def plan_of(state: State, targets: Targets) -> ReedPlan:
     """What is known of a reed, and the targets where nothing is."""
     tube = Place.of(state.tube_mm, targets.tube_mm)
     overall = Place.of(state.overall_mm, targets.overall_mm)
     above_thread = tube.mm + (targets.heart_from_mm - targets.tube_mm) / 4
-    return Plan(
+    return ReedPlan(
         shape=shape_of(state.instrument, state.width_mm),
         tube=tube,
         heart=Place.of(state.heart_from_mm, targets.heart_from_mm),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from reedkin.charts.canvas import Canvas, Role
 from reedkin.charts.dots import Dots
-from reedkin.charts.reed_plan import Plan
+from reedkin.charts.reed_plan import ReedPlan
 from reedkin.domain.describe import mm
 from reedkin.domain.instruments import Targets
 
@@ -22,7 +22,7 @@ class Ruler:
     row: int
     rows: int
 
-    def write(self, plan: Plan, targets: Targets) -> None:
+    def write(self, plan: ReedPlan, targets: Targets) -> None:
         row = self.row
         if self.rows >= 4:
             self._numbers(row)
@@ -54,14 +54,14 @@ class Ruler:
         if after + 3 <= width:
             self.canvas.put(width - 3, row, " mm", "axis")
 
-    def _line(self, row: int, plan: Plan) -> None:
+    def _line(self, row: int, plan: ReedPlan) -> None:
         """The line that joins the values, with a tick every 10 mm."""
         ticks = {self.column(at) for at in range(0, int(plan.overall.mm) + 1, 10)}
         for column in range(min(self.column(plan.overall.mm), self.canvas.width)):
             if self.canvas.is_free(column, row, 1):
                 self.canvas.put(column, row, "┴" if column in ticks else "─", "faint")
 
-    def _values(self, row: int, plan: Plan) -> None:
+    def _values(self, row: int, plan: ReedPlan) -> None:
         """Where each part begins, at a corner that stands right beneath it."""
         for place in (plan.overall, plan.tip, plan.heart, plan.tube):
             text = mm(place.mm, unit=False) + ("" if place.sure else "?")
@@ -88,7 +88,7 @@ class Ruler:
         if self.canvas.is_free(column, row, 1):
             self.canvas.put(column, row, "┴", role)
 
-    def _names(self, row: int, plan: Plan) -> None:
+    def _names(self, row: int, plan: ReedPlan) -> None:
         """The name of each part beneath its middle, with its length where both its ends were measured; what was clipped
         beneath the ghost."""
         for name, start, end in (

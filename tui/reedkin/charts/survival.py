@@ -66,16 +66,18 @@ def survival_chart(groups: Sequence[SurvivalGroup], width: int, height: int, uni
     return canvas.drawing()
 
 
-def _entries(groups: Sequence[SurvivalGroup], shown: Sequence[SurvivalGroup], unit: str = "") -> list[legend.Entry]:
+def _entries(
+    groups: Sequence[SurvivalGroup], shown: Sequence[SurvivalGroup], unit: str = ""
+) -> list[legend.LegendEntry]:
     """What the marks stand for; with a unit also how long half of each group last."""
     entries = []
     for place, group in enumerate(shown):
         half = "more than half still serve" if group.median is None else f"half last {group.median:.3g} {unit}"
-        entries.append(legend.Entry(*legend.mark_of(place), f"{group.name}, {half}" if unit else group.name))
+        entries.append(legend.LegendEntry(*legend.mark_of(place), f"{group.name}, {half}" if unit else group.name))
     if any(len(group.censored) for group in shown):
-        entries.append(legend.Entry("+", "faint", "out of view"))
+        entries.append(legend.LegendEntry("+", "faint", "out of view"))
     if len(groups) > len(shown):
-        entries.append(legend.Entry(" ", "faint", f"{len(groups) - len(shown)} not drawn"))
+        entries.append(legend.LegendEntry(" ", "faint", f"{len(groups) - len(shown)} not drawn"))
     return entries
 
 

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 
-from reedkin.bench.supplies import Lot, lot_as_dict, lots, lots_text
-from reedkin.cli.context import Context, show_json, show_text
+from reedkin.answers.cane.question import Cane, CaneQuestion
+from reedkin.bench.supplies import Lot
+from reedkin.cli.asking import ask, tell
+from reedkin.cli.context import Context, show_text
 from reedkin.cli.options import add_json
 from reedkin.domain.describe import tag_list
 from reedkin.errors import InputError
@@ -17,21 +20,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    with context.reading() as log:
-        found = lots(log.bench)
+    cane = ask(context, CaneQuestion())
     if args.lot is not None:
-        found = [_named(found, args.lot)]
-    if args.json:
-        show_json({"lots": [lot_as_dict(lot) for lot in found]})
-        return 0
-    show_text(lots_text(found))
-    if args.lot is not None:
-        fates = found[0].fates.items()
+        cane = Cane((_named(cane.lots, args.lot),))
+    tell(cane, args.json)
+    if args.lot is not None and not args.json:
+        fates = cane.lots[0].fates.items()
         show_text(f"  {fate}: {tag_list(reed.label for reed in reeds)}" for fate, reeds in fates if reeds)
     return 0
 
 
-def _named(found: list[Lot], name: str) -> Lot:
+def _named(found: Sequence[Lot], name: str) -> Lot:
     lot = next((lot for lot in found if lot.name.casefold() == name.casefold()), None)
     if lot is None:
         names = f"Noted are: {', '.join(lot.name for lot in found)}" if found else "No cane is noted."

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.cli.context import Context, show_json, show_text
+from reedkin.answers.habits.question import HabitsQuestion
+from reedkin.cli.asking import ask, tell
+from reedkin.cli.context import Context
 from reedkin.cli.options import add_clock, add_json
-from reedkin.cli.progress import Progress
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -15,15 +16,4 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.answers.habits.report import habits_report
-    from reedkin.answers.habits.words import habits_lines
-    from reedkin.study.study import Study
-
-    with context.reading() as log, Progress("Asking the log", log.path.stat().st_size) as progress:
-        study = Study.of_bench(log.bench)
-        report = habits_report(study, args.clock, tick=progress.share)
-    if args.json:
-        show_json(report.to_json())
-    else:
-        show_text(habits_lines(report))
-    return 0
+    return tell(ask(context, HabitsQuestion(args.clock), "Asking the log"), args.json)

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 from typing import TYPE_CHECKING
 
-from reedkin.cli.context import Context, show_json, show_text
-from reedkin.cli.drawing import show_chart
+from reedkin.answers.lives.question import LivesQuestion
+from reedkin.cli.asking import ask, tell
+from reedkin.cli.context import Context
 from reedkin.cli.options import add_clock, add_json
 
 if TYPE_CHECKING:
     from reedkin.answers.lives.lifespans import Lifespans
     from reedkin.charts.canvas import Drawing
-    from reedkin.study.study import Study
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -22,29 +23,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.answers.lives.lifespans import lifespans
     from reedkin.study.habits import habit_named
-    from reedkin.study.study import Study
 
-    by = habit_named(args.by)
-    with context.reading() as log:
-        study = Study.of_bench(log.bench)
-    report = lifespans(study, by, args.clock)
-    if args.json:
-        show_json(report.to_json())
-    else:
-        _show(report, study)
-    return 0
-
-
-def _show(report: Lifespans, study: Study) -> None:
-    from reedkin.answers.lives.whole import everyone, outcomes
-    from reedkin.answers.lives.words import lives_lines
-
-    whole = everyone(study, report.clock)
-    if report.groups:
-        show_chart(lambda width, height: _chart(report, width, height))
-    show_text(lives_lines(report, report.groups, outcomes(study, whole.reeds if whole is not None else ())))
+    question = LivesQuestion(habit_named(args.by).name, args.clock)  # a slip is told before the log is read
+    lives = ask(context, question)
+    return tell(lives, args.json, partial(_chart, lives.report) if lives.report.groups else None)
 
 
 def _chart(report: Lifespans, width: int, height: int) -> Drawing:

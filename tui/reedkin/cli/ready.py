@@ -5,9 +5,10 @@ from __future__ import annotations
 import argparse
 from functools import partial
 
+from reedkin.answers.question import Asked
 from reedkin.bench.bench import Bench
-from reedkin.cli.context import Context, show_json, show_text
-from reedkin.cli.drawing import show_chart
+from reedkin.cli.asking import tell
+from reedkin.cli.context import Context
 from reedkin.cli.options import add_instrument, add_json, instrument_meant
 from reedkin.cli.progress import Progress
 from reedkin.errors import InputError
@@ -24,23 +25,21 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.answers.ready import Wish, readiness, readiness_as_dict, readiness_text
+    from reedkin.answers.ready import Wish
+    from reedkin.answers.ready.question import ReadyQuestion
 
     if args.seed < 0:
         raise InputError(f"{args.seed} is no seed; write 0 or more")
     on, named = parse_day(args.on, context.clock), instrument_meant(args.instrument)
     with context.reading() as log, Progress("Reckoning", log.path.stat().st_size) as progress:
         wish = Wish(named or _latest(log.bench), args.reeds, on, args.hours)
-        answer = readiness(log.bench, wish, args.seed, tick=progress.share)
-    if args.json:
-        show_json({**readiness_as_dict(answer), "seed": args.seed})
-        return 0
-    if len(answer.by_blanks) > 1:
-        from reedkin.charts.answers import chance_drawing
+        question = ReadyQuestion(wish, context.clock.now().date(), args.seed)
+        answer = question.answer(Asked(log.bench), progress.share)
+    if len(answer.forecast.by_blanks) < 2:
+        return tell(answer, args.json)
+    from reedkin.charts.answers import chance_drawing
 
-        show_chart(partial(chance_drawing, answer))
-    show_text(readiness_text(answer))
-    return 0
+    return tell(answer, args.json, partial(chance_drawing, answer.forecast))
 
 
 def _latest(bench: Bench) -> str:

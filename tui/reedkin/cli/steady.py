@@ -6,7 +6,8 @@ import argparse
 from functools import partial
 from typing import TYPE_CHECKING
 
-from reedkin.cli.context import Context, show, show_json, show_text
+from reedkin.cli.asking import ask, tell
+from reedkin.cli.context import Context, show, show_text
 from reedkin.cli.drawing import show_chart
 from reedkin.cli.options import add_instrument, add_json, instrument_meant
 from reedkin.errors import InputError
@@ -22,25 +23,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.answers.steady.steadiness import chart, chart_as_dict, charts
+    from reedkin.answers.steady.question import SteadyQuestion
 
-    measure, named = _measure(args.of), instrument_meant(args.instrument)
-    with context.reading() as log:
-        bench = log.bench
-        tied = dict.fromkeys(reed.instrument for reed in bench.reeds() if not reed.joined)
-        found = [
-            one
-            for instrument in ([named] if named else tied)
-            for one in ([chart(bench, instrument, measure)] if measure else charts(bench, instrument))
-        ]
+    measure = _measure(args.of)
+    steadiness = ask(context, SteadyQuestion(measure, instrument_meant(args.instrument)))
     if args.json:
-        show_json({"charts": [chart_as_dict(one) for one in found]})
-        return 0
-    for place, one in enumerate(found):
+        return tell(steadiness, as_json=True)
+    for place, one in enumerate(steadiness.charts):
         if place:
             show()
         _show(one, drawn=measure is not None)
-    if not found:
+    if not steadiness.charts:
         show("Nothing is measured yet. To begin: reedkin add 1 tie oboe 72 gouge 0.59")
     return 0
 

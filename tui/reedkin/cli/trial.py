@@ -5,13 +5,16 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from reedkin.bench.trials import Trial, assignments, look, trial_named, trials
+from reedkin.answers.question import Asked
+from reedkin.bench.trials import Trial, look, trial_named, trials
 from reedkin.cli import add
-from reedkin.cli.context import Context, say, show, show_json, show_text
+from reedkin.cli.asking import ask, tell
+from reedkin.cli.context import Context, say
 from reedkin.cli.options import add_json, add_seen
 from reedkin.errors import InputError, LogError
 from reedkin.grammar.tokens import quoted
 from reedkin.store.log import Log
+from reedkin.study.ticks import no_tick
 
 if TYPE_CHECKING:
     from reedkin.answers.trials.comparison import Comparison
@@ -49,34 +52,20 @@ def run(args: argparse.Namespace, context: Context) -> int:
 
 
 def _list(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.answers.trials.comparison import compare_all, trial_json
-    from reedkin.answers.trials.words import progress, what
+    from reedkin.answers.trials.question import TrialsQuestion
 
-    with context.reading() as log:
-        found = compare_all(log.bench)
-    if args.json:
-        # Not the numbers of each way: to list the trials is not to look at them.
-        show_json({"trials": [{**trial_json(c.trial), "assigned": c.assigned, "worn_out": c.worn} for c in found]})
-    elif not found:
-        show("No trials yet. To start one: reedkin trial start wire before or after eh for 40")
-    for comparison in [] if args.json else found:
-        trial = comparison.trial
-        show_text([f"{trial.name}: {what(trial)}, {progress(comparison)}"])
-    return 0
+    return tell(ask(context, TrialsQuestion()), args.json)
 
 
 def _compare(args: argparse.Namespace, context: Context) -> int:
+    from reedkin.answers.trials.question import OneTrialQuestion
+
     with _counting(context) as log:
-        comparison = _compared(_named(log, args.words), log)
+        compared = OneTrialQuestion(_named(log, args.words)).answer(Asked(log.bench), no_tick)
+        comparison = compared.comparison
         if comparison.is_look and comparison.worn not in comparison.trial.looks:
             _count(comparison, log)
-    if args.json:
-        show_json(comparison.to_json())
-        return 0
-    from reedkin.answers.trials.words import comparison_lines
-
-    show_text(comparison_lines(comparison))
-    return 0
+    return tell(compared, args.json)
 
 
 def _counting(context: Context) -> Log:
@@ -98,13 +87,6 @@ def _named(log: Log, words: list[str]) -> Trial:
         unknown = f"There is no trial {' '.join(words)}." if words else "Which trial?"
         raise InputError(f"{unknown} {names}")
     return found
-
-
-def _compared(trial: Trial, log: Log) -> Comparison:
-    from reedkin.answers.trials.comparison import compare
-    from reedkin.answers.trials.size import wear_share
-
-    return compare(trial, assignments(trial, log.bench), log.clock.now(), wear_share(trial, log.bench))
 
 
 def _count(comparison: Comparison, log: Log) -> None:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.bench.supplies import tube_as_dict, tubes, tubes_text
-from reedkin.cli.context import Context, show_json, show_text
+from reedkin.answers.tubes.question import TubesQuestion
+from reedkin.cli.asking import ask, tell
+from reedkin.cli.context import Context
 from reedkin.cli.options import add_json
 
 
@@ -14,10 +15,4 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    with context.reading() as log:
-        found = tubes(log.bench)
-    if args.json:
-        show_json({"tubes": [tube_as_dict(tube) for tube in found]})
-        return 0
-    show_text(tubes_text(found))
-    return 0
+    return tell(ask(context, TubesQuestion()), args.json)

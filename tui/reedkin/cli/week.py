@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.cli.context import Context, show_json, show_text
+from reedkin.cli.asking import ask, tell
+from reedkin.cli.context import Context
 from reedkin.cli.options import add_json
 from reedkin.grammar.when import parse_when
 
@@ -15,13 +16,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.answers.week.review import review, review_as_dict, review_text
+    from reedkin.answers.week.question import WeekQuestion
 
-    last = parse_when(args.ending, context.clock).at.date()
-    with context.reading() as log:
-        found = review(log.bench, last)
-    if args.json:
-        show_json(review_as_dict(found))
-        return 0
-    show_text(review_text(found, context.clock.now()))
-    return 0
+    return tell(ask(context, WeekQuestion(parse_when(args.ending, context.clock).at.date())), args.json)

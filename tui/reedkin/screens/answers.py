@@ -6,7 +6,9 @@ from __future__ import annotations
 from collections.abc import Hashable
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Protocol, TypeVar, cast
+from typing import TYPE_CHECKING, TypeVar, cast
+
+from reedkin.answers.question import Asked, Question
 
 if TYPE_CHECKING:
     from reedkin.answers.case.choosing import Occasion
@@ -14,16 +16,8 @@ if TYPE_CHECKING:
     from reedkin.bench.bench import Bench
     from reedkin.study.lives import Clock
     from reedkin.study.study import Study
-    from reedkin.study.ticks import Tick
 
-A = TypeVar("A", covariant=True)
-
-
-class Question(Hashable, Protocol[A]):
-    """Something to ask the log. Two equal questions have the same answer while the log is the same."""
-
-    def answer(self, study: Study, tick: Tick) -> A:
-        """The answer. Runs in a thread of its own: touches no widget, and no bench but that of the study."""
+A = TypeVar("A")
 
 
 @dataclass(slots=True)
@@ -40,27 +34,32 @@ class Choice:
 
 
 class Answers:
-    """The study of a log and the answers it gave."""
+    """A log that was read to be asked, and the answers it gave."""
 
     def __init__(self) -> None:
         self.choice = Choice()
-        self.study: Study | None = None
+        self.asked: Asked | None = None
         self._given: dict[Hashable, object] = {}
         self._bench: Bench | None = None
         self._changes = -1
+
+    @property
+    def study(self) -> Study | None:
+        """The study of the log; None while it has not been read."""
+        return None if self.asked is None else self.asked.study
 
     def renew(self, bench: Bench) -> None:
         """Forget what was reckoned from the log as it was."""
         if not self.holds_for(bench):
             self._bench, self._changes = bench, bench.changes
-            self.study = None
+            self.asked = None
             self._given.clear()
 
     def holds_for(self, bench: Bench) -> bool:
         """Whether what is kept here was reckoned from the log as it is."""
         return self._bench is bench and self._changes == bench.changes
 
-    def keep(self, question: Question[A], answer: A) -> None:  # type: ignore[misc]
+    def keep(self, question: Question[A], answer: A) -> None:
         self._given[question] = answer
 
     def given(self, question: Question[A]) -> A | None:

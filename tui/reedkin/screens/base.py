@@ -10,11 +10,11 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
+from reedkin.screens.program import Program
 from reedkin.widgets.key_bar import KeyBar
 from reedkin.widgets.styled import styled_line
 
 if TYPE_CHECKING:
-    from reedkin.app import ReedkinApp
     from reedkin.desk import Desk
 
 Keys = tuple[tuple[str, str], ...]
@@ -58,8 +58,8 @@ class BaseScreen(Screen[None]):
         return (*self.KEYS, *COMMON_KEYS, ("F10", "quit"))
 
     @property
-    def reedkin(self) -> ReedkinApp:
-        return cast("ReedkinApp", self.app)
+    def reedkin(self) -> Program:
+        return cast(Program, self.app)
 
     @property
     def desk(self) -> Desk | None:

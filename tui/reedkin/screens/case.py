@@ -11,6 +11,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
+from reedkin.answers.hours_left.question import OutlookQuestion
 from reedkin.charts.canvas import Run
 from reedkin.domain.words import OFF
 from reedkin.errors import InputError, ReedkinError
@@ -18,9 +19,8 @@ from reedkin.grammar.when import parse_day
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
 from reedkin.screens.prompt import PromptScreen
-from reedkin.screens.questions import OutlookQuestion
 from reedkin.widgets.case_rows import COMMON, case_heading, case_rows, why_line
-from reedkin.widgets.rows import Rows
+from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ class CaseScreen(AskingScreen):
 
     def compose_body(self) -> ComposeResult:
         yield Static(id="chosen")
-        yield Rows(id="case")
+        yield RowList(id="case")
         yield Static(id="why")
         yield Static(id="said")
 
@@ -123,7 +123,7 @@ class CaseScreen(AskingScreen):
         self._chosen = [choose_for(desk.bench, self._found, occasion, at, instrument) for instrument in wanted]
         width = self.size.width - 4
         rows = case_rows(self._chosen, self.nearly, at, width)
-        self.query_one(Rows).show(rows, case_heading(width) if rows else None)
+        self.query_one(RowList).show(rows, case_heading(width) if rows else None)
         self._show_why()
 
     def _order(self) -> list[tuple[InCase, Suggestion | None]]:
@@ -133,7 +133,7 @@ class CaseScreen(AskingScreen):
 
     @property
     def marked(self) -> tuple[InCase, Suggestion | None] | None:
-        order, place = self._order(), self.query_one(Rows).place
+        order, place = self._order(), self.query_one(RowList).place
         return order[place] if 0 <= place < len(order) else None
 
     def _show_why(self) -> None:
@@ -143,7 +143,7 @@ class CaseScreen(AskingScreen):
             lines.append((Run(COMMON, "faint"),))
         self.query_one("#why", Static).update(styled(lines))
 
-    @on(Rows.Moved)
+    @on(RowList.Moved)
     def _moved(self) -> None:
         self.say()
         self._show_why()
@@ -154,7 +154,7 @@ class CaseScreen(AskingScreen):
     # Doing
 
     def _choose_anew(self) -> None:
-        self.query_one(Rows).place = 0
+        self.query_one(RowList).place = 0
         self._show_choice()
         self._show_case()
 
@@ -220,7 +220,7 @@ class CaseScreen(AskingScreen):
             return
         self.show_log()
 
-    @on(Rows.Chosen)
+    @on(RowList.Chosen)
     def _open(self) -> None:
         marked = self.marked
         if marked is not None:

@@ -13,7 +13,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
-from reedkin.widgets.rows import Row, Rows
+from reedkin.widgets.row_list import Row, RowList
 from reedkin.widgets.styled import styled
 
 R = TypeVar("R")
@@ -33,18 +33,18 @@ class ListScreen(ModalScreen[R | None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="box"):
             yield Static(styled([[Run(self._title, "strong")]]))
-            yield Rows(id="choices")
+            yield RowList(id="choices")
             yield Static(
                 styled([[run for key, does in self.ASIDE for run in (Run(key, "strong"), Run(f" {does}   "))]])
             )
 
     def on_mount(self) -> None:
-        rows = self.query_one(Rows)
+        rows = self.query_one(RowList)
         rows.styles.height = min(len(self.choices), max(3, self.app.size.height - 8))
         rows.focus()
 
     def show_rows(self, rows: Sequence[Row], place: int | None = None) -> None:
-        self.query_one(Rows).show(rows, None, place)
+        self.query_one(RowList).show(rows, None, place)
 
     def action_leave(self) -> None:
         self.dismiss(None)
@@ -63,8 +63,8 @@ class ChoiceScreen(ListScreen[int]):
         super().on_mount()
         self.show_rows([[Run(choice)] for choice in self.choices], self._place)
 
-    @on(Rows.Chosen)
-    def _chosen(self, event: Rows.Chosen) -> None:
+    @on(RowList.Chosen)
+    def _chosen(self, event: RowList.Chosen) -> None:
         self.dismiss(event.place)
 
 
@@ -91,9 +91,9 @@ class SeveralScreen(ListScreen[tuple[int, ...]]):
         )
 
     def action_mark(self) -> None:
-        self._chosen ^= {self.query_one(Rows).place}
+        self._chosen ^= {self.query_one(RowList).place}
         self._show()
 
-    @on(Rows.Chosen)
+    @on(RowList.Chosen)
     def _done(self) -> None:
         self.dismiss(tuple(sorted(self._chosen)))

@@ -11,16 +11,16 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
+from reedkin.answers.habits.question import OneHabitAnswer, OneHabitQuestion
 from reedkin.charts.canvas import Drawing, Line, Run, sentence
 from reedkin.domain.describe import plural
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
 from reedkin.screens.choice import SeveralScreen
-from reedkin.screens.questions import OneHabitAnswer, OneHabitQuestion
 from reedkin.screens.roll import RollScreen
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.group_rows import group_heading, group_rows, rows_for
-from reedkin.widgets.rows import Rows
+from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ class HabitScreen(AskingScreen):
         yield Static(id="chosen")
         yield Static(id="told")
         yield Drawn(id="curves")
-        yield Rows(id="groups")
+        yield RowList(id="groups")
         yield Static(id="age")
         yield Static(id="said")
 
@@ -100,13 +100,13 @@ class HabitScreen(AskingScreen):
         return [group for group in self.groups if group in largest]
 
     def _place(self) -> int:
-        return min(self.query_one(Rows).place, len(self.groups) - 1)
+        return min(self.query_one(RowList).place, len(self.groups) - 1)
 
     def _show_groups(self) -> None:
         answer = self._answer
         if answer is None:
             return
-        rows, groups = self.query_one(Rows), self.groups
+        rows, groups = self.query_one(RowList), self.groups
         rows.display = bool(groups)
         rows.styles.height = 1 + min(len(groups), rows_for(self.size.height))
         drawn = self._drawn()
@@ -116,7 +116,7 @@ class HabitScreen(AskingScreen):
         rows.show(shown, group_heading(self.size.width, f"group{unknown}"))
         self.query_one(Drawn).show(partial(_draw, drawn, answer))
 
-    @on(Rows.Moved)
+    @on(RowList.Moved)
     def _moved(self) -> None:
         self._show_groups()
 
@@ -144,7 +144,7 @@ class HabitScreen(AskingScreen):
             self._beside = tuple(others[place][0] for place in chosen)
             self.show_log()
 
-    @on(Rows.Chosen)
+    @on(RowList.Chosen)
     def _open(self) -> None:
         answer = self._answer
         if answer is not None and self.groups:

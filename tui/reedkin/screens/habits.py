@@ -10,13 +10,13 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
+from reedkin.answers.habits.question import Habits, HabitsQuestion
 from reedkin.charts.canvas import Drawing, Line, Run
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
-from reedkin.screens.questions import Habits, HabitsQuestion
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.finding_rows import finding_heading, finding_rows
-from reedkin.widgets.rows import Rows
+from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ class HabitsScreen(AskingScreen):
         yield Static(id="said")
         yield Static(id="early")
         yield Drawn(id="known")
-        yield Rows(id="habits")
+        yield RowList(id="habits")
         yield Static(id="told")
         yield Static(id="notes")
 
@@ -76,7 +76,7 @@ class HabitsScreen(AskingScreen):
         if self._habits is None:
             return
         report, width = self._habits.report, self.size.width - 2
-        rows = self.query_one(Rows)
+        rows = self.query_one(RowList)
         rows.show(finding_rows(report.findings, report.untried, width), finding_heading(width))
         self._tell()
 
@@ -96,10 +96,10 @@ class HabitsScreen(AskingScreen):
         if self._habits is None:
             return None
         every: list[Finding | Untried] = [*self._habits.report.findings, *self._habits.report.untried]
-        place = self.query_one(Rows).place
+        place = self.query_one(RowList).place
         return every[place] if place < len(every) else None
 
-    @on(Rows.Moved)
+    @on(RowList.Moved)
     def _moved(self) -> None:
         self._tell()
 
@@ -108,7 +108,7 @@ class HabitsScreen(AskingScreen):
 
     # Doing
 
-    @on(Rows.Chosen)
+    @on(RowList.Chosen)
     def _open(self) -> None:
         marked, habits = self.marked, self._habits
         if marked is not None and habits is not None:

@@ -12,16 +12,16 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.widgets import Static
 
+from reedkin.answers.lives.question import ALL, Lives, LivesQuestion
 from reedkin.charts.canvas import Drawing, Role, Run, sentence
 from reedkin.domain.reeds import end_is_wear
 from reedkin.domain.words import ACCIDENT_CAUSES
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
 from reedkin.screens.choice import ChoiceScreen
-from reedkin.screens.questions import ALL, Lives, LivesQuestion
 from reedkin.widgets.drawn import Draw, Drawn
 from reedkin.widgets.group_rows import group_heading, group_rows, rows_for
-from reedkin.widgets.rows import Rows
+from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ class LivesScreen(AskingScreen):
         with Horizontal(id="pictures"):
             yield Drawn(id="main")
             yield Drawn(id="beside")
-        yield Rows(id="groups")
+        yield RowList(id="groups")
         yield Static(id="said")
 
     # Asking and showing
@@ -118,13 +118,13 @@ class LivesScreen(AskingScreen):
         return [marked, groups[0]]
 
     def _place(self) -> int:
-        return min(self.query_one(Rows).place, len(self.groups) - 1)
+        return min(self.query_one(RowList).place, len(self.groups) - 1)
 
     def _show_groups(self) -> None:
         lives = self._lives
         if lives is None:
             return
-        rows, groups = self.query_one(Rows), self.groups
+        rows, groups = self.query_one(RowList), self.groups
         rows.display = bool(groups)
         rows.styles.height = 1 + min(len(groups), rows_for(self.size.height))
         names = [group.name for group in self._drawn()]
@@ -146,7 +146,7 @@ class LivesScreen(AskingScreen):
         self.query_one("#main", Drawn).show(draws[self._view])
         self.query_one("#beside", Drawn).show(draws[_CURVE if self._view == _CAUSES else _CAUSES])
 
-    @on(Rows.Moved)
+    @on(RowList.Moved)
     def _moved(self) -> None:
         self._show_groups()
 
@@ -157,7 +157,7 @@ class LivesScreen(AskingScreen):
 
     def _split_by(self, name: str) -> None:
         self.reedkin.answers.choice.by = name
-        self.query_one(Rows).place = 0
+        self.query_one(RowList).place = 0
         self.show_log()
 
     def action_split(self, by: int) -> None:
@@ -189,7 +189,7 @@ class LivesScreen(AskingScreen):
         self._show_chosen()
         self._show_pictures()
 
-    @on(Rows.Chosen)
+    @on(RowList.Chosen)
     def _open(self) -> None:
         lives = self._lives
         if lives is None or not self.groups:

@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from reedkin.bench.bench import Bench
-from reedkin.bench.orders import orders, orders_text, with_others, with_others_text
-from reedkin.bench.supplies import lots, lots_text, tubes, tubes_text
 from reedkin.charts.canvas import Line, Role, Run
 from reedkin.domain.columns import fit
 from reedkin.domain.describe import plural
 
 if TYPE_CHECKING:
+    from reedkin.answers.question import Asked
     from reedkin.answers.steady.steadiness import Chart
-    from reedkin.answers.yields.costs import Costs
     from reedkin.answers.yields.yields import Yield
-    from reedkin.study.study import Study
     from reedkin.study.ticks import Tick
 
 VIEWS = ("week", "yield and cost", "steadiness", "cane and tubes", "orders")
@@ -56,18 +52,16 @@ class PageQuestion:
     part: int
     today: date
 
-    def answer(self, study: Study, tick: Tick) -> Page:
-        assert study.bench is not None
-        return _PAGES[self.view](study.bench, self.part, tick)
+    def answer(self, asked: Asked, tick: Tick) -> Page:
+        return _PAGES[self.view](asked, self, tick)
 
 
-def _week(bench: Bench, part: int, tick: Tick) -> Page:
+def _week(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     """The last seven days, or seven days so many weeks before."""
-    from reedkin.answers.week.review import review, review_text
+    from reedkin.answers.week.question import WeekQuestion
 
-    tick(0.1)
-    now = bench.clock.now()
-    days, *text = review_text(review(bench, now.date() - timedelta(weeks=part)), now)
+    part = page.part
+    days, *text = WeekQuestion(page.today - timedelta(weeks=part)).answer(asked, tick).lines()
     words = f"{plural(part, 'week')} before" if part else "the last seven days"
     return Page(f"{words}, {days}", _WEEKS, tuple(_labelled(line) for line in text), (days, *text), hang=_LABEL)
 
@@ -79,23 +73,20 @@ def _labelled(line: str) -> Line:
     return Run(fit(label, _LABEL), _PRESSING.get(label, "strong")), Run(rest)
 
 
-def _yield(bench: Bench, part: int, tick: Tick) -> Page:
+def _yield(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     """How many blanks come good, by one thing or another; where they die; what a reed takes."""
-    from reedkin.answers.yields.costs import costs, costs_text
-    from reedkin.answers.yields.yields import BY, where_lost, where_lost_text, yields, yields_text
+    from reedkin.answers.yields.question import YieldsQuestion
+    from reedkin.answers.yields.yields import BY
 
-    reeds = bench.reeds()
-    found, lost = yields(reeds, BY[part]), where_lost_text(where_lost(reeds))
-    tick(0.3)
-    made: list[Costs] = []
-    for one in yields(reeds, "instrument"):
-        tick(0.5)
-        made.append(costs(bench, one.name))
-    head = [(Run(_row(BY[part], "came good", "share", "likely (95%)", "on the bench"), "faint"),)] if found else []
-    table = [_yield_row(one) for one in found] or [(Run(line),) for line in yields_text(found)]
-    after = ["", *lost, "", *costs_text(made)] if found else []
-    lines = [*head, *table, *((Run(line, "" if line.startswith(" ") else "strong"),) for line in after)]
-    return Page(f"by {BY[part]}", len(BY), tuple(lines), (*yields_text(found, BY[part]), *after))
+    by = BY[page.part]
+    found = YieldsQuestion(by).answer(asked, tick)
+    text = tuple(found.lines())
+    lines: list[Line] = [(Run(line),) for line in text]
+    if found.groups:
+        head = (Run(_row(by, "came good", "share", "likely (95%)", "on the bench"), "faint"),)
+        beneath = [(Run(line, "" if line.startswith(" ") else "strong"),) for line in found.lines_beneath()]
+        lines = [head, *(_yield_row(one) for one in found.groups), *beneath]
+    return Page(f"by {by}", len(BY), tuple(lines), text)
 
 
 def _row(*cells: str) -> str:
@@ -110,42 +101,38 @@ def _yield_row(one: Yield) -> Line:
     return (Run(_row(one.name, good, share, limits, str(one.open) if one.open else "")),)
 
 
-def _steady(bench: Bench, part: int, tick: Tick) -> Page:
+def _steady(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     """A measure of an instrument's reeds."""
-    from reedkin.answers.steady.steadiness import chart_text, charts
+    from reedkin.answers.steady.question import SteadyQuestion
+    from reedkin.answers.steady.steadiness import chart_text
 
-    found: list[Chart] = []
-    for instrument in dict.fromkeys(reed.instrument for reed in reversed(bench.reeds()) if not reed.joined):
-        tick(0.5)
-        found += charts(bench, instrument)
+    every = SteadyQuestion(latest_first=True).answer(asked, tick)
+    found = every.charts
     if not found:
         none = "Nothing is measured yet. To begin: 1 tie oboe 72 gouge 0.59; measure tip 62 heart 58"
         return Page("", 1, ((Run(none),),), (none,))
-    one = found[part % len(found)]
+    one = found[page.part % len(found)]
     title, *told = chart_text(one)
     lines = tuple((Run(line.strip()),) for line in told)
     chart = one if one.limits is not None else None
-    return Page(title, len(found), lines, tuple(line for other in found for line in chart_text(other)), chart)
+    return Page(title, len(found), lines, tuple(every.lines()), chart)
 
 
-def _supplies(bench: Bench, part: int, tick: Tick) -> Page:
+def _supplies(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     """Cane, or tubes."""
-    tick(0.1)
-    reeds = bench.reeds()
-    cane = lots_text(lots(bench, reeds))
-    tick(0.5)
-    carried = tubes_text(tubes(bench, reeds))
-    return Page(("cane", "tubes")[part], 2, _stressed((cane, carried)[part]), (*cane, "", *carried))
+    from reedkin.answers.cane.question import CaneQuestion
+    from reedkin.answers.tubes.question import TubesQuestion
+
+    cane, carried = CaneQuestion().answer(asked, tick).lines(), TubesQuestion().answer(asked, tick).lines()
+    return Page(("cane", "tubes")[page.part], 2, _stressed((cane, carried)[page.part]), (*cane, "", *carried))
 
 
-def _orders(bench: Bench, part: int, tick: Tick) -> Page:
+def _orders(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     """Open orders, those due first on top, then those that are done, the latest first; and reeds that are lent."""
-    tick(0.1)
-    now = bench.clock.now()
-    every = orders(bench)
-    still = sorted((one for one in every if one.open), key=lambda one: one.due or date.max)
-    over = [one for one in reversed(every) if not one.open]
-    text = [*orders_text([*still, *over], now.date()), "", *with_others_text(with_others(bench), now)]
+    from reedkin.answers.orders.question import OrdersQuestion
+
+    found = OrdersQuestion().answer(asked, tick)
+    text = [*replace(found, orders=found.by_due(), lent=()).lines(), "", *found.lent_lines()]
     return Page("", 1, _stressed(text), tuple(text))
 
 
@@ -161,4 +148,4 @@ def _stressed(text: Sequence[str]) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-_PAGES: Sequence[Callable[[Bench, int, Tick], Page]] = (_week, _yield, _steady, _supplies, _orders)
+_PAGES: Sequence[Callable[[Asked, PageQuestion, Tick], Page]] = (_week, _yield, _steady, _supplies, _orders)

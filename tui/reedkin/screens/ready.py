@@ -20,7 +20,6 @@ from reedkin.grammar.when import parse_day
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
 from reedkin.screens.prompt import PromptScreen
-from reedkin.screens.questions import ReadyQuestion
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.styled import styled
 
@@ -89,8 +88,10 @@ class ReadyScreen(AskingScreen):
         wish = self.wish
         if wish is None:
             return
+        from reedkin.answers.ready.question import ReadyQuestion
+
         self._show_wish(wish)
-        self.ask(ReadyQuestion(wish, self.today), self._show_answer)
+        self.ask(ReadyQuestion(wish, self.today), lambda ready: self._show_answer(ready.forecast))
         if self.is_busy:
             self._show_answer(None)
 

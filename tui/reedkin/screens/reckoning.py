@@ -2,47 +2,27 @@
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass
 from time import monotonic
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any, TypeVar
 
 from textual import on, work
 from textual.message import Message
 from textual.worker import Worker, get_current_worker
 
-from reedkin.bench.bench import Bench
+from reedkin.answers.question import Asked, Question
+from reedkin.bench.borrowed import Borrowed
 from reedkin.errors import ReedkinError
-from reedkin.screens.answers import Question
+from reedkin.interpreter import uncollected
 from reedkin.screens.base import BaseScreen
 from reedkin.study.ticks import Cancelled, Tick
-
-if TYPE_CHECKING:
-    from reedkin.study.study import Study
 
 A = TypeVar("A")
 
 _QUIET_SECONDS = 0.2
 """Work that takes no longer tells nothing of how far it is."""
 _TELL_SECONDS = 0.1
-_FELT = 100_000
-"""So many new objects take the garbage collector long enough for a key to be felt waiting: some 30 ms."""
-
-
-@contextmanager
-def _uncollected() -> Iterator[None]:
-    """Keep the garbage collector from what is read meanwhile: lineages hold no cycles, and to look through those of ten
-    years takes it a third of a second, many times over while they grow, in which no key is answered. Only so much is
-    set aside for good: the screen that is up is set aside with it, and would stay when it is left."""
-    gc.disable()
-    try:
-        yield
-    finally:
-        if gc.get_count()[0] > _FELT:
-            gc.freeze()
-        gc.enable()
 
 
 class ReckoningScreen(BaseScreen):
@@ -50,7 +30,7 @@ class ReckoningScreen(BaseScreen):
     `show_rest`. A screen that is left stops its work."""
 
     @dataclass
-    class Progress(Message):
+    class Advanced(Message):
         """Some work has come so far, 0 to 1."""
 
         doing: str
@@ -58,19 +38,18 @@ class ReckoningScreen(BaseScreen):
 
     @dataclass
     class StudyRead(Message):
-        """The log `of` was read in a bench of the thread's own."""
+        """A log that was `borrowed` has been read."""
 
-        study: Study
-        read: Bench
-        of: Bench
+        asked: Asked
+        borrowed: Borrowed
 
     @dataclass
     class Answered(Message):
-        """An answer, reckoned from a study."""
+        """An answer, and the log that gave it."""
 
         question: Question[Any]
         answer: object
-        study: Study
+        asked: Asked
 
     @dataclass
     class Failed(Message):
@@ -101,42 +80,42 @@ class ReckoningScreen(BaseScreen):
         if known is not None:
             self.show_rest()
             show(known)
-        elif answers.study is not None:
+        elif answers.asked is not None:
             self._reckoning = self._reckon()
         elif self._reading is None:
-            self._reading = self._read(desk.bench.snapshot(), desk.bench)
+            self._reading = self._read(Borrowed(desk.bench))
 
     @work(thread=True, group="reading")
-    def _read(self, make: Callable[[], Bench], of: Bench) -> None:
+    def _read(self, borrowed: Borrowed) -> None:
         from reedkin.charts.plot import prepare
         from reedkin.study.study import Study
 
         prepare()
         try:
-            with _uncollected():
-                read = make()
+            with uncollected():
+                read = borrowed.bench()
                 study = Study.of_bench(read, self._ticker("Reading the log"))
         except Cancelled:
             return
         except ReedkinError as error:
             self.post_message(self.Failed(error))
             return
-        self.post_message(self.StudyRead(study, read, of))
+        self.post_message(self.StudyRead(Asked(read, study), borrowed))
 
     @work(thread=True, group="reckoning")
     def _reckon(self) -> None:
         # Not handed over as arguments, which a worker would hold on to as long as it is remembered.
-        question, study = self._question, self.reedkin.answers.study
-        if question is None or study is None:
+        question, asked = self._question, self.reedkin.answers.asked
+        if question is None or asked is None:
             return
         try:
-            answer = question.answer(study, self._ticker("Reckoning"))
+            answer = question.answer(asked, self._ticker("Reckoning"))
         except Cancelled:
             return
         except ReedkinError as error:
             self.post_message(self.Failed(error))
             return
-        self.post_message(self.Answered(question, answer, study))
+        self.post_message(self.Answered(question, answer, asked))
 
     def _ticker(self, doing: str) -> Tick:
         worker, due = get_current_worker(), monotonic() + _QUIET_SECONDS
@@ -147,7 +126,7 @@ class ReckoningScreen(BaseScreen):
                 raise Cancelled
             if monotonic() >= due:
                 due = monotonic() + _TELL_SECONDS
-                self.post_message(self.Progress(doing, share))
+                self.post_message(self.Advanced(doing, share))
 
         return tick
 
@@ -159,16 +138,16 @@ class ReckoningScreen(BaseScreen):
         desk, answers = self.desk, self.reedkin.answers
         if desk is None or self._question is None:
             return
-        if desk.bench is message.of and answers.holds_for(desk.bench) and message.read.changes == desk.bench.changes:
-            desk.bench.take_over(message.read)
-            answers.study = message.study
+        same = desk.bench is message.borrowed.of and answers.holds_for(desk.bench)
+        if same and message.borrowed.give_back():
+            answers.asked = message.asked
         if not stopped:
             self.ask(self._question, self._show)
 
     @on(Answered)
     def _answered(self, message: Answered) -> None:
         answers = self.reedkin.answers
-        if answers.study is message.study:
+        if answers.asked is message.asked:
             answers.keep(message.question, message.answer)
         if message.question == self._question and self._reckoning is not None:
             self._reckoning = None
@@ -180,8 +159,8 @@ class ReckoningScreen(BaseScreen):
         self._reading = self._reckoning = None
         self.show_failure(message.error)
 
-    @on(Progress)
-    def _progress(self, message: Progress) -> None:
+    @on(Advanced)
+    def _progress(self, message: Advanced) -> None:
         if self.is_busy:
             self.show_progress(message.doing, message.share)
 

@@ -14,6 +14,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
+from reedkin.answers.hours_left.question import OutlookQuestion
 from reedkin.answers.reed.history import HistoryRow, headline, history_rows, history_text, made_of, service
 from reedkin.bench.trials import ASSIGNED
 from reedkin.charts.canvas import Run
@@ -24,12 +25,11 @@ from reedkin.grammar.amending import Amending, read_amended, to_amendment
 from reedkin.grammar.writing import as_line
 from reedkin.screens.base import Keys
 from reedkin.screens.prompt import ConfirmScreen, PromptScreen
-from reedkin.screens.questions import OutlookQuestion
 from reedkin.screens.reckoning import ReckoningScreen
 from reedkin.store.files import write_new
 from reedkin.widgets.life_charts import LifeCharts
 from reedkin.widgets.reed_panel import ReedPanel
-from reedkin.widgets.rows import Row, Rows
+from reedkin.widgets.row_list import Row, RowList
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -65,7 +65,7 @@ class ReedScreen(ReckoningScreen):
         yield Static(id="outlook")
         yield ReedPanel(id="drawing", titled=False)
         with Horizontal(id="life"):
-            yield Rows(id="history")
+            yield RowList(id="history")
             with Vertical(id="charts"):
                 yield LifeCharts(id="charts-drawn")
         yield Static(id="said")
@@ -95,7 +95,7 @@ class ReedScreen(ReckoningScreen):
         targets = desk.bench.targets(reed.instrument) if not reed.void else None
         self.query_one(ReedPanel).show(reed, targets)
         rows = history_rows(reed, desk.bench)
-        history = self.query_one(Rows)
+        history = self.query_one(RowList)
         first_time = last or not history.has_rows
         history.show([_row(row) for row in rows], _HEADING, len(rows) - 1 if first_time else None)
         self.query_one(LifeCharts).show(reed)
@@ -108,10 +108,10 @@ class ReedScreen(ReckoningScreen):
     def on_resize(self) -> None:
         self.call_after_refresh(self._show_cut_off)
 
-    @on(Rows.Moved)
+    @on(RowList.Moved)
     def _show_cut_off(self) -> None:
         """What of the marked event does not fit in its row; the screen may be left by now."""
-        for rows in self.query(Rows):
+        for rows in self.query(RowList):
             rest = rows.cut_off if rows.display else ""
             self._say(Run(f"… {rest}" if rest else "", "faint"))
 
@@ -131,7 +131,7 @@ class ReedScreen(ReckoningScreen):
 
     def _marked(self) -> Step | None:
         reed = self.reed
-        place = self.query_one(Rows).place
+        place = self.query_one(RowList).place
         return reed.steps[place] if reed is not None and 0 <= place < len(reed.steps) else None
 
     def action_amend(self) -> None:
@@ -203,12 +203,12 @@ class ReedScreen(ReckoningScreen):
         self._say(Run("✓ Given back." if step.struck else "✓ Struck; x gives it back.", "good"))
 
     def _place(self) -> int:
-        return self.query_one(Rows).place
+        return self.query_one(RowList).place
 
     def action_charts(self) -> None:
         self._charts = not self._charts
         self.set_class(self._charts, "-charts")
-        self.call_after_refresh(self.query_one(Rows).focus)  # which it loses while it does not show
+        self.call_after_refresh(self.query_one(RowList).focus)  # which it loses while it does not show
 
     @work
     async def action_to_file(self) -> None:

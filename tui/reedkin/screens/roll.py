@@ -15,11 +15,11 @@ from reedkin.domain.columns import fit
 from reedkin.domain.describe import duration, plural
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.screens.base import BaseScreen, Keys
-from reedkin.widgets.rows import Row, Rows
+from reedkin.widgets.row_list import Row, RowList
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
-    from reedkin.answers.lives.roll import Entry
+    from reedkin.answers.lives.roll import RollEntry
 
 
 class RollScreen(BaseScreen):
@@ -30,7 +30,7 @@ class RollScreen(BaseScreen):
     KEYS: ClassVar[Keys] = (("↑↓", "reed"), ("Enter", "its life"), ("Esc", "back"))
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", "Back", show=False)]
 
-    def __init__(self, title: str, habit: str, roll: Sequence[Entry]) -> None:
+    def __init__(self, title: str, habit: str, roll: Sequence[RollEntry]) -> None:
         super().__init__()
         self._title, self._habit, self._roll = title, habit, roll
 
@@ -38,16 +38,16 @@ class RollScreen(BaseScreen):
         yield Static(
             styled([[Run(self._title, "strong"), Run(f"   {plural(len(self._roll), 'reed')}", "faint")]]), id="what"
         )
-        yield Rows(id="roll")
+        yield RowList(id="roll")
 
     def on_mount(self) -> None:
         super().on_mount()
-        rows = self.query_one(Rows)
+        rows = self.query_one(RowList)
         rows.show([_row(entry) for entry in self._roll], _heading(self._habit))
         rows.focus()
 
-    @on(Rows.Chosen)
-    def _open(self, event: Rows.Chosen) -> None:
+    @on(RowList.Chosen)
+    def _open(self, event: RowList.Chosen) -> None:
         self.reedkin.show_reed(self._roll[event.place].reed)
 
     def action_back(self) -> None:
@@ -59,7 +59,7 @@ def _heading(habit: str) -> Row:
     return [Run(f"{fit('reed', 9)}{fit('for', 5)}{counted}{fit('what became of it', 20)}{habit.lower()}", "faint")]
 
 
-def _row(entry: Entry) -> Row:
+def _row(entry: RollEntry) -> Row:
     days = "–" if entry.days is None else plural(round(entry.days), "day")
     return [
         Run(fit(entry.label, 8) + " ", "cane"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
@@ -14,7 +14,9 @@ from textual.containers import Vertical
 from textual.message import Message
 from textual.widgets import Static
 
+from reedkin.answers.question import Asked
 from reedkin.bench.bench import Bench
+from reedkin.bench.borrowed import Borrowed
 from reedkin.bench.trials import look
 from reedkin.charts.canvas import Drawing, Run
 from reedkin.errors import ReedkinError
@@ -24,7 +26,7 @@ from reedkin.screens.base import Keys
 from reedkin.screens.prompt import ConfirmScreen, PromptScreen
 from reedkin.study.ticks import Cancelled
 from reedkin.widgets.drawn import Drawn
-from reedkin.widgets.rows import Rows
+from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import styled
 from reedkin.widgets.trial_rows import arm_lines, told_lines, trial_heading, trial_row
 
@@ -57,22 +59,21 @@ class TrialsScreen(AskingScreen):
 
     @dataclass
     class Compared(Message):
-        """The trials were compared, from a bench `read` by the thread for the log `of`."""
+        """The trials of a log that was `borrowed` were compared."""
 
-        found: list[Comparison]
-        read: Bench
-        of: Bench
+        found: Sequence[Comparison]
+        borrowed: Borrowed
 
     def __init__(self) -> None:
         super().__init__()
-        self._found: list[Comparison] | None = None
+        self._found: Sequence[Comparison] | None = None
         self._compared_of: tuple[Bench, int] | None = None
         """The log, and how often it had changed, when they were found."""
         self._looked: set[tuple[str, int]] = set()
         """Looks taken here: the trial, and how many of its reeds were worn out."""
 
     def compose_body(self) -> ComposeResult:
-        yield Rows(id="trials")
+        yield RowList(id="trials")
         with Vertical(id="one"):
             yield Static(id="arms")
             yield Drawn(id="curves")
@@ -88,28 +89,27 @@ class TrialsScreen(AskingScreen):
             return
         if self._reckoning is not None:
             self._reckoning.cancel()
-        self._reckoning = self._compare(desk.bench.snapshot(), desk.bench)
+        self._reckoning = self._compare(Borrowed(desk.bench))
 
     @work(thread=True, group="reckoning")
-    def _compare(self, make: Callable[[], Bench], of: Bench) -> None:
-        from reedkin.answers.trials.comparison import compare_all
+    def _compare(self, borrowed: Borrowed) -> None:
+        from reedkin.answers.trials.question import TrialsQuestion
 
         try:
-            read = make()
-            found = compare_all(read, self._ticker("Reading the trials"))
+            asked = Asked(borrowed.bench())
+            found = TrialsQuestion().answer(asked, self._ticker("Reading the trials")).found
         except Cancelled:
             return
         except ReedkinError as error:
             self.post_message(self.Failed(error))
             return
-        self.post_message(self.Compared(found, read, of))
+        self.post_message(self.Compared(found, borrowed))
 
     @on(Compared)
     def _compared(self, message: Compared) -> None:
         desk = self.desk
-        if desk is None or desk.bench is not message.of or message.read.changes != desk.bench.changes:
+        if desk is None or desk.bench is not message.borrowed.of or not message.borrowed.give_back():
             return
-        desk.bench.take_over(message.read)
         if self._reckoning is not None:
             self._reckoning = None
             self._found, self._compared_of = message.found, (desk.bench, desk.bench.changes)
@@ -124,7 +124,7 @@ class TrialsScreen(AskingScreen):
 
     @property
     def marked(self) -> Comparison | None:
-        place = self.query_one(Rows).place
+        place = self.query_one(RowList).place
         return self._found[place] if self._found and place < len(self._found) else None
 
     def _is_open(self, one: Comparison) -> bool:
@@ -134,7 +134,7 @@ class TrialsScreen(AskingScreen):
     def _show_trials(self) -> None:
         if self._found is None:
             return
-        rows, found = self.query_one(Rows), self._found
+        rows, found = self.query_one(RowList), self._found
         rows.display = bool(found)
         rows.styles.height = 1 + min(len(found), _MOST_ROWS)
         rows.show([trial_row(one, self.size.width) for one in found], trial_heading())
@@ -154,7 +154,7 @@ class TrialsScreen(AskingScreen):
         curves.display = opened
         self.query_one("#told", Static).update(styled(told_lines(one, opened)))
 
-    @on(Rows.Moved)
+    @on(RowList.Moved)
     def _moved(self) -> None:
         self.rest("")
         self._show_marked()
@@ -172,7 +172,7 @@ class TrialsScreen(AskingScreen):
 
     # Doing
 
-    @on(Rows.Chosen)
+    @on(RowList.Chosen)
     def _look(self) -> None:
         one = self.marked
         if one is not None and not self._is_open(one):

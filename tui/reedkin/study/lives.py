@@ -27,7 +27,7 @@ from typing import Literal
 
 from reedkin.domain.facts import BEGINNINGS
 from reedkin.domain.reeds import Reed, State, Step, end_is_wear
-from reedkin.study.course import Course, Played, Scored, minute, minutes_of
+from reedkin.study.follow_up import FollowUp, Played, Scored, minute, minutes_of
 from reedkin.study.ticks import Tick, no_tick
 
 Clock = Literal["hours", "days"]
@@ -77,7 +77,7 @@ def life_of(reed: Reed, until: int) -> Life | None:
     entry = _entry(reed)
     if entry is None:
         return None
-    course, retired, making = Course(entry), None, len(reed.standing)
+    course, retired, making = FollowUp(entry), None, len(reed.standing)
     for place, step in enumerate(reed.standing):
         if retired is not None and minute(step.at) > minute(retired.at):
             break
@@ -118,7 +118,7 @@ def lives_of(reeds: Iterable[Reed], now: datetime | None = None, tick: Tick = no
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class Anomaly:
     """Something in a lineage that cannot be right, and how it is reckoned with. `event` is the uid of the event."""
 
     reed: Reed
@@ -127,12 +127,12 @@ class Problem:
     reckoned: str
 
 
-def problems(reed: Reed) -> list[Problem]:
+def anomalies(reed: Reed) -> list[Anomaly]:
     """What in a lineage keeps its life from being read as it stands."""
-    return [Problem(reed, step.event.uid, what, reckoned) for step, what, reckoned in _problems(reed)]
+    return [Anomaly(reed, step.event.uid, what, reckoned) for step, what, reckoned in _anomalies(reed)]
 
 
-def _problems(reed: Reed) -> Iterator[tuple[Step, str, str]]:
+def _anomalies(reed: Reed) -> Iterator[tuple[Step, str, str]]:
     if reed.void:
         return
     first, retired, last = reed.steps[0], reed.retirement, None

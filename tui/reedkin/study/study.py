@@ -23,11 +23,9 @@ Humidity = Callable[[str | None], float | None]
 
 class Study:
     """The lives of a log's reeds and how each was made; `makings` goes with `lives`, and `playings` are those of the
-    lives. `bench` is the log that they were read from, with every lineage in it, for the thread that asks; None for a
-    study of single reeds."""
+    lives."""
 
     def __init__(self, lives: Sequence[Life], makings: Sequence[Making], playings: Playings | None = None) -> None:
-        self.bench: Bench | None = None
         self.lives = tuple(lives)
         self.makings = tuple(makings)
         self.playings = Playings.of(lives) if playings is None else playings
@@ -66,9 +64,7 @@ class Study:
             held = bench.session(session)
             return None if held is None else held.humidity_pct
 
-        study = cls.of(reeds, humidity, bench.clock.now(), part(tick, 0.8, 1.0))
-        study.bench = bench
-        return study
+        return cls.of(reeds, humidity, bench.clock.now(), part(tick, 0.8, 1.0))
 
     def rows(self, clock: Clock, whole: bool = False) -> Rows:
         """The lives as rows, one for each playing; `whole`: as few as can be, for what does not change."""

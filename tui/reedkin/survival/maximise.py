@@ -8,7 +8,7 @@ import numpy as np
 
 from reedkin.survival.arrays import BoolArray, FloatArray
 from reedkin.survival.errors import StatisticsError
-from reedkin.survival.partial_likelihood import PartialLikelihood, Point
+from reedkin.survival.partial_likelihood import Evaluation, PartialLikelihood
 
 CLOSE = 1e-7
 """Settled when a step is this part of a standard error: the error left is about its square ..."""
@@ -58,12 +58,14 @@ class Maximum:
     or at the least the information.
     """
 
-    point: Point
+    point: Evaluation
     steps: int
     curvature: FloatArray
 
 
-def maximise(likelihood: PartialLikelihood, start: Point, held: int | None = None, close: float = CLOSE) -> Maximum:
+def maximise(
+    likelihood: PartialLikelihood, start: Evaluation, held: int | None = None, close: float = CLOSE
+) -> Maximum:
     """
     Climb from `start` to the maximum, with coefficient `held` kept where it is, until a step is shorter than `close`
     standard errors. A step that leads down is halved. Raises UnsettledError, and without a penalty SeparatedError.
@@ -101,7 +103,7 @@ def maximise(likelihood: PartialLikelihood, start: Point, held: int | None = Non
     return Maximum(point, taken, point.information + of_penalty)
 
 
-def _newton_step(point: Point, of_penalty: FloatArray, free: BoolArray) -> tuple[FloatArray, float]:
+def _newton_step(point: Evaluation, of_penalty: FloatArray, free: BoolArray) -> tuple[FloatArray, float]:
     """
     The step (p,) to the top of a parabola with the curvature information + of_penalty, the coefficients not free kept;
     and its length in standard errors.
@@ -123,7 +125,7 @@ def _newton_step(point: Point, of_penalty: FloatArray, free: BoolArray) -> tuple
     return step, float(np.sqrt(point.gradient @ step))
 
 
-def _uphill(likelihood: PartialLikelihood, point: Point, step: FloatArray) -> Point | None:
+def _uphill(likelihood: PartialLikelihood, point: Evaluation, step: FloatArray) -> Evaluation | None:
     """The first of the step, half of it, a quarter ... that does not lead down, but for rounding; None if none does."""
     slack = 1e-12 * (1.0 + abs(point.value))
     for halvings in range(_MOST_HALVINGS):
@@ -133,7 +135,7 @@ def _uphill(likelihood: PartialLikelihood, point: Point, step: FloatArray) -> Po
     return None
 
 
-def _curvature_of_penalty(likelihood: PartialLikelihood, point: Point) -> FloatArray:
+def _curvature_of_penalty(likelihood: PartialLikelihood, point: Evaluation) -> FloatArray:
     """(p, p) minus the second derivative of the penalty, by differences of its gradient, which is exact."""
     size = likelihood.size
     change = np.zeros((size, size))

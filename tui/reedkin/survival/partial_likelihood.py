@@ -17,7 +17,7 @@ from reedkin.survival.ties import Steps
 
 
 @dataclass(frozen=True, eq=False)
-class Point:
+class Evaluation:
     """
     The likelihood at the coefficients `beta` (p,).
 
@@ -49,12 +49,12 @@ class PartialLikelihood:
         """p, the number of covariates."""
         return len(self.covariates)
 
-    def at(self, beta: FloatArray) -> Point:
+    def at(self, beta: FloatArray) -> Evaluation:
         """The likelihood at beta (p,)."""
         with np.errstate(all="ignore"):  # What overflows far out is caught below: nothing infinite is let through.
             return self._at(beta)
 
-    def _at(self, beta: FloatArray) -> Point:
+    def _at(self, beta: FloatArray) -> Evaluation:
         risks = risks_at(self.steps, self.covariates, beta)
         if risks is None:
             return self._nowhere(beta)
@@ -71,7 +71,7 @@ class PartialLikelihood:
             value += float(np.log(np.diag(root)).sum())
         if not all(np.isfinite(part).all() for part in (value, gradient, penalty_gradient, information)):
             return self._nowhere(beta)
-        return Point(beta, value, log_likelihood, gradient + penalty_gradient, penalty_gradient, information)
+        return Evaluation(beta, value, log_likelihood, gradient + penalty_gradient, penalty_gradient, information)
 
     def rises_for_ever(self, direction: FloatArray) -> bool:
         """
@@ -85,6 +85,6 @@ class PartialLikelihood:
         beaten_by = risk.tree.largest(score)[risk.dead_set] - score[risk.dead]
         return bool(beaten_by.max() <= 1e-3 * float(np.ptp(score)))
 
-    def _nowhere(self, beta: FloatArray) -> Point:
+    def _nowhere(self, beta: FloatArray) -> Evaluation:
         nothing = np.zeros(self.size)
-        return Point(beta, -np.inf, -np.inf, nothing, nothing, np.zeros((self.size, self.size)))
+        return Evaluation(beta, -np.inf, -np.inf, nothing, nothing, np.zeros((self.size, self.size)))

@@ -11,7 +11,7 @@ from reedkin.domain.columns import fit
 from reedkin.domain.describe import ago, duration
 from reedkin.domain.fates import stage_reached
 from reedkin.domain.instruments import SHORT_NAMES
-from reedkin.widgets.rows import Row
+from reedkin.widgets.row_list import Row
 
 if TYPE_CHECKING:
     from reedkin.answers.case.case import InCase, Left

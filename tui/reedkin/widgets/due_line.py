@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -10,6 +9,7 @@ from textual import on, work
 from textual.message import Message
 from textual.widgets import Static
 
+from reedkin.bench.borrowed import Borrowed
 from reedkin.charts.canvas import Run
 from reedkin.widgets.styled import styled_line
 
@@ -27,11 +27,10 @@ class DueLine(Static):
 
     @dataclass
     class Found(Message):
-        """What is due, found in a bench `read` by the thread for the log `of`."""
+        """What is due by a log that was `borrowed`."""
 
         due: list[Order]
-        read: Bench
-        of: Bench
+        borrowed: Borrowed
 
     def __init__(self, id: str | None = None) -> None:
         super().__init__(id=id)
@@ -47,27 +46,27 @@ class DueLine(Static):
             return
         self._as_of = as_of
         if bench.said(ORDERS):
-            self._find(bench.snapshot(), bench)
+            self._find(Borrowed(bench))
         else:
             self.display = False
 
     @work(thread=True, exclusive=True, group="due")
-    def _find(self, make: Callable[[], Bench], of: Bench) -> None:
+    def _find(self, borrowed: Borrowed) -> None:
         from reedkin.bench.orders import due
 
-        read = make()
-        self.post_message(self.Found(due(read), read, of))
+        self.post_message(self.Found(due(borrowed.bench()), borrowed))
 
     @on(Found)
     def _show(self, message: Found) -> None:
         from reedkin.bench.orders import order_line
 
-        message.of.take_over(message.read)
-        if self._as_of is None or (message.of, message.read.changes) != self._as_of[:2]:
+        borrowed = message.borrowed
+        borrowed.give_back()
+        if self._as_of is None or (borrowed.of, borrowed.changes) != self._as_of[:2]:
             return  # the log has changed since, and is being looked through anew
         self.display = bool(message.due)
         if message.due:
             first, *others = message.due
             more = f"  (and {len(others)} more: F8)" if others else ""
-            line = order_line(first, message.of.clock.now().date())
+            line = order_line(first, borrowed.of.clock.now().date())
             self.update(styled_line([Run("Due  ", "warn"), Run(f"{line}{more}")]))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from reedkin.charts.canvas import Canvas, Role, Run
 from reedkin.charts.interval import interval_row
 from reedkin.domain.columns import fit
-from reedkin.widgets.rows import Row
+from reedkin.widgets.row_list import Row
 
 if TYPE_CHECKING:
     from reedkin.answers.habits.report import Finding, Untried

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 from reedkin.charts.canvas import Run
 from reedkin.charts.legend import mark_of
 from reedkin.domain.columns import fit
-from reedkin.widgets.rows import Row
+from reedkin.widgets.row_list import Row
 
 if TYPE_CHECKING:
     from reedkin.answers.lives.groups import Group
-    from reedkin.answers.lives.roll import Entry
+    from reedkin.answers.lives.roll import RollEntry
     from reedkin.study.lives import Clock
 
 _HALF = 24
@@ -32,7 +32,7 @@ def group_heading(width: int, first: str = "group") -> Row:
 
 
 def group_rows(
-    groups: Sequence[Group], drawn: Sequence[str], rolls: Mapping[str, Sequence[Entry]], clock: Clock, width: int
+    groups: Sequence[Group], drawn: Sequence[str], rolls: Mapping[str, Sequence[RollEntry]], clock: Clock, width: int
 ) -> list[Row]:
     """A row for each group, with the mark of its curve if it is among the `drawn`."""
     from reedkin.answers.lives.words import half_last

@@ -16,7 +16,7 @@ from reedkin.study.study import Study
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class RollEntry:
     """
     One reed: its id, what it is called, and its instrument.
 
@@ -36,7 +36,7 @@ class Entry:
     ended: bool
 
 
-def roll(study: Study, ids: Sequence[str], habit: Habit | None = None) -> tuple[Entry, ...]:
+def roll(study: Study, ids: Sequence[str], habit: Habit | None = None) -> tuple[RollEntry, ...]:
     """The reeds with these ids, those that lasted longest first; with the value that a habit had for each."""
     chosen = set(ids)
     values = {} if habit is None else _values(study, habit)
@@ -44,10 +44,10 @@ def roll(study: Study, ids: Sequence[str], habit: Habit | None = None) -> tuple[
     return tuple(sorted(entries, key=lambda entry: (-entry.hours, entry.reed)))
 
 
-def _entry(life: Life, value: str) -> Entry:
+def _entry(life: Life, value: str) -> RollEntry:
     days = None if life.entry else (life.played[-1].following - life.played[0].start) / MINUTES_IN["days"]
     hours = life.minutes / MINUTES_IN["hours"]
-    return Entry(life.reed.id, life.reed.label, life.instrument, value, hours, days, became(life), life.worn_out)
+    return RollEntry(life.reed.id, life.reed.label, life.instrument, value, hours, days, became(life), life.worn_out)
 
 
 def became(life: Life) -> str:

@@ -95,7 +95,7 @@ class _Latest:
 
 
 @dataclass(slots=True)
-class Course:
+class FollowUp:
     """Gathers a life. `minutes` is what has been played so far."""
 
     minutes: int

@@ -20,10 +20,10 @@ from reedkin.widgets.styled import styled
 Row = Sequence[Run]
 
 
-class Rows(Widget, can_focus=True):
+class RowList(Widget, can_focus=True):
     """Shows as many rows as fit, always with the chosen one among them, marked by a ▸ and not by colour alone."""
 
-    DEFAULT_CSS = "Rows { text-wrap: nowrap; text-overflow: ellipsis; }"
+    DEFAULT_CSS = "RowList { text-wrap: nowrap; text-overflow: ellipsis; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up,k", "move(-1)", "Row above", show=False),
         Binding("down,j", "move(1)", "Row below", show=False),

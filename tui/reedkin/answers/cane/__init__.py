@@ -1,0 +1,1 @@
+"""What is there of cane, and what became of it?"""

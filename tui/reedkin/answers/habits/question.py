@@ -1,0 +1,82 @@
+"""Which habits go with longer or shorter lives; and one of them closely."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from reedkin.answers.lives.question import ALL
+
+if TYPE_CHECKING:
+    from reedkin.answers.habits.one_habit import OneHabit
+    from reedkin.answers.habits.report import HabitsReport
+    from reedkin.answers.lives.groups import Group
+    from reedkin.answers.lives.roll import RollEntry
+    from reedkin.answers.lives.whole import Outcomes
+    from reedkin.answers.question import Asked
+    from reedkin.study.lives import Clock
+    from reedkin.study.ticks import Tick
+
+
+@dataclass(frozen=True, slots=True)
+class Habits:
+    """What goes with longer and shorter lives, and what became of all reeds."""
+
+    report: HabitsReport
+    outcomes: Outcomes
+    everyone: Group | None
+
+    def to_json(self) -> dict[str, Any]:
+        return self.report.to_json()
+
+    def lines(self) -> list[str]:
+        from reedkin.answers.habits.words import habits_lines
+
+        return habits_lines(self.report)
+
+
+@dataclass(frozen=True, slots=True)
+class HabitsQuestion:
+    """Which habits go with longer or shorter lives?"""
+
+    clock: Clock
+
+    def answer(self, asked: Asked, tick: Tick) -> Habits:
+        from reedkin.answers.habits.report import habits_report
+        from reedkin.answers.lives.whole import everyone, outcomes
+
+        report = habits_report(asked.study, self.clock, tick=tick)
+        whole = everyone(asked.study, self.clock, ALL)
+        return Habits(report, outcomes(asked.study, whole.reeds if whole is not None else ()), whole)
+
+
+@dataclass(frozen=True, slots=True)
+class OneHabitAnswer:
+    """One habit closely, with the reeds of each of its groups, and what it can be adjusted for: names and labels."""
+
+    one: OneHabit
+    rolls: Mapping[str, tuple[RollEntry, ...]]
+    others: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OneHabitQuestion:
+    """What goes with one habit, alone and adjusted for those `beside` it?"""
+
+    name: str
+    clock: Clock
+    beside: tuple[str, ...] = ()
+
+    def answer(self, asked: Asked, tick: Tick) -> OneHabitAnswer:
+        from reedkin.answers.habits.one_habit import one_habit
+        from reedkin.answers.lives.roll import roll
+        from reedkin.study.habits import HABITS, habit_named
+
+        tick(0.1)
+        habit = habit_named(self.name)
+        one = one_habit(asked.study, habit, self.clock, [habit_named(name) for name in self.beside])
+        tick(0.9)
+        rolls = {group.name: roll(asked.study, group.reeds, habit) for group in one.grouping.groups}
+        others = tuple((other.name, other.label) for other in HABITS if other is not habit)
+        return OneHabitAnswer(one, rolls, others)

@@ -1,0 +1,87 @@
+"""How long do the reeds last?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from reedkin.answers.lives.groups import Group
+    from reedkin.answers.lives.lifespans import Lifespans, ScoreBin
+    from reedkin.answers.lives.roll import RollEntry
+    from reedkin.answers.lives.whole import Outcomes
+    from reedkin.answers.question import Asked
+    from reedkin.study.lives import Clock
+    from reedkin.study.ticks import Tick
+
+ALL = "all reeds"
+"""The name of the group that holds every reed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lives:
+    """
+    How long reeds last. By the name of a group, ALL among them: `playability` its scores as reeds age, `rolls` its
+    reeds.
+
+    everyone     all reeds as one group; None if there are none.
+    splits       what lives can be split by: names and labels. `instruments`: those that have lives.
+    """
+
+    report: Lifespans
+    everyone: Group | None
+    outcomes: Outcomes
+    playability: Mapping[str, Sequence[ScoreBin]]
+    rolls: Mapping[str, tuple[RollEntry, ...]]
+    splits: tuple[tuple[str, str], ...]
+    instruments: tuple[str, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        return self.report.to_json()
+
+    def lines(self) -> list[str]:
+        return self.lines_of(self.report.groups)
+
+    def lines_of(self, groups: Sequence[Group]) -> list[str]:
+        """The same of these groups alone."""
+        from reedkin.answers.lives.words import lives_lines
+
+        return lives_lines(self.report, groups, self.outcomes)
+
+
+@dataclass(frozen=True, slots=True)
+class LivesQuestion:
+    """How long do the reeds last, split by a habit of making or by instrument; those of one instrument, or all?"""
+
+    by: str
+    clock: Clock
+    instrument: str | None = None
+
+    def answer(self, asked: Asked, tick: Tick) -> Lives:
+        from reedkin.answers.lives.lifespans import lifespans, playability
+        from reedkin.answers.lives.roll import roll
+        from reedkin.answers.lives.whole import everyone, of_instrument, outcomes
+        from reedkin.study.habits import BY_INSTRUMENT, MAKING_HABITS, habit_named
+
+        by, study = habit_named(self.by), asked.study
+        instruments = tuple(dict.fromkeys(life.instrument for life in study.lives))
+        chosen = study if self.instrument is None else of_instrument(study, self.instrument)
+        tick(0.1)
+        report, whole = lifespans(chosen, by, self.clock), everyone(chosen, self.clock, ALL)
+        groups = [*report.groups, *([whole] if whole is not None else [])]
+        lives = {life.reed.id: life for life in chosen.lives}
+        played, rolls = {}, {}
+        for place, group in enumerate(groups):
+            tick(0.2 + 0.8 * place / len(groups))
+            played[group.name] = playability([lives[reed] for reed in group.reeds], self.clock)
+            rolls[group.name] = roll(chosen, group.reeds, None if by is BY_INSTRUMENT else by)
+        return Lives(
+            report,
+            whole,
+            outcomes(chosen, whole.reeds if whole is not None else ()),
+            played,
+            rolls,
+            tuple((habit.name, habit.label) for habit in (BY_INSTRUMENT, *MAKING_HABITS)),
+            instruments,
+        )

@@ -1,0 +1,1 @@
+"""What is asked for and due, and what went where?"""

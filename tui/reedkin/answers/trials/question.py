@@ -1,0 +1,63 @@
+"""What do the fair trials say?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from reedkin.answers.question import Asked
+from reedkin.answers.trials.comparison import Comparison, compare, compare_all, trial_json
+from reedkin.answers.trials.size import wear_share
+from reedkin.answers.trials.words import comparison_lines, progress, what
+from reedkin.bench.trials import Trial, assignments
+from reedkin.study.ticks import Tick
+
+
+@dataclass(frozen=True, slots=True)
+class Trials:
+    """Every trial compared, the one started last first. To list the trials is not to look at them: what is told of each
+    is not the numbers of its ways."""
+
+    found: tuple[Comparison, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        listed = ({**trial_json(c.trial), "assigned": c.assigned, "worn_out": c.worn} for c in self.found)
+        return {"trials": list(listed)}
+
+    def lines(self) -> list[str]:
+        if not self.found:
+            return ["No trials yet. To start one: reedkin trial start wire before or after eh for 40"]
+        return [f"{c.trial.name}: {what(c.trial)}, {progress(c)}" for c in self.found]
+
+
+@dataclass(frozen=True, slots=True)
+class TrialsQuestion:
+    """Every trial."""
+
+    def answer(self, asked: Asked, tick: Tick) -> Trials:
+        return Trials(tuple(compare_all(asked.bench, tick)))
+
+
+@dataclass(frozen=True, slots=True)
+class OneTrial:
+    """A trial compared."""
+
+    comparison: Comparison
+
+    def to_json(self) -> dict[str, Any]:
+        return self.comparison.to_json()
+
+    def lines(self) -> list[str]:
+        return comparison_lines(self.comparison)
+
+
+@dataclass(frozen=True, slots=True)
+class OneTrialQuestion:
+    """One trial."""
+
+    trial: Trial
+
+    def answer(self, asked: Asked, tick: Tick) -> OneTrial:
+        bench = asked.bench
+        share = wear_share(self.trial, bench)
+        return OneTrial(compare(self.trial, assignments(self.trial, bench), bench.clock.now(), share))

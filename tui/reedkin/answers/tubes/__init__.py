@@ -1,0 +1,1 @@
+"""Which tubes are free, and where are the others?"""

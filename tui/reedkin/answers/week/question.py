@@ -1,0 +1,36 @@
+"""What was made, played and retired in a week, what runs low and what is due?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from reedkin.answers.question import Asked
+from reedkin.answers.week.review import Review, review, review_as_dict, review_text
+from reedkin.study.ticks import Tick
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """The review of a week, told `now`."""
+
+    review: Review
+    now: datetime
+
+    def to_json(self) -> dict[str, Any]:
+        return review_as_dict(self.review)
+
+    def lines(self) -> list[str]:
+        return review_text(self.review, self.now)
+
+
+@dataclass(frozen=True, slots=True)
+class WeekQuestion:
+    """The seven days that end with `last`."""
+
+    last: date
+
+    def answer(self, asked: Asked, tick: Tick) -> Week:
+        tick(0.1)
+        return Week(review(asked.bench, self.last), asked.bench.clock.now())

@@ -1,0 +1,37 @@
+"""What a screen knows of the program that it is part of: so much and no more, so that no screen imports the app."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Protocol
+
+from reedkin.charts.canvas import Run
+from reedkin.domain.clock import Clock
+
+if TYPE_CHECKING:
+    from reedkin.desk import Desk
+    from reedkin.screens.answers import Answers
+
+
+class Program(Protocol):
+    """The program as its screens see it; `ReedkinApp` is one."""
+
+    clock: Clock
+    answers: Answers
+    unsent: str
+    """What stands on the entry line and is not recorded yet."""
+
+    @property
+    def desk(self) -> Desk | None:
+        """The open log; None while it is being read."""
+
+    def day_and_session(self) -> list[Run]:
+        """The day and the work session, for the line at the top."""
+
+    def go(self, name: str) -> None:
+        """Go to a screen by its name."""
+
+    def show_reed(self, reed: str) -> None:
+        """Show the life of a reed by its id."""
+
+    def show_help(self) -> None:
+        """Show the keys of the screen that is up, the verbs and the cautions."""

@@ -43,6 +43,7 @@ class Bench:
         """Press keys one by one as a maker would; words in <> are keys by name. A prompt that a key opens keeps its
         worker waiting for the answer, so only the messages are waited for."""
         await self.pilot.press(*(named or _name(character) for named, character in _KEY.findall(text)))
+        await self.app.turns.at_rest()
         await self.pilot.pause()
 
     async def enter(self, line: str) -> None:

@@ -12,7 +12,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import work
+from textual import events, work
 from textual.app import App
 from textual.binding import BindingType
 
@@ -27,12 +27,16 @@ from reedkin.screens.base import BaseScreen
 from reedkin.screens.bench import BenchScreen
 from reedkin.store.unsent import keep_unsent, take_unsent
 from reedkin.widgets.theme import BENCH, THEMES
+from reedkin.widgets.turns import Turns, Typed
 
 if TYPE_CHECKING:
     from reedkin.bench.bench import Bench
     from reedkin.desk import Desk
     from reedkin.screens.program import Program
 
+_WITHOUT_LOG = ("backspace", "delete", "left", "right", "home", "end", "ctrl+a", "ctrl+e", "ctrl+u", "ctrl+k", "ctrl+w")
+"""Keys that change what stands on the entry line, and so need not wait until the log has been read."""
+_QUIT = ("f10", "ctrl+q")
 FOLLOW_SECONDS = 1.0
 """How often a log that another program writes is looked at again."""
 
@@ -63,6 +67,7 @@ class ReedkinApp(App[None]):
         self.parting: list[str] = []
         """What is to be told when the screen is gone."""
         self._out_of_sight = False
+        self.turns = Turns(self, self._must_wait)
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = BENCH.name
@@ -72,6 +77,18 @@ class ReedkinApp(App[None]):
         self.push_screen(BenchScreen())
         self._leave_when_told()
         self._open()
+
+    async def on_event(self, event: events.Event) -> None:
+        """What is typed has its turn when all that was typed before it is done."""
+        if not self.turns.holds(event):
+            await super().on_event(event)
+
+    def _must_wait(self, typed: Typed) -> bool:
+        """Whether something typed has to wait for the log: a line can be written before it is there, not entered."""
+        if self.desk is not None or isinstance(typed, events.Paste):
+            return False
+        written = typed.is_printable and typed.character != "?"
+        return not (written or typed.key in _WITHOUT_LOG or typed.key in _QUIT)
 
     def _leave_when_told(self) -> None:
         """End in good order when the terminal closes or the machine stops; the typed line is kept for the next one."""

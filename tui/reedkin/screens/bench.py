@@ -15,7 +15,7 @@ from reedkin.domain.cautions import AT_THE_BENCH
 from reedkin.errors import ReedkinError
 from reedkin.screens.base import BaseScreen, Keys
 from reedkin.widgets.due_line import DueLine
-from reedkin.widgets.entry_line import EntryLine
+from reedkin.widgets.entry_line import Behind, EntryLine
 from reedkin.widgets.recent import Recent
 from reedkin.widgets.reed_list import ReedList
 from reedkin.widgets.reed_panel import ReedPanel
@@ -72,7 +72,17 @@ class BenchScreen(BaseScreen):
             with Vertical(id="right"):
                 yield ReedPanel(id="hand")
                 yield Recent(id="recent")
-        yield EntryLine(self._read, self._complete, self._explain, id="entry")
+        behind = Behind(
+            read=self._read,
+            complete=self._complete,
+            explain=self._explain,
+            record=self._record,
+            look=self._look_up,
+            help=self.action_help,
+            changed=self._keep_unsent,
+            when_free=self.reedkin.turns.when_free,
+        )
+        yield EntryLine(behind, id="entry")
 
     def on_mount(self) -> None:
         super().on_mount()
@@ -84,8 +94,12 @@ class BenchScreen(BaseScreen):
         return self.query_one(EntryLine)
 
     def put_back(self, unsent: str) -> None:
-        """Put the line on the entry line that was not recorded when the program ended."""
-        if unsent and not self._line.text:
+        """Put the line on the entry line that was not recorded when the program ended; if something stands there by
+        now, or is typed ahead, keep it for Ctrl+P."""
+        if unsent and (self._line.text or self.reedkin.turns.waiting):
+            self._line.keep(unsent)
+            self.notify("A line was not recorded when the program ended: Ctrl+P brings it back.", markup=False)
+        elif unsent:
             self._line.put(unsent)
             self._line.say(Run("This line was not recorded when the program ended. Enter records it now.", "warn"))
 
@@ -96,9 +110,8 @@ class BenchScreen(BaseScreen):
             self._line.say(Run(f"! {text}", "warn"))
         return free
 
-    @on(EntryLine.Changed)
-    def _keep_unsent(self, event: EntryLine.Changed) -> None:
-        self.reedkin.unsent = event.text
+    def _keep_unsent(self, text: str) -> None:
+        self.reedkin.unsent = text
 
     # What the entry line asks
 
@@ -128,6 +141,10 @@ class BenchScreen(BaseScreen):
         self.query_one(DueLine).look(desk.bench)
         self._line.reread()
 
+    def _show_soon(self) -> None:
+        """Show the log as it is now, once for all that is typed ahead."""
+        self.reedkin.turns.when_free(self.show_log)
+
     def _show_hand(self) -> None:
         desk = self.desk
         hand = desk.hand if desk is not None else None
@@ -151,42 +168,36 @@ class BenchScreen(BaseScreen):
 
     # Doing
 
-    @on(EntryLine.Entered)
-    def _record(self, event: EntryLine.Entered) -> None:
+    def _record(self, reading: Reading) -> None:
         desk = self.desk
         if desk is None:
             return
-        if event.reading.takes_back:
+        if reading.takes_back:
             self._line.clear()
             self.action_take_back()
             return
         try:
-            said = desk.explain(event.reading)
-            desk.record(event.reading)
+            said = desk.explain(reading)
+            desk.record(reading)
         except ReedkinError as error:
             self._line.say(Run(f"✗ {error}", "error"))
             return
         self._line.clear()
-        self.show_log()
-        care = desk.caution(event.reading)
+        self._show_soon()
+        care = desk.caution(reading)
         done = [Run(f"✓ {line}", "good") for line in said[: 2 if care else 3]]
         if len(said) > len(done):
             done[-1] = Run(f"{done[-1].text}  (and {len(said) - len(done)} more)", "good")
         self._line.say(*done, *([Run(care, "faint")] if care else []))
 
-    @on(EntryLine.Looked)
-    def _look_up(self, event: EntryLine.Looked) -> None:
-        reed = self.desk.bench.find(event.tag) if self.desk is not None else None
+    def _look_up(self, tag: str) -> None:
+        reed = self.desk.bench.find(tag) if self.desk is not None else None
         if reed is not None and self.desk is not None:
             self._line.clear()
             self._line.say()
             if reed.at_work:
                 self.desk.take(reed)
             self.reedkin.show_reed(reed.id)
-
-    @on(EntryLine.HelpWanted)
-    def _help(self) -> None:
-        self.action_help()
 
     @on(ReedList.Picked)
     def _picked(self, event: ReedList.Picked) -> None:
@@ -198,7 +209,7 @@ class BenchScreen(BaseScreen):
     def action_hand(self, by: int) -> None:
         if self.desk is not None:
             self.desk.step(by)
-            self.show_log()
+            self._show_soon()
 
     def action_restart_clock(self) -> None:
         if self.desk is not None:
@@ -215,7 +226,7 @@ class BenchScreen(BaseScreen):
         except ReedkinError as error:
             self._line.say(Run(f"✗ {error}", "error"))
             return
-        self.show_log()
+        self._show_soon()
         if typed and not self._line.text:
             self._line.put(typed)
         stays = "It stays in the log, struck out."

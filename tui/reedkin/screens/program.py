@@ -10,6 +10,7 @@ from reedkin.domain.clock import Clock
 if TYPE_CHECKING:
     from reedkin.desk import Desk
     from reedkin.screens.answers import Answers
+    from reedkin.widgets.turns import Turns
 
 
 class Program(Protocol):
@@ -19,6 +20,8 @@ class Program(Protocol):
     answers: Answers
     unsent: str
     """What stands on the entry line and is not recorded yet."""
+    turns: Turns
+    """Deals out what is typed, in its order."""
 
     @property
     def desk(self) -> Desk | None:

@@ -1,4 +1,8 @@
-"""The entry line: always ready, with a ghost of the likely rest, and above it what would be recorded."""
+"""The entry line: always ready, with a ghost of the likely rest, and above it what would be recorded.
+
+What a key does here is done when the key is: what stands on the line is read off the line itself, and nothing waits in
+a queue in which later keys could overtake it. Only what is shown may come later.
+"""
 
 from __future__ import annotations
 
@@ -7,11 +11,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
-from textual import events, on
+from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
-from textual.message import Message
 from textual.suggester import Suggester
 from textual.widgets import Input, Static
 
@@ -24,16 +27,30 @@ if TYPE_CHECKING:
     from reedkin.grammar.reading import Reading
     from reedkin.grammar.tokens import Problem
 
-    # Reading and completing give None while the log is still being read.
-    Read = Callable[[str], Reading | None]
-    Complete = Callable[[str], Completion | None]
-    Explain = Callable[[Reading], list[str]]
+
+@dataclass(frozen=True)
+class Behind:
+    """What stands behind the line. Reading and completing give None while the log is still being read."""
+
+    read: Callable[[str], Reading | None]
+    complete: Callable[[str], Completion | None]
+    explain: Callable[[Reading], list[str]]
+    record: Callable[[Reading], None]
+    """The line is understood, its questions are answered: record it, and `clear` the line if that was done."""
+    look: Callable[[str], None]
+    """A tag alone was entered: the maker wants to see that reed."""
+    help: Callable[[], None]
+    """A question mark on the empty line."""
+    changed: Callable[[str], None]
+    """Another text stands on the line."""
+    when_free: Callable[[Callable[[], None]], None]
+    """Do something, once, when there is time: not between a key and the next."""
 
 
 class _Ghost(Suggester):
     """The line with its likely rest. Asked anew at each key, since the answer depends on the reed in hand."""
 
-    def __init__(self, complete: Complete) -> None:
+    def __init__(self, complete: Callable[[str], Completion | None]) -> None:
         super().__init__(use_cache=False, case_sensitive=True)
         self._complete = complete
 
@@ -64,14 +81,32 @@ class _Field(Input):
         Binding("ctrl+n", "earlier(1)", "Bring back the line after", show=False),
     ]
 
-    def __init__(self, complete: Complete, marked: _Marked) -> None:
+    def __init__(self, behind: Behind, marked: _Marked, changed: Callable[[], None], enter: Callable[[], None]) -> None:
         super().__init__(
-            id="field", compact=True, suggester=_Ghost(complete), highlighter=marked, select_on_focus=False
+            id="field", compact=True, suggester=_Ghost(behind.complete), highlighter=marked, select_on_focus=False
         )
         self.cursor_blink = False  # it always has the focus, and a bench that waits should cost nothing
-        self._complete_line = complete
+        self._behind, self._changed, self._enter = behind, changed, enter
+        self._last_key = ""
         self.earlier: list[str] = []
         self._place: int | None = None
+
+    def watch_value(self) -> None:
+        self._changed()
+
+    async def action_submit(self) -> None:
+        self._enter()
+
+    def on_key(self, event: events.Key) -> None:
+        before, self._last_key = self._last_key, event.key
+        if event.key == "ctrl+j":  # a line feed, as where lines are pasted as if they were typed
+            event.stop()
+            if before != "enter":  # but not the second half of one end of a line
+                self._enter()
+        elif event.character == "?" and not self.value:
+            event.stop()
+            event.prevent_default()
+            self._behind.help()
 
     def on_paste(self, event: events.Paste) -> None:
         """Several lines become one entry of several clauses, so that none is lost."""
@@ -82,29 +117,43 @@ class _Field(Input):
         self.replace(text, *self.selection)
 
     def action_take_ghost(self) -> None:
-        completion = self._complete_line(self.value)
+        completion = self._behind.complete(self.value)
         if completion is None:
             return
         if completion.ghost:
-            self.value += completion.ghost
+            self.put(self.value + completion.ghost)
         elif completion.options:
-            self.value = self.value[: completion.start] + completion.options[0] + " "
-        self.cursor_position = len(self.value)
+            self.put(self.value[: completion.start] + completion.options[0] + " ")
+
+    def action_cursor_right(self, select: bool = False) -> None:
+        """At the end of the line, take the ghost: the one that belongs there, whether or not it shows yet."""
+        if select or self.cursor_position < len(self.value):
+            super().action_cursor_right(select)
+        elif (completion := self._behind.complete(self.value)) is not None and completion.ghost:
+            self.put(self.value + completion.ghost)
+
+    def put(self, text: str) -> None:
+        """Put a text in the place of what stands there, to be gone on with."""
+        self.value = text
+        self.cursor_position = len(text)
 
     def action_earlier(self, by: int) -> None:
         if not self.earlier:
             return
         place = len(self.earlier) if self._place is None else self._place
         self._place = max(0, min(len(self.earlier), place + by))
-        self.value = self.earlier[self._place] if self._place < len(self.earlier) else ""
-        self.cursor_position = len(self.value)
+        self.put(self.earlier[self._place] if self._place < len(self.earlier) else "")
 
-    def forget_place(self) -> None:
+    def set_aside(self) -> None:
+        """Begin a new line; the one that stands there can be brought back."""
+        if self.value.strip():
+            self.earlier.append(self.value.strip())
         self._place = None
+        self.put("")
 
 
 class EntryLine(Vertical):
-    """Reads while one types; posts `Entered` when a line is to be recorded. Keeps the text until told to `clear`."""
+    """Reads while one types, and hands on what is to be recorded. Keeps the text until told to `clear`."""
 
     DEFAULT_CSS = """
     EntryLine { height: auto; }
@@ -114,35 +163,17 @@ class EntryLine(Vertical):
     EntryLine #field { width: 1fr; background: $background; color: $foreground; }
     """
 
-    @dataclass
-    class Entered(Message):
-        """The line is understood, its questions are answered: record it."""
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Clear the line", show=False)]
 
-        reading: Reading
-
-    @dataclass
-    class Looked(Message):
-        """A tag alone was entered: the maker wants to see that reed."""
-
-        tag: str
-
-    @dataclass
-    class Changed(Message):
-        """What stands on the line."""
-
-        text: str
-
-    class HelpWanted(Message):
-        """A question mark on the empty line."""
-
-    def __init__(self, read: Read, complete: Complete, explain: Explain, id: str | None = None) -> None:
+    def __init__(self, behind: Behind, id: str | None = None) -> None:
         super().__init__(id=id)
-        self._read, self._explain = read, explain
+        self._behind = behind
         self._marked = _Marked()
-        self._field = _Field(complete, self._marked)
-        self._asked: str | None = None
-        self._complete = complete
-        self.reading: Reading | None = None
+        self._field = _Field(behind, self._marked, self._typed, self._enter)
+        self._asked = False
+        """Whether what stands on the line was asked about, so that another Enter records it."""
+        self._unread = False
+        """Whether it has changed since what is said above it was said."""
 
     def compose(self) -> ComposeResult:
         yield Static(id="said")
@@ -161,21 +192,17 @@ class EntryLine(Vertical):
 
     def put(self, text: str) -> None:
         """Put a text on the line, to be gone on with; what is said above it stays."""
-        with self.prevent(Input.Changed):
-            self._field.value = text
-        self._field.cursor_position = len(text)
-        self.post_message(self.Changed(text))
+        self._field.put(text)
+        self._unread = False
+
+    def keep(self, text: str) -> None:
+        """Keep a text with the lines that can be brought back."""
+        self._field.earlier.append(text)
 
     def clear(self) -> None:
-        """The line was recorded: begin a new one."""
-        if self.text.strip():
-            self._field.earlier.append(self.text.strip())
-        self._field.forget_place()
-        self._asked = None
-        with self.prevent(Input.Changed):
-            self._field.value = ""
-        self.post_message(self.Changed(""))
-        self.reading = None
+        """The line was recorded: begin a new one; what is said above it stays."""
+        self._field.set_aside()
+        self._unread = False
         self._marked.problems = ()
 
     def set_prompt(self, text: str) -> None:
@@ -183,28 +210,28 @@ class EntryLine(Vertical):
 
     def say(self, *lines: Run) -> None:
         """Show lines above the entry line, until something is typed."""
+        self._unread = False
         self.query_one("#said", Static).update(styled([[line] for line in lines]))
 
     def reread(self) -> None:
         """Read the line anew: the reed in hand or the time has changed."""
-        if self.text.strip():
-            self._show(self._read(self.text))
+        if self.text.strip() and not self._asked:
+            self._show(self._behind.read(self.text))
 
     # While typing
 
-    @on(Input.Changed, "#field")
-    def _typed(self, event: Input.Changed) -> None:
-        event.stop()
-        self._asked = None
-        self.post_message(self.Changed(event.value))
-        if event.value == "?":
-            self._field.value = ""
-            self.post_message(self.HelpWanted())
-        else:
-            self._show(self._read(event.value))
+    def _typed(self) -> None:
+        self._asked, self._unread = False, True
+        self._behind.changed(self.text)
+        self._behind.when_free(self._read_on)
+
+    def _read_on(self) -> None:
+        """Say above the line what stands on it now."""
+        if self._unread:
+            self._unread = False
+            self._show(self._behind.read(self.text))
 
     def _show(self, reading: Reading | None) -> None:
-        self.reading = reading
         if reading is None:
             return
         self._marked.problems = (*reading.errors, *reading.questions)
@@ -217,50 +244,44 @@ class EntryLine(Vertical):
         elif shown:
             lines.append(Run(f"✗ {shown[0].message}", "error"))
         elif reading.errors:
-            completion = self._complete(reading.line)
+            completion = self._behind.complete(reading.line)
             options = completion.options if completion is not None else ()
             if not options or not in_a_word:
                 lines.append(Run(reading.errors[0].message, "faint"))
             if options:
                 lines.append(Run("  ".join(options), "faint"))
         else:
-            lines += [Run(text) for text in self._explain(reading)]
+            lines += [Run(text) for text in self._behind.explain(reading)]
         self.say(*_fitting(lines, [Run(f"? {p.message}", "warn") for p in reading.questions if not shown]))
         self._field.refresh()
 
     # Enter and Escape
 
-    @on(Input.Submitted, "#field")
-    def _enter(self, event: Input.Submitted) -> None:
-        event.stop()
-        reading = self._read(self.text)
-        self.reading = reading
+    def _enter(self) -> None:
         if not self.text.strip():
             return
+        reading = self._behind.read(self.text)
         if reading is None:
             self.say(Run("The log is still being read: Enter again in a moment.", "faint"))
+        elif reading.lone_tag is not None:
+            self._behind.look(reading.lone_tag)
         elif reading.errors:
-            if reading.lone_tag is not None:
-                self.post_message(self.Looked(reading.lone_tag))
-                return
             self.say(Run(f"✗ {reading.errors[0].message}", "error"))
-        elif reading.questions and self._asked != self.text:
-            self._asked = self.text
+        elif reading.questions and not self._asked:
+            self._asked = True
             self.say(
                 *[Run(f"? {p.message}", "warn") for p in reading.questions[:2]],
                 Run("Enter again records it as it is; Escape goes back to the line.", "strong"),
             )
         elif reading.ready:
-            self.post_message(self.Entered(reading))
+            self._behind.record(reading)
 
-    def key_escape(self) -> None:
-        if self._asked is not None:
-            self._asked = None
-            self._show(self.reading)
+    def action_leave(self) -> None:
+        if self._asked:
+            self._asked = False
+            self.reread()
         elif self.text:
-            self._field.earlier.append(self.text)
-            self._field.forget_place()
-            self._field.value = ""
+            self._field.set_aside()
 
 
 def _fitting(understood: Sequence[Run], asked: Sequence[Run], room: int = 3) -> list[Run]:

@@ -81,7 +81,7 @@ def test_a_day_alone_is_its_noon(text: str, day: str) -> None:
 @pytest.mark.parametrize(
     "text",
     ["", "soon", "25:00", "12:60", "30 february", "31 june 2025", "ma 12", "t", "2026-13-01", "0001-01-01",
-     "9999-12-31", "99999 weeks ago", "99999d ago", "-", "ago", "12", "12/3", "march"],
+     "9999-12-31", "99999 weeks ago", "99999d ago", "-", "ago", "12", "march"],
 )  # fmt: skip
 def test_what_is_no_moment(text: str) -> None:
     with pytest.raises(InputError):

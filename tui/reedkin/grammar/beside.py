@@ -42,7 +42,7 @@ class BesideReader:
         subject, rest, facts = self._subject(verb, head, words)
         if subject is None:
             return None
-        read = read_facts(verb, rest, self.bench.clock)
+        read = read_facts(verb, rest, self.bench.clock, self.now)
         self.problems += [*read.problems, *_judged(read.facts, read.spans)]
         facts |= read.facts
         if read.note:

@@ -5,23 +5,34 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from difflib import get_close_matches
 
 from reedkin.domain.clock import Clock
-from reedkin.domain.facts import FACTS, Fact, Value
+from reedkin.domain.facts import FACTS, KINDS, Fact, Facts, Value
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.measures import is_numeric, is_plain, measure_at
+from reedkin.grammar.spoken import SMALL, plain_measures
 from reedkin.grammar.tags import expand
 from reedkin.grammar.tokens import Problem, Token, cited
-from reedkin.grammar.verbs import Slot, Verb
+from reedkin.grammar.verbs import Slot, Verb, implied, in_full
 from reedkin.grammar.vocabulary import CHOICES, NUMBERS, TAKES_REST, named_choices, takes, value_of, vocabulary
-from reedkin.grammar.when import parse_day
+from reedkin.grammar.when import TwoMeaningsError, When, day_meant, moment_in, parse_when
 
 _GLUED = re.compile(r"([^\W\d_]+)([.,]?\d.*)")
 _YEAR = re.compile(r"(19|20)\d\d")
 _TUBE_LENGTH = FACTS["tube_mm"]
+_LONGEST_WORD = 30
+"""A longer one is a key that was held down."""
+_SAID_OF_IT = ("it", "them", "for", "this", "these", "that")
+"""Words that say nothing behind a verb which takes the maker's own words."""
+_PART_OF_TEXT = (
+    "since", "until", "till", "before", "for", "by", "to", "after", "from", "every", "each", "next", "of", "than",
+    "like", "and",
+)  # fmt: skip
+"""Words after which a day is part of what the maker says in her own words."""
 
 
 @dataclass
@@ -38,41 +49,135 @@ class FactsRead:
     """Whether nothing is to be put in that is not said."""
     awaits: Slot | None = None
     """The slot whose word came last and is still without a value."""
+    moments: list[tuple[When, int, int]] = field(default_factory=list)
+    """When it happened, as far as words without an @ say so, and where each stands."""
+
+    @property
+    def sound(self) -> bool:
+        """Whether nothing that was read is impossible in itself."""
+        wrong = any(p.severity == "impossible" for p in self.problems)
+        return not wrong and not any(FACTS[name].impossible(value) for name, value in self.facts.items())
 
 
-def read_facts(verb: Verb, words: Sequence[Token], clock: Clock) -> FactsRead:
+def read_facts(
+    verb: Verb, words: Sequence[Token], clock: Clock, now: datetime | None = None, head: Token | None = None
+) -> FactsRead:
     """Read `words`, which follow `verb`, slot by slot. Problems that more words could mend are `open`. The clock
-    tells which day "friday" is."""
-    return _Reader(verb, words, clock).read()
+    tells which day "yesterday" was; `now` is when the entry happened, from which a due day is counted; `head` is the
+    verb as it was written."""
+    return _Reader(verb, words, clock, now or clock.now(), head).read()
 
 
 class _Reader:
     """Goes through a clause's words once, each time asking which slot takes the next ones."""
 
-    def __init__(self, verb: Verb, words: Sequence[Token], clock: Clock) -> None:
-        self.verb, self.words, self.clock = verb, list(words), clock
+    def __init__(self, verb: Verb, words: Sequence[Token], clock: Clock, now: datetime, head: Token | None) -> None:
+        measured = verb.text is None or any(s.bare and FACTS[s.fact].type in NUMBERS for s in verb.slots)
+        self.verb, self.words = verb, plain_measures(words) if measured else list(words)
+        self.clock, self.now = clock, now
         self.out = FactsRead(facts=dict(verb.preset))
+        if head is not None and (said := implied(head.text)):
+            self.out.facts |= said
+            self.out.spans |= dict.fromkeys(said, (head.start, head.end))
         self.place = 0
         self.loose: list[Token] = []
 
     def read(self) -> FactsRead:
         if self.verb.filler and self.words and self.words[0].text.lower() == self.verb.filler:
             self.place = 1
+        if self.verb.text is not None and self.verb.table is None:
+            self._days_at_the_edges()
         while self.place < len(self.words):
             token = self.words[self.place]
             if token.kind == "quote":
                 self.out.note = f"{self.out.note} {token.text}".strip() if self.out.note else token.text
                 self.place += 1
-            elif not (self._keyword(token) or self._bare(token) or self._unglued(token)):
+            elif not (self._moment(token) or self._keyword(token) or self._bare(token) or self._unglued(token)):
                 self.loose.append(token)
                 self.place += 1
         self._settle_loose()
         return self.out
 
+    # When it happened, without an @
+
+    def _moment(self, token: Token) -> bool:
+        """A day or a time among the facts that can be nothing else."""
+        if self.verb.text is not None or self.verb.table is not None:
+            return False
+        behind = self.words[self.place + 1 : self.place + 2]
+        if behind and is_plain(behind[0]) and any(token.text.lower() in s.words for s in self.verb.slots):
+            return False  # a wire at 5.15
+        if (found := moment_in(self._texts(self.place), self.clock)) is None:
+            return False
+        self._happened(found[0], token, self.words[self.place + found[1] - 1])
+        self.place += found[1]
+        return True
+
+    def _texts(self, start: int) -> list[str]:
+        """The words from `start` on, up to a quoted text."""
+        quote = next((n for n, t in enumerate(self.words[start:], start) if t.kind == "quote"), len(self.words))
+        return [token.text for token in self.words[start:quote]]
+
+    def _happened(self, when: When, first: Token, last: Token) -> None:
+        self.out.moments.append((when, first.start, last.end))
+
+    def _days_at_the_edges(self) -> None:
+        """Among the maker's own words, a day right behind the verb or at the end. It is when it happened; of what is
+        saved for, the day itself; in a note, a part of it, which is asked."""
+        note, due = self.verb.text == "note", any(FACTS[s.fact].type == "date" for s in self.verb.slots)
+        texts = self._texts(self.place)
+        if self.verb.kind != "noted" and not due and (found := moment_in(texts, self.clock)) is not None:
+            first, last = self.words[self.place], self.words[self.place + found[1] - 1]
+            self._happened(found[0], first, last)
+            del self.words[self.place : self.place + found[1]]
+            return
+        for start in range(self.place + (not note), self.place + len(texts)):
+            behind = [text.rstrip(".") if n == len(texts) - 1 else text for n, text in enumerate(texts)]
+            behind = behind[start - self.place :]
+            before = self.words[start - 1].text.lower() if start > self.place else ""
+            if before in _PART_OF_TEXT or (due and self._slot_named(before)):
+                continue
+            said = next((f for b in (texts[start - self.place :], behind) if (f := self._to_the_end(b, due))), None)
+            if said is not None:
+                self._at_the_end(start, start + len(behind), said, note)
+                return
+
+    def _to_the_end(self, texts: Sequence[str], due: bool) -> When | str | None:
+        """The moment that all of these words give, or the day that something is due."""
+        if due:
+            try:
+                return day_meant(" ".join(texts), self.now)[0].isoformat() if len(texts) < 4 else None
+            except InputError:
+                return None
+        found = moment_in(texts, self.clock)
+        return found[0] if found is not None and found[1] == len(texts) else None
+
+    def _at_the_end(self, start: int, end: int, said: When | str, note: bool) -> None:
+        first, last = self.words[start], self.words[end - 1]
+        words = " ".join(t.text for t in self.words[start:end])
+        day = words.lower().removeprefix("on ").rstrip(".")
+        if note:
+            self._problem(first, last, f"{words} is taken as part of the note; for the day write @{day}", odd=True)
+            return
+        del self.words[start:end]
+        if isinstance(said, str):
+            self._due(first, last, words)
+            return
+        self._happened(said, first, last)
+        if self.verb.text == "to" and len(day.split()) == 1 and day.isalpha() and day not in ("yesterday", "today"):
+            message = f"{day} is taken as the day; if it is part of the name, put the whole name in quotes"
+            self._problem(first, last, message, odd=True)
+
+    def _due(self, first: Token, last: Token, text: str) -> None:
+        day, doubt = day_meant(text, self.now)
+        self._set("due", day.isoformat(), first, last)
+        if doubt:
+            self._problem(first, last, doubt, odd=True)
+
     # Slots by their words
 
     def _keyword(self, token: Token) -> bool:
-        text = token.text.lower().rstrip(",:")
+        text = token.text.lower().rstrip(",:.!")
         if text == "only" and self.verb.fills:
             self.out.only = True
             self.place += 1
@@ -123,7 +228,7 @@ class _Reader:
             group = self.words[place : place + count]
             if len(group) == count and all(t.kind == "word" for t in group):
                 try:
-                    return parse_day(" ".join(t.text for t in group), self.clock).isoformat(), count
+                    return day_meant(" ".join(t.text for t in group), self.now)[0].isoformat(), count
                 except InputError:
                     continue
         return None
@@ -147,7 +252,7 @@ class _Reader:
         exact = [s for s in self.verb.slots if text in s.words]
         if exact:
             return exact[0]
-        if len(text) < 2 or self.verb.text is not None or self._is_choice(text):
+        if len(text) < 2 or self.verb.text is not None or text in SMALL or self._is_choice(text):
             return None
         begins = [s for s in self.verb.slots if any(w.startswith(text) for w in s.words)]
         return begins[0] if len(begins) == 1 else None
@@ -180,7 +285,8 @@ class _Reader:
         if fact.type == "pitch":
             return self._pitch(fact.name)
         if fact.type == "date" and (found := self._day_at(self.place)):
-            self._set(fact.name, found[0], token, self.words[self.place + found[1] - 1])
+            group = self.words[self.place : self.place + found[1]]
+            self._due(group[0], group[-1], " ".join(t.text for t in group))
             self.place += found[1]
             return True
         if token.text.lower() in slot.flags:
@@ -289,6 +395,9 @@ class _Reader:
                 continue
             self._set(fact.name, value, token, last)
             self.place += count
+            if ":" in token.text and fact.odd(value):
+                message = f"{token.text} is taken as {fact.show(value)}; for the time of day write @{token.text}"
+                self._problem(token, token, message, odd=True)
             return True
         if not why:
             return False
@@ -320,7 +429,7 @@ class _Reader:
             group = self.words[self.place : self.place + count]
             if len(group) < count or any(t.kind != "word" for t in group):
                 continue
-            found = named_choices(fact, " ".join(t.text.lower() for t in group).rstrip(","))
+            found = named_choices(fact, " ".join(t.text.lower() for t in group).rstrip(",.!"))
             if len(found) == 1:
                 self._set(fact.name, found[0], group[0], group[-1])
                 self.place += count
@@ -333,7 +442,9 @@ class _Reader:
     def _parts(self, fact: Fact) -> bool:
         """ "tip", "ti,he": parts of the reed, which add to those already named."""
         token = self.words[self.place]
-        pieces = [piece for piece in token.text.lower().split(",") if piece]
+        pieces = [piece for piece in token.text.lower().rstrip(".!").split(",") if piece]
+        if pieces and pieces[0] in SMALL:
+            return False
         meant = [named_choices(fact, piece) for piece in pieces]
         if not meant or not all(meant):
             return False
@@ -374,6 +485,8 @@ class _Reader:
         if not self.loose:
             return
         text = " ".join(t.text for t in self.loose)
+        if self.verb.text not in (None, "note") and all(t.text.lower() in _SAID_OF_IT for t in self.loose):
+            return  # "gave it to Ann"
         if self.verb.text == "note":
             self.out.note = f"{text} {self.out.note}".strip()
         elif self.verb.text is not None:
@@ -382,21 +495,97 @@ class _Reader:
             else:
                 self._set(self.verb.text, text, self.loose[0], self.loose[-1])
         else:
-            for token in self.loose:
+            for run in self._runs():
+                self._settle_run(run)
+
+    def _runs(self) -> list[list[Token]]:
+        """What nothing took, words that stand together as one; those of small words alone are left out."""
+        runs: list[list[Token]] = []
+        for token in self.loose:
+            place = next(n for n, word in enumerate(self.words) if word is token)
+            if runs and runs[-1] and place and self.words[place - 1] is runs[-1][-1]:
+                runs[-1].append(token)
+            else:
+                runs.append([token])
+        idle = SMALL | set(self.verb.idle)
+        return [run for run in runs if any(t.text.lower().rstrip(",.!") not in idle for t in run)]
+
+    def _settle_run(self, run: Sequence[Token]) -> None:
+        """Words that are no facts: a day, a slip, or what may be meant as a note, which is asked."""
+        idle = SMALL | set(self.verb.idle)
+        said = [t for t in run if t.text.lower().rstrip(",.!") not in idle]
+        if all(any(letter.isalpha() for letter in t.text) for t in said) and self._may_be_note(said):
+            text = " ".join(t.text for t in run).strip(" ,")
+            self.out.note = f"{self.out.note} {text}".strip()
+            self._problem(run[0], run[-1], f"{cited(text)}: no fact of {self.verb.word}; as a note?", odd=True)
+            return
+        if self.verb.table is not None and moment_in([t.text for t in run], self.clock) is not None:
+            text = " ".join(t.text for t in run)
+            due = any(s.fact == "due" for s in self.verb.slots)
+            message = f"{text}: write @{text} for when it happened" + (f", by {text} for when it is due" if due else "")
+            self._problem(run[0], run[-1], message)
+            return
+        for token in said:
+            if not self._loose_day(token):
                 self._not_understood(token)
+
+    def _may_be_note(self, said: Sequence[Token]) -> bool:
+        """Whether words can be offered as a note: no digit, no unit, nothing that is nearly a fact, and all there that
+        the verb needs."""
+        one = said[0].text if len(said) == 1 else ""
+        takes_parts = any(s.fact == "where" for s in self.verb.slots)
+        words = [t.text.lower().rstrip(",.!") for t in said]
+        known = [*vocabulary(self.verb), "yesterday", "today", "tomorrow"]
+        slip = any(
+            any(c.isdigit() for c in w)
+            or len(w) > _LONGEST_WORD
+            or unit_named(w)
+            or in_full(w)
+            or get_close_matches(w, known, 1, 0.7)
+            for w in words
+        )
+        needed = self.verb.table is not None or KINDS[self.verb.kind].missing(self._fallen_back()) is not None
+        return not slip and not needed and not (takes_parts and one)
+
+    def _fallen_back(self) -> Facts:
+        """The facts with what may go without saying: what is tied need not say for which instrument."""
+        return {"instrument": "", **self.out.facts}
+
+    def _loose_day(self, token: Token) -> bool:
+        """A day in figures that no fact took: "24.11", "15/10"."""
+        if self.verb.table is not None or not is_numeric(token) or not set(token.text) & set("./"):
+            return False
+        try:
+            self._happened(parse_when(token.text, self.clock), token, token)
+        except TwoMeaningsError as both:
+            self._problem(token, token, str(both))
+        except InputError:
+            return False
+        return True
 
     def _not_understood(self, token: Token) -> None:
         takes_parts = any(s.fact == "where" for s in self.verb.slots)
-        if takes_parts and token.text.isalpha() and unit_named(token.text) is None:
-            self._add_parts(FACTS["where"], [token.text], token)
+        text = token.text.rstrip(",.!")
+        if takes_parts and text.isalpha() and unit_named(text) is None:
+            self._add_parts(FACTS["where"], [text], token)
             parts = FACTS["where"].choices
-            near = get_close_matches(token.text.lower(), parts, 1)
-            message = f"did you mean {near[0]}?" if near else f"the parts are {', '.join(parts)}; is it a part as well?"
-            self._problem(token, token, f"{cited(token.text)}: {message}", odd=True)
+            near = get_close_matches(text.lower(), parts, 1)
+            message = (
+                f"did you mean {near[0]}?"
+                if near
+                else f"the parts are {', '.join(parts)}; is it a part as well? a note stands in quotes"
+            )
+            self._problem(token, token, f"{cited(text)}: {message}", odd=True)
             return
-        near = get_close_matches(token.text.lower(), list(vocabulary(self.verb)), 1, 0.7)
+        known = [*vocabulary(self.verb), "yesterday", "today", "tomorrow"]
+        near = get_close_matches(text.lower(), known, 1, 0.7)
+        if in_full(text) is not None:
+            self._problem(token, token, f"{text} is a verb of its own; write ; before it")
+            return
         help_ = f"did you mean {near[0]}?" if near else f"{self.verb.word} takes {takes(self.verb)}"
-        self._problem(token, token, f"{cited(token.text)} is not understood; {help_}")
+        if not near and self.verb.table is None:
+            help_ += "; a reed's tag stands before the verb, a note in quotes"
+        self._problem(token, token, f"{cited(text)} is not understood; {help_}")
 
     def _set(self, fact: str, value: Value, first: Token, last: Token) -> None:
         if fact in self.out.facts and FACTS[fact].type != "parts" and self.out.facts[fact] != value:

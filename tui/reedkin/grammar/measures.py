@@ -53,6 +53,8 @@ def _value(text: str, fact: Fact) -> float:
     if (fact.low, fact.high, fact.unit) == (0, 10, "") and text.endswith("/10"):
         return number(text.removesuffix("/10"))
     value = quantity(text, fact.measure)
+    if fact.name == "minutes" and value != round(value) and _PLAIN.fullmatch(text):
+        raise InputError(f"{text} is no whole number of minutes; for hours write {text} h")
     if fact.type == "whole" and (value == round(value) or fact.unit == "min"):
         return round(value)
     return value

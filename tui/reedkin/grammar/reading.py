@@ -16,7 +16,7 @@ from reedkin.domain.reeds import RETIRED, Reed, State, Step, advance
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.grammar.beside import BesideReader
 from reedkin.grammar.clauses import Clause, Tag, parts_of
-from reedkin.grammar.facts import FactsRead, read_facts
+from reedkin.grammar.facts import FactsRead
 from reedkin.grammar.tags import tag_problem
 from reedkin.grammar.tokens import Problem, Token
 from reedkin.grammar.verbs import Verb
@@ -141,7 +141,8 @@ class _Reading:
         if verb.table is not None:
             self._beside(clause, verb, head)
             return
-        read = read_facts(verb, clause.words, self.bench.clock)
+        read = clause.read
+        assert read is not None
         self.problems += read.problems
         before = len(self.problems)
         reeds = [self._named(tag, verb) for tag in tags] if tags else [self._untagged(verb, head)]
@@ -213,10 +214,11 @@ class _Reading:
         if self.when is None:
             return self.now, reed.now
         at = self.when.at
-        if self.when.whole_day:
+        if self.when.until is not None:
             # A day without an hour: after what is known of that day, so that entries made later keep their order.
-            local = self.bench.clock.local
-            at = max([at, *(s.at for s in reed.standing if local(s.at).date() == local(at).date())])
+            local, until = self.bench.clock.local, self.when.until
+            same = (s.at for s in reed.standing if local(s.at).date() == local(at).date() and s.at < until)
+            at = max([at, *same])
         return at, reed.was(at)
 
     def _new(self, tag: str, token: Token) -> _Working | None:

@@ -42,6 +42,8 @@ class Verb:
     """The one letter that means this verb although others begin with it too."""
     filler: str = ""
     """A word that may stand behind it and says nothing: hand *over*."""
+    idle: tuple[str, ...] = ()
+    """Words that may stand anywhere behind it and say nothing: clip .5 off the *tip*."""
 
     @property
     def fills(self) -> bool:
@@ -76,7 +78,7 @@ VERBS: tuple[Verb, ...] = (
     Verb("scrape", "scraped", (Slot("where", ("where",), bare=True), Slot("minutes", ("minutes",), bare=True)),
          "142 scrape tip 10m", letter="s"),
     Verb("clip", "clipped", (Slot("clip_mm", bare=True), Slot("overall_mm", ("to",))),
-         "clip .5  or  clip to 57.5", "how much?", letter="c"),
+         "clip .5  or  clip to 57.5", "how much?", letter="c", idle=("tip", "end")),
     Verb(
         "wire", "wired",
         (Slot("gauge_awg", ("gauge",), bare=True), Slot("material", ("of",), flags={w: w for w in _METALS}),
@@ -117,7 +119,7 @@ VERBS: tuple[Verb, ...] = (
     Verb("hand", "handed over", _HANDED_OVER, "hand over to the quartet", text="to", filler="over"),
     Verb("return", "returned", example='return "a corner gone"', text="note"),
     Verb("retire", "retired", (Slot("cause", ("cause",), bare=True),), "retire cracked @yesterday", "of what?",
-         letter="r"),
+         letter="r", idle=("out", "as", "because")),
     Verb("note", "noted", example='note "buzzes on low notes"', asks="what is to be noted?", text="note", letter="n"),
     Verb(
         "session", "session",
@@ -162,12 +164,45 @@ VERBS: tuple[Verb, ...] = (
 BY_WORD: Mapping[str, Verb] = {verb.word: verb for verb in VERBS}
 BY_LETTER: Mapping[str, Verb] = {verb.letter: verb for verb in VERBS if verb.letter}
 
+_ALSO = {
+    "tie": "tied tying made bound", "join": "joined",
+    "scrape": "scraped scraping thinned", "clip": "clipped clipping cut cutting trim trimmed",
+    "wire": "wired wiring", "tube": "tubed tubing", "crow": "crowed crowing", "measure": "measured measuring",
+    "play": "played playing practise practised practising practice practiced practicing rehearse rehearsed "
+            "perform performed",
+    "score": "scored rate rated", "clean": "cleaned cleaning", "soak": "soaked soaking", "save": "saved saving",
+    "sell": "sold", "lend": "lent loaned", "give": "gave given", "hand": "handed", "return": "returned",
+    "retire": "retired", "note": "noted", "order": "ordered",
+}  # fmt: skip
+ALSO: Mapping[str, Verb] = {word: BY_WORD[verb] for verb, words in _ALSO.items() for word in words.split()}
+"""The past tense and everyday words, each of which means a verb in full."""
+CAUSE_WORDS = ("worn", "cracked", "chipped", "mouldy", "moldy", "leaking", "dropped", "lost", "closed", "never", "flat")
+"""Words that begin a cause: behind a reed's tag they say that it is retired of it."""
+_SETTINGS = {"practi": "practice", "rehears": "rehearsal", "perform": "performance"}
+
+
+def implied(word: str) -> Mapping[str, Value]:
+    """What an everyday word says besides its verb: "practised" is a setting of playing."""
+    found = next((setting for begins, setting in _SETTINGS.items() if word.lower().startswith(begins)), None)
+    return {"setting": found} if found is not None and ALSO.get(word.lower()) is BY_WORD["play"] else {}
+
+
+def said_as(verb: Verb) -> tuple[str, ...]:
+    """The everyday words that mean a verb as well."""
+    return tuple(word for word, meant in ALSO.items() if meant is verb)
+
+
+def in_full(text: str) -> Verb | None:
+    """The verb that a whole word means; None if it is but the beginning of one, or none."""
+    text = text.lower()
+    return BY_WORD.get(text) or ALSO.get(text)
+
 
 def verbs_beginning(text: str) -> list[Verb]:
     """The verbs that a word may mean: the one it names, or is the letter of, or all that begin with it."""
     text = text.lower()
-    if text in BY_WORD:
-        return [BY_WORD[text]]
+    if verb := in_full(text):
+        return [verb]
     if text in BY_LETTER:
         return [BY_LETTER[text]]
     return [verb for verb in VERBS if text and verb.word.startswith(text)]

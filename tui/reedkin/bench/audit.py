@@ -43,19 +43,20 @@ def audit(bench: Bench, tick: Callable[[float], None] = lambda done: None) -> It
 
 def _steps(reed: Reed, bench: Bench, subjects: Container[str]) -> Iterator[Remark]:
     for step in reed.standing:
-        for finding in _findings(reed, step, bench):
-            yield Remark(finding.severity, _about(step, finding.message), reed.label, step.event.uid)
+        for finding in findings_of(reed, step, bench):
+            yield Remark(finding.severity, about(step, finding.message), reed.label, step.event.uid)
         session = step.event.session
         if session is not None and bench.session(session) is None:
             if session in subjects:  # as where logs were merged, and one went on with what the other took back
-                yield Remark("odd", _about(step, "its work session was taken back"), reed.label, step.event.uid)
+                yield Remark("odd", about(step, "its work session was taken back"), reed.label, step.event.uid)
             else:
                 yield Remark(
-                    "impossible", _about(step, "its work session is not in the log"), reed.label, step.event.uid
+                    "impossible", about(step, "its work session is not in the log"), reed.label, step.event.uid
                 )
 
 
-def _findings(reed: Reed, step: Step, bench: Bench) -> Iterator[Finding]:
+def findings_of(reed: Reed, step: Step, bench: Bench) -> Iterator[Finding]:
+    """What can be said against one event as it stands in its lineage."""
     beginning = begins(step.kind)
     targets = bench.targets(reed.instrument) if beginning and reed.instrument else None
     yield from judge(step.kind, step.facts, None if beginning else step.before, step.note, targets)
@@ -64,7 +65,8 @@ def _findings(reed: Reed, step: Step, bench: Bench) -> Iterator[Finding]:
         yield doubted
 
 
-def _about(step: Step, message: str) -> str:
+def about(step: Step, message: str) -> str:
+    """A message with the event that it is about."""
     return f"“{describe(step.kind, step.facts)}” of {step.at:%d %b %Y %H:%M}: {message}"
 
 

@@ -253,6 +253,10 @@ class Bench:
         """Every reed that was, oldest first. Reads the whole log."""
         return [self.reed(reed) for reed in self._lookup.by_age()]
 
+    def ever(self) -> Iterator[str]:
+        """The ids of all reeds that were recorded, in no order: those whose beginning was struck among them."""
+        return iter(self._headings)
+
     def _not_over(self) -> Iterator[Reed]:
         """The reeds that are not retired, oldest first. Those seen to be retired are not looked at again."""
         for one in self._lookup.by_age():

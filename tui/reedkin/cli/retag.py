@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.bench.bench import TAGS_TABLE
+from reedkin.bench.correcting import Corrector
 from reedkin.cli.context import Context, back_up, show
 from reedkin.cli.options import add_seen, reed_meant
-from reedkin.domain.events import Statement
 from reedkin.errors import InputError
-from reedkin.grammar.tags import tag_problem
+from reedkin.grammar.correcting import plan_tag
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -22,12 +21,11 @@ def run(args: argparse.Namespace, context: Context) -> int:
     context.must_exist()
     with context.writing(args.seen) as log:
         reed = reed_meant(args.tag, log.bench)
-        if why := tag_problem(args.new):
-            raise InputError(why)
-        if not log.bench.tag_is_free(args.new):
-            raise InputError(f"{args.new} is in use. Take another, such as {log.bench.next_tag()}")
-        before, now, uid = reed.label, log.clock.now(), log.uids.new()
-        log.write([Statement(uid, TAGS_TABLE, reed.id, now, now, uid, {"tag": args.new})])
+        before = reed.label
+        plan = plan_tag(Corrector(log.bench, log.uids), reed, args.new)
+        if plan.errors:
+            raise InputError("\n".join(plan.errors))
+        log.write(plan.records)
         back_up(log)
         show(f"{before} is called {log.bench.reed(reed.id).label} from now on.")
     return 0

@@ -25,7 +25,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
         if args.json:
             show_json(as_json(reed, log.bench))
             return 0
-        for line in history_text(reed, log.bench):
+        for line in history_text(reed, log.bench, named=True):
             show(line)
         if reed.stage == IN_SERVICE:
             from reedkin.answers.hours_left.outlook import Outlook

@@ -6,13 +6,22 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 from reedkin.domain.facts import Facts, Value
 
 
+class Place(NamedTuple):
+    """Where an event stands: in the lineage of which reed, and under which uid."""
+
+    reed: str
+    event: str
+
+
 @dataclass(frozen=True, slots=True)
 class Event:
-    """Something that happened to a reed. `reed` is the uid of the event that began the reed."""
+    """Something that happened to a reed. `reed` is the uid of the event that began the reed. `moved_from` is the event
+    that was written to another reed by mistake and struck there when this one was written."""
 
     uid: str
     reed: str
@@ -24,6 +33,7 @@ class Event:
     facts: Facts
     session: str | None = None
     note: str = ""
+    moved_from: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,13 +53,16 @@ class Amendment:
 @dataclass(frozen=True, slots=True)
 class Strike:
     """Takes the record `of` out of account: an event, an amendment, a statement, or another strike (which gives
-    back what that one took)."""
+    back what that one took). `moved_to` is the event that was written to another reed in its stead. A `correction` is
+    an entry that can itself be taken back; the strikes by which an entry is taken back are none."""
 
     uid: str
     table: str
     of: str
     recorded: datetime
     entry: str
+    moved_to: Place | None = None
+    correction: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import NamedTuple
 
-from reedkin.domain.events import Amendment, Event, Record, Strike, standing
+from reedkin.domain.events import Amendment, Event, Place, Record, Strike, standing
 from reedkin.domain.facts import Facts, day_of
 from reedkin.domain.playability import overall_score
 from reedkin.domain.words import OFF, WEAR_CAUSES
@@ -108,6 +108,8 @@ class Step:
     amendments: tuple[Amendment, ...]
     before: State
     after: State
+    moved_to: Place | None = None
+    """Where it was moved to, if that is why it is struck."""
 
     @property
     def kind(self) -> str:
@@ -211,6 +213,7 @@ def fold(reed: str, records: Iterable[Record], bearer: int = 1, bearers: int = 1
         elif isinstance(record, Strike):
             strikes.append(record)
     struck = standing(strikes)
+    moved = {s.of: s.moved_to for s in strikes if s.moved_to is not None and s.uid not in struck}
     drafts = []
     for event in events:
         made = amendments.get(event.uid, ())
@@ -224,7 +227,9 @@ def fold(reed: str, records: Iterable[Record], bearer: int = 1, bearers: int = 1
     for event, source, changes in drafts:
         out = event.uid in struck
         after = state if out else advance(state, event.kind, source.facts)
-        steps.append(Step(event, source.at, source.facts, source.note, out, changes, state, after))
+        steps.append(
+            Step(event, source.at, source.facts, source.note, out, changes, state, after, moved.get(event.uid))
+        )
         state = after
     kept = tuple(step for step in steps if not step.struck)
     return Reed(reed, drafts[0][0].tag, tuple(steps), state, bearer, bearers, kept)

@@ -10,6 +10,9 @@ import time
 from collections.abc import Callable
 from uuid import UUID
 
+NAME_LENGTH = 8
+"""So many last characters of a uid name a record to people. Of 100,000 records one pair may share them (5e9 pairs, 4e9
+names): then more of the uid is asked for."""
 _SHAPE = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
 
 

@@ -10,7 +10,7 @@ from reedkin.bench.trials import ASSIGNED, TRIALS, start_words, trials
 from reedkin.domain.cautions import cautions_for
 from reedkin.domain.describe import describe, duration, mm
 from reedkin.domain.describe import tag_list as tag_list
-from reedkin.domain.events import Event, Record, Statement
+from reedkin.domain.events import Amendment, Event, Record, Strike
 from reedkin.domain.facts import FACTS, Facts
 from reedkin.domain.reeds import State
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
@@ -63,9 +63,12 @@ def told(record: Record) -> str:
     """A record that was made, in a few words."""
     if isinstance(record, Event):
         note = f" “{record.note}”" if record.note else ""
-        return f"{record.tag}: {'note' if record.kind == 'noted' else describe(record.kind, record.facts)}{note}"
-    if not isinstance(record, Statement):
-        return "a correction"
+        moved = ", moved here" if record.moved_from is not None else ""
+        return f"{record.tag}: {'note' if record.kind == 'noted' else describe(record.kind, record.facts)}{note}{moved}"
+    if isinstance(record, Amendment):
+        return "an amendment"
+    if isinstance(record, Strike):
+        return "a strike" if record.moved_to is None else "the strike of what was moved"
     if record.table == TRIALS:
         return start_words(record.facts) if "started" in record.facts else "the end of a trial"
     return beside_words(record.table, record.subject, record.facts)

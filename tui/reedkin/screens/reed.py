@@ -16,6 +16,7 @@ from textual.widgets import Static
 
 from reedkin.answers.hours_left.question import OutlookQuestion
 from reedkin.answers.reed.history import HistoryRow, headline, history_rows, history_text, made_of, service
+from reedkin.bench.correcting import Corrector
 from reedkin.bench.trials import ASSIGNED
 from reedkin.charts.canvas import Run
 from reedkin.domain.facts import BEGINNINGS
@@ -195,7 +196,12 @@ class ReedScreen(ReckoningScreen):
         ):
             return
         try:
-            desk.log.give_back(step) if step.struck else desk.log.strike([step.event])
+            corrector = Corrector(desk.bench, desk.log.uids)
+            plan = corrector.give_back([step]) if step.struck else corrector.strike([step])
+            if plan.errors:
+                self._say(Run(f"✗ {plan.errors[0]}", "error"))
+                return
+            desk.log.write(plan.records)
         except ReedkinError as error:
             self._say(Run(f"✗ {error}", "error"))
             return

@@ -7,7 +7,7 @@ from datetime import datetime, tzinfo
 from sys import intern
 from typing import Any
 
-from reedkin.domain.events import REED_TABLE, Amendment, Event, Record, Statement, Strike
+from reedkin.domain.events import REED_TABLE, Amendment, Event, Place, Record, Statement, Strike
 from reedkin.domain.facts import FACTS, Facts, Value
 
 SESSIONS = "sessions"
@@ -48,6 +48,12 @@ def to_document(record: Record) -> dict[str, Any]:
         kept["facts"] = {name: list(v) if isinstance(v, tuple) else v for name, v in record.facts.items()}
         if not isinstance(record, Statement) and record.note:
             kept["note"] = record.note
+    if isinstance(record, Event) and record.moved_from is not None:
+        kept["moved_from"] = record.moved_from._asdict()
+    if isinstance(record, Strike) and record.moved_to is not None:
+        kept["moved_to"] = record.moved_to._asdict()
+    if isinstance(record, Strike) and record.correction:
+        kept["correction"] = True
     return kept
 
 
@@ -59,7 +65,8 @@ def from_document(table: str, uid: str, document: Mapping[str, Any]) -> Record:
     entry = uid if entry == uid else intern(entry)
     recorded = _moment(document, "recorded")
     if kind == STRUCK:
-        return Strike(uid, table, _text(document, "of"), recorded, entry)
+        correction = document.get("correction") is True
+        return Strike(uid, table, _text(document, "of"), recorded, entry, _place(document, "moved_to"), correction)
     at = recorded if document.get("at") == document["recorded"] else _moment(document, "at")
     facts = _facts(document)
     if not table.startswith(REED_TABLE):
@@ -74,7 +81,29 @@ def from_document(table: str, uid: str, document: Mapping[str, Any]) -> Record:
     if kind == AMENDED:
         return Amendment(uid, reed, _text(document, "of"), at, recorded, entry, facts, note)
     session = _word(document, "session") if document.get("session") is not None else None
-    return Event(uid, reed, kind, _word(document, "tag"), at, recorded, entry, facts, session, note)
+    return Event(
+        uid,
+        reed,
+        kind,
+        _word(document, "tag"),
+        at,
+        recorded,
+        entry,
+        facts,
+        session,
+        note,
+        _place(document, "moved_from"),
+    )
+
+
+def _place(fields: Mapping[str, Any], name: str) -> Place | None:
+    """Where the other half of a move stands; None where there was none."""
+    kept = fields.get(name)
+    if kept is None:
+        return None
+    if not isinstance(kept, Mapping):
+        raise ValueError(f"its {name} names no event")
+    return Place(_text(kept, "reed"), _text(kept, "event"))
 
 
 def _word(fields: Mapping[str, Any], name: str) -> str:

@@ -18,7 +18,7 @@ from reedkin.bench.trials import is_look
 from reedkin.domain.clock import Clock
 from reedkin.domain.events import REED_TABLE, Event, Record, Statement, Strike, reed_table, standing, table_of
 from reedkin.domain.facts import BEGINNINGS, BESIDE
-from reedkin.domain.reeds import Step, fold
+from reedkin.domain.reeds import fold
 from reedkin.domain.uid import UidMaker, is_uid, last_of_millisecond
 from reedkin.errors import InputError, LogError
 from reedkin.grammar.reading import Reading
@@ -240,13 +240,20 @@ class Log:
         self.write(strikes)
         return strikes
 
-    def give_back(self, step: Step) -> list[Record]:
-        """Strike the strikes of an event, so that it counts again."""
-        strikes = [r for r in self.bench.records(step.event.reed) if isinstance(r, Strike) and r.of == step.event.uid]
-        return self.strike(strikes)
+    def named(self, ending: str) -> list[Record]:
+        """The events and statements whose uid is this, or ends so."""
+        held = (r for table in self._storage.holding(ending.encode()) for r in self.records(table))
+        return [r for r in held if isinstance(r, (Event, Statement)) and r.uid.endswith(ending)]
+
+    def named_entry(self, entry: str) -> list[Event]:
+        """The events of all reeds that were recorded in an entry, as they were written, in order."""
+        tables = self._storage.holding(f'"entry":"{entry}"'.encode())
+        held = (record for table in tables for record in self.records(table))
+        return sorted((r for r in held if isinstance(r, Event) and r.entry == entry), key=lambda r: r.uid)
 
     def last_entry(self) -> list[Record]:
-        """The records of the latest entry that stands, however many reeds it was about; empty if there is none."""
+        """The records of the latest entry that stands, however many reeds it was about; empty if there is none. A
+        correction is an entry too, but not what took an entry back."""
         entries: dict[str, list[Record]] = {}
         latest = ""
         ranked = sorted(((entry, table) for table, entry in self._latest_entries().items()), reverse=True)
@@ -256,7 +263,9 @@ class Log:
             records = self.records(table)
             struck = standing(r for r in records if isinstance(r, Strike))
             for record in records:
-                if not isinstance(record, Strike) and record.uid not in struck and not is_look(record):
+                if not (
+                    (isinstance(record, Strike) and not record.correction) or record.uid in struck or is_look(record)
+                ):
                     entries.setdefault(record.entry, []).append(record)
                     latest = max(latest, record.entry)
         return entries[latest] if entries else []

@@ -11,6 +11,7 @@ from reedkin.domain.describe import ago, describe, duration, mm, past, plural
 from reedkin.domain.facts import FACTS
 from reedkin.domain.instruments import Targets
 from reedkin.domain.reeds import IN_SERVICE, RETIRED, Reed, State, Step, Wire
+from reedkin.domain.uid import NAME_LENGTH
 from reedkin.domain.units import awg_mm
 
 
@@ -38,8 +39,9 @@ def history_rows(reed: Reed, bench: Bench) -> list[HistoryRow]:
     return [_row(step, bench) for step in reed.steps]
 
 
-def history_text(reed: Reed, bench: Bench) -> list[str]:
-    """The whole life as lines of plain text, to print or keep."""
+def history_text(reed: Reed, bench: Bench, named: bool = False) -> list[str]:
+    """The whole life as lines of plain text, to print or keep; `named`: with the name by which the command line knows
+    each event."""
     lines = [headline(reed), *made_of(reed, bench)]
     lines += measures(reed.now, bench.targets(reed.instrument)) if not reed.void else []
     text = fold_text([*lines, service(reed, bench), ""])
@@ -47,7 +49,7 @@ def history_text(reed: Reed, bench: Bench) -> list[str]:
         mark = "struck: " if row.struck else ""
         length = f"  [{row.length}]" if row.length else ""
         hours = f"  ({row.hours} in all)" if row.hours else ""
-        when = f"{row.when}  "
+        when = f"{row.when}  " + (f"{row.step.event.uid[-NAME_LENGTH:]:{NAME_LENGTH}}  " if named else "")
         text += fold_text([f"{when}{mark}{row.what}{length}{hours}{row.note}"], len(when))
         text += fold_text(f"{'':{len(when)}}{more}" for more in (*row.corrections, *([row.room] if row.room else [])))
     return text
@@ -150,8 +152,19 @@ def _row(step: Step, bench: Bench) -> HistoryRow:
     note = f"  “{step.note}”" if step.note else ""
     session = bench.session(step.event.session)
     corrections = [f"was {_as_was(step, i)}, amended {a.recorded:%d %b %Y}" for i, a in enumerate(step.amendments)]
+    corrections += _moved(step, bench)
     when = f"{step.at:%Y-%m-%d %H:%M}"
     return HistoryRow(step, when, what, note, length, hours, conditions(session), tuple(corrections))
+
+
+def _moved(step: Step, bench: Bench) -> list[str]:
+    """From which reed an event was moved here, and to which it was moved from here."""
+    words = []
+    if (came := step.event.moved_from) is not None and came.reed in bench:
+        words.append(f"moved here from {bench.reed(came.reed).label} {step.event.recorded:%d %b %Y}")
+    if step.struck and (went := step.moved_to) is not None and went.reed in bench:
+        words.append(f"moved to {bench.reed(went.reed).label}")
+    return words
 
 
 def _as_was(step: Step, place: int) -> str:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from scipy.stats import theilslopes, weibull_min
 from tests.domain.maker import NOW, Maker
 
-from reedkin.answers.case.case import InCase, Left, case, case_text, in_case_as_dict
+from reedkin.answers.case.case import InCase, case, case_text, in_case_as_dict
 from reedkin.answers.case.choosing import (
     OCCASIONS,
     Occasion,
@@ -23,10 +23,9 @@ from reedkin.answers.case.choosing import (
     choosing_text,
     suggestion_as_dict,
 )
-from reedkin.answers.lives.lifespans import curves_by_instrument, expected_remaining
-from reedkin.answers.ready.common import LIFE_MEDIAN, LIFE_SHAPE, hours_left, life_hours
+from reedkin.answers.hours_left.outlook import HoursLeft
+from reedkin.answers.ready.common import LIFE_MEDIAN, LIFE_SHAPE, life_hours
 from reedkin.study.form import Mark, Trend, form, marks, trend
-from reedkin.study.study import Study
 
 
 def test_form_is_the_median_of_the_last_three() -> None:
@@ -62,7 +61,6 @@ def test_common_practice_is_a_weibull_life() -> None:
     law = weibull_min(LIFE_SHAPE, scale=LIFE_MEDIAN / math.log(2) ** (1 / LIFE_SHAPE))
     for share in (0.05, 0.25, 0.5, 0.95):
         assert life_hours(share) == pytest.approx(law.ppf(share))
-        assert hours_left(8, share) == pytest.approx(law.isf(law.sf(8) * (1 - share)) - 8)
     # What players quote: 10 to 15 hours, up to 20 to 25 for a good reed.
     assert law.cdf(15) - law.cdf(10) == pytest.approx(1 / 3, abs=0.01)
     assert law.sf(22) == pytest.approx(0.06, abs=0.005)
@@ -97,24 +95,16 @@ def test_what_is_in_the_case_and_nearly_so(maker: Maker) -> None:
     assert found["5"].left is None
 
 
-def test_hours_left_are_common_practice_until_the_log_tells(maker: Maker) -> None:
+def test_hours_left_are_what_reeds_usually_last_until_one_is_worn_out(maker: Maker) -> None:
     left = named(case(maker.bench))["1"].left
     assert left is not None
-    assert left.common
-    assert left.median == pytest.approx(hours_left(4, 0.5))
-    assert case_text(case(maker.bench), maker.clock.now())[-1].startswith("* by common practice")
-
-
-def test_hours_left_are_those_of_her_own_reeds_that_came_as_far(maker: Maker) -> None:
-    for number in range(10, 30):
-        maker.type(f"{number} tie eh 60; play {60 * (number - 8)}; retire worn @2026-11-10")
+    assert left.usual
+    assert case_text(case(maker.bench), maker.clock.now())[-1].startswith("* none of yours is worn out yet")
+    maker.type("9 tie eh 60; play 300; retire worn")
     left = named(case(maker.bench))["1"].left
-    curve = curves_by_instrument(Study.of_bench(maker.bench))["english horn"]
-    expected = expected_remaining(curve, 4.0)
     assert left is not None
-    assert (left.median, left.lo, left.hi, left.common) == (expected.median, expected.lo, expected.hi, False)
-    # By hand: of the lives of 2 to 21 hours, 17 exceed 4; half of those are gone at 13 hours.
-    assert left.median == 9
+    assert not left.usual
+    assert "*" not in "".join(case_text(case(maker.bench), maker.clock.now()))
 
 
 def order(maker: Maker, occasion: Occasion, **facts: object) -> list[str]:
@@ -172,7 +162,7 @@ def two(now: datetime) -> list[InCase]:
     that scores 6, of which nothing else is known; and a better one of another instrument."""
     maker = Maker("1-2 join oboe 3h", "3 join eh 3h")
     first, second, other = case(maker.bench)
-    left = Left(2.5, 1.0, 4.0)
+    left = HoursLeft(2.5, 1.0, 4.0, 3, 0)
     return [
         replace(first, score=8.0, trend=Trend(-0.5, 4.0), rested=now - timedelta(hours=24), left=left),
         replace(second, score=6.0, trend=None, rested=None, left=None),
@@ -229,7 +219,7 @@ def test_it_in_words(maker: Maker) -> None:
     lines = choosing_text(choose_for(maker.bench, case(maker.bench), "performance"), "performance")
     assert lines[:2] == [
         "For a performance, english horn:",
-        "1. reed 1: scores 9, rising, rested 2 days, about 9 h left (5 to 13)*",
+        "1. reed 1: scores 9, rising, rested 2 days, about 11 h left (4 to 29)*",
     ]
     assert lines[3].startswith("3. reed 4: rather not: new: 30 min played")
     assert choosing_text([], "performance") == ["No reed is in service for a performance."]
@@ -248,5 +238,5 @@ def test_it_as_json(maker: Maker) -> None:
     assert told["rest_hours"] == pytest.approx(70.3, abs=0.5)
     unplayed = in_case_as_dict(named(case(maker.bench))["5"], maker.clock.now())
     assert (unplayed["rest_hours"], unplayed["trend_per_hour"], unplayed["common_practice"]) == (None, None, None)
-    lo, hi = told["expected_remaining_ci"]  # type: ignore[misc]
+    lo, hi = told["expected_remaining_range"]  # type: ignore[misc]
     assert lo < told["expected_remaining_hours"] < hi

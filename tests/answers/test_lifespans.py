@@ -13,11 +13,10 @@ from lifelines.statistics import multivariate_logrank_test
 from tests.answers.logs import Log, bench
 
 from reedkin.answers.lives.groups import grouped
-from reedkin.answers.lives.lifespans import curves_by_instrument, expected_remaining, lifespans, playability
+from reedkin.answers.lives.lifespans import lifespans, playability
 from reedkin.study.habits import HABITS, habit_named
 from reedkin.study.lives import Clock
 from reedkin.study.study import Study
-from reedkin.survival import kaplan_meier
 
 
 @pytest.fixture(scope="module")
@@ -155,35 +154,6 @@ class TestGroups:
         assert [(group.n, group.retired) for group in found.groups] == [(2, 1), (1, 1)]
         cleaned = found.groups[1]
         assert cleaned.curve.start == 9
-
-
-class TestRemaining:
-    curve = kaplan_meier([2, 4, 6, 8, 10, 12], [1, 1, 1, 1, 1, 0])
-
-    def test_of_a_new_reed_it_is_the_median(self):
-        found = expected_remaining(self.curve, 0)
-        assert (found.median, found.at_least) == (6, 12)
-
-    def test_given_what_it_has_lasted(self):
-        """Of four that lasted to 4 hours, two ended by 8: half have four hours more."""
-        found = expected_remaining(self.curve, 4)
-        assert found.median == 4
-        assert found.lo is not None
-        assert found.lo <= 4
-
-    def test_where_half_did_not_end(self):
-        found = expected_remaining(self.curve, 10.5)
-        assert (found.median, found.at_least) == (None, 1.5)
-
-    def test_beyond_what_any_reed_lasted(self):
-        found = expected_remaining(self.curve, 12)
-        assert (found.median, found.lo, found.hi, found.at_least) == (None, None, None, None)
-
-    def test_of_each_instrument(self, study: Study):
-        curves = curves_by_instrument(study)
-        assert sorted(curves) == ["english horn", "oboe"]
-        by_group = {group.name: group.curve.median for group in lifespans(study).groups}
-        assert {name: curve.median for name, curve in curves.items()} == by_group
 
 
 class TestPlayability:

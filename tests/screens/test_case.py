@@ -60,7 +60,7 @@ async def test_the_best_is_played_in_public_and_saved_at_practice(opened: Opened
         assert order(bench.shown) == [("1.", "1"), ("2.", "3"), ("–", "2"), ("", "4")]
         await bench.keys("<down><down>")
         assert "2: rather not: scores 6" in bench.shown
-        assert "* by common practice" in bench.shown
+        assert "* none of yours is worn out yet" in bench.shown
 
 
 async def test_a_reed_is_saved_for_an_occasion_and_freed_again(opened: Opened) -> None:

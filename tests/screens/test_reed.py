@@ -39,7 +39,7 @@ async def test_the_whole_life_shows(opened: Opened, size: tuple[int, int]) -> No
             "clipped 0.5 mm  58 → 57.5 mm",
             "played 45 min, rehearsal, scored 8",
             "1 h 15 in all",
-            "left to expect",
+            "h left (four times in five",
         ):
             assert words in bench.shown
 

@@ -49,11 +49,12 @@ def _outlook(bench: Bench, reeds: Sequence[Reed]) -> Outlook | None:
 
 
 def _left(reed: Reed, outlook: Outlook | None) -> str:
-    left = outlook.remaining(reed) if outlook is not None else None
-    if left is None or left.median is None:
+    left = outlook.left(reed) if outlook is not None else None
+    if left is None:
         return "–"
-    hi = "?" if left.hi is None else f"{left.hi:.0f}"
-    return f"{left.median:.0f} h ({left.lo or 0:.0f}–{hi})"
+    from reedkin.answers.hours_left.outlook import span_words
+
+    return span_words(left)
 
 
 def _row(reed: Reed, bench: Bench, outlook: Outlook | None) -> tuple[str, ...]:
@@ -75,7 +76,7 @@ def _row(reed: Reed, bench: Bench, outlook: Outlook | None) -> tuple[str, ...]:
 
 def _as_json(reed: Reed, bench: Bench, outlook: Outlook | None) -> dict[str, Any]:
     state, played = reed.now, reed.last_played
-    left = outlook.remaining(reed) if outlook is not None else None
+    left = outlook.left(reed) if outlook is not None else None
     return {
         "tag": reed.tag,
         "bearer": reed.bearer,
@@ -85,8 +86,8 @@ def _as_json(reed: Reed, bench: Bench, outlook: Outlook | None) -> dict[str, Any
         "overall_mm": state.overall_mm,
         "hours_played": round(state.hours, 4),
         "score": state.score,
-        "expected_remaining_hours": None if left is None else left.median,
-        "expected_remaining_ci": None if left is None else [left.lo, left.hi],
+        "expected_remaining_hours": None if left is None else round(left.middle, 3),
+        "expected_remaining_range": None if left is None else [round(left.lo, 3), round(left.hi, 3)],
         "rest_hours": _hours_since(reed, bench) if played else None,
         "last": {"kind": reed.last.kind, "at": reed.last.at.isoformat()},
     }

@@ -19,7 +19,7 @@ from reedkin.grammar.when import parse_day
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.base import Keys
 from reedkin.screens.prompt import PromptScreen
-from reedkin.widgets.case_rows import COMMON, case_heading, case_rows, why_line
+from reedkin.widgets.case_rows import case_heading, case_rows, why_line
 from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import styled
 
@@ -139,8 +139,10 @@ class CaseScreen(AskingScreen):
     def _show_why(self) -> None:
         marked = self.marked
         lines = [_EMPTY if marked is None else why_line(*marked)]
-        if any(one.left is not None and one.left.common for one, _ in self._order()):
-            lines.append((Run(COMMON, "faint"),))
+        if any(one.left is not None and one.left.usual for one, _ in self._order()):
+            from reedkin.answers.hours_left.outlook import USUAL
+
+            lines.append((Run(f"* {USUAL}", "faint"),))
         self.query_one("#why", Static).update(styled(lines))
 
     @on(RowList.Moved)

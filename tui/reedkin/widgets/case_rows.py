@@ -14,10 +14,9 @@ from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.widgets.row_list import Row
 
 if TYPE_CHECKING:
-    from reedkin.answers.case.case import InCase, Left
+    from reedkin.answers.case.case import InCase
     from reedkin.answers.case.choosing import Suggestion
 
-COMMON = "* by common practice (lives of 10 to 15 h): your log tells too little yet"
 _PLACE, _TAG, _FOR, _LEFT = 4, 8, 5, 13
 _FIXED = _PLACE + _TAG + _FOR + _LEFT + 34
 _ROOMY = 24
@@ -43,6 +42,8 @@ def case_rows(chosen: Sequence[Sequence[Suggestion]], nearly: Sequence[InCase], 
 
 
 def _row(place: str, one: InCase, at: datetime, width: int, role: Role, why: Sequence[str] = ()) -> Row:
+    from reedkin.answers.hours_left.outlook import span_words
+
     reed, room = one.reed, max(width - _FIXED, 0)
     saved = one.saved_for(at.date())
     note = saved if saved is not None else "" if one.ready else "nearly ready"
@@ -58,16 +59,9 @@ def _row(place: str, one: InCase, at: datetime, width: int, role: Role, why: Seq
         Run("      –" if one.score is None else f"{one.score:>7.3g}", role),
         Run(*way),
         Run(f"  {'–' if one.rested is None else ago(one.rested, at):<10}", role),
-        Run(fit(_left(one.left), _LEFT), role),
+        Run(fit("–" if one.left is None else span_words(one.left).replace(" to ", "–"), _LEFT), role),
         Run(fit(note, room).rstrip(), "target" if saved is not None else "faint"),
     ]
-
-
-def _left(left: Left | None) -> str:
-    if left is None:
-        return "–"
-    lo, hi = ("?" if limit is None else f"{limit:.0f}" for limit in (left.lo, left.hi))
-    return f"{left.median:.0f} ({lo}–{hi}){'*' if left.common else ''}"
 
 
 def why_line(one: InCase, suggestion: Suggestion | None) -> Line:

@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from reedkin.answers.hours_left.outlook import Outlook
-from reedkin.answers.ready.common import hours_left
+from reedkin.answers.hours_left.outlook import USUAL, HoursLeft, Outlook, remaining_as_dict, span_words
 from reedkin.bench.bench import Bench
 from reedkin.domain.columns import table
 from reedkin.domain.describe import ago, duration
@@ -19,17 +18,6 @@ from reedkin.study.form import Trend, form, marks, trend
 _NEARLY = STAGES_REACHED.index("crowed")
 CLEARLY = 1.0
 """Points in all from which a trend is told."""
-
-
-@dataclass(frozen=True, slots=True)
-class Left:
-    """Hours of playing that half of such reeds still had before them, with limits; None where one is not known. They
-    are of the maker's own reeds (95%), or by common practice, where the log tells too little (the middle half)."""
-
-    median: float
-    lo: float | None
-    hi: float | None
-    common: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +37,7 @@ class InCase:
     score: float | None
     trend: Trend | None
     rested: datetime | None
-    left: Left | None
+    left: HoursLeft | None
 
     def saved_for(self, on: date) -> str | None:
         """The occasion it is saved for, if that is not past on this day."""
@@ -86,17 +74,8 @@ def _in_case(reed: Reed, outlook: Outlook, now: datetime) -> InCase:
         form([mark.score for mark in given]),
         trend(given),
         last.at if last is not None else None,
-        _left(reed, outlook) if ready else None,
+        outlook.left(reed),
     )
-
-
-def _left(reed: Reed, outlook: Outlook) -> Left:
-    own = outlook.remaining(reed)
-    # Without a lower limit the log tells too little.
-    if own is not None and own.median is not None and own.lo is not None:
-        return Left(own.median, own.lo, own.hi)
-    median, lo, hi = (hours_left(reed.now.hours, share) for share in (0.5, 0.25, 0.75))
-    return Left(median, lo, hi, common=True)
 
 
 _HEADINGS = ("reed", "for", "played", "days", "score", "rested", "hours left", "")
@@ -109,8 +88,8 @@ def case_text(found: Sequence[InCase], now: datetime) -> list[str]:
         return ["The case is empty: no reed is in service, and none has crowed."]
     rows = [_row(one, now) for one in sorted(found, key=lambda one: not one.ready)]
     lines = list(table(_HEADINGS, rows, _RIGHT))
-    if any(one.left is not None and one.left.common for one in found):
-        lines.append("* by common practice (a life of 10 to 15 h, no source): your log tells too little yet")
+    if any(one.left is not None and one.left.usual for one in found):
+        lines.append(f"* {USUAL}")
     return lines
 
 
@@ -138,21 +117,8 @@ def score_words(one: InCase) -> str:
     return "–" if one.score is None else f"{one.score:.3g}{way}"
 
 
-def left_words(left: Left) -> str:
-    """Hours left in a sentence: "about 5 h left (2 to 9)"."""
-    hours, limits = span_words(left).split(" ", 1)
-    return f"about {hours} h left {limits}"
-
-
-def span_words(left: Left) -> str:
-    """Hours left: "5 (2 to 9)", with a star where common practice stands in."""
-    lo, hi = ("?" if limit is None else f"{limit:.0f}" for limit in (left.lo, left.hi))
-    return f"{left.median:.0f} ({lo} to {hi}){'*' if left.common else ''}"
-
-
 def in_case_as_dict(one: InCase, now: datetime) -> dict[str, object]:
     """A reed of the case as JSON takes it."""
-    left = one.left
     return {
         "tag": one.reed.label,
         "instrument": one.reed.instrument,
@@ -162,8 +128,7 @@ def in_case_as_dict(one: InCase, now: datetime) -> dict[str, object]:
         "score": one.score,
         "trend_per_hour": None if one.trend is None else one.trend.per_hour,
         "rest_hours": None if one.rested is None else round((now - one.rested).total_seconds() / 3600, 2),
-        "expected_remaining_hours": left.median if left is not None else None,
-        "expected_remaining_ci": [left.lo, left.hi] if left is not None else None,
-        "common_practice": left.common if left is not None else None,
+        **remaining_as_dict(one.left),
+        "common_practice": None if one.left is None else one.left.usual,
         "saved_for": one.saved_for(now.date()),
     }

@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Literal
 
-from reedkin.answers.case.case import InCase, left_words, score_words
+from reedkin.answers.case.case import InCase, score_words
+from reedkin.answers.hours_left.outlook import left_words
 from reedkin.answers.ready.forecast import USUAL_LEVEL
 from reedkin.bench.bench import Bench
 from reedkin.domain.describe import ago, duration
@@ -119,7 +120,7 @@ def _suggestion(
     points = (
         counts.good * _good(one)
         + counts.rested * (1.0 if rest is None else min(max(rest, 0.0) / RESTED_HOURS, 1.0))
-        + counts.lasting * (0.5 if one.left is None else min(one.left.median / ENOUGH_HOURS, 1.0))
+        + counts.lasting * (0.5 if one.left is None else min(one.left.middle / ENOUGH_HOURS, 1.0))
         + counts.saving * _spares(one, reeds)
     )
     total = counts.total

@@ -1,53 +1,197 @@
-"""What a reed at work still has before it, told from the reeds of the same log that came as far."""
+"""What a reed in service still has before it: a middle and a range that holds it four times in five.
+
+It goes by the law of the maker's lives, blended with what is believed of lives in general, and by the reed's own
+scores, as her worn-out reeds faded. Reeds begun long ago count less, since a hand, a cane and a taste change.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 
-from reedkin.answers.lives.lifespans import Remaining, curves_by_instrument, expected_remaining
+import numpy as np
+
 from reedkin.bench.bench import Bench
-from reedkin.domain.describe import duration
+from reedkin.domain.describe import plural
 from reedkin.domain.reeds import IN_SERVICE, Reed
+from reedkin.study.form import marks
+from reedkin.study.lives import Life
 from reedkin.study.study import Study
-from reedkin.survival import SurvivalCurve
+from reedkin.survival.arrays import FloatArray
+from reedkin.survival.fading import Fading, Scored, fading_of
+from reedkin.survival.life_law import LifeLaw, Seen, believed, law_of
+
+HALF_AFTER = 25
+"""A reed counts half when so many of its instrument have come into service after it (common practice, no source)."""
+_LEAST = 0.03
+"""A reed that would count less is left out."""
+OTHERS = 0.3
+"""What the scores of another instrument's reed count beside one of the instrument's own."""
+HELD = 0.8
+"""How often the range is meant to hold."""
+_EDGES = np.concatenate(([0.0], np.geomspace(0.1, 150.0, 56)))
+_MIDDLES = 0.5 * (_EDGES[1:] + _EDGES[:-1])
+
+
+@dataclass(frozen=True, slots=True)
+class HoursLeft:
+    """
+    Hours of playing that a reed still has before it.
+
+    middle   as likely less as more.
+    lo, hi   it lies between these four times in five.
+    worn     how many worn-out reeds of the instrument it goes by.
+    scores   how many scores of this reed.
+    """
+
+    middle: float
+    lo: float
+    hi: float
+    worn: int
+    scores: int
+
+    @property
+    def usual(self) -> bool:
+        """Whether it goes by what reeds usually last and no worn-out reed of the maker's own."""
+        return not self.worn
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known of the reeds of one instrument: the law of their lives, how they fade, how many were worn out."""
+
+    law: LifeLaw
+    fading: Fading
+    worn: int
 
 
 class Outlook:
-    """The curves of a log by instrument, on the clock of hours."""
+    """What a log tells of the hours that its reeds have left. What it tells of an instrument is reckoned once."""
 
     def __init__(self, study: Study) -> None:
-        self._curves: Mapping[str, SurvivalCurve] = curves_by_instrument(study)
+        self._lives: dict[str, list[Life]] = {}
+        for life in sorted(study.lives, key=lambda life: life.played[0].stop):
+            self._lives.setdefault(life.instrument, []).append(life)
+        self._known: dict[str, Known] = {}
 
     @classmethod
     def of_bench(cls, bench: Bench) -> Outlook:
         """Reads the whole log."""
         return cls(Study.of_bench(bench))
 
-    def remaining(self, reed: Reed) -> Remaining | None:
-        """The hours of playing still to be expected, for a reed in service; None for any other, or where no reed of
-        its instrument has served."""
-        curve = self._curves.get(reed.instrument)
-        return expected_remaining(curve, reed.now.hours) if curve is not None and reed.stage == IN_SERVICE else None
+    def known(self, instrument: str) -> Known:
+        """What is known of an instrument's reeds, those of the maker's other instruments helping out."""
+        if instrument not in self._known:
+            own = self._weighed.get(instrument, [])
+            others = [pairs for other, pairs in self._weighed.items() if other != instrument]
+            scored = [*_scored(own), *_scored((pair for pairs in others for pair in pairs), OTHERS)]
+            law = law_of(_seen(own), *believed([_seen(pairs) for pairs in others]))
+            self._known[instrument] = Known(law, fading_of(scored), sum(life.worn_out for life, _ in own))
+        return self._known[instrument]
+
+    def left(self, reed: Reed) -> HoursLeft | None:
+        """The hours that a reed in service has left; None for any other."""
+        return self.shares(reed)[0] if reed.stage == IN_SERVICE else None
+
+    def shares(self, reed: Reed) -> tuple[HoursLeft, FloatArray]:
+        """The hours that a reed has left, and how likely it is that it ends between each two of EDGES."""
+        known = self.known(reed.instrument)
+        if reed.joined and "hours_before" not in reed.steps[0].facts:
+            given: Sequence[tuple[float, float]] = ()
+            share = known.law.remaining_of_unknown(reed.now.hours, _EDGES)
+        else:
+            given = [(mark.hours, mark.score) for mark in marks(reed)]
+            share = known.law.remaining(reed.now.hours, _EDGES)
+        if given:
+            hours, scores = (np.array(column) for column in zip(*given, strict=True))
+            share = share * known.fading.fits(Scored(hours, scores), reed.now.hours + _MIDDLES)
+            share = share / share.sum()
+        lo, middle, hi = _quantiles(share, (0.5 - HELD / 2, 0.5, 0.5 + HELD / 2))
+        return HoursLeft(middle, lo, hi, known.worn, len(given)), share
 
     def sentence(self, reed: Reed) -> str:
         """The same in words; empty for a reed that is not in service."""
-        if reed.stage != IN_SERVICE:
+        left = self.left(reed)
+        if left is None:
             return ""
-        left = self.remaining(reed)
-        others = f"your {reed.instrument} reeds that came to {duration(reed.now.minutes_played)}"
-        if left is None or (left.median is None and left.at_least is None):
-            return f"left to expect: not known, since none of {others}"
-        if left.median is None:
-            return f"left to expect: more than can be told yet from {others}"
-        return f"left to expect: {_hours(left.median)}{_interval(left)}, as half of {others}"
+        next_one = "now" if left.lo < 1 else f"within {_hours(left.lo)} h of playing"
+        span = f"{_hours(left.lo)} to {_hours(left.hi)}"
+        return (
+            f"about {_hours(left.middle)} h left (four times in five {span}), going by {_basis(left)}. "
+            f"Have the next one ready {next_one}."
+        )
+
+    @cached_property
+    def _weighed(self) -> dict[str, list[tuple[Life, float]]]:
+        """The lives of each instrument with what each counts."""
+        found = {}
+        for instrument, lives in self._lives.items():
+            pairs = [(life, 0.5 ** ((len(lives) - 1 - place) / HALF_AFTER)) for place, life in enumerate(lives)]
+            found[instrument] = [pair for pair in pairs if pair[1] > _LEAST]
+        return found
 
 
-def _interval(left: Remaining) -> str:
-    """The 95% interval in hours."""
-    lo = "0" if left.lo is None else f"{left.lo:.0f}"
-    hi = "?" if left.hi is None else f"{left.hi:.0f}"
-    return f" ({lo} to {hi})"
+USUAL = "none of yours is worn out yet: by common practice, lives of 10 to 15 h"
+"""What a starred figure goes by."""
 
 
-def _hours(value: float) -> str:
-    return duration(value * 60)
+def left_words(left: HoursLeft) -> str:
+    """Hours left in a sentence: "about 5 h left (2 to 9)"."""
+    middle, span = span_words(left).split(" ", 1)
+    return f"about {middle} h left {span}"
+
+
+def span_words(left: HoursLeft) -> str:
+    """Hours left in a table: "5 (2 to 9)", with a star where no worn-out reed is behind it."""
+    return f"{_hours(left.middle)} ({_hours(left.lo)} to {_hours(left.hi)}){'*' if left.usual else ''}"
+
+
+def _hours(hours: float) -> str:
+    """Hours as near as they can be told: "0.3", "2", "12"."""
+    return f"{hours:.1f}" if hours < 0.95 else f"{hours:.0f}"
+
+
+def _basis(left: HoursLeft) -> str:
+    known = "what reeds usually last" if left.usual else f"your {plural(left.worn, 'worn-out reed')}"
+    return f"{known} and its {plural(left.scores, 'score')}" if left.scores else known
+
+
+def remaining_as_dict(left: HoursLeft | None) -> dict[str, object]:
+    """Hours left as JSON takes them, null for a reed that is not in service."""
+    return {
+        "expected_remaining_hours": None if left is None else round(left.middle, 3),
+        "expected_remaining_range": None if left is None else [round(left.lo, 3), round(left.hi, 3)],
+    }
+
+
+def _seen(pairs: Sequence[tuple[Life, float]]) -> Seen:
+    lives = [life for life, _ in pairs]
+    return Seen(
+        np.array([life.entry / 60 for life in lives]),
+        np.array([life.minutes / 60 for life in lives]),
+        np.array([life.worn_out for life in lives], dtype=np.float64),
+        np.array([weight for _, weight in pairs]),
+    )
+
+
+def _scored(pairs: Iterable[tuple[Life, float]], share: float = 1.0) -> list[tuple[float, Scored]]:
+    """The worn-out reeds with scores: their lives in hours, and the scores."""
+    return [
+        (
+            life.minutes / 60,
+            Scored(
+                np.array([one.minutes / 60 for one in life.scores]),
+                np.array([one.score for one in life.scores]),
+                weight * share,
+            ),
+        )
+        for life, weight in pairs
+        if life.worn_out and life.scores
+    ]
+
+
+def _quantiles(share: FloatArray, wanted: Sequence[float]) -> list[float]:
+    """The hours that these shares of reeds do not outlast."""
+    gone = np.concatenate(([0.0], np.cumsum(share)))
+    return [float(hours) for hours in np.interp(wanted, gone, _EDGES)]

@@ -8,15 +8,13 @@ from typing import Any
 
 import numpy as np
 
-from reedkin.answers.lives.groups import Group, Grouping, curve_of, grouped
+from reedkin.answers.lives.groups import Group, Grouping, grouped
 from reedkin.study.habits import BY_INSTRUMENT, Habit
 from reedkin.study.lives import MINUTES_IN, Clock, Life
 from reedkin.study.rows import best_watched
 from reedkin.study.study import Study
 from reedkin.survival import (
     CumulativeIncidence,
-    StatisticsError,
-    SurvivalCurve,
     cumulative_incidence,
 )
 
@@ -66,47 +64,6 @@ def lifespans(study: Study, by: Habit = BY_INSTRUMENT, clock: Clock = "hours") -
     causes = cumulative_incidence(spells.stop, cause.tolist(), spells.start)
     ended = dict(sorted(causes.counts.items(), key=lambda one: (-one[1], one[0])))
     return Lifespans(clock, grouping, causes, ended)
-
-
-@dataclass(frozen=True, slots=True)
-class Remaining:
-    """
-    What half of the reeds that lasted so long still had before them, in the unit of the curve, with its 95% limits.
-
-    None where that is not known. `at_least`: some reed is known to have lasted so much longer; None if none is.
-    """
-
-    median: float | None
-    lo: float | None
-    hi: float | None
-    at_least: float | None
-
-
-def expected_remaining(curve: SurvivalCurve, so_far: float) -> Remaining:
-    """What a reed that has lasted `so_far` still has before it, going by the curve of others like it."""
-    try:
-        given = curve.lasting(so_far)
-    except StatisticsError:
-        return Remaining(None, None, None, None)
-    lo, hi = given.median_ci
-    return Remaining(
-        _less(given.median, so_far), _less(lo, so_far), _less(hi, so_far), _less(curve.last_observed, so_far)
-    )
-
-
-def _less(value: float | None, so_far: float) -> float | None:
-    return None if value is None else round(value - so_far, 9)
-
-
-def curves_by_instrument(study: Study, clock: Clock = "hours") -> dict[str, SurvivalCurve]:
-    """The curve of each instrument that has lives on this clock."""
-    rows = study.rows(clock, whole=True)
-    curves = {}
-    for code in np.unique(rows.stratum):
-        here = rows.stratum == code
-        instrument = study.lives[rows.life[np.argmax(here)]].instrument
-        curves[instrument] = curve_of(rows, here)
-    return curves
 
 
 @dataclass(frozen=True, slots=True)

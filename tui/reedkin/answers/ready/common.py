@@ -35,13 +35,6 @@ def life_hours(share: float) -> float:
     return float(scale * (-math.log(1.0 - share)) ** (1.0 / LIFE_SHAPE))
 
 
-def hours_left(hours: float, share: float) -> float:
-    """Hours that a share of the reeds that have lasted `hours` do not last beyond them, by common practice."""
-    scale = LIFE_MEDIAN / math.log(2.0) ** (1.0 / LIFE_SHAPE)
-    gone = (hours / scale) ** LIFE_SHAPE
-    return float(scale * (gone - math.log(1.0 - share)) ** (1.0 / LIFE_SHAPE) - hours)
-
-
 def common_blanks() -> tuple[Blank, ...]:
     """Blanks as they usually fare: two of three served, after 6 to 16 days with a sitting every third."""
     weight = WORTH / (len(_GOOD_DAYS) + len(_LOST_DAYS))

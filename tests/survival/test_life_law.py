@@ -1,0 +1,145 @@
+"""The law of lives, and what scores say of it: scipy's distributions are the reference."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.stats import fisk, invgamma, multivariate_t, weibull_min
+
+from reedkin.survival.fading import BELIEVED, BELIEVED_SD, NOISE_SD, NOISE_WORTH, UNIT_LIFE, Scored, fading_of
+from reedkin.survival.life_law import (
+    KINDS_SD,
+    MEDIAN,
+    MEDIAN_SD,
+    SHAPE,
+    LifeLaw,
+    Seen,
+    believed,
+    law_of,
+)
+
+NOTHING = Seen(*(np.array([]) for _ in range(4)))
+
+
+def seen(stops: list[float], ended: bool = True) -> Seen:
+    return Seen(np.zeros(len(stops)), np.array(stops), np.full(len(stops), float(ended)), np.ones(len(stops)))
+
+
+def one_law(median: float, shape: float, log_logistic: bool) -> LifeLaw:
+    return LifeLaw(np.array([median]), np.array([shape]), np.array([log_logistic]), np.ones(1))
+
+
+def middle_of(law: LifeLaw) -> float:
+    return float(np.exp(np.sum(law.weight * np.log(law.median))))
+
+
+@pytest.mark.parametrize("log_logistic", [False, True])
+def test_what_is_left_is_as_in_scipy(log_logistic: bool) -> None:
+    edges = np.array([0.0, 1.0, 4.0, 9.0, 400.0])
+    law = fisk(2.0, scale=10.0) if log_logistic else weibull_min(2.0, scale=10.0 / np.log(2.0) ** 0.5)
+    found = one_law(10.0, 2.0, log_logistic).remaining(6.0, edges)
+    expected = -np.diff(law.sf(6.0 + edges)) / law.sf(6.0)
+    assert found[:-1] == pytest.approx(expected[:-1])
+    assert found.sum() == pytest.approx(1.0)
+
+
+def test_what_is_left_to_a_life_of_unknown_age_is_spread_as_the_survival_curve() -> None:
+    """Exponential lives have no memory: what is left is as in a new one, whatever the age."""
+    law, edges = one_law(10.0, 1.0, False), np.linspace(0.0, 300.0, 3001)
+    assert law.remaining_of_unknown(3.0, edges) == pytest.approx(law.remaining(0.0, edges), abs=1e-6)
+
+
+def test_before_any_life_it_is_the_stated_belief() -> None:
+    law = law_of(NOTHING)
+    assert middle_of(law) == pytest.approx(MEDIAN, rel=0.01)
+    assert np.sqrt(np.sum(law.weight * np.log(law.median / MEDIAN) ** 2)) == pytest.approx(MEDIAN_SD, rel=0.02)
+    weibull = ~law.log_logistic
+    assert law.weight[weibull].sum() == pytest.approx(0.5, abs=0.01)
+    assert np.exp(np.average(np.log(law.shape[weibull]), weights=law.weight[weibull])) == pytest.approx(SHAPE, rel=0.02)
+
+
+def test_the_weights_follow_the_likelihood() -> None:
+    """Between two laws the weights change by the ratio of likelihoods, as scipy reckons it; one reed entered late."""
+    stops, entry, ended = np.array([5.0, 9.0, 14.0]), np.array([0.0, 3.0, 0.0]), np.array([1.0, 1.0, 0.0])
+    before, after = law_of(NOTHING), law_of(Seen(entry, stops, ended, np.ones(3)))
+
+    def log_likelihood(median: float, shape: float, log_logistic: bool) -> float:
+        law = fisk(shape, scale=median) if log_logistic else weibull_min(shape, scale=median / np.log(2) ** (1 / shape))
+        return float(np.sum(np.where(ended > 0, law.logpdf(stops), law.logsf(stops)) - law.logsf(entry)))
+
+    keys = [
+        {(m, s, bool(o)): w for m, s, o, w in zip(law.median, law.shape, law.log_logistic, law.weight, strict=True)}
+        for law in (before, after)
+    ]
+    shared = sorted(keys[0].keys() & keys[1].keys(), key=lambda one: -keys[1][one])[:400:20]
+    changed = [np.log(keys[1][one] / keys[0][one]) - log_likelihood(*one) for one in shared]
+    assert len(changed) == 20
+    assert {one[2] for one in shared} == {False, True}
+    assert changed == pytest.approx([changed[0]] * 20)
+
+
+def test_many_lives_outweigh_the_belief_and_few_do_not() -> None:
+    lives = weibull_min(2.5, scale=6.0).rvs(200, random_state=np.random.default_rng(1)).tolist()
+    true = float(weibull_min(2.5, scale=6.0).median())
+    assert middle_of(law_of(seen(lives))) == pytest.approx(true, rel=0.05)
+    assert true < middle_of(law_of(seen(lives[:2]))) < MEDIAN
+    long = law_of(seen([30.0] * 5, ended=False))
+    assert middle_of(long) > 20.0
+
+
+def test_lives_that_count_half_count_as_half_as_many() -> None:
+    once = law_of(seen([4.0, 6.0, 8.0]))
+    twice = law_of(Seen(np.zeros(6), np.array([4.0, 6.0, 8.0] * 2), np.ones(6), np.full(6, 0.5)))
+    assert middle_of(once) == pytest.approx(middle_of(twice))
+
+
+def test_other_kinds_shift_the_belief_by_what_they_tell() -> None:
+    """By hand: the maker's level and a kind's deviation from it are normal, so precisions add."""
+    assert believed([]) == (pytest.approx(MEDIAN), pytest.approx(MEDIAN_SD))
+    lives = weibull_min(2.5, scale=6.0).rvs(400, random_state=np.random.default_rng(1)).tolist()
+    middle, spread = believed([seen(lives)])
+    own, other = 1 / (MEDIAN_SD**2 - KINDS_SD**2), 1 / KINDS_SD**2
+    true = float(weibull_min(2.5, scale=6.0).median())
+    expected = np.exp((own * np.log(MEDIAN) + other * np.log(true)) / (own + other))
+    assert middle == pytest.approx(expected, rel=0.05)
+    assert spread == pytest.approx(np.sqrt(1 / (own + other) + KINDS_SD**2), rel=0.03)
+
+
+def terms(hours: np.ndarray, life: float, bend: float) -> np.ndarray:
+    over, length = np.minimum(hours / life, 1.0) ** bend, np.log(life / UNIT_LIFE)
+    return np.column_stack((np.ones_like(over), np.full_like(over, length), over, over * length))
+
+
+def test_scores_fit_as_the_multivariate_t_of_scipy_says() -> None:
+    """With nothing seen, the scores of one life are multivariate t given its length, the bend and the ratio."""
+    hours, scores = np.array([0.5, 2.0, 4.0, 7.0]), np.array([8.0, 8.5, 7.0, 6.0])
+    fading, lives = fading_of([]), np.array([7.5, 10.0, 20.0])
+    spread = np.diag((BELIEVED_SD / NOISE_SD) ** 2)
+    expected = np.zeros(3)
+    for bend, ratio, weight in zip(fading.bend, fading.ratio, fading.weight, strict=True):
+        for place, life in enumerate(lives):
+            rows = terms(hours, life, bend)
+            scale = NOISE_SD**2 * (np.eye(4) + ratio + rows @ spread @ rows.T)
+            law = multivariate_t(rows @ BELIEVED, scale, df=2 * NOISE_WORTH)
+            expected[place] += weight * law.pdf(scores)
+    found = fading.fits(Scored(hours, scores), lives)
+    assert found / found[0] == pytest.approx(expected / expected[0])
+    assert invgamma(NOISE_WORTH, scale=NOISE_WORTH * NOISE_SD**2).median() == pytest.approx(NOISE_SD**2, rel=0.2)
+
+
+def test_how_they_faded_is_learnt_from_the_worn_out() -> None:
+    """Reeds that lose 4 points, all of them in the last tenth of their lives: a fallen score then says that it is over,
+    and a high one that there is time."""
+    rng = np.random.default_rng(2)
+    lives = rng.uniform(6.0, 20.0, 40)
+    faded = []
+    for life in lives:
+        hours = np.arange(0.7, life, 0.7)
+        scores = 8.0 - 4.0 * (hours / life) ** 10 + rng.normal(0.0, 0.3, len(hours))
+        faded.append((float(life), Scored(hours, scores)))
+    fading, lengths = fading_of(faded), np.array([8.3, 16.0])
+    assert np.average(fading.bend, weights=fading.weight) > 5.0
+    low = fading.fits(Scored(np.array([7.0, 8.0]), np.array([7.5, 5.0])), lengths)
+    high = fading.fits(Scored(np.array([7.0, 8.0]), np.array([8.0, 8.0])), lengths)
+    assert low[0] > 5 * low[1]
+    assert high[1] > 5 * high[0]

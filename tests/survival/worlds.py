@@ -1,0 +1,225 @@
+"""Makers of several kinds, simulated for the proofs of hours left and of readiness, with what came of every reed.
+
+Nothing here is shared with the models that are put to the proof, nor with the maker of the demo logs: lives follow laws
+of several shapes, reeds fade in several ways, and makers do what makers do. All figures are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta, timezone
+from math import exp, log
+from random import Random
+from statistics import median
+from typing import Any, Literal
+
+Law = Literal["weibull", "lognormal", "mixed"]
+Fade = Literal["linear", "late", "sudden"]
+START = datetime(2025, 9, 1, 9, tzinfo=timezone(timedelta(hours=1)))
+FOLLOWED = 28
+"""Days that a log goes on after the day on which it is cut off, for forecasts to be looked up."""
+_USED_UP = 5.5
+"""The median of three scores below which a maker who retires by score puts a reed away for good."""
+_LONGEST = 45.0
+_FORECAST = "english horn"
+
+
+@dataclass(frozen=True, slots=True)
+class World:
+    """
+    A maker and her reeds.
+
+    law, fade   how lives are spread, and how scores fall over a life.
+    life        the middle life in hours.
+    days        days of the log until it is cut off.
+    scored      the share of playings with a score.
+    prefers     she takes a good reed more often, and puts a failing one down sooner.
+    by_score    she retires a reed when its scores are low, and it lasts no longer than that.
+    sells       she sells reeds that score well.
+    shortens    lives shorten by so much over the log: 0.4 is 40%.
+    joined      reeds that were in use before the log begins.
+    """
+
+    law: Law = "weibull"
+    fade: Fade = "late"
+    life: float = 12.0
+    days: int = 300
+    scored: float = 0.7
+    prefers: bool = False
+    by_score: bool = False
+    sells: bool = False
+    shortens: float = 0.0
+    joined: int = 2
+
+
+@dataclass(slots=True)
+class OneReed:
+    """A reed and what is true of it. `life`: the hours at which it is worn out, unless by its score sooner."""
+
+    tag: str
+    life: float
+    first: float
+    fall: float
+    bend: float
+    served: datetime | None
+    hours: float = 0.0
+    scores: list[float] = field(default_factory=list)
+    gone: bool = False
+
+    def form(self) -> float:
+        """How well it plays now."""
+        return self.first - self.fall * (self.hours / self.life) ** self.bend
+
+
+@dataclass(frozen=True, slots=True)
+class Living:
+    """A reed in service when the log is cut off: its hours then, and those that it had before it."""
+
+    tag: str
+    hours: float
+    left: float
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """A log as rows in the import form, to FOLLOWED days after the day on which it is cut off; what living reeds had
+    left then; and the true law of lives at that time, as lives of 2,000 reeds."""
+
+    rows: list[dict[str, Any]]
+    cut: datetime
+    living: tuple[Living, ...]
+    lives: tuple[float, ...]
+
+
+class _Maker:
+    """Plays a world through, day by day."""
+
+    def __init__(self, world: World, seed: int) -> None:
+        self.world, self.chance = world, Random(seed)
+        self.rows: list[dict[str, Any]] = []
+        self.reeds: list[OneReed] = []
+        self.level = self.chance.gauss(7.6, 0.3)
+        self.life = world.life * exp(self.chance.gauss(0.0, 0.2))
+        self.day = 0
+
+    def new_life(self) -> float:
+        """The hours of a reed that is begun now."""
+        middle = self.life * (1.0 - self.world.shortens * min(self.day / self.world.days, 1.0))
+        match self.world.law:
+            case "weibull":
+                return max(middle * (-log(1.0 - self.chance.random()) / log(2.0)) ** (1 / 2.5), 0.8)
+            case "lognormal":
+                return max(middle * exp(self.chance.gauss(0.0, 0.45)), 0.8)
+            case "mixed":
+                middle *= 0.5 if self.chance.random() < 0.3 else 1.2
+                return max(middle * exp(self.chance.gauss(0.0, 0.25)), 0.8)
+
+    def new_reed(self, served: datetime | None) -> OneReed:
+        bend = {"linear": 1.0, "late": 3.0, "sudden": 12.0}[self.world.fade]
+        first = self.level + self.chance.gauss(0.0, 0.7)
+        fall = max(self.chance.gauss(2.8, 0.6), 0.5)
+        reed = OneReed(str(len(self.reeds) + 1), self.new_life(), first, fall, bend, served)
+        self.reeds.append(reed)
+        return reed
+
+    def write(self, reed: OneReed, kind: str, at: datetime, **facts: Any) -> None:
+        self.rows.append({"tag": reed.tag, "kind": kind, "at": at.isoformat(), **facts})
+
+    def begin(self) -> None:
+        """The reeds in use when the log begins."""
+        for _ in range(self.world.joined):
+            reed = self.new_reed(START)
+            reed.hours = round(reed.life * self.chance.uniform(0.1, 0.8), 1)
+            self.write(reed, "joined", START, instrument=_FORECAST, hours_before=reed.hours)
+
+    def case(self, at: datetime) -> list[OneReed]:
+        return [reed for reed in self.reeds if not reed.gone and reed.served is not None and reed.served <= at]
+
+    def live(self, tying: bool) -> None:
+        """One day: blanks are tied where there are too few, and reeds are played."""
+        at = START + timedelta(days=self.day)
+        pending = [reed for reed in self.reeds if not reed.gone and reed.served is not None and reed.served > at]
+        if tying and self.day % 3 == 0 and len(self.case(at)) + len(pending) < 9:
+            for _ in range(3):
+                self.tie(at)
+        for place in range(self.chance.choice((0, 1, 1, 2, 2))):
+            self.play(at + timedelta(hours=4 * place + 1))
+        self.day += 1
+
+    def tie(self, at: datetime) -> None:
+        reed = self.new_reed(at + timedelta(days=self.chance.randint(6, 16)))
+        self.write(reed, "tied", at, instrument=_FORECAST, overall_mm=60)
+        self.write(reed, "scraped", at + timedelta(days=2), minutes=10)
+        self.write(reed, "scraped", at + timedelta(days=5), minutes=10)
+        if self.chance.random() < 0.3:
+            end = at + timedelta(days=self.chance.randint(5, 12))
+            self.write(reed, "retired", end, cause="never came good")
+            reed.gone, reed.served = True, None
+
+    def play(self, at: datetime) -> None:
+        reeds = self.case(at)
+        if not reeds:
+            return
+        liking = [exp(0.8 * reed.form()) if self.world.prefers else 1.0 for reed in reeds]
+        reed = self.chance.choices(reeds, liking)[0]
+        minutes = self.chance.choice((20, 30, 45, 45, 60, 90))
+        if self.world.prefers and reed.form() < 6.0:
+            minutes = min(minutes, 20)
+        last = self.sound(reed, minutes, at)
+        if last:
+            self.write(reed, "retired", at + timedelta(minutes=1), cause="worn")
+        elif self.world.sells and reed.form() > self.level + 0.3 and reed.hours > 2 and self.chance.random() < 0.06:
+            self.write(reed, "handed over", at + timedelta(minutes=1), terms="sold", to="a pupil")
+            reed.gone = True
+        elif self.chance.random() < 0.004:
+            self.write(reed, "retired", at + timedelta(minutes=1), cause="dropped")
+            reed.gone = True
+
+    def sound(self, reed: OneReed, minutes: int, at: datetime | None) -> bool:
+        """Play a reed, and write it down if `at` is given. True if that was its last playing."""
+        minutes = max(min(minutes, round((reed.life - reed.hours) * 60)), 1) if not self.world.by_score else minutes
+        reed.hours = round(reed.hours * 60 + minutes) / 60
+        score = round(2 * min(max(self.chance.gauss(reed.form(), 0.6), 0.0), 10.0)) / 2
+        facts = {}
+        if self.chance.random() < self.world.scored:
+            facts["score"] = score
+        if self.world.by_score or facts:
+            reed.scores.append(score)
+        if at is not None:
+            self.write(reed, "played", at, minutes=minutes, **facts)
+        used_up = len(reed.scores) >= 3 and median(reed.scores[-3:]) < _USED_UP
+        over = reed.hours >= reed.life - 1 / 60
+        reed.gone = (used_up or reed.hours >= _LONGEST) if self.world.by_score else over
+        return reed.gone
+
+    def left(self, reed: OneReed) -> float:
+        """The hours that a reed has left, found by playing on alone a copy of it."""
+        if not self.world.by_score:
+            return reed.life - reed.hours
+        alone = replace(reed, scores=list(reed.scores))
+        while not self.sound(alone, 45, None):
+            pass
+        return alone.hours - reed.hours
+
+    def whole_life(self) -> float:
+        return self.left(self.new_reed(None))
+
+
+def history(world: World, seed: int) -> History:
+    """The log of one maker of a world. After the day on which it is cut off nothing more is tied."""
+    maker = _Maker(world, seed)
+    maker.begin()
+    for _ in range(world.days):
+        maker.live(tying=True)
+    cut = START + timedelta(days=world.days - 1, hours=14)
+    reeds = [(reed, replace(reed, scores=list(reed.scores))) for reed in maker.case(cut) if reed.hours > 0]
+    for _ in range(FOLLOWED):
+        maker.live(tying=False)
+    rows = sorted(maker.rows, key=lambda row: str(row["at"]))
+    living = tuple(Living(then.tag, then.hours, maker.left(then)) for _, then in reeds)
+    return History(rows, cut, living, tuple(maker.whole_life() for _ in range(2000)))
+
+
+def rows_until(found: History, moment: datetime) -> Iterator[dict[str, Any]]:
+    return (row for row in found.rows if datetime.fromisoformat(row["at"]) <= moment)

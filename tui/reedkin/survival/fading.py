@@ -1,0 +1,119 @@
+"""How scores fall over a life, and what a course of scores says of how long the life will be.
+
+A score is a - c x^p + noise, x being the part of the life that is over, so all fade along one curve when time is
+counted in parts of their own lives. The level a differs from one to the next by chance, and both a and c may go with
+the length L of the life: a = b0 + b1 log L + chance, c = b2 + b3 log L. For a bend p and a ratio r of the variance of
+levels to that of the noise, both on a grid, that is a linear model with a known covariance. So what is not known of b
+and of the noise is integrated out in closed form (normal-inverse-gamma: Gelman et al. 2013, Bayesian Data Analysis,
+3rd ed., 14.8), and widens what is said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from reedkin.survival.arrays import FloatArray
+
+UNIT_LIFE = 12.5
+"""The life, in hours, whose log L counts as zero."""
+BELIEVED = np.array([7.5, 0.0, -2.5, 0.0])
+BELIEVED_SD = np.array([1.0, 0.8, 1.2, 0.8])
+"""What is believed of b before any life was seen, in points of a score of 0 to 10 (common practice, no source)."""
+NOISE_SD, NOISE_WORTH = 0.7, 3.0
+"""What is believed of the noise, and how many pairs of scores that counts for."""
+BENDS = np.array([0.7, 1.0, 1.5, 2.2, 3.3, 5.0, 10.0])
+RATIOS = np.array([0.25, 0.7, 2.0, 6.0])
+_NEGLIGIBLE = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class Scored:
+    """The scores (n,) of one life, the hours (n,) at which they were given, and what the life counts."""
+
+    hours: FloatArray
+    scores: FloatArray
+    weight: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Fading:
+    """What is known after some lives, for each bend and ratio kept (k,): weight (k,), precision (k, 4, 4), its product
+    with the mean (k, 4), and of the noise the two numbers of its inverse gamma (k,) each."""
+
+    bend: FloatArray
+    ratio: FloatArray
+    weight: FloatArray
+    precision: FloatArray
+    product: FloatArray
+    squares: FloatArray
+    half: FloatArray
+
+    def fits(self, scored: Scored, lives: FloatArray) -> FloatArray:
+        """(g,): how well these scores fit lives of so many hours (g,), beside the life that they fit best."""
+        gram, product, squares = _sums(scored, lives, self.bend, self.ratio)
+        count = len(scored.scores)
+        before = _evidence(self.precision, self.product, self.squares, self.half)
+        after = _evidence(
+            self.precision + gram, self.product + product, self.squares + squares, self.half + 0.5 * count
+        )
+        log = after - before - 0.5 * np.log1p(count * self.ratio) + np.log(self.weight)
+        return np.asarray(np.exp(log - log.max()).sum(axis=1))
+
+
+def _evidence(precision: FloatArray, product: FloatArray, squares: FloatArray, half: FloatArray) -> FloatArray:
+    """The logarithm of the evidence that a posterior stands for, but for what does not depend on bend and ratio."""
+    mean = np.linalg.solve(precision, product[..., None])[..., 0]
+    rate = 0.5 * (squares - np.einsum("...i,...i->...", mean, product))
+    return np.asarray(-0.5 * np.linalg.slogdet(precision)[1] - half * np.log(rate))
+
+
+def fading_of(lives: Sequence[tuple[float, Scored]]) -> Fading:
+    """What is known after lives of so many hours with these scores."""
+    bend, ratio = (grid.ravel() for grid in np.meshgrid(BENDS, RATIOS, indexing="ij"))
+    prior = np.diag((NOISE_SD / BELIEVED_SD) ** 2)
+    precision = np.repeat(prior[None], len(bend), axis=0)
+    product = precision @ BELIEVED
+    squares = np.full(len(bend), 2.0 * NOISE_WORTH * NOISE_SD**2 + BELIEVED @ prior @ BELIEVED)
+    half, log = NOISE_WORTH, np.zeros(len(bend))
+    for life, scored in lives:
+        gram, along, square = _sums(scored, np.array([life]), bend, ratio)
+        precision = precision + scored.weight * gram[0]
+        product = product + scored.weight * along[0]
+        squares = squares + scored.weight * square
+        half += 0.5 * scored.weight * len(scored.scores)
+        log = log - 0.5 * scored.weight * np.log1p(len(scored.scores) * ratio)
+    log = log + _evidence(precision, product, squares, np.full(len(bend), half))
+    weight = np.exp(log - log.max())
+    kept = weight > _NEGLIGIBLE
+    return Fading(
+        bend[kept], ratio[kept], weight[kept] / weight[kept].sum(), precision[kept], product[kept], squares[kept],
+        np.full(int(kept.sum()), half),
+    )  # fmt: skip
+
+
+def _sums(
+    scored: Scored, lives: FloatArray, bend: FloatArray, ratio: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """For lives of so many hours (g,) and each bend and ratio (k,): the gram matrix of the terms (g, k, 4, 4), their
+    products with the scores (g, k, 4) and the squares of these (k,), all weighed by the inverse of the covariance of
+    one life's scores, in units of the noise."""
+    count = len(scored.scores)
+    part = np.maximum(scored.hours, 0.0) / np.maximum(lives[:, None], 1e-6)
+    over = np.minimum(part[:, None, :], 1.0) ** bend[:, None]
+    shared = ratio / (1.0 + count * ratio)
+    total, sum_over = float(scored.scores.sum()), over.sum(axis=2)
+    inner = np.empty((len(lives), len(bend), 2, 2))
+    inner[..., 0, 0] = count - shared * count**2
+    inner[..., 0, 1] = inner[..., 1, 0] = sum_over * (1.0 - shared * count)
+    inner[..., 1, 1] = np.einsum("gkn,gkn->gk", over, over) - shared * sum_over**2
+    along = np.empty((len(lives), len(bend), 2))
+    along[..., 0] = total * (1.0 - shared * count)
+    along[..., 1] = np.einsum("gkn,n->gk", over, scored.scores) - shared * sum_over * total
+    length = np.log(lives / UNIT_LIFE)
+    outer = np.stack((np.ones_like(length), length), axis=1)
+    gram = np.einsum("gkab,gc,gd->gkacbd", inner, outer, outer).reshape(len(lives), len(bend), 4, 4)
+    product = np.einsum("gka,gc->gkac", along, outer).reshape(len(lives), len(bend), 4)
+    return gram, product, np.asarray(float(scored.scores @ scored.scores) - shared * total**2)

@@ -1,0 +1,112 @@
+"""The law of lives: what is believed of it before any life was seen, and after, without a switch between the two.
+
+Lives follow a Weibull law or, as likely before any is seen, a log-logistic one, whose longest lives are longer. What is
+not known of the law, its median and its shape is kept as weights on a grid of all three, so that a few lives widen what
+is said of the next one, and many narrow it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from reedkin.survival.arrays import BoolArray, FloatArray, along
+
+MEDIAN, MEDIAN_SD = 12.5, 0.4
+"""The believed median life in hours, and the standard deviation of its logarithm (common practice, no source)."""
+SHAPE, SHAPE_SD = 2.3, 0.3
+"""The same of the shape of a Weibull law."""
+LOG_LOGISTIC = 1.4
+"""A log-logistic law's shape that spreads the logarithm of lives about as a Weibull's does, in the shape of that."""
+KINDS_SD = 0.22
+"""Of MEDIAN_SD, how far the medians of one maker's kinds of reed lie apart (common practice, no source)."""
+_MEDIANS = np.exp(np.arange(np.log(1.0), np.log(100.0), 0.09))
+_SHAPES = np.exp(np.arange(np.log(0.7), np.log(9.0), 0.17))
+_LOG2 = float(np.log(2.0))
+_SHORTEST = 1 / 60
+_NEGLIGIBLE = 1e-4
+"""Points of the grid with less weight beside the heaviest are left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """Lives seen: (n,) hours when observation began and ended, whether the life ended then, and what each counts."""
+
+    entry: FloatArray
+    stop: FloatArray
+    ended: FloatArray
+    weight: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class LifeLaw:
+    """Weights (k,), summing to 1, of laws with these medians and shapes (k,), log-logistic (k,) or Weibull."""
+
+    median: FloatArray
+    shape: FloatArray
+    log_logistic: BoolArray
+    weight: FloatArray
+
+    def hazard(self, hours: FloatArray) -> FloatArray:
+        """(k, h): the cumulative hazard after so many hours (h,), not negative, under each law."""
+        gone = (hours / self.median[:, None]) ** self.shape[:, None]
+        return np.asarray(np.where(self.log_logistic[:, None], np.log1p(gone), _LOG2 * gone))
+
+    def remaining(self, so_far: float, edges: FloatArray) -> FloatArray:
+        """(c,): of lives that have lasted `so_far`, the share that ends between each two of the further hours `edges`
+        (c + 1,), ascending from 0. Nothing is left after the last."""
+        begun = self.hazard(np.array([so_far]))
+        share = np.einsum("k,kc->c", self.weight, np.exp(begun - self.hazard(so_far + edges)))
+        share[-1] = 0.0
+        return np.asarray(-np.diff(share))
+
+    def remaining_of_unknown(self, since: float, edges: FloatArray) -> FloatArray:
+        """The same of a life that was met at an age that nobody knows, and has lasted `since` from then on: what is
+        left at such a meeting is spread as the survival curve is (Cox 1962, Renewal Theory, 5.2)."""
+        middles = since + 0.5 * (edges[1:] + edges[:-1])
+        share = np.einsum("k,kc->c", self.weight / self.median, np.exp(-self.hazard(middles))) * np.diff(edges)
+        return np.asarray(share / share.sum())
+
+
+def law_of(seen: Seen, centre: float = MEDIAN, spread: float = MEDIAN_SD) -> LifeLaw:
+    """What is known of the law after these lives, if the median was believed to be near `centre` before."""
+    grid = np.meshgrid(_MEDIANS, _SHAPES, [False, True], indexing="ij")
+    median, shape, other = (one.ravel() for one in grid)
+    log = -0.5 * (np.log(median / centre) / spread) ** 2 - 0.5 * (np.log(shape / SHAPE) / SHAPE_SD) ** 2
+    laws = LifeLaw(median, np.where(other, LOG_LOGISTIC, 1.0) * shape, other, np.ones(len(log)))
+    if len(seen.stop):
+        log = log + _log_likelihood(seen, laws)
+    kept = log > log.max() + np.log(_NEGLIGIBLE)
+    weight = np.exp(log[kept] - log.max())
+    return LifeLaw(laws.median[kept], laws.shape[kept], laws.log_logistic[kept], weight / weight.sum())
+
+
+def believed(others: Sequence[Seen]) -> tuple[float, float]:
+    """What is believed of a kind's median, and the standard deviation of its logarithm, before its own lives are looked
+    at but after those of the maker's other kinds: each is the maker's own level with a deviation of KINDS_SD."""
+    precision = 1.0 / (MEDIAN_SD**2 - KINDS_SD**2)
+    total = precision * float(np.log(MEDIAN))
+    for seen in others:
+        law = law_of(seen, spread=10.0)
+        log = np.log(law.median)
+        middle = float(np.einsum("k,k->", law.weight, log))
+        spread = float(np.einsum("k,k->", law.weight, (log - middle) ** 2))
+        total += middle / (spread + KINDS_SD**2)
+        precision += 1.0 / (spread + KINDS_SD**2)
+    return float(np.exp(total / precision)), float(np.sqrt(1.0 / precision + KINDS_SD**2))
+
+
+def _log_likelihood(seen: Seen, laws: LifeLaw) -> FloatArray:
+    """(k,): of a life that ended, the hazard at its end; of every life, the hazard lived through."""
+    log_stop = np.log(np.maximum(seen.stop, _SHORTEST))
+    grown = laws.shape[:, None] * (log_stop - np.log(laws.median)[:, None])
+    gone = np.exp(grown)
+    other, ended = laws.log_logistic, seen.weight * seen.ended
+    lived = np.empty_like(gone)
+    lived[other], lived[~other] = np.log1p(gone[other]), _LOG2 * gone[~other]
+    total = along(grown, ended) + np.log(laws.shape) * ended.sum() - log_stop.dot(ended) - along(lived, seen.weight)
+    total += np.where(other, -along(lived, ended), np.log(_LOG2) * ended.sum())
+    late = seen.entry > 0.0
+    return np.asarray(total + along(laws.hazard(seen.entry[late]), seen.weight[late]))

@@ -21,7 +21,7 @@ from reedkin.domain.reeds import Reed, Step
 from reedkin.grammar.preview import beside_words
 
 if TYPE_CHECKING:
-    from reedkin.study.study import Study
+    from reedkin.answers.question import Asked
     from reedkin.study.ticks import Tick
 
 _TOKEN = re.compile(r"\d+(?:[.,]\d+)?|[^\W\d_]+")
@@ -107,9 +107,8 @@ class Diary:
 class DiaryQuestion:
     """What was done, day by day?"""
 
-    def answer(self, study: Study, tick: Tick) -> Diary:
-        assert study.bench is not None
-        return diary_of(study.bench, tick)
+    def answer(self, asked: Asked, tick: Tick) -> Diary:
+        return diary_of(asked.bench, tick)
 
 
 def diary_of(bench: Bench, tick: Callable[[float], None] = lambda done: None) -> Diary:

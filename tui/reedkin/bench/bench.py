@@ -18,6 +18,7 @@ from reedkin.domain.clock import Clock
 from reedkin.domain.events import REED_TABLE, Event, Record, Statement, Strike, standing, table_of
 from reedkin.domain.facts import BEGINNINGS, Facts, Value
 from reedkin.domain.instruments import Targets, starting_targets, with_changes
+from reedkin.domain.known import number
 from reedkin.domain.pitch import STANDARD_A4
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, extended, fold
 
@@ -347,9 +348,9 @@ class Bench:
     def tube_length(self, tube: str) -> float | None:
         """The length in mm that was last given for a tube."""
         for reed in sorted(self._lookup.on_tube(tube), reverse=True):
-            length = self._headings[reed].facts.get("tube_mm")
-            if isinstance(length, (int, float)):
-                return float(length)
+            length = number(self._headings[reed].facts, "tube_mm")
+            if length is not None:
+                return length
         return None
 
     def usual(self, kind: str, state: State | None, facts: Facts | None = None) -> Mapping[str, Usual]:
@@ -439,8 +440,8 @@ class Bench:
     @property
     def a4(self) -> float:
         """The player's own A4 in Hz."""
-        a4 = self.settings.get("a4_hz", STANDARD_A4)
-        return float(a4) if isinstance(a4, (int, float)) else STANDARD_A4
+        a4 = number(self.settings, "a4_hz")
+        return STANDARD_A4 if a4 is None else a4
 
 
 def _can_repeat(kind: str, facts: Facts) -> bool:

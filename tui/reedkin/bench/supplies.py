@@ -11,6 +11,7 @@ from reedkin.bench.bench import Bench
 from reedkin.domain.describe import mm, plural, tag_list
 from reedkin.domain.facts import BESIDE, FACTS, Value
 from reedkin.domain.fates import FATES, fate
+from reedkin.domain.known import number, word
 from reedkin.domain.reeds import AT_WORK, HANDED_OVER, Reed
 
 _NUMBERED = re.compile(r"(.*?)(\d{1,9})")
@@ -36,8 +37,8 @@ class Lot:
     @property
     def piece_price(self) -> float | None:
         """What one of its pieces cost."""
-        price, pieces = self.facts.get("price"), self.pieces
-        return float(price) / pieces if isinstance(price, (int, float)) and pieces else None
+        price, pieces = number(self.facts, "price"), self.pieces
+        return price / pieces if price is not None and pieces else None
 
     @property
     def low(self) -> bool:
@@ -126,12 +127,12 @@ def tubes(bench: Bench, reeds: Iterable[Reed] | None = None) -> list[Tube]:
 
 def _tube(name: str, facts: Mapping[str, Value], carried: tuple[Reed, ...]) -> Tube:
     holder = carried[-1] if carried and carried[-1].stage in (*AT_WORK, HANDED_OVER) else None
-    instrument, length = facts.get("instrument"), facts.get("tube_mm")
-    if not isinstance(instrument, str):
-        instrument = carried[-1].instrument if carried else None
-    if not isinstance(length, (int, float)):
+    instrument, length = word(facts, "instrument"), number(facts, "tube_mm")
+    if instrument is None and carried:
+        instrument = carried[-1].instrument
+    if length is None:
         length = next((r.now.tube_mm for r in reversed(carried) if r.now.tube_mm is not None), None)
-    return Tube(name, instrument, float(length) if length is not None else None, carried, holder, facts)
+    return Tube(name, instrument, length, carried, holder, facts)
 
 
 _TOLD = ("source", "diameter_mm", "gouge_mm", "shape", "harvest", "grams", "price")

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from reedkin.domain.facts import Facts
+from reedkin.domain.known import number
 from reedkin.domain.words import SCORES
 
 
 def overall_score(facts: Facts) -> float | None:
     """The overall score in an event's facts: the one given, else the mean of the parts given, else None."""
-    given = facts.get("score")
-    if isinstance(given, (int, float)):
-        return float(given)
-    parts = [float(v) for name in SCORES if isinstance(v := facts.get(name), (int, float))]
+    given = number(facts, "score")
+    if given is not None:
+        return given
+    parts = [part for name in SCORES if (part := number(facts, name)) is not None]
     return sum(parts) / len(parts) if parts else None

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from reedkin.domain.events import Amendment, Event, Place, Record, Strike, standing
 from reedkin.domain.facts import Facts, day_of
+from reedkin.domain.known import minutes_played
 from reedkin.domain.playability import overall_score
 from reedkin.domain.words import OFF, WEAR_CAUSES
 
@@ -317,7 +318,7 @@ def _scored(state: State, facts: Facts) -> State:
 
 
 def _played(state: State, facts: Facts) -> State:
-    minutes = int(facts.get("minutes", 0))  # type: ignore[arg-type]
+    minutes = minutes_played(facts) or 0
     stage = IN_SERVICE if state.stage in (BLANK, IN_PROGRESS) else state.stage
     score = overall_score(facts)
     return state._replace(

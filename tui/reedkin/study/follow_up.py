@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import NamedTuple
 
-from reedkin.domain.facts import FACTS, Facts
+from reedkin.domain.known import minutes_played, word
 from reedkin.domain.playability import overall_score
 from reedkin.domain.reeds import Step
 
@@ -14,22 +14,9 @@ NOT_NOTED = "not noted"
 """Stands for the cause of a retirement without one."""
 
 
-_LONGEST = FACTS["minutes"].high or 0
-
-
 def minute(at: datetime) -> int:
     """A moment in whole minutes since the Unix epoch, whatever its offset."""
     return int(at.timestamp()) // 60
-
-
-def minutes_of(facts: Facts) -> int | None:
-    """The minutes of a playing; None where they are missing or cannot be."""
-    value = facts.get("minutes")
-    if type(value) is int and 1 <= value <= _LONGEST:
-        return value
-    if not isinstance(value, (int, float)) or FACTS["minutes"].impossible(value):
-        return None
-    return int(value)
 
 
 class Played(NamedTuple):
@@ -130,7 +117,7 @@ class FollowUp:
         return True
 
     def _play(self, step: Step) -> bool:
-        minutes, stop = minutes_of(step.facts), minute(step.at)
+        minutes, stop = minutes_played(step.facts), minute(step.at)
         if minutes is None:
             self._lost = stop
             return False
@@ -138,9 +125,9 @@ class FollowUp:
         if self._latest is not None:
             start = max(start, self._latest.start)
             self.played.append(self._latest.until(start))
-        setting, score = step.facts.get("setting"), overall_score(step.facts)
+        setting, score = word(step.facts, "setting"), overall_score(step.facts)
         self._latest = _Latest(
-            start, stop, self.minutes, minutes, setting if isinstance(setting, str) else None,
+            start, stop, self.minutes, minutes, setting,
             self._touched, self._cleaned,
         )  # fmt: skip
         self.minutes += minutes
@@ -164,5 +151,4 @@ class FollowUp:
         self.played.append(self._latest.until(max(end, self._latest.stop)))
         if retired is None:
             return None
-        cause = retired.facts.get("cause")
-        return cause if isinstance(cause, str) else NOT_NOTED
+        return word(retired.facts, "cause") or NOT_NOTED

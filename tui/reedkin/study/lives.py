@@ -12,7 +12,8 @@ clock of hours, minutes since the first playing was begun on that of days. The r
 - A reed handed over is out of view until it is returned, or played here again. Hours that others play on it do not
   count; the days pass, unobserved. If it is retired while away, it went out of view when it left.
 - Any other reed is in view until the last event of the whole log: what came after, nobody has written.
-- A playing without minutes puts a reed out of view, since its hours are not known from there on.
+- A playing without minutes, or with such as cannot be, puts a reed out of view, since its hours are not known from
+  there on.
 - A playing dated before the reed was begun counts. Playings that overlap count in full; the rest between them is not
   known.
 - A life of no length, such as that of a reed that joined and was retired before it was played, tells nothing.
@@ -25,9 +26,10 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
-from reedkin.domain.facts import BEGINNINGS
+from reedkin.domain.facts import BEGINNINGS, FACTS
+from reedkin.domain.known import minutes_played, number
 from reedkin.domain.reeds import Reed, State, Step, end_is_wear
-from reedkin.study.follow_up import FollowUp, Played, Scored, minute, minutes_of
+from reedkin.study.follow_up import FollowUp, Played, Scored, minute
 from reedkin.study.ticks import Tick, no_tick
 
 Clock = Literal["hours", "days"]
@@ -117,6 +119,9 @@ def lives_of(reeds: Iterable[Reed], now: datetime | None = None, tick: Tick = no
     return lives
 
 
+_OUT_OF_VIEW = "the reed is out of view from here on"
+
+
 @dataclass(frozen=True, slots=True)
 class Anomaly:
     """Something in a lineage that cannot be right, and how it is reckoned with. `event` is the uid of the event."""
@@ -130,6 +135,22 @@ class Anomaly:
 def anomalies(reed: Reed) -> list[Anomaly]:
     """What in a lineage keeps its life from being read as it stands."""
     return [Anomaly(reed, step.event.uid, what, reckoned) for step, what, reckoned in _anomalies(reed)]
+
+
+def out_of_view(reed: Reed) -> Anomaly | None:
+    """The playing from which on nothing is known of a reed's hours, if there is one."""
+    retired = reed.retirement
+    for step in reed.of_kind("played"):
+        if minutes_played(step.facts) is None and (retired is None or minute(step.at) <= minute(retired.at)):
+            return Anomaly(reed, step.event.uid, _no_minutes(step), _OUT_OF_VIEW)
+    return None
+
+
+def _no_minutes(step: Step) -> str:
+    given = number(step.facts, "minutes")
+    if given is None:
+        return "a playing without its minutes"
+    return f"a playing of {FACTS['minutes'].show(given)}, which cannot be"
 
 
 def _anomalies(reed: Reed) -> Iterator[tuple[Step, str, str]]:
@@ -152,8 +173,8 @@ def _anomalies(reed: Reed) -> Iterator[tuple[Step, str, str]]:
             continue
         if retired is not None and minute(step.at) > minute(retired.at):
             yield step, "it was played after it was retired", "this playing is left out"
-        elif minutes_of(step.facts) is None:
-            yield step, "a playing without its minutes", "the reed is out of view from here on"
+        elif minutes_played(step.facts) is None:
+            yield step, "a playing without its minutes", _OUT_OF_VIEW
         elif last is not None and minute(step.at) == minute(last.at) and step.facts == last.facts:
             yield step, "the same playing stands twice at one minute", "both count; strike one if it is a slip"
         last = step

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from reedkin.bench.bench import Bench
 from reedkin.domain.reeds import Reed
 from reedkin.study.habits import Habit, Making
-from reedkin.study.lives import Clock, Life, lives_of
+from reedkin.study.lives import Anomaly, Clock, Life, lives_of, out_of_view
 from reedkin.study.playings import FloatArray, Playings
 from reedkin.study.rows import Rows, split_rows, whole_rows
 from reedkin.study.ticks import Tick, no_tick, part
@@ -27,6 +27,8 @@ class Study:
 
     def __init__(self, lives: Sequence[Life], makings: Sequence[Making], playings: Playings | None = None) -> None:
         self.lives = tuple(lives)
+        self.out_of_view: tuple[Anomaly, ...] = ()
+        """Reeds whose hours are not known from a playing on, and why; those without a life for it among them."""
         self.makings = tuple(makings)
         self.playings = Playings.of(lives) if playings is None else playings
         self._rows: dict[tuple[Clock, bool], Rows] = {}
@@ -48,6 +50,7 @@ class Study:
             tick(0.7 + 0.2 * place / len(lives))
             makings.append(Making.of(life, humidity(life.making[0].event.session), uses.get(life.reed.id)))
         study = cls(lives, makings, Playings.of(lives, part(tick, 0.9, 1.0)))
+        study.out_of_view = tuple(one for reed in reeds if not reed.void and (one := out_of_view(reed)) is not None)
         tick(1.0)
         return study
 

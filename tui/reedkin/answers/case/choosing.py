@@ -20,6 +20,7 @@ from reedkin.answers.ready.forecast import USUAL_LEVEL
 from reedkin.bench.bench import Bench
 from reedkin.domain.describe import ago, duration
 from reedkin.domain.facts import Value
+from reedkin.domain.known import number
 
 Occasion = Literal["practice", "rehearsal", "performance"]
 OCCASIONS: tuple[Occasion, ...] = ("practice", "rehearsal", "performance")
@@ -66,8 +67,8 @@ PROFILES: Mapping[Occasion, Weights] = {
 
 def weights_of(settings: Mapping[str, Value]) -> Weights:
     """The maker's own weights, 1 where she has set none (`set weight rested 2`)."""
-    own = {name: settings.get(f"weight_{name}") for name in ("good", "rested", "lasting", "saving")}
-    return replace(Weights(), **{n: float(v) for n, v in own.items() if isinstance(v, (int, float))})
+    own = {name: number(settings, f"weight_{name}") for name in ("good", "rested", "lasting", "saving")}
+    return replace(Weights(), **{name: weight for name, weight in own.items() if weight is not None})
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +98,8 @@ def choose_for(
     bench: Bench, found: Sequence[InCase], occasion: Occasion, at: datetime | None = None, instrument: str | None = None
 ) -> list[Suggestion]:
     """As `choose`, now if no time is given, with the maker's own weights and level."""
-    public = bench.settings.get("public", USUAL_LEVEL)
-    level = float(public) if isinstance(public, (int, float)) else USUAL_LEVEL
+    public = number(bench.settings, "public")
+    level = USUAL_LEVEL if public is None else public
     return choose(found, occasion, at or bench.clock.now(), weights_of(bench.settings), level, instrument)
 
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from reedkin.answers.lives.roll import RollEntry
     from reedkin.answers.lives.whole import Outcomes
     from reedkin.answers.question import Asked
-    from reedkin.study.lives import Clock
+    from reedkin.study.lives import Anomaly, Clock
     from reedkin.study.ticks import Tick
 
 ALL = "all reeds"
@@ -27,6 +27,7 @@ class Lives:
 
     everyone     all reeds as one group; None if there are none.
     splits       what lives can be split by: names and labels. `instruments`: those that have lives.
+    out_of_view  reeds whose hours are not known from a playing on, and why.
     """
 
     report: Lifespans
@@ -36,6 +37,7 @@ class Lives:
     rolls: Mapping[str, tuple[RollEntry, ...]]
     splits: tuple[tuple[str, str], ...]
     instruments: tuple[str, ...]
+    out_of_view: tuple[Anomaly, ...]
 
     def to_json(self) -> dict[str, Any]:
         return self.report.to_json()
@@ -45,9 +47,9 @@ class Lives:
 
     def lines_of(self, groups: Sequence[Group]) -> list[str]:
         """The same of these groups alone."""
-        from reedkin.answers.lives.words import lives_lines
+        from reedkin.answers.lives.words import lives_lines, out_of_view_lines
 
-        return lives_lines(self.report, groups, self.outcomes)
+        return [*lives_lines(self.report, groups, self.outcomes), *out_of_view_lines(self.out_of_view)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,4 +86,5 @@ class LivesQuestion:
             rolls,
             tuple((habit.name, habit.label) for habit in (BY_INSTRUMENT, *MAKING_HABITS)),
             instruments,
+            chosen.out_of_view,
         )

@@ -15,7 +15,9 @@ from reedkin.study.study import Study
 def of_instrument(study: Study, instrument: str) -> Study:
     """A study of the lives of one instrument's reeds."""
     kept = [place for place, life in enumerate(study.lives) if life.instrument == instrument]
-    return Study([study.lives[place] for place in kept], [study.makings[place] for place in kept])
+    own = Study([study.lives[place] for place in kept], [study.makings[place] for place in kept])
+    own.out_of_view = tuple(one for one in study.out_of_view if one.reed.instrument == instrument)
+    return own
 
 
 def everyone(study: Study, clock: Clock, name: str = "all reeds") -> Group | None:

@@ -10,7 +10,7 @@ from reedkin.answers.lives.lifespans import Lifespans
 from reedkin.answers.lives.whole import Outcomes
 from reedkin.domain.describe import plural
 from reedkin.domain.instruments import SHORT_NAMES
-from reedkin.study.lives import Clock
+from reedkin.study.lives import Anomaly, Clock
 from reedkin.survival import SurvivalCurve
 
 CLOCK_WORDS: dict[Clock, str] = {"hours": "hours played", "days": "days in service"}
@@ -135,3 +135,11 @@ def _curve_lines(curve: SurvivalCurve, clock: Clock) -> list[str]:
         f"    {age(float(t), clock):>10}  {100 * s:3.0f} ({100 * lo:.0f} to {100 * hi:.0f}), {n} watched"
         for t, s, lo, hi, n in points
     ]
+
+
+def out_of_view_lines(found: Sequence[Anomaly]) -> list[str]:
+    """The reeds whose hours are not known from a playing on, and why; nothing where there is none."""
+    if not found:
+        return []
+    told = (f"  {one.reed.label}: {one.what}" for one in found)
+    return ["", "Counted only up to a playing of unknown length:", *told]

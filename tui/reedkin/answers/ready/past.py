@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import Literal
 
+from reedkin.domain.known import minutes_played
 from reedkin.domain.playability import overall_score
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed
 from reedkin.study.form import form
@@ -184,6 +185,6 @@ class _Gathered:
 
 def _playings(reed: Reed, now: datetime) -> Iterable[Playing]:
     for step in reed.of_kind("played"):
-        minutes = step.facts.get("minutes")
-        if isinstance(minutes, (int, float)) and minutes > 0 and step.at <= now:
-            yield Playing(_day(step.at, now), int(minutes), str(step.facts.get("setting", "")))
+        minutes = minutes_played(step.facts)
+        if minutes is not None and step.at <= now:
+            yield Playing(_day(step.at, now), minutes, str(step.facts.get("setting", "")))

@@ -10,6 +10,7 @@ from reedkin.domain.columns import fold_text
 from reedkin.domain.describe import ago, describe, duration, mm, past, plural
 from reedkin.domain.facts import FACTS
 from reedkin.domain.instruments import Targets
+from reedkin.domain.known import minutes_played
 from reedkin.domain.reeds import IN_SERVICE, RETIRED, Reed, State, Step, Wire
 from reedkin.domain.uid import NAME_LENGTH
 from reedkin.domain.units import awg_mm
@@ -135,6 +136,9 @@ def service(reed: Reed, bench: Bench) -> str:
     if not state.minutes_played and state.stage != IN_SERVICE:
         return f"not played yet, begun {past(reed.begun, bench.clock.now())}"
     words = [f"played {duration(state.minutes_played)} in {plural(state.playings, 'sitting')}"]
+    unknown = sum(minutes_played(step.facts) is None for step in reed.of_kind("played"))
+    if unknown:
+        words.append(f"{unknown} of them of unknown length")
     if state.minutes_before:
         words.append(f"{duration(state.minutes_before)} of it before this log")
     if state.score is not None:

@@ -15,6 +15,7 @@ from reedkin.bench.supplies import Lot, Tube, lots, tubes
 from reedkin.domain.describe import duration, plural, tag_list
 from reedkin.domain.fates import came_good, good_from
 from reedkin.domain.instruments import SHORT_NAMES
+from reedkin.domain.known import minutes_played, word
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.domain.words import SETTINGS
 
@@ -105,9 +106,7 @@ class _Span:
 def _minutes(steps: Iterable[Step]) -> dict[str, int]:
     found: Counter[str] = Counter()
     for step in steps:
-        minutes = step.facts.get("minutes")
-        if isinstance(minutes, (int, float)):
-            found[str(step.facts.get("setting", UNNAMED))] += int(minutes)
+        found[word(step.facts, "setting") or UNNAMED] += minutes_played(step.facts) or 0
     return {name: found[name] for name in (*SETTINGS, UNNAMED) if found[name]}
 
 

@@ -532,7 +532,9 @@ class _Reader:
     def _may_be_note(self, said: Sequence[Token]) -> bool:
         """Whether words can be offered as a note: no digit, no unit, nothing that is nearly a fact, and all there that
         the verb needs."""
-        one = said[0].text if len(said) == 1 else ""
+        one = len(said) == 1
+        if one and self._may_be_unit(said[0]):
+            return False
         takes_parts = any(s.fact == "where" for s in self.verb.slots)
         words = [t.text.lower().rstrip(",.!") for t in said]
         known = [*vocabulary(self.verb), "yesterday", "today", "tomorrow"]
@@ -546,6 +548,13 @@ class _Reader:
         )
         needed = self.verb.table is not None or KINDS[self.verb.kind].missing(self._fallen_back()) is not None
         return not slip and not needed and not (takes_parts and one)
+
+    def _may_be_unit(self, token: Token) -> bool:
+        """Whether a word stands right behind a number that has a unit, and may be one unknown here: "3 feet"."""
+        place = next(n for n, word in enumerate(self.words) if word is token)
+        if not place or not is_plain(self.words[place - 1]):
+            return False
+        return any(end == self.words[place - 1].end and FACTS[f].unit for f, (_, end) in self.out.spans.items())
 
     def _fallen_back(self) -> Facts:
         """The facts with what may go without saying: what is tied need not say for which instrument."""

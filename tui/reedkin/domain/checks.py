@@ -17,6 +17,8 @@ from reedkin.domain.words import NEVER
 _LONGER_BY_MM = 0.2
 """A measure this much above the last is within the reading of a ruler."""
 _FAR_FROM_TARGET_MM = 8
+_OF_ONE_GONE = ("noted", "scored", "returned", "retired")
+"""What may be heard of a reed that was sold or given away."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +152,11 @@ def _judge_marks(kind: str, facts: Facts, before: State, after: State) -> Iterat
         )
     if "heart_from_mm" in facts and after.tube_mm is not None and heart is not None and heart < after.tube_mm:
         yield Finding("odd", f"the heart from {mm(heart)} would lie on the tube ({mm(after.tube_mm)})", "heart_from_mm")
+    if "tip_from_mm" in facts and after.tube_mm is not None and tip is not None and tip < after.tube_mm:
+        yield Finding("odd", f"the tip from {mm(tip)} would begin on the tube ({mm(after.tube_mm)})", "tip_from_mm")
     wire = after.wire.from_butt_mm if after.wire else None
+    if "wire_mm" in facts and wire is not None and after.tube_mm is not None and wire < after.tube_mm:
+        yield Finding("odd", f"a wire at {mm(wire)} would lie on the tube ({mm(after.tube_mm)})", "wire_mm")
     if "wire_mm" in facts and wire is not None and overall is not None and wire >= overall:
         yield Finding("impossible", f"a wire at {mm(wire)} is off a reed of {mm(overall)}", "wire_mm")
 
@@ -162,6 +168,9 @@ def _judge_stage(kind: str, facts: Facts, before: State) -> Iterator[Finding]:
         yield Finding("impossible", f"it is retired ({before.cause}); strike its retirement first, or tie a new one")
     elif before.stage == HANDED_OVER and kind == "handed over":
         yield Finding("odd", "it is handed over already")
+    elif before.stage == HANDED_OVER and before.terms in ("sold", "given") and kind not in _OF_ONE_GONE:
+        to = f" to {before.to}" if before.to else ""
+        yield Finding("odd", f"it was {before.terms}{to}; if it is back, write return first")
     elif before.stage != HANDED_OVER and kind == "returned":
         yield Finding("odd", "it was not handed over")
     if kind == "retired" and facts.get("cause") == NEVER and before.playings:

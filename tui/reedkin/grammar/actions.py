@@ -49,6 +49,8 @@ class Reading:
     questions: tuple[Problem, ...] = ()
     at: When | None = None
     takes_back: bool = False
+    shared_minutes: int | None = None
+    """The minutes of the bench clock, where several scrapes of the entry share them."""
     lone_tag: str | None = None
     """The tag of a reed that is there, where the line is this tag and nothing more: the maker looks it up."""
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from reedkin.bench.bench import SETTINGS_SUBJECT, Bench, WorkSession
-from reedkin.bench.orders import ORDERS, said_open
+from reedkin.bench.orders import ORDERS, order_key, orders, said_open
 from reedkin.bench.trials import TRIALS
+from reedkin.domain.describe import plural
 from reedkin.domain.facts import BESIDE, FACTS, Value
 from reedkin.domain.instruments import instrument_named
 from reedkin.grammar.actions import BesideAction
@@ -91,6 +92,8 @@ class BesideReader:
         """An order that is not open needs a number of reeds; its instrument goes without saying: that of the last order
         of this name, or else as with a tying."""
         if said_open(self.bench, subject):
+            if "done" in facts:
+                self._missing(head, last, subject)
             return
         if "done" in facts:
             self._problem(head, last, f"there is no open order {subject}")
@@ -104,6 +107,14 @@ class BesideReader:
             else:
                 facts["instrument"] = instrument
 
+    def _missing(self, head: Token, last: Token, subject: str) -> None:
+        """An order that is said to be done with reeds missing is a question."""
+        key = order_key(subject)
+        order = next((o for o in reversed(orders(self.bench)) if order_key(o.name) == key and o.open), None)
+        if order is not None:
+            said = f"{len(order.out)} of {plural(order.count, 'reed')} are out: done all the same?"
+            self.problems.append(Problem(head.start, last.end, said, "odd"))
+
     def _trial(self, head: Token, words: Sequence[Token]) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
         clause = read_trial(head, words, self.bench, self.now)
         self.problems += clause.problems
@@ -116,6 +127,8 @@ class BesideReader:
     def _session(self, head: Token, words: Sequence[Token]) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
         word = words[0].text.lower() if words and words[0].kind == "word" else ""
         last = words[0] if words else head
+        if word and "start".startswith(word) and self._running is not None and len(words) > 1:
+            return self._running.uid, words[1:], {}  # its room, said late
         if word and "start".startswith(word):
             return self._start(head, last), words[1:], {"started": self.now.isoformat()}
         if self._running is None:

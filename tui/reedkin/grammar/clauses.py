@@ -142,7 +142,7 @@ class _Clause:
 
     def __init__(self, segment: Sequence[Token], bench: Bench, when: When | None, tagged: bool) -> None:
         self.bench, self.when, self.tagged = bench, when, tagged
-        self.rest = list(segment)
+        self.segment, self.rest = segment, list(segment)
         self.moments: list[_Moment] = []
         self.problems: list[Problem] = []
 
@@ -189,14 +189,16 @@ class _Clause:
         """The tags that the rest of the clause begins with, which are taken off it."""
         if not self.rest or self.rest[0].kind != "word":
             return []
+        if self._text(0).lower() == "reed" and self._called(1):
+            del self.rest[0]  # reed no. 7
         called = self._called(0)
-        if called == "no" and verbs_beginning(_plain(self._text(2))):
+        if called == "no" and len(self.rest) == len(self.segment) and verbs_beginning(_plain(self._text(2))):
             first = self.rest[0]
             self.problems.append(
                 Problem(first.start, self.rest[1].end, f"no could be note, or the number of a reed: write n, or "
                         f"{_plain(self._text(1))} {_plain(self._text(2))}")
             )  # fmt: skip
-        elif called and called != "no":
+        elif called and (called != "no" or len(self.rest) < len(self.segment)):
             del self.rest[0]
         tags, count, problems = _tags(self.rest, self.bench)
         self.problems += problems
@@ -266,6 +268,10 @@ class _Clause:
         """The tags behind "reed", "no." or "on", and those with a mark, which are taken off the words: anywhere behind
         a verb of facts, right behind one that takes the maker's own words."""
         takes_tube = any(s.fact == "tube" for s in verb.slots)
+        for place in range(len(words) - 2):
+            if _word(words, place) == "reed" and _word(words, place + 1) in CALLED:
+                del words[place]  # reed no. 7
+                break
         for place, token in enumerate(words if verb.text is None else words[:1]):
             if token.kind != "word":
                 continue
@@ -295,6 +301,10 @@ class _Clause:
         own_words = verb.text is not None
         sensible = read.sound and not (verb.kind == "noted" and not read.note)
         first = self._living(words, 0, verb)
+        for token in words:
+            asked = any(p.start <= token.start and token.end <= p.end for p in read.problems)
+            if not own_words and asked and not token.text[0].isdecimal() and self._tags_in(token, verb):
+                sensible = False  # a reed's name is no note
         if sensible and first is None:
             return as_is
         if sensible and first is not None:

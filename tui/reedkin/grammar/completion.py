@@ -179,30 +179,34 @@ class _Completing:
     def _implied(self, verb: Verb, states: Sequence[State], space: str) -> str:
         """What a verb alone would record besides: as last time, or the bench clock's minutes."""
         if verb.kind == "scraped":
-            return f"{space}{self.minutes}m" if self.minutes else ""
+            return f"{space}{self.minutes}m" if self.minutes and self._alone(states) else ""
         instruments = {state.instrument for state in states}
         if not verb.repeats or (not begins(verb.kind) and len(instruments) != 1):
             return ""
         facts = as_last_time(self.bench, verb.kind, next(iter(instruments), ""))
         return space + facts_line(verb, facts) if facts else ""
 
+    def _alone(self, states: Sequence[State]) -> bool:
+        """Whether no other scrape of this entry shares the minutes of the bench clock."""
+        named = [c.read for c in self.earlier if c.verb is not None and c.verb.kind == "scraped"]
+        return len(states) < 2 and all(read is None or read.only or "minutes" in read.facts for read in named)
+
     # Facts
 
     def _fact(self, clause: Clause, verb: Verb) -> Completion:
         states = self._states(clause)
         state = states[0] if states else None
-        suggestions = Suggestions(self.bench, verb, clause.words, state, self.minutes)
+        minutes = self.minutes if self._alone(states) else None
+        suggestions = Suggestions(self.bench, verb, clause.words, state, minutes)
         options = self._beginning(suggestions.options)
         if suggestions.free_text and self.partial:
             return self._completion()
         if self.partial:
             ghost = self._rest(options)
             if options and verb.kind == "scraped" and suggestions.wants_minutes:
-                ghost += self._implied(verb, (), " ")
-        elif not clause.words:
+                ghost += self._implied(verb, states, " ")
+        elif not clause.words or (verb.kind == "scraped" and suggestions.wants_minutes):
             ghost = self._implied(verb, states, "")
-        elif verb.kind == "scraped" and suggestions.wants_minutes:
-            ghost = self._implied(verb, (), "")
         else:
             ghost = options[0] if suggestions.likely and options else ""
         return self._completion(options, ghost)

@@ -24,6 +24,9 @@ from reedkin.grammar.when import TwoMeaningsError, When, day_meant, moment_in, p
 _GLUED = re.compile(r"([^\W\d_]+)([.,]?\d.*)")
 _YEAR = re.compile(r"(19|20)\d\d")
 _TUBE_LENGTH = FACTS["tube_mm"]
+_DAY_OR_PART = re.compile(r"\d{1,2}/(\d{1,2})")
+_RULERS = (2, 4, 8, 16, 32, 64)
+"""The parts that rulers have: 1/64 is no day, 15/10 may be one."""
 _LONGEST_WORD = 30
 """A longer one is a key that was held down."""
 _SAID_OF_IT = ("it", "them", "for", "this", "these", "that")
@@ -388,6 +391,8 @@ class _Reader:
                 value, count = measure_at(self.words, self.place, fact)
             except InputError as error:
                 why = why or str(error)
+                if fact.name == "minutes" and is_plain(token) and "whole number" in why:
+                    break
                 continue
             last = self.words[self.place + count - 1]
             plain = count == 1 and is_plain(token)
@@ -395,6 +400,9 @@ class _Reader:
                 continue
             self._set(fact.name, value, token, last)
             self.place += count
+            if plain and fact.unit and (day := _DAY_OR_PART.fullmatch(token.text)) and int(day[1]) not in _RULERS:
+                message = f"{token.text} is taken as {fact.show(value)}; for the day write @{token.text}"
+                self._problem(token, token, message, odd=True)
             if ":" in token.text and fact.odd(value):
                 message = f"{token.text} is taken as {fact.show(value)}; for the time of day write @{token.text}"
                 self._problem(token, token, message, odd=True)
@@ -532,7 +540,9 @@ class _Reader:
     def _may_be_note(self, said: Sequence[Token]) -> bool:
         """Whether words can be offered as a note: no digit, no unit, nothing that is nearly a fact, and all there that
         the verb needs."""
-        one = said[0].text if len(said) == 1 else ""
+        one = len(said) == 1
+        if one and self._may_be_unit(said[0]):
+            return False
         takes_parts = any(s.fact == "where" for s in self.verb.slots)
         words = [t.text.lower().rstrip(",.!") for t in said]
         known = [*vocabulary(self.verb), "yesterday", "today", "tomorrow"]
@@ -546,6 +556,13 @@ class _Reader:
         )
         needed = self.verb.table is not None or KINDS[self.verb.kind].missing(self._fallen_back()) is not None
         return not slip and not needed and not (takes_parts and one)
+
+    def _may_be_unit(self, token: Token) -> bool:
+        """Whether a word stands right behind a number that has a unit, and may be one unknown here: "3 feet"."""
+        place = next(n for n, word in enumerate(self.words) if word is token)
+        if not place or not is_plain(self.words[place - 1]):
+            return False
+        return any(end == self.words[place - 1].end and FACTS[f].unit for f, (_, end) in self.out.spans.items())
 
     def _fallen_back(self) -> Facts:
         """The facts with what may go without saying: what is tied need not say for which instrument."""
@@ -566,6 +583,9 @@ class _Reader:
     def _not_understood(self, token: Token) -> None:
         takes_parts = any(s.fact == "where" for s in self.verb.slots)
         text = token.text.rstrip(",.!")
+        if in_full(text) is not None:
+            self._problem(token, token, f"{text} is a verb of its own; write ; before it")
+            return
         if takes_parts and text.isalpha() and unit_named(text) is None:
             self._add_parts(FACTS["where"], [text], token)
             parts = FACTS["where"].choices
@@ -579,9 +599,6 @@ class _Reader:
             return
         known = [*vocabulary(self.verb), "yesterday", "today", "tomorrow"]
         near = get_close_matches(text.lower(), known, 1, 0.7)
-        if in_full(text) is not None:
-            self._problem(token, token, f"{text} is a verb of its own; write ; before it")
-            return
         help_ = f"did you mean {near[0]}?" if near else f"{self.verb.word} takes {takes(self.verb)}"
         if not near and self.verb.table is None:
             help_ += "; a reed's tag stands before the verb, a note in quotes"

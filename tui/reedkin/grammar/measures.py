@@ -12,6 +12,7 @@ from reedkin.grammar.tokens import Token
 
 _NUMERIC = re.compile(r"[+-]?[.,]?\d")
 _PLAIN = re.compile(r"[+-]?[\d.,/]+")
+_MINUTES = re.compile(r"([+-]?[\d.,/]+) ?(?:m|mins?|minutes?)?")
 _LONGEST = 4
 """Words: "1 h 20 min"."""
 _THINNEST_GAUGE = 5
@@ -48,13 +49,14 @@ def measure_at(words: Sequence[Token], place: int, fact: Fact) -> tuple[float, i
 
 
 def _value(text: str, fact: Fact) -> float:
+    text = text[:-1] if text.endswith(".") and text[-2:-1].isalpha() else text  # the end of a sentence
     if fact.name == "gauge_awg":
         return _gauge(text)
     if (fact.low, fact.high, fact.unit) == (0, 10, "") and text.endswith("/10"):
         return number(text.removesuffix("/10"))
     value = quantity(text, fact.measure)
-    if fact.name == "minutes" and value != round(value) and _PLAIN.fullmatch(text):
-        raise InputError(f"{text} is no whole number of minutes; for hours write {text} h")
+    if fact.name == "minutes" and value != round(value) and (said := _MINUTES.fullmatch(text)):
+        raise InputError(f"{said[1]} is no whole number of minutes; for hours write {said[1]} h")
     if fact.type == "whole" and (value == round(value) or fact.unit == "min"):
         return round(value)
     return value

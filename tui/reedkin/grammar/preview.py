@@ -23,7 +23,12 @@ _ONE = {
 
 def preview(reading: Reading, bench: Bench) -> list[str]:
     """A line for each thing that would be recorded; reeds that get the same share a line."""
-    return [_line(group, reading, bench) for group in _groups(reading.actions)]
+    lines = [_line(group, reading, bench) for group in _groups(reading.actions)]
+    if reading.shared_minutes and reading.actions:
+        # On the first line of a scrape, so that no more lines are needed than there are things to tell.
+        told = next(n for n, g in enumerate(_groups(reading.actions)) if getattr(g[0], "kind", "") == "scraped")
+        lines[told] += f" ({reading.shared_minutes} min of the bench clock, shared)"
+    return lines
 
 
 def _groups(actions: Sequence[Action]) -> list[list[Action]]:
@@ -45,18 +50,26 @@ def _of(action: Action) -> object:
 def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
     first = actions[0]
     if isinstance(first, BesideAction):
-        return _of_trial(first, bench) if first.table == TRIALS else _beside(first)
+        said = _of_trial(first, bench) if first.table == TRIALS else _beside(first)
+        return said if reading.at is None or first.table == "sessions" else f"{said}{_at(first.at, reading)}"
     reeds = [a for a in actions if isinstance(a, ReedAction)]
     if first.kind == ASSIGNED:
         return _assigned(reeds)
     effects = {a.tag: effect(a.kind, a.before, a.after) for a in reeds}
     differ = len(set(effects.values())) > 1
     does = "; ".join(f"{tag}: {what}" for tag, what in effects.items()) if differ else next(iter(effects.values()))
-    hour = "" if reading.at is not None and reading.at.whole_day else " %H:%M"
-    when = "" if reading.at is None else first.at.strftime(f" on %a %d %b %Y{hour}")
+    when = _at(first.at, reading)
     note = f" “{first.note}”" if first.note else ""
     what = "note" if first.kind == "noted" else describe(first.kind, first.facts)
     return f"{tag_list(a.tag for a in reeds)}: {what}{note}{when}" + (f" → {does}" if does else "")
+
+
+def _at(moment: datetime, reading: Reading) -> str:
+    """When it happened, as far as that was said: " on Tue 24 Nov 2026 18:00"."""
+    if reading.at is None:
+        return ""
+    hour = f" in the {reading.at.part}" if reading.at.part else "" if reading.at.whole_day else " %H:%M"
+    return moment.strftime(f" on %a %d %b %Y{hour}")
 
 
 def told(record: Record) -> str:

@@ -5,14 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from reedkin.bench.bench import Bench, begins
 from reedkin.bench.trials import ASSIGNED, TRIALS, Assigning
 from reedkin.domain.checks import Finding, judge, judge_time
-from reedkin.domain.describe import tag_list
+from reedkin.domain.describe import describe, tag_list
 from reedkin.domain.facts import Facts, Value
-from reedkin.domain.reeds import RETIRED, Reed, State, Step, advance
+from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, Step, advance
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.grammar.beside import BesideReader
 from reedkin.grammar.clauses import Clause, Tag, parts_of
@@ -82,6 +82,9 @@ class _Reading:
     working: dict[str, _Working] = field(default_factory=dict)
     begun: dict[str, _Working] = field(default_factory=dict)
     newest: _Working | None = None
+    shares: list[int] = field(default_factory=list)
+    """What each scrape that names no minutes has of those of the bench clock."""
+    sharing: Iterator[int] = field(default_factory=lambda: iter(()))
 
     def __post_init__(self) -> None:
         self.now = self.bench.clock.now()
@@ -92,6 +95,7 @@ class _Reading:
     def result(self) -> Reading:
         parts = self.parts
         self.problems += parts.problems
+        self._share_the_clock()
         tags: tuple[Tag, ...] = ()
         for clause in parts.clauses:
             before = len(self.problems)
@@ -110,8 +114,27 @@ class _Reading:
             tuple(p for p in problems if p.severity == "impossible"),
             tuple(p for p in problems if p.severity == "odd"),
             self.when,
+            shared_minutes=self.minutes if len(self.shares) > 1 else None,
             lone_tag=self._lone_tag(parts.clauses),
         )
+
+    def _share_the_clock(self) -> None:
+        """Share the minutes of the bench clock among all scrapes of the entry that name none: whole minutes, whose sum
+        is what the clock shows. Where they are fewer than the scrapes, the last ones get none."""
+        count, tags = 0, 1
+        for clause in self.parts.clauses:
+            if clause.tags:
+                reeds = [self.bench.find(tag.text) for tag in clause.tags]
+                named = zip(clause.tags, reeds, strict=True)
+                tags = len({reed.id if reed is not None else tag.text.casefold() for tag, reed in named})
+            elif clause.verb is not None and begins(clause.verb.kind):
+                tags = 1
+            read = clause.read
+            if clause.verb is not None and clause.verb.kind == "scraped" and read is not None:
+                count += 0 if read.only or "minutes" in read.facts else tags
+        each, left = divmod(self.minutes or 0, max(1, count))
+        self.shares = [each + (place < left) for place in range(count)] if self.minutes else []
+        self.sharing = iter(self.shares)
 
     def _settled(self, problem: Problem, clause: Clause) -> Problem:
         """A problem is open while the line ends in its word, or in its clause if more words could mend it."""
@@ -226,11 +249,26 @@ class _Reading:
             self._problem(token, token, why)
             return None
         if tag.casefold() in self.begun or not (self.bench.tag_is_free(tag) or self._given_up(tag)):
-            self._problem(token, token, f"{tag} is in use; retire it first, or take {self.bench.next_tag(self.begun)}")
+            self._problem(token, token, self._in_use(tag))
             return None
         at = self.when.at if self.when is not None else self.now
         self.begun[tag.casefold()] = _Working(tag, tag, None, None, at)
         return self.begun[tag.casefold()]
+
+    def _in_use(self, tag: str) -> str:
+        """What to say of a tag that no new reed may bear: whose it is, and as many free ones as were asked for."""
+        reed = next((r for one in reversed(self.bench.bearers(tag)) if (r := self.bench.reed(one)).now.keeps_tag), None)
+        if reed is not None and reed.stage == HANDED_OVER:
+            to = f" to {reed.now.to}" if reed.now.to else ""
+            why = f"{tag} is in use: it is {reed.now.terms or 'handed over'}{to}"
+        else:
+            why = f"{tag} is in use; retire it first"
+        asked = max((len(c.tags) for c in self.parts.clauses if any(t.text == tag for t in c.tags)), default=1)
+        first = self.bench.next_tag(self.begun)
+        free = [str(number) for number in range(int(first), int(first) + asked)]
+        if asked > 1 and all(self.bench.tag_is_free(one) for one in free):
+            return f"{why}, or take {free[0]}-{free[-1]}"
+        return f"{why}, or take {first}"
 
     def _given_up(self, tag: str) -> bool:
         """Whether the reed that bears a tag is retired by this very entry."""
@@ -282,6 +320,8 @@ class _Reading:
         reed = working.reed
         begun = reed.begun if reed is not None and working.state is not None else None
         findings += judge_time(working.at, self.now, begun)
+        if self.amends is None:
+            findings += _said_again(working, verb.kind, facts, read.note)
         if begins(verb.kind):
             findings += self._tube_in_use(facts, reed)
         if verb.kind == "retired" and self.amends is None:
@@ -300,8 +340,8 @@ class _Reading:
         facts = dict(read.facts)
         if read.only or self.amends is not None:
             return facts
-        if verb.kind == "scraped" and self.minutes and "minutes" not in facts:
-            facts["minutes"] = self.minutes
+        if verb.kind == "scraped" and "minutes" not in facts and (share := next(self.sharing, 0)):
+            facts["minutes"] = share
         instrument = working.state.instrument if working.state is not None else ""
         if verb.repeats and not facts and not read.problems:
             facts.update(as_last_time(self.bench, verb.kind, instrument))
@@ -321,6 +361,20 @@ class _Reading:
                 if taken and (reed is None or other.id != reed.id):
                     yield Finding("odd", f"tube {tube} is on reed {other.label}", "tube")
                     return
+
+
+_AGAIN_AND_AGAIN = ("scraped", "clipped", "crowed")
+"""What is done over and over in a sitting: the same within a minute only is a slip."""
+
+
+def _said_again(working: _Working, kind: str, facts: Facts, note: str) -> Iterator[Finding]:
+    """The same that was recorded of this reed minutes ago: a line sent twice."""
+    near = timedelta(minutes=1 if kind in _AGAIN_AND_AGAIN else 10)
+    same = (s for s in reversed(working.reed.standing if working.reed else ()) if s.kind == kind and s.facts == facts)
+    last = next((s for s in same if s.note == note and abs(working.at - s.at) < near), None)
+    if last is not None:
+        since = f"{last.at:%H:%M}" if last.at.date() == working.at.date() else f"{last.at:%d %b}"
+        yield Finding("odd", f"{describe(kind, facts)} is recorded already at {since}: once more?")
 
 
 def _used_later(working: _Working) -> Iterator[Finding]:

@@ -132,7 +132,7 @@ def day_meant(text: str, now: datetime) -> tuple[date, str]:
 def moment_in(words: Sequence[str], clock: Clock) -> tuple[When, int] | None:
     """The moment that the first of `words` surely give without an @, and how many they are. What may as well be a
     number ("24.11", "10:30") is none."""
-    first = words[0].lower().rstrip(",.") if words else ""
+    first = words[0].lower().rstrip(",.:") if words else ""
     if not first or not (first[0].isdecimal() or first in _OPENERS or _begins_day(first)):
         return None
     for count in range(min(_LONGEST, len(words)), 0, -1):

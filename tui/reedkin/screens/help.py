@@ -15,7 +15,7 @@ from reedkin.charts.canvas import Role, Run
 from reedkin.domain.cautions import ALL, DEFER
 from reedkin.domain.columns import columns, fit, fold
 from reedkin.domain.meaning import NUMBERS
-from reedkin.grammar.verbs import VERBS
+from reedkin.grammar.verbs import VERBS, said_as
 from reedkin.grammar.vocabulary import takes
 from reedkin.screens.base import COMMON_KEYS, BaseScreen
 from reedkin.widgets.styled import styled
@@ -30,7 +30,7 @@ _GRAMMAR: tuple[tuple[str, str], ...] = (
     ("reeds", "143, or 143-148, or 143,145, or a name; 12/1 is the first that bore 12. Without any, the reed in hand"),
     ("verb", "any beginning that fits no other verb; c s w p m r n are clip scrape wire play measure retire note"),
     ("facts", "in any order; numbers take units: 1/64 in, 0.3 mm, 28 awg, 1h20, 68 F"),
-    ("@when", "@yesterday, @10:30, @yesterday 18:00, @12 March, @2h ago, @2026-03-12"),
+    ("@when", "@yesterday, @10:30, @12 March, @15.10., @2h ago; a clear day needs no @: last tuesday, 7.30pm"),
     ("alone", "tie, wire, tube mean as last time; scrape takes the minutes of the bench clock"),
     ("a tag", "alone, then Enter, shows that reed's whole life"),
     ("take back", "strikes the last entry, as Ctrl+Z does"),
@@ -88,6 +88,8 @@ class HelpScreen(BaseScreen):
         for verb in VERBS:
             lines.item(verb.word, verb.example)
             lines.item("", takes(verb), "faint")
+            if also := said_as(verb):
+                lines.item("", f"also: {', '.join(also)}", "faint")
         lines.heading("What the numbers mean")
         for term, said in NUMBERS:
             lines.paragraph(term, said)

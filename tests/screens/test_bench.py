@@ -230,6 +230,57 @@ async def test_a_caution_shows_when_it_applies(opened: Opened) -> None:
         assert "Fold the wire's cut ends flat" in bench.shown
 
 
+async def test_a_caution_shows_once_a_session_and_whole(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.enter("wire 28; tube 5")
+        assert "Fold the wire's cut ends flat" in bench.shown
+        await bench.enter("tube 5")
+        assert "a loose piece can be swallowed." in " ".join(bench.shown.split())
+        await bench.enter("tube 6")
+        assert "swallowed" not in bench.shown
+        await bench.keys("<f9>")
+        await bench.enter("tube 5")
+        assert "swallowed." in bench.shown
+
+
+async def test_the_bench_clock_shows_at_all_times_and_that_it_begins_anew(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        assert "clock 0 min" in bench.shown
+        bench.clock.forward(minutes=7)
+        bench.app.show_log()
+        await bench.pilot.pause()
+        assert "clock 7 min" in bench.shown
+        await bench.keys("<ctrl+t>")
+        assert "clock 0 min" in bench.shown
+        assert "it stood at 7 min" in bench.shown
+
+
+async def test_taking_back_leaves_the_reed_in_hand(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.enter("1 c .5")
+        await bench.keys("<up><ctrl+z>")
+        assert bench.desk.hand is not None
+        assert bench.desk.hand.label == "3"
+
+
+async def test_how_many_more_reeds_there_are_stands_clear_of_the_heading(opened: Opened) -> None:
+    async with opened((80, 24), "1-30 tie eh 60 lot 7 tube 27") as bench:
+        heading = next(line for line in bench.shown.splitlines() if " more)" in line)
+        assert "last  (" in heading
+        assert "more) " in heading
+
+
+async def test_keys_typed_ahead_of_a_screen_go_to_it(opened: Opened) -> None:
+    async with opened((80, 24), *TIED, "1 c .5") as bench:
+        for key in (*"1", "enter", *"xy", "f2", "s", "enter"):
+            bench.app.post_message(events.Key(key, None))
+        await bench.settle()
+        await bench.app.turns.at_rest()
+        reed = bench.desk.bench.find("1")
+        assert [step.struck for step in reed.steps] == [False, True, False]
+        assert reed.last.kind == "scraped"
+
+
 async def test_a_full_disk_is_told_and_the_line_stays(opened: Opened, monkeypatch: pytest.MonkeyPatch) -> None:
     async with opened((80, 24), *TIED) as bench:
 

@@ -85,16 +85,16 @@ class Terminal:
         self._stream.feed(written)
         return bool(written)
 
-    def until(self, words: str) -> str:
+    def until(self, words: str, patience: float = PATIENCE) -> str:
         """Wait until the screen shows `words`; returns what it shows then."""
-        return self._wait(lambda: words in self.text, f"never showed {words!r}")
+        return self._wait(lambda: words in self.text, f"never showed {words!r}", patience)
 
     def until_gone(self, words: str) -> str:
         """Wait until the screen no longer shows `words`; returns what it shows then."""
         return self._wait(lambda: words not in self.text, f"went on showing {words!r}")
 
-    def _wait(self, done: Callable[[], bool], failure: str) -> str:
-        end = time.monotonic() + PATIENCE
+    def _wait(self, done: Callable[[], bool], failure: str, patience: float = PATIENCE) -> str:
+        end = time.monotonic() + patience
         while not done():
             if time.monotonic() > end or not self._take_in(0.2):
                 raise AssertionError(f"the screen {failure}; it shows\n{self.text}")
@@ -103,6 +103,19 @@ class Terminal:
     def type(self, text: str) -> None:
         """Type text as it is."""
         os.write(self._fd, text.encode())
+
+    def type_ahead(self, text: str, at_once: int = 65536) -> None:
+        """Type a long text, so many bytes in each write, however far the program is; what it shows is taken in."""
+        rest = text.encode()
+        os.set_blocking(self._fd, False)
+        while rest:
+            try:
+                rest = rest[os.write(self._fd, rest[:at_once]) :]
+            except BlockingIOError:  # the line is full until the program reads on
+                self._take_in(0.01)
+            else:
+                self._take_in(0)
+        os.set_blocking(self._fd, True)
 
     def key(self, name: str) -> None:
         """Press a key by its name."""

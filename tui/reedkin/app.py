@@ -137,7 +137,9 @@ class ReedkinApp(App[None]):
         if log.faults:
             from reedkin.screens.damage import DamageScreen
 
-            self.push_screen(DamageScreen(log))
+            self.turns.set_aside()  # what was typed for the bench answers no question that nobody has seen
+            self.push_screen(DamageScreen(log), lambda _: self.turns.bring_back())
+        self.turns.go_on()
 
     def follow(self) -> None:
         """Another program writes this log: show what it has recorded since."""

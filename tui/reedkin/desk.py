@@ -8,6 +8,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from reedkin.bench.bench import Bench, WorkSession, begins
+from reedkin.domain.cautions import cautions_for
 from reedkin.domain.clock import Clock
 from reedkin.domain.describe import plural
 from reedkin.domain.events import Event, Record, Statement
@@ -15,8 +16,8 @@ from reedkin.domain.reeds import AT_WORK, Reed
 from reedkin.errors import InputError
 from reedkin.grammar.clauses import parts_of
 from reedkin.grammar.completion import Completion, complete
-from reedkin.grammar.preview import caution, preview, told
-from reedkin.grammar.reading import Reading, read
+from reedkin.grammar.preview import preview, told
+from reedkin.grammar.reading import Reading, ReedAction, read
 from reedkin.store.log import Log
 
 _LONGEST_SCRAPE_MIN = 90
@@ -32,6 +33,7 @@ class Desk:
         self._hand: str | None = None
         self._since = log.clock.now()
         self._typed: dict[str, str] = {}
+        self._cautioned: set[tuple[str | None, str]] = set()
         self.lines: list[str] = []
         """The entry lines of this run, oldest first."""
 
@@ -145,9 +147,19 @@ class Desk:
             return [f"takes back: {self.summary(self.log.last_entry())}"]
         return preview(reading, self.bench)
 
-    def caution(self, reading: Reading) -> str:
-        """The caution that goes with an entry; empty if none does."""
-        return caution(reading)
+    def cautions(self, reading: Reading) -> list[str]:
+        """The cautions that go with an entry and were not shown yet in this work session (without one, this run)."""
+        kinds = [(a.kind, a.facts) for a in reading.actions if isinstance(a, ReedAction)]
+        said = dict.fromkeys(c for kind, facts in kinds for c in cautions_for(kind, facts))
+        return [c for c in said if (self._session_id, c) not in self._cautioned]
+
+    def cautioned(self, caution: str) -> None:
+        """A caution was shown."""
+        self._cautioned.add((self._session_id, caution))
+
+    @property
+    def _session_id(self) -> str | None:
+        return self.session.uid if self.session is not None else None
 
     @staticmethod
     def summary(records: list[Record]) -> str:
@@ -174,11 +186,12 @@ class Desk:
         return records
 
     def take_back(self) -> tuple[list[Record], str]:
-        """Strike the last entry; returns its records and what was typed for it, as far as this run knows."""
+        """Strike the last entry; returns its records and what was typed for it, as far as this run knows. The reed in
+        hand stays in hand."""
+        hand = self.hand
         records = self.log.take_back()
-        events = [r for r in records if isinstance(r, Event)]
-        if events and events[0].reed in self.bench and self.bench.reed(events[0].reed).at_work:
-            self.take(self.bench.reed(events[0].reed))
+        if hand is not None and hand.id in self.bench and self.bench.reed(hand.id).at_work:
+            self._hand = hand.id
         entry = records[0].entry
         typed = self._typed.get(entry, "")
         return records, "" if any(isinstance(r, Statement) and r.table == "sessions" for r in records) else typed

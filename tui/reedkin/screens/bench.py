@@ -12,6 +12,7 @@ from textual.widgets import Static
 
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.cautions import AT_THE_BENCH
+from reedkin.domain.columns import fold
 from reedkin.errors import ReedkinError
 from reedkin.screens.base import BaseScreen, Keys
 from reedkin.widgets.due_line import DueLine
@@ -22,6 +23,7 @@ from reedkin.widgets.reed_panel import ReedPanel
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
+    from reedkin.desk import Desk
     from reedkin.grammar.completion import Completion
     from reedkin.grammar.reading import Reading
 
@@ -154,8 +156,7 @@ class BenchScreen(BaseScreen):
             recent.show(None, None)
             self._line.set_prompt("reed")
             return
-        minutes = desk.offered_minutes
-        panel.show(hand, desk.bench.targets(hand.instrument), f"{minutes} min in hand" if minutes else "")
+        panel.show(hand, desk.bench.targets(hand.instrument), f"clock {desk.minutes_in_hand} min")
         recent.show(hand, desk.clock.now())
         self._line.set_prompt(hand.label)
 
@@ -184,11 +185,22 @@ class BenchScreen(BaseScreen):
             return
         self._line.clear()
         self._show_soon()
-        care = desk.caution(reading)
-        done = [Run(f"✓ {line}", "good") for line in said[: 2 if care else 3]]
+        care = self._care(desk, reading)
+        done = [Run(f"✓ {line}", "good") for line in said[: 3 - len(care)]]
         if len(said) > len(done):
             done[-1] = Run(f"{done[-1].text}  (and {len(said) - len(done)} more)", "good")
-        self._line.say(*done, *([Run(care, "faint")] if care else []))
+        self._line.say(*done, *[Run(line, "faint") for line in care])
+
+    def _care(self, desk: Desk, reading: Reading) -> list[str]:
+        """The first cautions of an entry, in as many whole lines as leave room for what was done."""
+        lines: list[str] = []
+        for caution in desk.cautions(reading):
+            more = fold(caution, max(20, self.size.width - 2), hang=0)
+            if lines and len(lines) + len(more) > 2:
+                break
+            lines += more
+            desk.cautioned(caution)
+        return lines[:2]
 
     def _look_up(self, tag: str) -> None:
         reed = self.desk.bench.find(tag) if self.desk is not None else None
@@ -213,8 +225,12 @@ class BenchScreen(BaseScreen):
 
     def action_restart_clock(self) -> None:
         if self.desk is not None:
+            before = self.desk.minutes_in_hand
             self.desk.restart_clock()
             self._show_hand()
+            self._line.reread()
+            if not self._line.text:
+                self._line.say(Run(f"✓ The bench clock begins anew; it stood at {before} min.", "good"))
 
     def action_take_back(self) -> None:
         """Strike the last entry and put what was typed for it back on the line."""

@@ -76,7 +76,10 @@ class _Field(Input):
     """The line itself. Tab takes the ghost, or the next word that can come here."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "take_ghost", "Complete what is typed", show=False),
+        # With priority, which is the shortest way from a key to what it does.
+        Binding("enter", "submit", "Record the line", show=False, priority=True),
+        Binding("backspace", "delete_left", "Delete the character before", show=False, priority=True),
+        Binding("tab", "take_ghost", "Complete what is typed", show=False, priority=True),
         Binding("ctrl+p", "earlier(-1)", "Bring back the line before", show=False),
         Binding("ctrl+n", "earlier(1)", "Bring back the line after", show=False),
     ]

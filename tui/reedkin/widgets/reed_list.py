@@ -76,8 +76,10 @@ class ReedList(Widget):
         return 8 if self.size.width < 100 else 18
 
     def _heading(self, hidden: int) -> list[Run]:
-        reed, happened = f"{'reed':<{self._named()}}", f"last  ({hidden} more)" if hidden else "last"
-        text = f"  {reed}{'for':<4}{'stage':<12}{'overall':>8}  {fit(happened, self._happened())}"
+        reed, room = f"{'reed':<{self._named()}}", self._happened()
+        more = f"({hidden} more)" if hidden else ""
+        happened = f"last  {more}" if len(more) + 8 <= room else more  # with two columns clear before the next heading
+        text = f"  {reed}{'for':<4}{'stage':<12}{'overall':>8}  {fit(happened, room)}"
         return [Run(f"{text}{'ago':<10}{'score':>5}{'played':>8}", "faint")]
 
     def _row(self, reed: Reed, in_hand: bool, now: datetime) -> list[Run]:

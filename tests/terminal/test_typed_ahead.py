@@ -1,0 +1,79 @@
+"""Keys typed ahead in a real terminal: the log holds what a slow typist would have."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from reedkin.desk import Desk
+from reedkin.domain.clock import FixedClock
+from reedkin.store.log import Log
+from tests.terminal.terminal import KEYS, PATIENCE, Terminal
+from tests.typist import Typist, session, strokes_of, written
+
+TIED = strokes_of("1-8 tie eh 60 lot 7 tube 27<enter>")
+
+
+def slowly(log: Path, strokes: list[str]) -> list[object]:
+    """What a log holds after these strokes, each looked at before the next."""
+    with Log(log, FixedClock(datetime.now().astimezone())) as opened:
+        Typist(Desk(opened)).type(strokes)
+    return written(log)
+
+
+def as_sent(strokes: list[str]) -> str:
+    """What a terminal sends for these strokes."""
+    sent = {**KEYS, "left": "\x1b[D", "right": "\x1b[C", "home": "\x1b[H", "end": "\x1b[F", "ctrl+p": "\x10"}
+    return "".join(sent.get(stroke, stroke) for stroke in strokes)
+
+
+@contextmanager
+def both_cores_busy() -> Iterator[None]:
+    busy = [subprocess.Popen([sys.executable, "-c", "while True: pass"]) for _ in range(2)]
+    try:
+        yield
+    finally:
+        for process in busy:
+            process.kill()
+            process.wait()
+
+
+@pytest.mark.parametrize(("at_once", "lines", "busy"), [(65536, 150, False), (1, 60, False), (65536, 60, True)])
+def test_what_is_typed_ahead_is_recorded_as_if_typed_slowly(
+    tmp_path: Path, at_once: int, lines: int, busy: bool
+) -> None:
+    strokes = [*TIED, *session(lines + at_once, lines), *strokes_of("<f2><escape><down>8 note the end<enter>")]
+    expected = slowly(tmp_path / "slow.jsonl", strokes)
+    log = tmp_path / "fast.jsonl"
+    with Terminal("--log", str(log)) as terminal:
+        terminal.until("This log is empty")
+        if busy:
+            with both_cores_busy():
+                terminal.type_ahead(as_sent(strokes), at_once)
+                terminal.until("the end", 4 * PATIENCE)
+        else:
+            terminal.type_ahead(as_sent(strokes), at_once)
+            terminal.until("the end", 4 * PATIENCE)
+        terminal.key("f10")
+        assert terminal.end() == 0
+    assert len(expected) > lines
+    assert written(log) == expected
+
+
+def test_lines_typed_before_the_log_is_read_are_recorded_in_order(tmp_path: Path) -> None:
+    log = tmp_path / "bench.jsonl"
+    strokes = [*TIED, *strokes_of("".join(f"{n % 8 + 1} note early{n}<backspace><enter>" for n in range(30)))]
+    expected = slowly(tmp_path / "slow.jsonl", strokes)
+    with Terminal("--log", str(log)) as terminal:
+        terminal.until("reading the log")
+        terminal.type_ahead(as_sent([*strokes, *"8 note the end", "enter"]))
+        terminal.until("the end”")
+        terminal.key("f10")
+        assert terminal.end() == 0
+    assert written(log)[:-1] == expected

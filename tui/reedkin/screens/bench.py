@@ -47,8 +47,8 @@ class BenchScreen(BaseScreen):
     TITLE = "bench"
     CSS_PATH = "bench.tcss"
     KEYS: ClassVar[Keys] = (
-        ("F1", "help"), ("F9", "session"), ("^Z", "take back"), ("F3", "reed"), ("F10", "diary: correct, find"),
-        ("^Q", "quit"), ("F4-F8", "lives … week"), ("↑↓", "reed in hand"),
+        ("F1", "help"), ("F9", "session"), ("^Z", "take back"), ("F3", "reed"), ("F10", "diary"),
+        ("^Q", "quit"), ("F4-F8", "answers"), ("↑↓", "reed in hand"),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "hand(-1)", "Take the reed above or below in hand", show=False),

@@ -12,7 +12,7 @@ from textual import actions, events
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
-from reedkin.bench.correcting import MOST_AT_ONCE, Corrector, Plan, entry_of, refused, step_at
+from reedkin.bench.correcting import MOST_AT_ONCE, Corrector, Plan, refused, step_at
 from reedkin.charts.canvas import Run
 from reedkin.desk import Desk
 from reedkin.domain.describe import plural
@@ -63,6 +63,8 @@ class _Open:
     marked: Marked
     line: Typed
     whole: bool = False
+    entry: tuple[Place, ...] | None = None
+    """Where all of the entry stands, once it was looked for."""
     asked: bool = False
     plan: Plan = field(default_factory=Plan)
 
@@ -95,9 +97,9 @@ class CorrectionBox(Static):
         text, fresh = "", False
         if doing == "strike" and steps and all(step.struck for step in steps):
             doing = "give back"
+        if doing in ("amend", "day", "move") and steps[0].struck:
+            return "that is struck; x gives it back"
         if doing == "amend":
-            if steps[0].struck:
-                return "that is struck; x gives it back"
             try:
                 text = as_line(steps[0].kind, steps[0].facts, note=steps[0].note)
             except ReedkinError as error:
@@ -177,7 +179,10 @@ class CorrectionBox(Static):
     def _meant(self, now: _Open, desk: Desk) -> list[Step]:
         steps = _steps(desk, now.marked.places)
         if now.whole and steps:
-            return [step for step in entry_of(desk.bench, steps) if step.struck == steps[0].struck]
+            if now.entry is None:
+                named = (desk.log.named_entry(entry) for entry in dict.fromkeys(s.event.entry for s in steps))
+                now.entry = tuple(Place(event.reed, event.uid) for events in named for event in events)
+            return [step for step in _steps(desk, now.entry) if step.struck == steps[0].struck]
         return steps
 
     def _plan(self, now: _Open, desk: Desk) -> Plan:
@@ -216,12 +221,8 @@ class CorrectionBox(Static):
             lines.append([Run(what), Run("" if now.doing == "tag" else f"   {scope}", "faint")])
         if not bare:
             lines.append([Run("▸ ", "target"), *now.line.runs()])
-        if now.doing == "move" and not now.line.text.strip():
-            errors: Sequence[str] = ()
-        elif now.doing in ("day", "tag", "amend") and (now.line.fresh or now.plan.errors == _SAME):
-            errors = () if now.plan.errors == _SAME else now.plan.errors
-        else:
-            errors = now.plan.errors
+        nothing_yet = now.plan.errors in _NOTHING_YET or (now.doing == "move" and not now.line.text.strip())
+        errors: Sequence[str] = () if nothing_yet else now.plan.errors
         lines += [[Run(f"✗ {error}", "error")] for error in _some(errors)]
         if not now.plan.errors:
             lines += [[Run(line, "good")] for line in _some(plan_words(now.plan, desk.bench))]
@@ -239,7 +240,8 @@ class CorrectionBox(Static):
         self.update(styled(lines))
 
 
-_SAME = ("that is what it says already",)
+_NOTHING_YET = (("that is what it says already",), ("that is its tag already",))
+"""What is no error while nothing was typed that differs."""
 
 
 def _some(lines: Sequence[str]) -> list[str]:

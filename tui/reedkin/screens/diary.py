@@ -71,8 +71,8 @@ class DiaryScreen(CorrectingScreen):
     CSS_PATH = "diary.tcss"
     AUTO_FOCUS = ""
     KEYS: ClassVar[Keys] = (
-        ("/", "find"), ("e", "amend"), ("x", "strike"), ("d", "other day"), ("m", "other reed"), ("t", "tag"),
-        ("g", "to a day"), ("Enter", "open"), ("Esc", "back"),
+        ("/", "find"), ("e", "amend"), ("x", "strike"), ("d", "day"), ("m", "reed"), ("t", "tag"),
+        ("g", "go to"), ("Enter", "open"), ("Esc", "back"),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("slash", "find", "Find words: notes, tags, names, lots, people, kinds", show=False),

@@ -40,7 +40,7 @@ class ReedScreen(CorrectingScreen):
     CSS_PATH = "reed.tcss"
     AUTO_FOCUS = ""
     KEYS: ClassVar[Keys] = (
-        ("0-9", "another"), ("e", "amend"), ("x", "strike"), ("d", "other day"), ("m", "other reed"), ("t", "tag"),
+        ("0-9", "another"), ("e", "amend"), ("x", "strike"), ("d", "day"), ("m", "reed"), ("t", "tag"),
         ("c", "charts"), ("p", "file"), ("Esc", "back"),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = [

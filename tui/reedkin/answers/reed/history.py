@@ -151,7 +151,7 @@ def _row(step: Step, bench: Bench) -> HistoryRow:
     hours = duration(step.after.minutes_played) if step.kind == "played" else ""
     what = "note" if step.kind == "noted" else describe(step.kind, step.facts)
     note = f"  “{step.note}”" if step.note else ""
-    session = bench.session(step.event.session)
+    session = bench.session(step.session)
     corrections = [f"was {_as_was(step, i)}, amended {a.recorded:%d %b %Y}" for i, a in enumerate(step.amendments)]
     corrections += _moved(step, bench)
     when = f"{step.at:%Y-%m-%d %H:%M}"

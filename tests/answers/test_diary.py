@@ -9,7 +9,7 @@ import pytest
 from tests.domain.maker import NOW, Maker
 
 from reedkin.answers.diary.diary import Diary, diary_of, renewed, tokens
-from reedkin.bench.correcting import Corrector, entry_of, step_at
+from reedkin.bench.correcting import Corrector, step_at
 from reedkin.domain.events import Place
 
 LINES = (
@@ -83,7 +83,8 @@ def test_the_diary_follows_corrections_as_if_read_anew(seed: int) -> None:
     for _ in range(12):
         steps = list(dice.choice([line for line in diary.lines if line.steps]).steps)
         if dice.random() < 0.3:
-            steps = entry_of(maker.bench, steps)
+            entry = steps[0].event.entry
+            steps = [s for reed in diary.reeds.values() for s in reed.steps if s.event.entry == entry]
         corrector = Corrector(maker.bench, maker.uids)
         day = NOW.date() - timedelta(days=dice.randrange(25))
         sources = list(dict.fromkeys(step.event.reed for step in steps))

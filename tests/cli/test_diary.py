@@ -92,7 +92,7 @@ def test_an_event_is_moved_to_another_reed_and_both_say_so(month: CommandLine) -
     said = month.done("move", name(month, "rehearsal"), "--to", "4").out
     assert "4: played 45 min, rehearsal, scored 8, moved from 3" in said
     assert "3: played 45 min → 0 min, score 8 → –, in service → in progress" in said
-    assert "moved to 4" in month.done("show", "3").out
+    assert "moved to 4: played 45 min" in month.done("show", "3").out
     assert "moved here from 3" in month.done("show", "4").out
     assert month.done("show", "4", "--json").json["hours_played"] == 0.75
     assert month.done("show", "3", "--json").json["hours_played"] == 0

@@ -190,7 +190,7 @@ async def test_a_tag_alone_shows_the_reed_and_escape_comes_back_with_it_in_hand(
 
 async def test_the_keys_that_fit_80_columns_say_how_to_quit(opened: Opened) -> None:
     async with opened((80, 24), *TIED) as bench:
-        assert "F10 quit" in bench.shown.splitlines()[-1].replace("F10quit", "F10 quit")
+        assert "^Q quit" in bench.shown.splitlines()[-1].replace("^Qquit", "^Q quit")
 
 
 async def test_the_drawing_comes_back_when_a_small_window_grows(opened: Opened) -> None:

@@ -248,7 +248,7 @@ async def test_quitting_while_the_log_is_read_stops_the_thread(opened: Opened, m
     async with opened((80, 24), *FIVE_LIVES) as bench:
         await bench.keys("<f5>")
         slow.waiting.wait(10)
-        await bench.keys("<f10>")
+        await bench.keys("<ctrl+q>")
     while not slow.stopped:
         slow.go.wait(0.01)
     assert slow.stopped == 1

@@ -30,7 +30,7 @@ def test_the_program_on_a_full_disk(tmp_path: Path) -> None:
         resource.prlimit(terminal.process.pid, resource.RLIMIT_FSIZE, (most, most))
         terminal.key("enter")
         terminal.until("✓ 1: clipped")
-        terminal.key("f10")
+        terminal.key("ctrl+q")
         assert terminal.end() == 0
     assert log.read_bytes().startswith(before)
     assert "58.5 mm" in command(log, "stock")

@@ -41,7 +41,7 @@ def test_a_session_by_keyboard_alone(tmp_path: Path) -> None:
             terminal.until(answer)
         terminal.key("f9")
         terminal.until("no session")
-        terminal.key("f10")
+        terminal.key("ctrl+q")
         assert terminal.end() == 0
     shown = json.loads(command(log, "show", "1", "--json"))
     # Common practice, no source: three clips of 1, 1 and 0.5 mm leave 57.5 of 60 mm.

@@ -54,7 +54,7 @@ def test_the_line_that_was_kept_is_offered_and_can_be_recorded(log: Path) -> Non
         terminal.until("2 clip .25")
         terminal.key("enter")
         terminal.until("✓ 2: clipped 0.25 mm")
-        terminal.key("f10")
+        terminal.key("ctrl+q")
         assert terminal.end() == 0
     assert take_unsent(log) == ""
 

@@ -27,6 +27,6 @@ def test_a_reader_follows_the_writer_its_death_and_a_restore(tmp_path: Path) -> 
             command(log, "restore")
             reader.until_gone("58.5 mm")
             reader.until_gone("57.5 mm")
-            reader.key("f10")
+            reader.key("ctrl+q")
             assert reader.end() == 0
     assert "60 mm" in command(log, "stock")

@@ -235,6 +235,10 @@ class ReedkinApp(App[None]):
             from reedkin.screens.week import WeekScreen
 
             self.push_screen(WeekScreen())
+        elif name == "diary":
+            from reedkin.screens.diary import DiaryScreen
+
+            self.push_screen(DiaryScreen())
 
     def show_reed(self, reed: str) -> None:
         """Show the life of a reed by its id, in place of another's."""

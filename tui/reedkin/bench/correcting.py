@@ -58,13 +58,6 @@ def step_at(bench: Bench, place: Place) -> Step | None:
     return next((step for step in bench.reed(place.reed).steps if step.event.uid == place.event), None)
 
 
-def entry_of(bench: Bench, steps: Sequence[Step]) -> list[Step]:
-    """All events that were recorded in the entry of these, of all reeds. Looks at every reed that is read already and
-    at no line of the file."""
-    entries = {step.event.entry for step in steps}
-    return [step for reed in bench.ever() for step in bench.reed(reed).steps if step.event.entry in entries]
-
-
 class Corrector:
     """Plans corrections at a bench. The uids of a plan are new at each; it need not be written."""
 

@@ -149,12 +149,13 @@ class _Bench:
             records, _ = self._desk.take_back()
             show(f"Taken back: {self._desk.summary(records)}")
             return
-        said, care = self._desk.explain(reading), self._desk.caution(reading)
+        said, cautions = self._desk.explain(reading), self._desk.cautions(reading)
         self._desk.record(reading)
         for one in said:
             show(one)
-        if care and self._asks:
-            show(care)
+        for caution in cautions if self._asks else ():
+            show(caution)
+            self._desk.cautioned(caution)
         if not self._asks and not self._args.yes:
             for question in reading.questions:
                 say(f"{where}recorded, but: {question.message}")

@@ -44,7 +44,7 @@ def as_json(reed: Reed, bench: Bench) -> dict[str, Any]:
         "overall_mm": reed.now.overall_mm,
         "hours_played": round(reed.now.hours, 4),
         "score": reed.now.score,
-        "events": [row_of(reed, step, bench.session(step.event.session)) for step in reed.standing],
+        "events": [row_of(reed, step, bench.session(step.session)) for step in reed.standing],
         "corrections": _corrections(reed, bench),
     }
 

@@ -116,6 +116,12 @@ class Step:
     def kind(self) -> str:
         return self.event.kind
 
+    @property
+    def session(self) -> str | None:
+        """The work session that it belongs to; none once it was taken to another day, when the room was another."""
+        event = self.event
+        return event.session if self.at is event.at or self.at.date() == event.at.date() else None
+
 
 @dataclass(frozen=True, slots=True)
 class Reed:

@@ -21,8 +21,10 @@ Keys = tuple[tuple[str, str], ...]
 
 COMMON_KEYS: Keys = (
     ("F1", "help"), ("F2", "bench"), ("F3", "reed"), ("F4", "lives"), ("F5", "habits"), ("F6", "case"),
-    ("F7", "ready"), ("F8", "week"),
+    ("F7", "ready"), ("F8", "week"), ("F10", "diary"),
 )  # fmt: skip
+
+QUIT_KEY = ("^Q", "quit")
 
 
 class BaseScreen(Screen[None]):
@@ -41,7 +43,7 @@ class BaseScreen(Screen[None]):
         Binding("f6", "go('case')", "Case", show=False),
         Binding("f7", "go('ready')", "Ready by a day", show=False),
         Binding("f8", "go('week')", "Week", show=False),
-        Binding("f10", "app.quit", "Quit", show=False),
+        Binding("f10", "go('diary')", "Diary", show=False),
     ]
 
     def compose(self) -> ComposeResult:
@@ -55,7 +57,7 @@ class BaseScreen(Screen[None]):
 
     def keys(self) -> Keys:
         """The keys to show, the needful first."""
-        return (*self.KEYS, *COMMON_KEYS, ("F10", "quit"))
+        return (*self.KEYS, *COMMON_KEYS, QUIT_KEY)
 
     @property
     def reedkin(self) -> Program:

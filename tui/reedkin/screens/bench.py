@@ -49,8 +49,8 @@ class BenchScreen(BaseScreen):
     TITLE = "bench"
     CSS_PATH = "bench.tcss"
     KEYS: ClassVar[Keys] = (
-        ("F1", "help"), ("F9", "session"), ("^Z", "take back"), ("F4-F8", "lives habits case ready week"),
-        ("F10", "quit"), ("F3", "whole life"), ("↑↓", "reed in hand"),
+        ("F1", "help"), ("F9", "session"), ("^Z", "take back"), ("F3", "reed"), ("F10", "diary"),
+        ("^Q", "quit"), ("F4-F8", "answers"), ("↑↓", "reed in hand"),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "hand(-1)", "Take the reed above or below in hand", show=False),

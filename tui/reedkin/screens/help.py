@@ -17,7 +17,7 @@ from reedkin.domain.columns import columns, fit, fold
 from reedkin.domain.meaning import NUMBERS
 from reedkin.grammar.verbs import VERBS, said_as
 from reedkin.grammar.vocabulary import takes
-from reedkin.screens.base import COMMON_KEYS, BaseScreen
+from reedkin.screens.base import COMMON_KEYS, QUIT_KEY, BaseScreen
 from reedkin.widgets.styled import styled
 
 _KEY_NAMES = {
@@ -33,7 +33,7 @@ _GRAMMAR: tuple[tuple[str, str], ...] = (
     ("@when", "@yesterday, @10:30, @12 March, @15.10., @2h ago; a clear day needs no @: last tuesday, 7.30pm"),
     ("alone", "tie, wire, tube mean as last time; scrape takes the minutes of the bench clock"),
     ("a tag", "alone, then Enter, shows that reed's whole life"),
-    ("take back", "strikes the last entry, as Ctrl+Z does"),
+    ("take back", "strikes the last entry, as Ctrl+Z does; what is older is corrected in the diary (F10) or with F3"),
     ("Enter", "records; what is odd is asked about, and Enter again records it all the same"),
     ("Tab", "completes what is typed"),
     ("Esc", "clears the line; Ctrl+P brings it and the lines before it back, Ctrl+N the lines after"),
@@ -79,7 +79,7 @@ class HelpScreen(BaseScreen):
         lines.heading(f"Keys: {getattr(self._came_from, 'TITLE', None) or 'reedkin'}", first=True)
         for keys, does in self._keys_there():
             lines.item(keys, does)
-        lines.item("", "  ".join(f"{key} {does}" for key, does in (*COMMON_KEYS, ("F10", "quit"))))
+        lines.item("", "  ".join(f"{key} {does}" for key, does in (*COMMON_KEYS, QUIT_KEY)))
         lines.heading("The entry line")
         lines.item("", _SHAPE, "strong")
         for left, said in _GRAMMAR:

@@ -16,17 +16,13 @@ from textual.widgets import Static
 
 from reedkin.answers.hours_left.question import OutlookQuestion
 from reedkin.answers.reed.history import HistoryRow, headline, history_rows, history_text, made_of, service
-from reedkin.bench.correcting import Corrector
-from reedkin.bench.trials import ASSIGNED
 from reedkin.charts.canvas import Run
-from reedkin.domain.facts import BEGINNINGS
+from reedkin.domain.events import Place
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.errors import ReedkinError
-from reedkin.grammar.amending import Amending, read_amended, to_amendment
-from reedkin.grammar.writing import as_line
 from reedkin.screens.base import Keys
-from reedkin.screens.prompt import ConfirmScreen, PromptScreen
-from reedkin.screens.reckoning import ReckoningScreen
+from reedkin.screens.correcting import CorrectingScreen, CorrectionBox, Marked
+from reedkin.screens.prompt import PromptScreen
 from reedkin.store.files import write_new
 from reedkin.widgets.life_charts import LifeCharts
 from reedkin.widgets.reed_panel import ReedPanel
@@ -37,20 +33,26 @@ if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import Outlook
 
 
-class ReedScreen(ReckoningScreen):
+class ReedScreen(CorrectingScreen):
     """One reed. Typing a digit asks for another tag."""
 
     TITLE = "reed"
     CSS_PATH = "reed.tcss"
+    AUTO_FOCUS = ""
     KEYS: ClassVar[Keys] = (
-        ("0-9", "other tag"), ("e", "amend"), ("x", "strike"), ("c", "charts"), ("p", "to a file"), ("Esc", "back"),
+        ("0-9", "another"), ("e", "amend"), ("x", "strike"), ("d", "day"), ("m", "reed"), ("t", "tag"),
+        ("c", "charts"), ("p", "file"), ("Esc", "back"),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("e", "amend", "Amend the marked event", show=False),
-        Binding("x", "strike", "Strike the marked event, or give a struck one back", show=False),
+        Binding("up,k", "move(-1)", "The event above or below", show=False),
+        Binding("down,j", "move(1)", "The event above or below", show=False),
+        Binding("pageup", "page(-1)", "Further up or down", show=False),
+        Binding("pagedown", "page(1)", "Further up or down", show=False),
+        Binding("home", "move(-1000000)", "The first event, or the last", show=False),
+        Binding("end", "move(1000000)", "The first event, or the last", show=False),
         Binding("c", "charts", "Charts or history, where both do not fit", show=False),
         Binding("p", "to_file", "Put the history in a file", show=False),
-        Binding("slash,t", "ask_tag", "Another reed by its tag; a digit begins one", show=False),
+        Binding("slash", "ask_tag", "Another reed by its tag; a digit begins one", show=False),
         Binding("left", "bearer(-1)", "The reed that bore this tag before, or after", show=False),
         Binding("right", "bearer(1)", "The reed that bore this tag before, or after", show=False),
         Binding("escape", "back", "Back", show=False),
@@ -66,9 +68,12 @@ class ReedScreen(ReckoningScreen):
         yield Static(id="outlook")
         yield ReedPanel(id="drawing", titled=False)
         with Horizontal(id="life"):
-            yield RowList(id="history")
+            rows = RowList(id="history")
+            rows.can_focus = False
+            yield rows
             with Vertical(id="charts"):
                 yield LifeCharts(id="charts-drawn")
+        yield CorrectionBox(self.corrected, id="box")
         yield Static(id="said")
 
     @property
@@ -135,86 +140,19 @@ class ReedScreen(ReckoningScreen):
         place = self.query_one(RowList).place
         return reed.steps[place] if reed is not None and 0 <= place < len(reed.steps) else None
 
-    def action_amend(self) -> None:
-        reed, step = self.reed, self._marked()
-        if reed is None or step is None or self.desk is None:
-            return
-        if step.struck:
-            self._say(Run("That event is struck; x gives it back.", "warn"))
-            return
-        try:
-            line = as_line(step.kind, step.facts, note=step.note)
-        except ReedkinError as error:
-            self._say(Run(f"✗ {error}", "error"))
-            return
-        self._ask_amendment(reed, step, line)
+    def marked(self) -> Marked | None:
+        step = self._marked()
+        return Marked((Place(step.event.reed, step.event.uid),)) if step is not None else None
 
-    @work
-    async def _ask_amendment(self, reed: Reed, step: Step, line: str) -> None:
-        desk = self.desk
-        assert desk is not None
-
-        def check(text: str) -> str | None:
-            amending = read_amended(text, reed, step, desk.bench)
-            return amending.error or ("? " + amending.questions[0] if amending.questions else None)
-
-        title = (
-            f"What should this event of {reed.label} say? It stays at {step.at:%d %b %Y %H:%M} unless @ says another."
-        )
-        text = await self.app.push_screen_wait(PromptScreen(title, line, check))
-        if text is None or text == line:
-            return
-        self._amend(reed, step, read_amended(text, reed, step, desk.bench))
-
-    def _amend(self, reed: Reed, step: Step, amending: Amending) -> None:
-        desk = self.desk
-        if desk is None or amending.action is None:
-            return
-        try:
-            desk.log.write([to_amendment(amending.action, reed, step, desk.log.uids, desk.clock.now())])
-        except ReedkinError as error:
-            self._say(Run(f"✗ {error}", "error"))
-            return
+    def was_corrected(self, changed: set[str]) -> None:
         self.show_log()
-        self._say(Run("✓ Amended. What it said before stays in the history.", "good"))
 
-    @work
-    async def action_strike(self) -> None:
-        reed, step, desk = self.reed, self._marked(), self.desk
-        if reed is None or step is None or desk is None:
-            return
-        if step.kind == ASSIGNED and not step.struck:
-            self._say(Run("What chance assigned stays. Strike the tying if the reed never was.", "warn"))
-            return
-        later = any(other.kind != ASSIGNED for other in reed.standing[1:])
-        if step.kind in BEGINNINGS and not step.struck and later:
-            self._say(Run("Strike the later events first: without its beginning there is no reed.", "warn"))
-            return
-        question = "Give this event back?" if step.struck else "Strike this event? It stays in the log, struck out."
-        if not await self.app.push_screen_wait(
-            ConfirmScreen(question, history_rows(reed, desk.bench)[self._place()].what)
-        ):
-            return
-        try:
-            corrector = Corrector(desk.bench, desk.log.uids)
-            plan = corrector.give_back([step]) if step.struck else corrector.strike([step])
-            if plan.errors:
-                self._say(Run(f"✗ {plan.errors[0]}", "error"))
-                return
-            desk.log.write(plan.records)
-        except ReedkinError as error:
-            self._say(Run(f"✗ {error}", "error"))
-            return
-        self.show_log()
-        self._say(Run("✓ Given back." if step.struck else "✓ Struck; x gives it back.", "good"))
-
-    def _place(self) -> int:
-        return self.query_one(RowList).place
+    def tell_of(self, *runs: Run) -> None:
+        self._say(*runs)
 
     def action_charts(self) -> None:
         self._charts = not self._charts
         self.set_class(self._charts, "-charts")
-        self.call_after_refresh(self.query_one(RowList).focus)  # which it loses while it does not show
 
     @work
     async def action_to_file(self) -> None:
@@ -244,9 +182,17 @@ class ReedScreen(ReckoningScreen):
 
     # Other reeds
 
-    def on_key(self, event: events.Key) -> None:
-        if event.character is not None and event.character.isdecimal():
-            self._ask_other(event.character)
+    def typed(self, event: events.Key) -> bool:
+        begun = event.character if event.character is not None and event.character.isdecimal() else ""
+        if begun:
+            self._ask_other(begun)
+        return bool(begun)
+
+    def action_move(self, by: int) -> None:
+        self.query_one(RowList).action_move(by)
+
+    def action_page(self, by: int) -> None:
+        self.query_one(RowList).action_page(by)
 
     def action_ask_tag(self) -> None:
         self._ask_other("")
@@ -284,7 +230,7 @@ _HEADING: Row = [Run("when              what", "faint")]
 
 
 def _row(row: HistoryRow) -> Row:
-    runs = [Run(f"{row.when}  ", "faint"), Run("struck: " if row.struck else "", "warn")]
+    runs = [Run(f"{row.when}  ", "faint"), Run(f"{row.gone}: " if row.gone else "", "warn")]
     runs.append(Run(row.what, "faint" if row.struck else ""))
     runs.append(Run(f"  {row.length}" if row.length else "", "target"))
     runs.append(Run(f"  {row.hours} in all" if row.hours else "", "good"))

@@ -48,7 +48,7 @@ class Study:
         uses, makings = _tube_uses(reeds), []
         for place, life in enumerate(lives):
             tick(0.7 + 0.2 * place / len(lives))
-            makings.append(Making.of(life, humidity(life.making[0].event.session), uses.get(life.reed.id)))
+            makings.append(Making.of(life, humidity(life.making[0].session), uses.get(life.reed.id)))
         study = cls(lives, makings, Playings.of(lives, part(tick, 0.9, 1.0)))
         study.out_of_view = tuple(one for reed in reeds if not reed.void and (one := out_of_view(reed)) is not None)
         tick(1.0)

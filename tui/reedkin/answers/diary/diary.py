@@ -84,6 +84,10 @@ class Diary:
         )
         return Diary(kept, self.reeds)
 
+    def get_ready(self) -> None:
+        """Make what words are looked for in, which takes a moment in a long log; any thread may."""
+        _ = self._texts
+
     @cached_property
     def _texts(self) -> list[tuple[str, ...]]:
         """The words of each line, ready to be looked through: what many lines say alike is made once."""

@@ -39,17 +39,23 @@ def event_words(step: Step) -> str:
     return f"{told}  {note}".rstrip()
 
 
+def gone(line: Line, diary: Diary) -> str:
+    """That a line does not count any more, shortly: "struck", "moved to 14"; empty where it does."""
+    if not line.struck:
+        return ""
+    first = line.steps[0]
+    if first.moved_to is not None and first.moved_to.reed in diary.reeds:
+        to = (step.moved_to.reed for step in line.steps if step.moved_to is not None)
+        return f"moved to {tag_list(diary.reeds[one].label for one in to if one in diary.reeds)}"
+    return "struck"
+
+
 def corrected(line: Line, diary: Diary) -> str:
-    """How a line was corrected, shortly: "struck", "moved to 14", "moved from 12", "amended"."""
+    """How a line was corrected, shortly: "moved from 12", "was clipped 0.5 mm", "was 24 Nov 10:00"."""
     if not line.steps:
         return ""
     first = line.steps[0]
     words = []
-    if first.struck and first.moved_to is not None and first.moved_to.reed in diary.reeds:
-        to = (step.moved_to.reed for step in line.steps if step.moved_to is not None)
-        words.append(f"moved to {tag_list(diary.reeds[one].label for one in to if one in diary.reeds)}")
-    elif first.struck:
-        words.append("struck")
     if first.event.moved_from is not None:
         came = (step.event.moved_from.reed for step in line.steps if step.event.moved_from is not None)
         words.append(f"moved from {tag_list(diary.reeds[one].label for one in came if one in diary.reeds)}")
@@ -73,7 +79,7 @@ def diary_text(diary: Diary) -> Iterator[str]:
             day = line.day
             yield day_words(day)
         who = f"{labels(line, diary)}: " if line.steps else ""
-        mark = corrected(line, diary)
+        mark = ", ".join(word for word in (gone(line, diary), corrected(line, diary)) if word)
         start = f"  {line.at:%H:%M}  {name_of(line):{NAME_LENGTH}}  "
         text = f"{start}{who}{what(line, diary)}{f'  [{mark}]' if mark else ''}"
         yield from fold_text([text], columns(start))

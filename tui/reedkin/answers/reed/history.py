@@ -19,7 +19,7 @@ from reedkin.domain.units import awg_mm
 @dataclass(frozen=True, slots=True)
 class HistoryRow:
     """One event as a line of the history. `length` is what it did to the overall length, `hours` the playing so far;
-    `corrections` say how it was amended."""
+    `gone` says that it does not count any more, `corrections` how it was amended."""
 
     step: Step
     when: str
@@ -28,6 +28,7 @@ class HistoryRow:
     length: str
     hours: str
     room: str
+    gone: str
     corrections: tuple[str, ...]
 
     @property
@@ -47,7 +48,7 @@ def history_text(reed: Reed, bench: Bench, named: bool = False) -> list[str]:
     lines += measures(reed.now, bench.targets(reed.instrument)) if not reed.void else []
     text = fold_text([*lines, service(reed, bench), ""])
     for row in history_rows(reed, bench):
-        mark = "struck: " if row.struck else ""
+        mark = f"{row.gone}: " if row.gone else ""
         length = f"  [{row.length}]" if row.length else ""
         hours = f"  ({row.hours} in all)" if row.hours else ""
         when = f"{row.when}  " + (f"{row.step.event.uid[-NAME_LENGTH:]:{NAME_LENGTH}}  " if named else "")
@@ -154,21 +155,29 @@ def _row(step: Step, bench: Bench) -> HistoryRow:
     hours = duration(step.after.minutes_played) if step.kind == "played" else ""
     what = "note" if step.kind == "noted" else describe(step.kind, step.facts)
     note = f"  “{step.note}”" if step.note else ""
-    session = bench.session(step.event.session)
+    session = bench.session(step.session)
     corrections = [f"was {_as_was(step, i)}, amended {a.recorded:%d %b %Y}" for i, a in enumerate(step.amendments)]
     corrections += _moved(step, bench)
     when = f"{step.at:%Y-%m-%d %H:%M}"
-    return HistoryRow(step, when, what, note, length, hours, conditions(session), tuple(corrections))
+    return HistoryRow(
+        step, when, what, note, length, hours, conditions(session), _gone(step, bench), tuple(corrections)
+    )
 
 
 def _moved(step: Step, bench: Bench) -> list[str]:
-    """From which reed an event was moved here, and to which it was moved from here."""
+    """From which reed an event was moved here."""
     words = []
     if (came := step.event.moved_from) is not None and came.reed in bench:
         words.append(f"moved here from {bench.reed(came.reed).label} {step.event.recorded:%d %b %Y}")
-    if step.struck and (went := step.moved_to) is not None and went.reed in bench:
-        words.append(f"moved to {bench.reed(went.reed).label}")
     return words
+
+
+def _gone(step: Step, bench: Bench) -> str:
+    """That an event does not count: "struck", "moved to 14"; empty where it does."""
+    if not step.struck:
+        return ""
+    went = step.moved_to
+    return f"moved to {bench.reed(went.reed).label}" if went is not None and went.reed in bench else "struck"
 
 
 def _as_was(step: Step, place: int) -> str:

@@ -103,8 +103,8 @@ def _minutes(step: Step) -> float:
 
 def _at_the_bench(bench: Bench, everything: Sequence[Reed], settled: Sequence[Reed]) -> float:
     """Minutes of work sessions that went into these blanks: each session is shared out evenly among its events."""
-    events = Counter(step.event.session for reed in everything for step in reed.standing if step.event.session)
-    ours = Counter(step.event.session for reed in settled for step in _making(reed) if step.event.session)
+    events = Counter(step.session for reed in everything for step in reed.standing if step.session)
+    ours = Counter(step.session for reed in settled for step in _making(reed) if step.session)
     return sum(session_minutes(bench.session(uid)) * count / events[uid] for uid, count in ours.items())
 
 

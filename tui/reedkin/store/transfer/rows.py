@@ -70,7 +70,7 @@ def row_of(reed: Reed, step: Step, session: WorkSession | None = None) -> dict[s
         "tag": reed.tag,
         "kind": step.kind,
         "at": step.at.isoformat(),
-        "session": step.event.session,
+        "session": step.session,
         "uid": step.event.uid,
         "note": step.note or None,
         **as_cells(step.facts),

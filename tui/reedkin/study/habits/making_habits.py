@@ -21,7 +21,7 @@ def _scraping_days(making: Making) -> float | None:
 
 def _sittings(making: Making) -> float | None:
     """Work sessions with scraping, or days where no session was kept."""
-    sittings = {step.event.session or step.at.date() for step in making.steps("scraped")}
+    sittings = {step.session or step.at.date() for step in making.steps("scraped")}
     return len(sittings) or None
 
 

@@ -1,0 +1,315 @@
+"""The diary: what was done, day by day, of all reeds; narrowed by words, and corrected."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar, overload
+
+from textual import events, on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Static
+
+from reedkin.answers.diary.diary import Diary, DiaryQuestion, Line, renewed
+from reedkin.answers.diary.words import corrected, day_words, events_of, gone, labels, what
+from reedkin.charts.canvas import Run
+from reedkin.domain.describe import plural
+from reedkin.errors import ReedkinError
+from reedkin.grammar.when import parse_when
+from reedkin.screens.base import Keys
+from reedkin.screens.correcting import CorrectingScreen, CorrectionBox, Marked
+from reedkin.widgets.row_list import Row, RowList
+from reedkin.widgets.styled import styled
+from reedkin.widgets.typed import Typed
+
+if TYPE_CHECKING:
+    from reedkin.bench.bench import Bench
+
+_DAY_WIDTH = 17
+
+
+class DiaryRows(Sequence[Row]):
+    """The rows of a diary, each made when it is shown. The day stands in its first row, and in the first that shows."""
+
+    def __init__(self, diary: Diary) -> None:
+        self.diary = diary
+
+    def __len__(self) -> int:
+        return len(self.diary.lines)
+
+    @overload
+    def __getitem__(self, place: int) -> Row: ...
+    @overload
+    def __getitem__(self, place: slice) -> Sequence[Row]: ...
+    def __getitem__(self, place: int | slice) -> Row | Sequence[Row]:
+        if isinstance(place, slice):
+            shown = range(len(self))[place]
+            return [self._row(one, dated=one == shown.start) for one in shown]
+        return self._row(place, dated=True)
+
+    def _row(self, place: int, dated: bool) -> Row:
+        lines = self.diary.lines
+        line = lines[place]
+        dated = dated or place == 0 or lines[place - 1].day != line.day
+        goes_on = not dated and lines[place - 1].entry == line.entry and lines[place - 1].at == line.at
+        mark = corrected(line, self.diary)
+        role = "faint" if line.struck or not line.steps else ""
+        return [
+            Run(f"{day_words(line.day) if dated else '':{_DAY_WIDTH}}", "strong"),
+            Run(f"{'·' if goes_on else f'{line.at:%H:%M}':5}  ", "faint"),
+            Run(f"{labels(line, self.diary)}: " if line.steps else "", "faint" if line.struck else "target"),
+            Run(f"{gone(line, self.diary)}: " if line.struck else "", "warn"),
+            Run(what(line, self.diary), role),  # type: ignore[arg-type]
+            Run(f"  {mark}" if mark else "", "warn"),
+        ]
+
+
+class DiaryScreen(CorrectingScreen):
+    """All lines, newest first; those that hold the words that are looked for. `/` begins to type them."""
+
+    TITLE = "diary"
+    CSS_PATH = "diary.tcss"
+    AUTO_FOCUS = ""
+    KEYS: ClassVar[Keys] = (
+        ("/", "find"), ("e", "amend"), ("x", "strike"), ("d", "day"), ("m", "reed"), ("t", "tag"),
+        ("g", "go to"), ("Enter", "open"), ("Esc", "back"),
+    )  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("slash", "find", "Find words: notes, tags, names, lots, people, kinds", show=False),
+        Binding("g", "go_to_day", "Go to a day", show=False),
+        Binding("left", "day(1)", "The day before, or after", show=False),
+        Binding("right", "day(-1)", "The day before, or after", show=False),
+        Binding("enter", "open", "Open a line of several reeds into its events; of one, its life", show=False),
+        Binding("up,k", "move(-1)", "The line above or below", show=False),
+        Binding("down,j", "move(1)", "The line above or below", show=False),
+        Binding("pageup", "page(-1)", "Further up or down", show=False),
+        Binding("pagedown", "page(1)", "Further up or down", show=False),
+        Binding("home", "move(-1000000000)", "The newest line, or the oldest", show=False),
+        Binding("end", "move(1000000000)", "The newest line, or the oldest", show=False),
+        Binding("escape", "back", "All lines again; or back", show=False),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._diary: Diary | None = None
+        self._of: tuple[Bench, int] | None = None
+        self._shown = Diary((), {})
+        self._words = Typed()
+        self._day: Typed | None = None
+        self._finding = False
+        self._opened: set[tuple[str, str]] = set()
+
+    def compose_body(self) -> ComposeResult:
+        yield Static(id="find")
+        rows = RowList(id="lines")
+        rows.can_focus = False
+        yield rows
+        yield CorrectionBox(self.corrected, id="box")
+        yield Static(id="said")
+
+    @property
+    def _rows(self) -> RowList:
+        return self.query_one(RowList)
+
+    # Showing
+
+    def show_log(self) -> None:
+        self.show_top()
+        desk = self.desk
+        if desk is not None and self._of != (desk.bench, desk.bench.changes):
+            self._show_find("reading the log …" if self._diary is None else "")
+            self.ask(DiaryQuestion(), self._show_diary)
+
+    def _show_diary(self, diary: Diary) -> None:
+        desk = self.desk
+        assert desk is not None
+        self._diary, self._of = diary, (desk.bench, desk.bench.changes)
+        self._show_lines()
+        self._get_ready(diary)
+
+    @work(thread=True, exclusive=True, group="ready")
+    def _get_ready(self, diary: Diary) -> None:
+        """Have what is looked through made before a word is typed."""
+        diary.get_ready()
+
+    def _show_lines(self, at: tuple[str, str] | None = None) -> None:
+        """Show the lines that hold the words; `at` is the line to mark, else the mark stays in its place."""
+        if self._diary is None:
+            self._show_find()
+            return
+        found = self._diary.holding(self._words.text)
+        if self._opened:
+            lines = tuple(
+                one for line in found.lines for one in (events_of(line) if _key(line) in self._opened else (line,))
+            )
+            found = Diary(lines, found.reeds)
+        self._shown = found
+        place = None
+        if at is not None:
+            place = next((n for n, line in enumerate(found.lines) if at in _keys(line)), None)
+        self._rows.show(DiaryRows(found), place=place)
+        self._show_find()
+        self._show_cut_off()
+
+    def _show_find(self, doing: str = "") -> None:
+        count = len(self._shown.lines)
+        held = f"{plural(count, 'line')}" if self._diary is not None else doing or "reading the log …"
+        runs = [Run("/", "strong"), Run(" find  ", "faint")]
+        if self._day is not None:
+            runs = [
+                Run("g", "strong"),
+                Run(" to the day  ", "faint"),
+                *self._day.runs(),
+                Run(f"   {self._about_day()}"),
+            ]
+        elif self._finding:
+            runs += [*self._words.runs(), Run(f"   {held}; Enter: to the lines, Esc: all again", "faint")]
+        elif self._words.text:
+            runs += [Run(self._words.text, "cane"), Run(f"   {held}; Esc: all again", "faint")]
+        else:
+            runs += [Run(held, "faint")]
+        if self._diary is not None and not count:
+            runs.append(Run("  Nothing holds these words." if self._words.text else "  Nothing yet.", "warn"))
+        self.query_one("#find", Static).update(styled([runs]))
+
+    @on(RowList.Moved)
+    def _show_cut_off(self) -> None:
+        """What of the marked line does not fit; the screen may be left by now."""
+        for rows in self.query(RowList):
+            rest = rows.cut_off if self._shown.lines else ""
+            self.tell_of(Run(f"… {rest}" if rest else "", "faint"))
+
+    def show_progress(self, doing: str, share: float) -> None:
+        self._show_find(f"{doing}  {100 * share:3.0f}%")
+
+    def show_failure(self, error: ReedkinError) -> None:
+        self.tell_of(Run(f"✗ {error}", "error"))
+
+    def tell_of(self, *runs: Run) -> None:
+        self.query_one("#said", Static).update(styled([runs]))
+
+    # Correcting
+
+    def _line(self) -> Line | None:
+        place = self._rows.place
+        return self._shown.lines[place] if 0 <= place < len(self._shown.lines) else None
+
+    def marked(self) -> Marked | None:
+        line = self._line()
+        return Marked(line.places, line.said) if line is not None else None
+
+    def was_corrected(self, changed: set[str]) -> None:
+        desk, line = self.desk, self._line()
+        if desk is None or self._diary is None:
+            return
+        diary = renewed(self._diary, desk.bench, changed)
+        self._diary, self._of = diary, (desk.bench, desk.bench.changes)
+        self._show_lines(_key(line) if line is not None else None)
+        self._get_ready(diary)
+
+    # Keys
+
+    def typed(self, event: events.Key) -> bool:
+        if self._day is not None:
+            return self._typed_day(self._day, event)
+        if not self._finding or event.key in ("up", "down", "pageup", "pagedown", "ctrl+z"):
+            return False
+        if event.key in ("enter", "escape"):
+            self._finding = False
+            if event.key == "escape":
+                self._words = Typed()
+            self._show_lines()
+        elif self._words.key(event):
+            self._rows.place = 0
+            self._show_lines()
+        return True
+
+    def on_paste(self, event: events.Paste) -> None:
+        super().on_paste(event)
+        if self._finding and not self.box.is_open:
+            event.stop()
+            self._words.insert(event.text)
+            self._show_lines()
+
+    def _typed_day(self, day: Typed, event: events.Key) -> bool:
+        if event.key in ("enter", "escape"):
+            self._day = None
+        elif day.key(event):
+            self._to_day(day)
+        self._show_find()
+        return True
+
+    def _to_day(self, typed: Typed) -> None:
+        desk = self.desk
+        if desk is None or not typed.text.strip():
+            return
+        try:
+            day = parse_when(typed.text, desk.clock).at.date()
+        except ReedkinError:
+            return  # not a day yet; the line says so
+        self._rows.action_move(self._shown.place_of(day) - self._rows.place)
+
+    def _about_day(self) -> str:
+        """How what was typed is understood as a day."""
+        desk, typed = self.desk, self._day
+        if desk is None or typed is None or not typed.text.strip():
+            return "tuesday, 12 march, 2026-03-12"
+        try:
+            return day_words(parse_when(typed.text, desk.clock).at.date())
+        except ReedkinError as error:
+            return str(error)
+
+    def action_find(self) -> None:
+        self._finding = True
+        self._show_find()
+
+    def action_go_to_day(self) -> None:
+        self._day = Typed()
+        self._show_find()
+
+    def action_day(self, by: int) -> None:
+        """To the first line of the day before (1) or after (-1)."""
+        lines, place = self._shown.lines, self._rows.place
+        if not lines:
+            return
+        day = lines[place].day
+        while 0 <= place + by < len(lines) and lines[place].day == day:
+            place += by
+        if lines[place].day != day:
+            self._rows.action_move(self._shown.place_of(lines[place].day) - self._rows.place)
+
+    def action_open(self) -> None:
+        line = self._line()
+        if line is None or not line.steps:
+            return
+        if len(line.steps) > 1:
+            self._opened.add(_key(line))
+            self._show_lines(_key(line))
+        else:
+            self.reedkin.show_reed(line.steps[0].event.reed)
+
+    def action_move(self, by: int) -> None:
+        self._rows.action_move(by)
+
+    def action_page(self, by: int) -> None:
+        self._rows.action_page(by)
+
+    def action_back(self) -> None:
+        line = self._line()
+        if self._words.text or self._opened:
+            self._words = Typed()
+            self._opened.clear()
+            self._show_lines(_key(line) if line is not None else None)
+        else:
+            self.app.pop_screen()
+
+
+def _key(line: Line) -> tuple[str, str]:
+    """What tells a line from all others: its entry and its first event."""
+    first = line.steps[0].event.uid if line.steps else line.said.uid if line.said is not None else ""
+    return line.entry, first
+
+
+def _keys(line: Line) -> set[tuple[str, str]]:
+    """The keys that any of its events would have by itself."""
+    return {_key(line), *((line.entry, step.event.uid) for step in line.steps)}

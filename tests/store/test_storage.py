@@ -408,7 +408,7 @@ def test_a_pipe_is_no_log(path: Path, read_only: bool) -> None:
 
 
 def test_a_reader_writes_nothing(path: Path) -> None:
-    path.write_bytes(content([[A]]) + entry(B)[:-1])
+    path.write_bytes(content([[A]]) + entry(B)[:-2])
     before = path.read_bytes()
     with LogDatabase(path, read_only=True) as database:
         with pytest.raises(LogWriteError, match="reading only"):
@@ -448,16 +448,24 @@ def test_a_reader_sees_an_entry_only_when_it_is_whole(path: Path) -> None:
     path.write_bytes(content([[A]]))
     lines = entry(B, C)
     with AppendOnlyStorage(path, read_only=True) as reader, path.open("ab") as writer:
-        for place in range(len(lines) - 1):
+        for place in range(len(lines) - 2):
             writer.write(lines[place : place + 1])
             writer.flush()
             assert not reader.refresh()
             assert tables_in(reader) == tables_of([[A]])
             assert [fault.kind for fault in reader.faults] == [FaultKind.TORN]
-        writer.write(lines[-1:])
+        writer.write(lines[-2:-1])
         writer.flush()
         assert reader.refresh() == News(frozenset({"reed a", "reed b"}))
         assert tables_in(reader) == tables_of([[A], [B, C]])
+        writer.write(lines[-1:])
+        writer.flush()
+        assert reader.refresh() == News()
+        writer.write(entry(("reed c", "1", {})))
+        writer.flush()
+        reader.refresh()
+        assert tables_in(reader) == tables_of([[A], [B, C], [("reed c", "1", {})]])
+        assert reader.faults == ()
         assert reader.faults == ()
 
 

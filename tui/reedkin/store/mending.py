@@ -105,7 +105,7 @@ def _lines(disk: Disk, fd: int) -> Iterator[_Line]:
         for text in piece.lines:
             number += 1
             size = len(text) + 1 if piece.ending is Ending.WHOLE else piece.size
-            yield _Line(number, offset, size, text, piece.ending is Ending.WHOLE)
+            yield _Line(number, offset, size, text, piece.ending is Ending.WHOLE or piece.size == len(text))
             offset += size
 
 

@@ -121,6 +121,8 @@ class Reader:
         self.offset = 0
         self.line = 0
         self.torn: Torn | None = None
+        self.unended = False
+        """Whether the last line that was taken lacks its newline."""
         self.touched: set[bytes] = set()
         self._path = path
         self._disk = disk
@@ -145,6 +147,8 @@ class Reader:
         self.touched.clear()
         in_bulk = self.line == 0
         unfinished: Piece | None = None
+        if self.unended:
+            self._step_over_newline(fd)
         for piece in pieces(self._disk, fd, self.offset):
             if piece.ending is Ending.UNFINISHED:
                 unfinished = piece
@@ -158,7 +162,32 @@ class Reader:
             self.offset = piece.offset + piece.size
         self._finish(unfinished)
 
+    def _step_over_newline(self, fd: int) -> None:
+        """Where the newline of the last line has come since, go on behind it."""
+        os.lseek(fd, self.offset, os.SEEK_SET)
+        if self._disk.read(fd, 1) == b"\n":
+            self.offset += 1
+            self.unended = False
+
+    def _take_unfinished(self, piece: Piece) -> bool:
+        """Take a last line that lacks nothing but its newline: some editors strip it. Its checksum is right and nothing
+        of its entry is to follow, so it was recorded whole."""
+        line = piece.lines[0]
+        rest = opened(line) or opened(line.removesuffix(b"\r")) if piece.size == len(line) else None
+        if rest is None:
+            return False
+        head = read_head(rest)
+        ends = read_header(rest) is not None if isinstance(head, Flaw) else head.left == 0
+        if not ends:
+            return False
+        self._take_line(piece, 0)
+        self.line += 1
+        self.offset, self.unended = piece.offset + piece.size, True
+        return True
+
     def _finish(self, unfinished: Piece | None) -> None:
+        if unfinished and self._take_unfinished(unfinished):
+            unfinished = None
         end = unfinished.offset + unfinished.size if unfinished else self.offset
         if self._left and not self._hurt and self._entry_start:
             # The entry was not written to its end, so none of it was ever called recorded.

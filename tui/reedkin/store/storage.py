@@ -88,6 +88,7 @@ class AppendOnlyStorage(Storage):
         self._file = LogFile(self.path, self._disk)
         held = Holding(self.path, self._disk, self._file.fd)
         self._file.size = os.fstat(self._file.fd).st_size
+        self._file.unended = held.reader.unended
         if not held.findings.block:
             self._make_ready(held, self._file)
         return held

@@ -10,6 +10,8 @@ import time
 from collections.abc import Callable
 from uuid import UUID
 
+from reedkin.errors import LogError
+
 _SHAPE = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
 
 
@@ -47,12 +49,18 @@ class UidMaker:
         self._last = (number >> 80, (number >> 64 & 0xFFF) << 62 | number & (1 << 62) - 1)
 
     def new(self) -> str:
+        """The next one. Raises LogError where the last of all was made already."""
         with self._lock:
             now = self._milliseconds()
             then, low = self._last
             low += 1 + secrets.randbits(32)
             if now > then or low >> 74:
                 then, low = max(now, then + 1), secrets.randbits(73)
+            if then >> 48:
+                raise LogError(
+                    "Not recorded: the log has an identifier from the end of all time, so that none can sort after it. "
+                    "Another program wrote it, or a clock ran wild. To go on from before it: reedkin backups"
+                )
             self._last = (then, low)
             return uuid7(then, low)
 

@@ -131,12 +131,14 @@ class Reader:
         self._header_rest = b""
         self._seen: set[int] = set()
         self._keys: set[bytes] = set()
+        self._known: dict[bytes, tuple[list[bytes], set[bytes], int]] = {}
+        """The lines of tables in which a repeat was suspected, with how many of them are in the set."""
         self._faults = 0
         self._reset_entry()
 
     def _reset_entry(self) -> None:
         self._left = 0
-        self._entry: list[tuple[bytes, bytes]] = []
+        self._entry: dict[tuple[bytes, bytes], None] = {}
         self._entry_start: tuple[Piece, int] | None = None
         self._entry_line = 0
         self._hurt = False
@@ -271,7 +273,17 @@ class Reader:
         if isinstance(head, Flaw):
             return False
         key = key_of(head.table)
-        return rest in self._shelf.lines.get(key, ()) or (key, rest) in self._entry
+        return rest in self._lines_of(key) or (key, rest) in self._entry
+
+    def _lines_of(self, key: bytes) -> set[bytes]:
+        """The lines on the shelf of a table, so that each question takes the same time however many there are."""
+        lines = self._shelf.lines.get(key, [])
+        of, known, count = self._known.get(key, (lines, set[bytes](), 0))
+        if of is not lines:
+            known, count = set(), 0
+        known.update(lines[count:])
+        self._known[key] = lines, known, len(lines)
+        return known
 
     def _take_rest(self, piece: Piece, place: int, rest: bytes) -> None:
         """Take a line with a sound checksum: the next of the entry under way, or the first of another."""
@@ -291,7 +303,7 @@ class Reader:
             self._end_short()
         if not self._left:
             self._entry_start, self._entry_line, self._hurt = (piece, place), number, False
-        self._entry.append((key, rest))
+        self._entry[key, rest] = None
         self._left = left
         if not left:
             self._shelve_entry()
@@ -308,7 +320,7 @@ class Reader:
         for key, rest in self._entry:
             self._shelf.add(key, rest)
             self.touched.add(key)
-        self._entry = []
+        self._entry = {}
         self._left = 0
 
     def _end_short(self) -> None:

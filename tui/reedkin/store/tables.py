@@ -81,18 +81,22 @@ class Shelf:
 
     def _decode(self, table: str) -> dict[str, Document]:
         documents: dict[str, Document] = {}
-        flawed: list[tuple[int, Flaw]] = []
-        rests = self.lines[key_of(table)]
-        for place, rest in enumerate(rests):
+        flawed: list[tuple[bytes, Flaw]] = []
+        sound = []
+        key = key_of(table)
+        for rest in self.lines[key]:
             found = self._document(table, rest, documents)
             if isinstance(found, Flaw):
-                flawed.append((place, found))
+                flawed.append((rest, found))
             else:
                 documents[found[0]] = found[1]
-        for place, flaw in reversed(flawed):
-            self._report(flaw, table, rests.pop(place))
-        if not rests:
-            del self.lines[key_of(table)]
+                sound.append(rest)
+        for rest, flaw in reversed(flawed):
+            self._report(flaw, table, rest)
+        if not sound:
+            del self.lines[key]
+        elif flawed:
+            self.lines[key] = sound
         return documents
 
     def _document(self, table: str, rest: bytes, known: Documents) -> tuple[str, Document] | Flaw:

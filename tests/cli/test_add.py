@@ -156,3 +156,23 @@ def test_the_session_that_runs_is_noted(run: CommandLine) -> None:
     (event,) = run.done("show", "1", "--json").json["events"]
     assert (event["room_c"], event["humidity_pct"], event["knife_fresh"]) == (20, 45, True)
     assert event["session_start"] == "2026-03-12T10:07:00+01:00"
+
+
+def test_an_entry_whose_last_newline_was_stripped_counts(run: CommandLine) -> None:
+    run.enter("1 tie oboe 72", "1 clip .5")
+    whole = run.path.read_bytes()
+    run.path.write_bytes(whole[:-1])
+    assert run("check").code == 0
+    run.done("add", "1 scrape tip")
+    assert run.path.read_bytes().startswith(whole)
+    with Log(run.path, run.clock, read_only=True) as log:
+        assert [step.kind for step in log.bench.reeds()[0].steps] == ["tied", "clipped", "scraped"]
+        assert not log.faults
+
+
+def test_what_is_set_aside_is_told(run: CommandLine) -> None:
+    run.enter("1 tie oboe 72", "1 clip .5")
+    run.path.write_bytes(run.path.read_bytes()[:-9])
+    ran = run.done("add", "1 scrape tip")
+    (kept,) = run.path.parent.glob("*.torn-*")
+    assert kept.name in ran.err

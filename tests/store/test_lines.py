@@ -132,7 +132,7 @@ def test_an_excerpt_can_do_nothing_to_a_terminal() -> None:
     assert shown.endswith("x…")
 
 
-@pytest.mark.parametrize("document", [{"x": object()}, {1: "x"}, {"x": 2**64}, {"x": "\ud800"}])
+@pytest.mark.parametrize("document", [{"x": object()}, {1: "x"}, {"x": float("nan")}, {"x": "\ud800"}])
 def test_what_json_cannot_hold_is_refused(document: dict[str, Any]) -> None:
     with pytest.raises(DocumentError):
         document_tail("a", "1", document)

@@ -99,9 +99,10 @@ class _Adding:
 
 
 def _in_hand(log: Log) -> Reed | None:
-    """The reed of the last entry, if it was about one reed and no more."""
+    """The reed of the last entry, if it was about one reed and no more, of which the beginning is not lost."""
     reeds = {record.reed for record in log.last_entry() if isinstance(record, Event)}
-    return log.bench.reed(reeds.pop()) if len(reeds) == 1 else None
+    reed = reeds.pop() if len(reeds) == 1 else None
+    return log.bench.reed(reed) if reed is not None and reed in log.bench else None
 
 
 def _can_ask() -> bool:

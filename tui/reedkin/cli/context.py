@@ -78,6 +78,9 @@ class Context:
         log = Log(self.path, self.clock)
         if seen:
             log.acknowledge()
+        for fault in log.faults:
+            if fault.kept is not None:
+                say(fault.message)
         return log
 
 

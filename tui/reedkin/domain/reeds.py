@@ -97,9 +97,9 @@ def _less(a: float | None, b: float | None) -> float | None:
     return None if a is None or b is None else round(a - b, 4)
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One event of a lineage as it stands now: its facts after amendment, and the reed before and after it."""
+class Step(NamedTuple):
+    """One event of a lineage as it stands now: its facts after amendment, and the reed before and after it. A named
+    tuple, as a state is."""
 
     event: Event
     at: datetime

@@ -10,6 +10,8 @@ import time
 from collections.abc import Callable
 from uuid import UUID
 
+from reedkin.errors import LogError
+
 NAME_LENGTH = 8
 """So many last characters of a uid name a record to people. Of 100,000 records one pair may share them (5e9 pairs, 4e9
 names): then more of the uid is asked for."""
@@ -50,12 +52,18 @@ class UidMaker:
         self._last = (number >> 80, (number >> 64 & 0xFFF) << 62 | number & (1 << 62) - 1)
 
     def new(self) -> str:
+        """The next one. Raises LogError where the last of all was made already."""
         with self._lock:
             now = self._milliseconds()
             then, low = self._last
             low += 1 + secrets.randbits(32)
             if now > then or low >> 74:
                 then, low = max(now, then + 1), secrets.randbits(73)
+            if then >> 48:
+                raise LogError(
+                    "Not recorded: the log has an identifier from the end of all time, so that none can sort after it. "
+                    "Another program wrote it, or a clock ran wild. To go on from before it: reedkin backups"
+                )
             self._last = (then, low)
             return uuid7(then, low)
 

@@ -27,26 +27,32 @@ def consistency(log: Log) -> Iterator[Remark]:
 
 def _corrections(log: Log, table: str, records: Mapping[str, Record]) -> Iterator[Remark]:
     strikes = {uid: record for uid, record in records.items() if isinstance(record, Strike)}
+    circling = _circling({uid: strike.of for uid, strike in strikes.items()})
     for uid, record in records.items():
         if isinstance(record, Strike):
             if record.of not in records and not table.startswith(REED_TABLE):  # those of reeds show in their lineages
                 yield _fault(log, table, f"A strike of {record.recorded:%d %b %Y} is of nothing in the log", uid)
-            elif _in_circle(uid, strikes):
+            elif uid in circling:
                 yield _fault(log, table, f"A strike of {record.recorded:%d %b %Y} leads back to itself", uid)
         elif isinstance(record, Amendment) and isinstance(records.get(record.of), (Amendment, Strike)):
             yield _fault(log, table, f"An amendment of {record.recorded:%d %b %Y} is of no event", uid)
 
 
-def _in_circle(uid: str, strikes: Mapping[str, Strike]) -> bool:
-    """Whether going from strike to what it strikes comes back to where one began."""
-    seen: set[str] = set()
-    at = strikes[uid].of
-    while at in strikes and at not in seen:
-        if at == uid:
-            return True
-        seen.add(at)
-        at = strikes[at].of
-    return at == uid
+def _circling(of: Mapping[str, str]) -> set[str]:
+    """The strikes that lead back to themselves, given what each is of. Each is gone through once."""
+    circling: set[str] = set()
+    walk: dict[str, int] = {}
+    """In which walk each was first met."""
+    for number, start in enumerate(of):
+        at = start
+        while at in of and at not in walk:
+            walk[at] = number
+            at = of[at]
+        if walk.get(at) == number:  # this walk met itself, and only now
+            while at not in circling:
+                circling.add(at)
+                at = of[at]
+    return circling
 
 
 def _fault(log: Log, table: str, message: str, uid: str | None = None) -> Remark:

@@ -17,7 +17,7 @@ from struct import pack
 from typing import Any, NamedTuple
 from zlib import crc32
 
-import orjson
+import msgspec
 
 from reedkin.store.errors import DocumentError
 from reedkin.store.faults import FaultKind, Flaw
@@ -27,10 +27,15 @@ VERSION = 1
 MAX_LINE = 4 * 1024 * 1024
 """Bytes. A longer line is taken for damage, so that no file can fill the memory."""
 
+MAX_DEPTH = 100
+"""Objects and lists within each other. A document of ours has three; a thousand would stop whoever compares them."""
+
 SEAL = b'{"crc":"%08x",'
 SEAL_BYTES = len(SEAL % 0)
 
 _HEAD = re.compile(rb'"left":(0|[1-9][0-9]{0,8}),"table":"([^"\\\x00-\x1f]+)","id":"([^"\\\x00-\x1f]+)","doc":\{')
+_TEXT = re.compile(rb'"(?:[^"\\]|\\.)*"', re.DOTALL)
+_BRACKET = re.compile(rb"[\[\]{}]")
 _TABLE_GUESS = re.compile(rb'"table":"([^"\\]{1,200})"')
 _ID_GUESS = re.compile(rb'"id":"([^"\\]{1,200})"')
 
@@ -72,20 +77,24 @@ def all_sound(lines: Sequence[bytes], checksums: Sequence[int]) -> bool:
 
 def header_line(log: str, made: str, **more: str) -> bytes:
     """The first line of a new log; `more` is what else it is to say."""
-    return seal(orjson.dumps({"format": FORMAT, "version": VERSION, "log": log, "made": made, **more})[1:])
+    return seal(msgspec.json.encode({"format": FORMAT, "version": VERSION, "log": log, "made": made, **more})[1:])
 
 
 def document_tail(table: str, id: str, document: dict[str, Any]) -> bytes:
     """
-    REST of a document's line without its `left`. Raises DocumentError for what JSON cannot hold, and for an
-    empty table name or id.
+    REST of a document's line without its `left`. Raises DocumentError for what JSON cannot hold or would give back as
+    something else, and for an empty table name or id.
     """
     if not table or not id:
         raise DocumentError("A document needs the name of a table and an id of its own.")
     try:
-        return orjson.dumps({"table": table, "id": id, "doc": document})[1:]
-    except (orjson.JSONEncodeError, RecursionError) as error:
+        tail = msgspec.json.encode({"table": table, "id": id, "doc": document})[1:]
+        back = parsed(tail)
+    except (TypeError, ValueError, RecursionError) as error:
         raise DocumentError(f"It cannot be kept in a log of UTF-8 and JSON: {error}. Nothing was recorded.") from error
+    if back != {"table": table, "id": id, "doc": document}:
+        raise DocumentError(f"The document {id} holds something that JSON does not keep. Nothing was recorded.")
+    return tail
 
 
 def entry_lines(tails: Sequence[bytes]) -> list[bytes]:
@@ -97,11 +106,27 @@ def entry_lines(tails: Sequence[bytes]) -> list[bytes]:
     return lines
 
 
+def parsed(rest: bytes) -> Any:
+    """The JSON of `{` + REST. Raises ValueError for what is no JSON, or is nested more deeply than MAX_DEPTH."""
+    if rest.count(b"{") + rest.count(b"[") >= MAX_DEPTH and _depth(rest) >= MAX_DEPTH:
+        raise ValueError(f"it is nested more than {MAX_DEPTH} deep")
+    return msgspec.json.decode(b"{" + rest)
+
+
+def _depth(rest: bytes) -> int:
+    """How deeply REST is nested, what stands in texts left aside."""
+    deepest = depth = 0
+    for mark in _BRACKET.findall(_TEXT.sub(b"", rest)):
+        depth += 1 if mark in b"{[" else -1
+        deepest = max(deepest, depth)
+    return deepest
+
+
 def read_header(rest: bytes) -> Header | None:
     """The header in REST of a sound line, or None if it is no header. Other fields are tolerated."""
     try:
-        fields = orjson.loads(b"{" + rest)
-    except orjson.JSONDecodeError:
+        fields = parsed(rest)
+    except ValueError:
         return None
     if not isinstance(fields, dict) or fields.get("format") != FORMAT or type(fields.get("version")) is not int:
         return None
@@ -123,8 +148,8 @@ def read_head(rest: bytes) -> Head | Flaw:
 def read_document(rest: bytes) -> tuple[Head, dict[str, Any]] | Flaw:
     """Head and document of REST of a sound line; other fields are tolerated."""
     try:
-        fields = orjson.loads(b"{" + rest)
-    except orjson.JSONDecodeError as error:
+        fields = parsed(rest)
+    except ValueError as error:
         return Flaw(FaultKind.SHAPE, f"The line is not JSON: {error}.")
     if type(fields) is dict:
         left, table, id, document = fields.get("left"), fields.get("table"), fields.get("id"), fields.get("doc")

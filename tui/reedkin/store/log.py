@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 import threading
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
@@ -11,31 +10,24 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
-import orjson
-
 from reedkin.bench.bench import TAGS_TABLE, Bench, Heading
 from reedkin.bench.trials import is_look
 from reedkin.domain.clock import Clock
 from reedkin.domain.events import REED_TABLE, Event, Record, Statement, Strike, reed_table, standing, table_of
-from reedkin.domain.facts import BEGINNINGS, BESIDE
+from reedkin.domain.facts import BESIDE
 from reedkin.domain.reeds import fold
 from reedkin.domain.uid import UidMaker, is_uid, last_of_millisecond
 from reedkin.errors import InputError, LogError
 from reedkin.grammar.reading import Reading
 from reedkin.grammar.recording import to_records
 from reedkin.store.backups import Backup, backups_of, make_backup
-from reedkin.store.codec import from_document, to_document
 from reedkin.store.database import LogDatabase
 from reedkin.store.disk import Disk
 from reedkin.store.errors import LogLockedError, LogUnwritableError, LogWriteError
 from reedkin.store.faults import Fault
+from reedkin.store.glance import glance_at, usual_lines
+from reedkin.store.records import from_document, record_of, to_document
 
-_CORRECTED = (b'"kind":"struck"', b'"kind":"amended"')
-_RETIRED = b'"kind":"retired"'
-_HANDED = b"handed over"
-_OF = re.compile(rb'"of":"([^"\\]+)"')
-_ENTRY = re.compile(rb'"entry":"([^"\\]+)"')
-_ID = re.compile(rb'"id":"([^"\\]+)"')
 _BESIDE = (*BESIDE, TAGS_TABLE)
 
 
@@ -84,7 +76,9 @@ class Log:
 
     def _bench(self) -> Bench:
         self._misfits = {}
-        self._latest_of: dict[str, str] | None = None
+        self._latest_of: dict[str, str] = {}
+        """The latest entry that each table has a record of. It need not be that of its last line, where logs were
+        merged or a clock was set back."""
         return Bench(self.clock, self._headings(), self._lineage, self._beside())
 
     @property
@@ -99,11 +93,17 @@ class Log:
 
     def records(self, table: str) -> list[Record]:
         """The records of a table in the order of the file."""
+        lines = usual_lines(table, self._storage.raw(table))
+        if lines is not None:
+            try:
+                return [record_of(table, line.id, line.doc) for line in lines]
+            except ValueError:
+                pass  # told below, record by record
         found = []
         for uid, document in self._storage.documents(table).items():
             try:
                 found.append(from_document(table, uid, document))
-            except (ValueError, KeyError, TypeError) as problem:
+            except ValueError as problem:
                 self._misfits[f"{table}: {uid} is not a record that this version knows ({problem})"] = None
         return found
 
@@ -118,48 +118,31 @@ class Log:
         return [r for table in _BESIDE for r in self.records(table) if isinstance(r, (Statement, Strike))]
 
     def _headings(self) -> Iterable[Heading]:
-        corrected = self._storage.holding(*_CORRECTED)
-        retired = self._storage.holding(_RETIRED)
-        handed = self._storage.holding(_HANDED)
         for table in self._storage.names():
-            if table.startswith(REED_TABLE):
-                of = self._corrected(table) if table in corrected else frozenset()
-                heading = self._heading(table, of, table in retired)
-                if heading is not None:
-                    yield replace(heading, handed=True) if table in handed else heading
+            reed = table.removeprefix(REED_TABLE) if table.startswith(REED_TABLE) else ""
+            lines = usual_lines(table, self._storage.raw(table))
+            glance = glance_at(table, reed, lines) if lines is not None else None
+            self._latest_of[table] = glance.latest if glance is not None else self._latest_document(table)
+            if not reed:
+                continue
+            if glance is not None and (first := glance.begun) is not None:
+                yield Heading(reed, first.tag, first.at, first.facts, over=glance.over, handed=glance.handed)
+            elif (heading := self._folded(reed)) is not None:
+                yield replace(heading, handed=glance is None or glance.handed)
 
-    def _corrected(self, table: str) -> frozenset[bytes]:
-        """The uids of a table's records that some amendment or strike is about."""
-        return frozenset(uid for raw in self._storage.raw(table) for uid in _OF.findall(raw))
-
-    def _is_over(self, table: str, corrected: frozenset[bytes]) -> bool:
-        """Whether a retirement stands in a table that has one, as it was written."""
-        if not corrected:
-            return True
-        retirements = (_ID.search(raw) for raw in self._storage.raw(table) if _RETIRED in raw)
-        return any(found is not None and found[1] not in corrected for found in retirements)
-
-    def _heading(self, table: str, corrected: frozenset[bytes], retired: bool) -> Heading | None:
-        """What is known of a reed without reading its lineage, from its first line where that suffices."""
-        reed = table.removeprefix(REED_TABLE)
-        raw = self._storage.first_raw(table)
-        if raw is not None and reed.encode() not in corrected:
-            try:
-                line = orjson.loads(raw)
-                first = from_document(table, line["id"], line["doc"])
-            except (ValueError, KeyError, TypeError):
-                first = None
-            if isinstance(first, Event) and first.uid == reed and first.kind in BEGINNINGS:
-                over = retired and self._is_over(table, corrected)
-                return Heading(reed, first.tag, first.at, first.facts, over=over)
-        records = self.records(table)
+    def _folded(self, reed: str) -> Heading | None:
+        """What is known of a reed from its whole lineage, where its first line does not suffice."""
         try:
-            whole = fold(reed, records)
+            whole = fold(reed, self._lineage(reed))
         except ValueError:
-            self._misfits[f"{table}: the event that began this reed is missing"] = None
+            self._misfits[f"{reed_table(reed)}: the event that began this reed is missing"] = None
             return None
         begun = whole.steps[0]
         return Heading(reed, whole.tag, begun.at, begun.facts, void=whole.void, written=begun.event.facts)
+
+    def _latest_document(self, table: str) -> str:
+        entries = (document.get("entry") for document in self._storage.documents(table).values())
+        return max((entry for entry in entries if isinstance(entry, str)), default="")
 
     @property
     def faults(self) -> Sequence[Fault]:
@@ -224,7 +207,7 @@ class Log:
         with self._storage.together():
             for table, of_table in tables.items():
                 self._database.table(table).record_all(of_table)
-        latest = self._latest_entries()
+        latest = self._latest_of
         for table, of_table in tables.items():
             latest[table] = max(latest.get(table, ""), *(str(document.get("entry")) for document in of_table.values()))
 
@@ -242,21 +225,25 @@ class Log:
 
     def named(self, ending: str) -> list[Record]:
         """The events and statements whose uid is this, or ends so."""
-        held = (r for table in self._storage.holding(ending.encode()) for r in self.records(table))
+        held = (r for table in self._holding(ending) for r in self.records(table))
         return [r for r in held if isinstance(r, (Event, Statement)) and r.uid.endswith(ending)]
 
     def named_entry(self, entry: str) -> list[Event]:
         """The events of all reeds that were recorded in an entry, as they were written, in order."""
-        tables = self._storage.holding(f'"entry":"{entry}"'.encode())
-        held = (record for table in tables for record in self.records(table))
+        held = (record for table in self._holding(entry) for record in self.records(table))
         return sorted((r for r in held if isinstance(r, Event) and r.entry == entry), key=lambda r: r.uid)
+
+    def _holding(self, uid: str) -> list[str]:
+        """The tables that can have a record with a uid, or the end of one, by the bytes of their lines."""
+        wanted = uid.encode()
+        return [table for table in self._storage.names() if any(wanted in raw for raw in self._storage.raw(table))]
 
     def last_entry(self) -> list[Record]:
         """The records of the latest entry that stands, however many reeds it was about; empty if there is none. A
         correction is an entry too, but not what took an entry back."""
         entries: dict[str, list[Record]] = {}
         latest = ""
-        ranked = sorted(((entry, table) for table, entry in self._latest_entries().items()), reverse=True)
+        ranked = sorted(((entry, table) for table, entry in self._latest_of.items()), reverse=True)
         for entry, table in ranked:
             if entry < latest:
                 break
@@ -270,20 +257,10 @@ class Log:
                     latest = max(latest, record.entry)
         return entries[latest] if entries else []
 
-    def _latest_entries(self) -> dict[str, str]:
-        """The latest entry that each table has a record of. It need not be that of its last line, where logs were
-        merged or a clock was set back."""
-        if self._latest_of is None:
-            lines = ((table, b"\n".join(self._storage.raw(table))) for table in self._storage.names())
-            self._latest_of = {
-                table: max(_ENTRY.findall(raw), default=b"").decode("utf-8", "backslashreplace") for table, raw in lines
-            }
-        return self._latest_of
-
     def _latest(self) -> str:
         """What new identifiers are to sort after, even where a clock was set back since: all that were made in the
         millisecond of the latest entry."""
-        entry = max(filter(is_uid, self._latest_entries().values()), default="")
+        entry = max(filter(is_uid, self._latest_of.values()), default="")
         return last_of_millisecond(entry) if entry else ""
 
     def take_back(self) -> list[Record]:

@@ -44,6 +44,8 @@ class LogFile:
     def __init__(self, path: Path, disk: Disk) -> None:
         self.path = path
         self.size = 0
+        self.unended = False
+        """Whether the last line lacks its newline, which is written before the next."""
         self._disk = disk
         self._refusal: str | None = None
         try:
@@ -65,6 +67,7 @@ class LogFile:
         if self._refusal:
             raise LogWriteError(self._refusal)
         self._check_in_place()
+        data = b"\n" + data if self.unended else data
         try:
             self._disk.write_all(self.fd, data)
             self._disk.fsync(self.fd)
@@ -74,6 +77,7 @@ class LogFile:
                 raise self._not_recorded(error) from error
             raise
         self.size += len(data)
+        self.unended = False
 
     def _check_in_place(self) -> None:
         """Nobody else may have moved, replaced, or written to the file."""

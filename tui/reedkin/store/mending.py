@@ -19,7 +19,7 @@ from reedkin.store.faults import Fault, FaultKind, Flaw
 from reedkin.store.lines import document_tail, entry_lines, header_line, opened, read_document, read_head, seal
 from reedkin.store.reading import Ending, pieces
 from reedkin.store.scan import Scan, scan
-from reedkin.store.sealed import SealedDict
+from reedkin.store.tables import Document
 
 _CHUNK = 1024 * 1024
 
@@ -94,7 +94,7 @@ def _verify(copy: Path, original: Scan, disk: Disk) -> None:
         )
 
 
-def _in_order(there: Scan) -> dict[str, list[tuple[str, SealedDict]]]:
+def _in_order(there: Scan) -> dict[str, list[tuple[str, Document]]]:
     return {table: list(documents.items()) for table, documents in there.documents.items()}
 
 
@@ -105,7 +105,7 @@ def _lines(disk: Disk, fd: int) -> Iterator[_Line]:
         for text in piece.lines:
             number += 1
             size = len(text) + 1 if piece.ending is Ending.WHOLE else piece.size
-            yield _Line(number, offset, size, text, piece.ending is Ending.WHOLE)
+            yield _Line(number, offset, size, text, piece.ending is Ending.WHOLE or piece.size == len(text))
             offset += size
 
 

@@ -121,6 +121,8 @@ class Reader:
         self.offset = 0
         self.line = 0
         self.torn: Torn | None = None
+        self.unended = False
+        """Whether the last line that was taken lacks its newline."""
         self.touched: set[bytes] = set()
         self._path = path
         self._disk = disk
@@ -129,12 +131,14 @@ class Reader:
         self._header_rest = b""
         self._seen: set[int] = set()
         self._keys: set[bytes] = set()
+        self._known: dict[bytes, tuple[list[bytes], set[bytes], int]] = {}
+        """The lines of tables in which a repeat was suspected, with how many of them are in the set."""
         self._faults = 0
         self._reset_entry()
 
     def _reset_entry(self) -> None:
         self._left = 0
-        self._entry: list[tuple[bytes, bytes]] = []
+        self._entry: dict[tuple[bytes, bytes], None] = {}
         self._entry_start: tuple[Piece, int] | None = None
         self._entry_line = 0
         self._hurt = False
@@ -145,6 +149,8 @@ class Reader:
         self.touched.clear()
         in_bulk = self.line == 0
         unfinished: Piece | None = None
+        if self.unended:
+            self._step_over_newline(fd)
         for piece in pieces(self._disk, fd, self.offset):
             if piece.ending is Ending.UNFINISHED:
                 unfinished = piece
@@ -158,7 +164,32 @@ class Reader:
             self.offset = piece.offset + piece.size
         self._finish(unfinished)
 
+    def _step_over_newline(self, fd: int) -> None:
+        """Where the newline of the last line has come since, go on behind it."""
+        os.lseek(fd, self.offset, os.SEEK_SET)
+        if self._disk.read(fd, 1) == b"\n":
+            self.offset += 1
+            self.unended = False
+
+    def _take_unfinished(self, piece: Piece) -> bool:
+        """Take a last line that lacks nothing but its newline: some editors strip it. Its checksum is right and nothing
+        of its entry is to follow, so it was recorded whole."""
+        line = piece.lines[0]
+        rest = opened(line) or opened(line.removesuffix(b"\r")) if piece.size == len(line) else None
+        if rest is None:
+            return False
+        head = read_head(rest)
+        ends = read_header(rest) is not None if isinstance(head, Flaw) else head.left == 0
+        if not ends:
+            return False
+        self._take_line(piece, 0)
+        self.line += 1
+        self.offset, self.unended = piece.offset + piece.size, True
+        return True
+
     def _finish(self, unfinished: Piece | None) -> None:
+        if unfinished and self._take_unfinished(unfinished):
+            unfinished = None
         end = unfinished.offset + unfinished.size if unfinished else self.offset
         if self._left and not self._hurt and self._entry_start:
             # The entry was not written to its end, so none of it was ever called recorded.
@@ -242,7 +273,17 @@ class Reader:
         if isinstance(head, Flaw):
             return False
         key = key_of(head.table)
-        return rest in self._shelf.lines.get(key, ()) or (key, rest) in self._entry
+        return rest in self._lines_of(key) or (key, rest) in self._entry
+
+    def _lines_of(self, key: bytes) -> set[bytes]:
+        """The lines on the shelf of a table, so that each question takes the same time however many there are."""
+        lines = self._shelf.lines.get(key, [])
+        of, known, count = self._known.get(key, (lines, set[bytes](), 0))
+        if of is not lines:
+            known, count = set(), 0
+        known.update(lines[count:])
+        self._known[key] = lines, known, len(lines)
+        return known
 
     def _take_rest(self, piece: Piece, place: int, rest: bytes) -> None:
         """Take a line with a sound checksum: the next of the entry under way, or the first of another."""
@@ -262,7 +303,7 @@ class Reader:
             self._end_short()
         if not self._left:
             self._entry_start, self._entry_line, self._hurt = (piece, place), number, False
-        self._entry.append((key, rest))
+        self._entry[key, rest] = None
         self._left = left
         if not left:
             self._shelve_entry()
@@ -279,7 +320,7 @@ class Reader:
         for key, rest in self._entry:
             self._shelf.add(key, rest)
             self.touched.add(key)
-        self._entry = []
+        self._entry = {}
         self._left = 0
 
     def _end_short(self) -> None:

@@ -8,8 +8,8 @@ from pathlib import Path
 from reedkin.store.disk import Disk
 from reedkin.store.faults import Fault
 from reedkin.store.lines import Header
-from reedkin.store.sealed import SealedDict
 from reedkin.store.storage import AppendOnlyStorage
+from reedkin.store.tables import Document
 
 
 @dataclass(frozen=True)
@@ -17,7 +17,7 @@ class Scan:
     """What a log holds: `documents[table][id]` in the order of the file, and its faults in the same order."""
 
     header: Header | None
-    documents: dict[str, dict[str, SealedDict]]
+    documents: dict[str, dict[str, Document]]
     faults: tuple[Fault, ...]
 
 

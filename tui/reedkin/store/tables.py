@@ -10,14 +10,15 @@ from collections.abc import Callable, Iterator, Mapping, MutableMapping
 from types import MappingProxyType
 from typing import Any
 
-import orjson
+import msgspec
 
 from reedkin.store.errors import AppendOnlyError
 from reedkin.store.faults import FaultKind, Flaw
 from reedkin.store.lines import read_document
-from reedkin.store.sealed import SealedDict, sealed
 
-Documents = Mapping[str, SealedDict]
+Document = dict[str, Any]
+"""What a line keeps, as parsed from JSON. Nobody changes one: whoever wants another makes a copy."""
+Documents = Mapping[str, Document]
 """The documents of one table by id, in the order of the file."""
 
 KEPT_DECODED = 64
@@ -26,12 +27,12 @@ KEPT_DECODED = 64
 
 def key_of(table: str) -> bytes:
     """The name of a table as it stands in a line, without the quotes."""
-    return orjson.dumps(table)[1:-1]
+    return msgspec.json.encode(table)[1:-1]
 
 
 def name_of(key: bytes) -> str:
-    """The name of a table from the bytes in a line. Raises orjson.JSONDecodeError if they are no JSON string."""
-    return str(orjson.loads(b'"' + key + b'"'))
+    """The name of a table from the bytes in a line. Raises ValueError if they are no JSON string."""
+    return str(msgspec.json.decode(b'"' + key + b'"'))
 
 
 class Shelf:
@@ -43,7 +44,7 @@ class Shelf:
     def __init__(self, report: Callable[[Flaw, str, bytes], None]) -> None:
         self.lines: dict[bytes, list[bytes]] = {}
         self._report = report
-        self._decoded: OrderedDict[str, dict[str, SealedDict]] = OrderedDict()
+        self._decoded: OrderedDict[str, dict[str, Document]] = OrderedDict()
 
     def add(self, key: bytes, rest: bytes) -> None:
         """Put a line that was read at the end of its table."""
@@ -51,7 +52,7 @@ class Shelf:
         if self._decoded:
             self._decoded.pop(name_of(key), None)
 
-    def add_recorded(self, table: str, id: str, rest: bytes, document: SealedDict) -> None:
+    def add_recorded(self, table: str, id: str, rest: bytes, document: Document) -> None:
         """Put a line that was just written, with its document, at the end of its table."""
         self.lines.setdefault(key_of(table), []).append(rest)
         if table in self._decoded:
@@ -78,23 +79,27 @@ class Shelf:
             self._decoded.popitem(last=False)
         return documents
 
-    def _decode(self, table: str) -> dict[str, SealedDict]:
-        documents: dict[str, SealedDict] = {}
-        flawed: list[tuple[int, Flaw]] = []
-        rests = self.lines[key_of(table)]
-        for place, rest in enumerate(rests):
+    def _decode(self, table: str) -> dict[str, Document]:
+        documents: dict[str, Document] = {}
+        flawed: list[tuple[bytes, Flaw]] = []
+        sound = []
+        key = key_of(table)
+        for rest in self.lines[key]:
             found = self._document(table, rest, documents)
             if isinstance(found, Flaw):
-                flawed.append((place, found))
+                flawed.append((rest, found))
             else:
                 documents[found[0]] = found[1]
-        for place, flaw in reversed(flawed):
-            self._report(flaw, table, rests.pop(place))
-        if not rests:
-            del self.lines[key_of(table)]
+                sound.append(rest)
+        for rest, flaw in reversed(flawed):
+            self._report(flaw, table, rest)
+        if not sound:
+            del self.lines[key]
+        elif flawed:
+            self.lines[key] = sound
         return documents
 
-    def _document(self, table: str, rest: bytes, known: Documents) -> tuple[str, SealedDict] | Flaw:
+    def _document(self, table: str, rest: bytes, known: Documents) -> tuple[str, Document] | Flaw:
         found = read_document(rest)
         if isinstance(found, Flaw):
             return found
@@ -103,7 +108,7 @@ class Shelf:
             return Flaw(FaultKind.SHAPE, "The line names two tables.")
         before = known.get(head.id)
         if before is None:
-            return head.id, sealed(document)
+            return head.id, document
         if before == document:
             return Flaw(FaultKind.REPEAT, "The same document stands in an earlier line; this one was left out.")
         return Flaw(FaultKind.CONFLICT, "An earlier line has the same id and other content; the earlier one counts.")

@@ -8,7 +8,7 @@ from datetime import datetime
 from itertools import pairwise
 from typing import TypeVar
 
-import orjson
+import msgspec
 
 from reedkin.domain.clock import Clock
 from reedkin.domain.facts import Facts, Value
@@ -107,4 +107,4 @@ def _in_time(drafts: Sequence[Draft]) -> Iterable[Draft]:
 
 def _content(draft: Draft) -> str:
     said = [draft.tag, draft.kind, draft.at.timestamp(), draft.facts, draft.note, draft.session, draft.uid]
-    return orjson.dumps(said, option=orjson.OPT_SORT_KEYS).decode()
+    return msgspec.json.encode(said, order="sorted").decode()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 
-import orjson
+import msgspec
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.reeds import Reed
@@ -29,7 +29,7 @@ def _csv_lines(rows: Iterable[Row]) -> Iterator[str]:
 
 def _json_lines(rows: Iterable[Row]) -> Iterator[str]:
     for row in rows:
-        yield orjson.dumps(row).decode() + "\n"
+        yield msgspec.json.encode(row).decode() + "\n"
 
 
 _LINES: Mapping[str, Callable[[Iterable[Row]], Iterator[str]]] = {CSV: _csv_lines, JSONL: _json_lines}

@@ -8,7 +8,7 @@ from itertools import chain
 from pathlib import Path
 from typing import BinaryIO, Protocol
 
-import orjson
+import msgspec
 
 from reedkin.errors import InputError
 from reedkin.store.lines import FORMAT, MAX_LINE
@@ -84,8 +84,8 @@ def _json_rows(lines: Iterable[bytes], mapping: ColumnMap) -> Rows:
         if not line.strip():
             continue
         try:
-            fields = orjson.loads(line)
-        except orjson.JSONDecodeError as error:
+            fields = msgspec.json.decode(line)
+        except (ValueError, RecursionError) as error:
             yield RowFinding(number, f"not JSON: {error}")
             continue
         if not isinstance(fields, dict):

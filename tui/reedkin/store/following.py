@@ -1,0 +1,53 @@
+"""Following a log that another program writes: what a reader learns when it looks again."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from reedkin.store.disk import Disk
+from reedkin.store.holding import Holding
+from reedkin.store.logfile import open_for_reading
+from reedkin.store.tables import name_of
+
+
+@dataclass(frozen=True)
+class News:
+    """What a look found: the tables that got documents, and whether the whole log had to be read again."""
+
+    tables: frozenset[str] = frozenset()
+    reloaded: bool = False
+
+    def __bool__(self) -> bool:
+        return self.reloaded or bool(self.tables)
+
+
+class Follower:
+    """A log open for reading only; `holding` is what it held at the last look. Raises the LogErrors of reading."""
+
+    def __init__(self, path: Path, disk: Disk) -> None:
+        self._path = path
+        self._disk = disk
+        self.holding = self._opened()
+
+    def _opened(self) -> Holding:
+        fd = open_for_reading(self._path, self._disk)
+        try:
+            return Holding(self._path, self._disk, fd)
+        except BaseException:
+            os.close(fd)
+            raise
+
+    def look(self) -> News:
+        """Take in what was recorded since. If the file was replaced or cut, it is read again from the start; where that
+        cannot be, what was read last can still be asked for."""
+        if self.holding.was_replaced():
+            before, self.holding = self.holding, self._opened()
+            os.close(before.fd)
+            return News(frozenset(self.holding.shelf.names()), reloaded=True)
+        self.holding.read()
+        return News(frozenset(map(name_of, self.holding.reader.touched)))
+
+    def close(self) -> None:
+        os.close(self.holding.fd)

@@ -1,0 +1,64 @@
+"""What a log file held when it was read: its lines on a shelf, its faults, and how far whole entries reach."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from reedkin.store.disk import Disk
+from reedkin.store.faults import Fault, FaultKind
+from reedkin.store.findings import Findings
+from reedkin.store.logfile import unreadable
+from reedkin.store.reading import Reader, lines_with
+from reedkin.store.tables import Shelf
+
+_MARK_BYTES = 4096
+
+
+class Holding:
+    """What is read of the file at `path` through the descriptor `fd`, which belongs to the caller. `read` may be called
+    again to take in what was added since. Raises LogUnreadableError, LogForeignError and LogNewerError."""
+
+    def __init__(self, path: Path, disk: Disk, fd: int) -> None:
+        self.path = path
+        self.fd = fd
+        self.findings = Findings(lambda rests: lines_with(disk, fd, rests))
+        self.shelf = Shelf(self.findings.add_flaw)
+        self.reader = Reader(path, disk, self.shelf, self.findings.add)
+        self._disk = disk
+        self._mark = b""
+        self.read()
+
+    def read(self) -> None:
+        """Read on from where the last reading stopped."""
+        try:
+            self.reader.read(self.fd)
+            self._mark = self._bytes_before()
+        except OSError as error:
+            raise unreadable(self.path, error) from error
+        torn = self.reader.torn
+        message = "The last entry was not written to its end and was never recorded."
+        self.findings.torn = Fault(torn.line, FaultKind.TORN, message, torn.size) if torn else None
+
+    def faults(self) -> tuple[Fault, ...]:
+        """All that is wrong, as far as it was read, in the order of the file."""
+        try:
+            return self.findings.all()
+        except OSError as error:
+            raise unreadable(self.path, error) from error
+
+    def was_replaced(self) -> bool:
+        """Whether the file is another one than before, or what was read of it is no longer there."""
+        try:
+            there, here = self.path.stat(), os.fstat(self.fd)
+            return not os.path.samestat(there, here) or self._bytes_before() != self._mark
+        except FileNotFoundError:
+            return True
+        except OSError as error:
+            raise unreadable(self.path, error) from error
+
+    def _bytes_before(self) -> bytes:
+        """The last bytes of what was read: a writer that took an entry back and wrote another changes them."""
+        start = max(0, self.reader.offset - _MARK_BYTES)
+        os.lseek(self.fd, start, os.SEEK_SET)
+        return self._disk.read(self.fd, self.reader.offset - start)

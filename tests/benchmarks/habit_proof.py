@@ -32,17 +32,13 @@ PLANTED: dict[str, tuple[str, float, float]] = {
     "clipped_mm": ("clipped_mm", 0.7, 1),
     "tube_use": ("tube_uses", 0.2, 1),
     "humidity_ten": ("humidity_at_tying", 0.4, 1),
-    "rest_under_day": ("rest_under_day", 0.5, 1),
     "early_longest_half_hour": ("early_longest", 0.4, 1),
-    "longest_half_hour": ("longest_playing", 0.4, 1),
-    "recent_hour": ("last_two_days", 0.3, 1),
-    "performance_share": ("performances", 1.5, 0.1),
 }
 """For an effect of the simulator: the habit that sees it, the log hazard ratio planted, and the part of the simulator's
-unit that is one of the habit's. Touch-ups and cleanings are missing: the simulator's act at once, the habits count them
+unit that is one of the habit's. The other habits in use are missing: the simulator's act at once, the habits count them
 later."""
 
-POWER = ("overall_mm", "wired_before_crow", "rest_under_day", "early_longest_half_hour")
+POWER = ("overall_mm", "wired_before_crow", "early_longest_half_hour")
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from reedkin.bench.bench import Bench
 from reedkin.domain.reeds import Reed
 from reedkin.study.habits import Habit, Making
 from reedkin.study.lives import Clock, Life, lives_of
+from reedkin.study.pace import Pace, pace_of
 from reedkin.study.playings import FloatArray, Playings
 from reedkin.study.rows import Rows, split_rows, whole_rows
 from reedkin.study.ticks import Tick, no_tick, part
@@ -23,11 +24,12 @@ Humidity = Callable[[str | None], float | None]
 
 class Study:
     """The lives of a log's reeds and how each was made; `makings` goes with `lives`, and `playings` are those of the
-    lives. `bench` is the log that they were read from, with every lineage in it, for the thread that asks; None for a
-    study of single reeds."""
+    lives. `pace` is the maker's. `bench` is the log that they were read from, with every lineage in it, for the thread
+    that asks; None for a study of single reeds."""
 
     def __init__(self, lives: Sequence[Life], makings: Sequence[Making], playings: Playings | None = None) -> None:
         self.bench: Bench | None = None
+        self.pace = Pace()
         self.lives = tuple(lives)
         self.makings = tuple(makings)
         self.playings = Playings.of(lives) if playings is None else playings
@@ -50,6 +52,7 @@ class Study:
             tick(0.7 + 0.2 * place / len(lives))
             makings.append(Making.of(life, humidity(life.making[0].event.session), uses.get(life.reed.id)))
         study = cls(lives, makings, Playings.of(lives, part(tick, 0.9, 1.0)))
+        study.pace = pace_of(reeds, lives, now)
         tick(1.0)
         return study
 

@@ -13,6 +13,7 @@ from random import Random
 from demo_logs.maker import bench, playing
 from demo_logs.maker.diary import Diary, Row
 from demo_logs.maker.effects import Effects, Planted
+from demo_logs.maker.manner import PLAIN, Manner
 from demo_logs.maker.reed import SimReed
 from demo_logs.maker.supplies import Cane, Orders, Tags, Tubes
 from demo_logs.maker.town import DAY, season
@@ -85,6 +86,7 @@ def simulate(
     rare: bool = False,
     gaps: float = 0.03,
     max_rows: int | None = None,
+    manner: Manner = PLAIN,
 ) -> Scenario:
     """Simulate a maker from `start` on.
 
@@ -93,7 +95,8 @@ def simulate(
     case when the log begins (at most 10). `loss`: the share of blanks that never serve. `case`: how many reeds of each
     instrument she likes to have in service or coming. `touch_ups_follow_failing`: whether a failing reed is scraped
     and clipped more, which has no effect of its own. `rare`: whether she also makes a few reeds for oboe d'amore and
-    bass oboe. `gaps`: about how often a fact is not noted. `max_rows`: stop after so many rows.
+    bass oboe. `gaps`: about how often a fact is not noted. `max_rows`: stop after so many rows. `manner`: how
+    she treats reeds for what they show.
 
     Raises ValueError if neither `reeds`, `end` nor `max_rows` ends the run.
     """
@@ -103,6 +106,7 @@ def simulate(
     shop = Workshop(
         rng, Diary(Random(f"{seed} words"), gaps), effects or Effects(), reeds, loss, case,
         touch_ups_follow_failing, Tags(), Tubes(), Cane(Random(f"{seed} cane")), Orders(rng),
+        manner, start.toordinal(),
     )  # fmt: skip
     last = _run(shop, start.toordinal(), end.toordinal() if end else None, joined, rare, max_rows)
     return _scenario(shop, start, date.fromordinal(last), max_rows)

@@ -64,7 +64,12 @@ def tie(shop: Workshop, instrument: str, day: int, humidity: float, thread: str 
     )  # fmt: skip
     reed.tube, reed.tube_use = shop.tubes.take(instrument, rng)
     lot, reed.bad_lot = shop.cane.take(instrument, day)
+    reed.lot = lot
     reed.gouge = round(rng.gauss(profile.gouge_mm, 0.013), 2)
+    if shop.manner.lots_drive:
+        longer, thicker = shop.lot_way(lot)
+        reed.overall = reed.tied_overall = overall = round(overall + longer, 1)
+        reed.gouge = round(reed.gouge + thicker, 2)
     reed.sink = min(18, max(1, round(rng.lognormvariate(1.75, 0.4))))
     reed.first_rest = rng.choices((1, 2, 3, 4, 6), (4, 4, 3, 2, 1))[0]
     reed.due = day + reed.first_rest

@@ -6,18 +6,21 @@ other than a planted one.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from random import Random
 from typing import Any
 
 from demo_logs.maker.hazard import log_rate_of_use, note_playing, wear_by_playing
-from demo_logs.maker.reed import AWAY, READY, SERVICE, SimReed
+from demo_logs.maker.manner import BAD, GOOD
+from demo_logs.maker.reed import AWAY, LIFE_SHAPE, READY, SERVICE, SimReed
 from demo_logs.maker.town import DAY, holiday
 from demo_logs.maker.trade import (
     ACCIDENT_WEIGHTS,
     ACCIDENTS,
     BASS,
     BORROWERS,
+    CUSTOMERS,
     DAMORE,
     EH,
     OBOE,
@@ -90,7 +93,15 @@ def choose(shop: Workshop, instrument: str, setting: str, now: int, out: list[Si
     weights = [min(now - reed.rested_since, 6 * DAY) + DAY / 4 for reed in case]
     if setting == "performance":
         weights = [weight * (reed.quality - 4) for weight, reed in zip(weights, case, strict=True)]
+    if shop.manner.prefers_good:
+        weights = [one * math.exp((reed.of_late or reed.quality) - 7) for one, reed in zip(weights, case, strict=True)]
+    if shop.manner.puts_down:
+        weights = [one * (0.3 if _bad(reed) else 1.0) for one, reed in zip(weights, case, strict=True)]
     return rng.choices(case, weights)[0]
+
+
+def _bad(reed: SimReed) -> bool:
+    return reed.of_late is not None and reed.of_late < BAD
 
 
 def play_slot(shop: Workshop, slot: Slot, day: int) -> None:
@@ -124,18 +135,27 @@ def play(shop: Workshop, reed: SimReed, minutes: int, setting: str) -> int:
     reed.state = SERVICE
     if reed.minutes < 180:
         minutes = min(minutes, max(5, reed.pace + rng.randrange(-5, 6)))
+    if shop.manner.puts_down and _bad(reed):
+        minutes = min(minutes, rng.randrange(8, 20))
     start = diary.now + 1
-    minutes, done = wear_by_playing(reed, minutes, reed.log_rate + log_rate_of_use(reed, start, shop.effects))
+    log_rate = reed.log_rate + log_rate_of_use(reed, start, shop.effects) + _of_manner(shop, reed, start // DAY)
+    minutes, done = wear_by_playing(reed, minutes, log_rate)
     note_playing(reed, start, minutes, setting == "performance")
     score = reed.quality - 0.04 * reed.minutes / 60 - 3.4 * reed.worn_share**2 + rng.gauss(0, 0.55)
+    reed.scores.append(half_points(score))
     diary.write(
         reed, "played", minutes + 1, remarks="played well" if score > 6.5 else "played badly",
         minutes=minutes, setting=diary.unless_forgotten(setting), score=diary.unless_forgotten(half_points(score), 2),
     )  # fmt: skip
+    manner = shop.manner
+    if manner.retires_by_score and len(reed.scores) > 2 and max(reed.scores[-2:]) < BAD:
+        done = True
     if done:
         shop.retire(reed, rng.choices(WEAR_CAUSES, WEAR_WEIGHTS)[0], rng.randrange(1, 6))
     elif rng.random() < ACCIDENTS_AN_HOUR * minutes / 60:
         shop.retire(reed, rng.choices(ACCIDENTS, ACCIDENT_WEIGHTS)[0], rng.randrange(1, 10))
+    elif manner.sells_good and reed.minutes > 120 and len(reed.scores) < 7 and _good(reed) and rng.random() < 0.12:
+        shop.hand_over(reed, "sold", rng.choice(CUSTOMERS))
     else:
         if rng.random() < 0.07:
             _score_in_full(shop, reed, score)
@@ -144,6 +164,18 @@ def play(shop: Workshop, reed: SimReed, minutes: int, setting: str) -> int:
         elif setting == "rehearsal" and rng.random() < 0.012:
             lend(shop, reed)
     return minutes
+
+
+def _good(reed: SimReed) -> bool:
+    return reed.of_late is not None and reed.of_late >= GOOD
+
+
+def _of_manner(shop: Workshop, reed: SimReed, day: int) -> float:
+    """The log hazard ratio of a reed's lot, where lots drive, and of the years gone by, where lives shorten."""
+    lot = shop.lot_wear.get(reed.lot, 0.0) if shop.manner.lots_drive else 0.0
+    # To six tenths of the life in two years: the hazard of a Weibull grows by that to the power of its shape.
+    years = -LIFE_SHAPE * math.log(0.6) / 2 * (day - shop.began) / 365 if shop.manner.shortens else 0.0
+    return lot + years
 
 
 def _before_playing(shop: Workshop, reed: SimReed) -> None:

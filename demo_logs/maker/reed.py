@@ -41,6 +41,7 @@ class SimReed:
     # making habits
     gouge: float = 0.0
     bad_lot: bool = False
+    lot: str = ""
     wired: bool = False
     crowed: bool = False
     wired_before_crow: bool = False
@@ -63,12 +64,18 @@ class SimReed:
     performances: int = 0
     touch_ups: int = 0
     cleanings: int = 0
+    scores: list[float] = field(default_factory=list)  # of its playings
     back: int = 0  # day on which a lent reed comes back
     cause: str | None = None
 
     @property
     def instrument(self) -> str:
         return self.profile.instrument
+
+    @property
+    def of_late(self) -> float | None:
+        """The mean of its last two scores."""
+        return sum(self.scores[-2:]) / len(self.scores[-2:]) if self.scores else None
 
     @property
     def joined(self) -> bool:

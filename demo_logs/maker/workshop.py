@@ -7,6 +7,7 @@ from random import Random
 
 from demo_logs.maker.diary import Diary
 from demo_logs.maker.effects import Effects
+from demo_logs.maker.manner import BAD, PLAIN, Manner
 from demo_logs.maker.reed import DRYING, GONE, SERVICE, SimReed
 from demo_logs.maker.supplies import Cane, Orders, Tags, Tubes
 
@@ -38,11 +39,23 @@ class Workshop:
     tubes: Tubes
     cane: Cane
     orders: Orders
+    manner: Manner = PLAIN
+    began: int = 0  # day
+    lot_wear: dict[str, float] = field(default_factory=dict)  # log hazard ratio of each lot, where lots drive
+    lot_ways: dict[str, tuple[float, float]] = field(default_factory=dict)  # mm more tied, mm more gouge, likewise
     reeds: list[SimReed] = field(default_factory=list)  # all of them
     living: list[SimReed] = field(default_factory=list)  # with her: drying, ready or in service
     away: list[SimReed] = field(default_factory=list)  # lent
     tied: int = 0
     named: int = 0
+
+    def lot_way(self, lot: str) -> tuple[float, float]:
+        """How much longer and how much thicker she makes reeds of a lot; its wear is drawn with it."""
+        if lot not in self.lot_ways:
+            self.lot_wear[lot] = self.rng.gauss(0, 0.8)
+            lean = self.lot_wear[lot]  # she makes up for soft cane, and so the two go together
+            self.lot_ways[lot] = 0.6 * lean + self.rng.gauss(0, 0.2), 0.012 * lean + self.rng.gauss(0, 0.004)
+        return self.lot_ways[lot]
 
     def add(self, reed: SimReed) -> None:
         self.reeds.append(reed)
@@ -95,6 +108,8 @@ class Workshop:
 
     def wants_touch_up(self, reed: SimReed, share: float, share_failing: float) -> bool:
         """Whether she touches it up now: a matter of chance, of a larger one if it shows that it is failing."""
+        if self.manner.touches_up and reed.of_late is not None and reed.of_late < BAD:
+            return self.rng.random() < 0.6
         failing = self.failing_is_touched_up and reed.worn_share > FAILING
         return self.rng.random() < (share_failing if failing else share)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from datetime import timedelta
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -135,26 +136,34 @@ class TestFirstScore:
 
 class TestUse:
     def test_rest(self):
-        log = made().play(30).play(30, after=720).play(60, after=36 * 60).play(30, after=20 * 1440)
-        assert use_values("rest_days", log) == [None, 0.5, 1.5, 7]
-        assert use_values("rest_under_day", log) == [None, 1, 0, 0]
+        log = made().play(30).play(30, after=720).play(60, after=36 * 60).play(480, after=20 * 1440).play(30)
+        # The last playing comes eight hours after the rests of half a day, a day and a half, and a week at most.
+        assert use_values("rest_days", log) == [None, None, None, None, 3]
+        assert use_values("rest_under_day", log)[-1] == pytest.approx(100 / 3)
 
     def test_rest_is_not_known_where_playings_overlap(self):
-        log = made().play(30).add("played", 10, minutes=30)
-        assert use_values("rest_days", log) == [None, None]
+        log = made().play(30).add("played", 10, minutes=480).play(30)
+        assert use_values("rest_days", log) == [None, None, None]
+
+    def test_what_was_done_lately_does_not_count(self):
+        """A reed that goes bad is left in the case; that was within its last eight hours."""
+        log = made().play(30).play(30, after=720).play(420, after=720).play(30, after=720).play(30, after=5 * 1440)
+        assert use_values("rest_days", log)[-1] == 0.5
 
     def test_longest_so_far(self):
-        log = made().play(30).play(90).play(60).play(120)
-        assert use_values("longest_playing", log) == [None, 30, 90, 90]
+        log = made().play(30).play(90).play(300).play(480).play(120)
+        assert use_values("longest_playing", log) == [None, None, None, None, 300]
 
     def test_longest_of_the_first_hours(self):
-        log = made().play(60).play(90).play(120).play(150).play(30)
-        # The third began with two and a half hours behind it, the fourth with four and a half.
-        assert use_values("early_longest", log) == [None, 60, 90, 120, 120]
+        log = made().play(60).play(90).play(120).play(150).play(60).play(30)
+        # The third began with two and a half hours behind it, the fourth with four and a half; the last is beyond the
+        # landmark of eight.
+        assert use_values("early_longest", log) == [None, None, None, None, None, 120]
 
-    def test_the_last_two_days(self):
-        log = made().play(30, after=0).play(60, after=0).play(45, after=1440).play(30, after=1440 - 45 + 1)
-        assert use_values("last_two_days", log) == [0, 30, 90, 45]
+    def test_playing_in_two_days(self):
+        log = made().play(30, after=0).play(60, after=0).play(45, after=1440).play(480, after=1440 - 45 + 1)
+        # Before them were 0, 30, 90 and 45 minutes in two days.
+        assert use_values("last_two_days", log.play(30)) == [None, None, None, None, 41.25]
 
     def test_touch_ups_with_their_lag(self):
         log = made().play(60).add("scraped", 5).add("clipped", 5, clip_mm=0.1).play(240)
@@ -170,8 +179,8 @@ class TestUse:
         assert use_values("cleanings", log) == [0, 0, 1]
 
     def test_share_of_performances(self):
-        log = made().play(30, setting="practice").play(30, setting="performance").play(30).play(30)
-        assert use_values("performances", log) == [None, 0, 50, 50]
+        log = made().play(30, setting="practice").play(30, setting="performance").play(480).play(30)
+        assert use_values("performances", log) == [None, None, None, 50]
 
     @pytest.mark.parametrize("name", ["longest_playing", "early_longest", "touch_ups", "cleanings", "performances"])
     def test_what_happened_before_the_log_is_not_known(self, name: str):
@@ -179,36 +188,44 @@ class TestUse:
         assert use_values(name, log) == [None, None]
 
     def test_the_last_two_days_of_a_reed_that_joined(self):
-        log = Log(kind="joined", hours_before=3).play(60, after=0).play(30, after=3 * 1440)
-        assert use_values("last_two_days", log) == [None, 0]
+        log = Log(kind="joined", hours_before=3).play(60, after=0).play(480, after=3 * 1440).play(30)
+        assert use_values("last_two_days", log) == [None, None, 0]
 
 
 def reckoned(name: str, played: tuple[Played, ...], whole: bool) -> list[float]:
-    """A habit in use of one life, reckoned playing by playing from what was played before."""
-    values = []
-    for place, now in enumerate(played):
-        past = played[:place]
-        rest = now.start - past[-1].stop if past else math.nan
-        rest = math.nan if rest < 0 else rest
-        touched = [one for one in played[: place + 1] if one.touched and one.before <= now.before - 480]
-        cleaned = [one for one in played[: place + 1] if one.cleaned and one.before <= now.before - 480]
-        settings = [one.setting for one in past if one.setting]
-        recent = [one.minutes for one in past if one.stop >= now.start - 2880]
-        known = whole or now.start - played[0].start >= 2880
-        every = {
-            "rest_days": min(rest / 1440, 7),
-            "rest_under_day": math.nan if math.isnan(rest) else float(rest < 1440),
-            "longest_playing": max((one.minutes for one in past), default=math.nan) if whole else math.nan,
-            "early_longest": max((one.minutes for one in past if one.before < 180), default=math.nan)
-            if whole
-            else math.nan,
-            "last_two_days": sum(recent) if known else math.nan,
-            "touch_ups": len(touched) if whole else math.nan,
-            "cleanings": len(cleaned) if whole else math.nan,
-            "performances": 100 * settings.count("performance") / len(settings) if settings and whole else math.nan,
-        }
-        values.append(every[name])
-    return values
+    """A habit in use of one life, reckoned playing by playing from what was done eight hours of playing before."""
+    return [_reckoned(name, played[: place + 1], whole) for place in range(len(played))]
+
+
+def _reckoned(name: str, played: tuple[Played, ...], whole: bool) -> float:
+    now = played[-1]
+    lagged = [one for one in played if one.before <= now.before - 480]
+    if name in ("touch_ups", "cleanings"):
+        return sum(one.touched if name == "touch_ups" else one.cleaned for one in lagged) if whole else math.nan
+    if name == "early_longest":
+        early = [one.minutes for one in played[:-1] if one.before < 180]
+        return max(early) if whole and now.before >= 480 else math.nan
+    if not lagged:
+        return math.nan
+    rests = [after.start - before.stop for before, after in pairwise(lagged)]
+    rests = [rest for rest in rests if rest >= 0]
+    if name == "rest_days":
+        return float(np.mean([min(rest / 1440, 7) for rest in rests])) if rests else math.nan
+    if name == "rest_under_day":
+        return 100 * float(np.mean([rest < 1440 for rest in rests])) if rests else math.nan
+    if name == "last_two_days":
+        sums = [
+            sum(one.minutes for one in lagged[:place] if one.stop >= then.start - 2880)
+            for place, then in enumerate(lagged)
+            if whole or then.start - played[0].start >= 2880
+        ]
+        return float(np.mean(sums)) if sums else math.nan
+    past = lagged[:-1]
+    settings = [one.setting for one in past if one.setting]
+    if name == "performances":
+        return 100 * settings.count("performance") / len(settings) if settings and whole else math.nan
+    assert name == "longest_playing"
+    return max(one.minutes for one in past) if past and whole else math.nan
 
 
 @pytest.mark.parametrize("habit", [one for one in HABITS if one.kind == "use"], ids=lambda one: one.name)

@@ -9,19 +9,25 @@ from __future__ import annotations
 
 import argparse
 import math
-from collections.abc import Callable, Iterable
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from datetime import datetime
 from functools import partial
+from random import Random
+from typing import Any
 
+from demo_logs.maker.diary import Row
 from demo_logs.maker.effects import Effects
+from demo_logs.maker.manner import PLAIN, Manner
 from demo_logs.simulate import simulate
 from tests.answers.logs import bench
 
 from reedkin.answers.habits.report import Evidence, habits_report
 from reedkin.study.habits import HABITS, habit_named
 from reedkin.study.study import Study
-from reedkin.survival import wilson_interval
+from reedkin.survival import USUAL_BELIEF, Belief, wilson_interval
 
 PLANTED: dict[str, tuple[str, float, float]] = {
     "overall_mm": ("tied_mm", 0.4, 1),
@@ -32,17 +38,26 @@ PLANTED: dict[str, tuple[str, float, float]] = {
     "clipped_mm": ("clipped_mm", 0.7, 1),
     "tube_use": ("tube_uses", 0.2, 1),
     "humidity_ten": ("humidity_at_tying", 0.4, 1),
-    "rest_under_day": ("rest_under_day", 0.5, 1),
     "early_longest_half_hour": ("early_longest", 0.4, 1),
-    "longest_half_hour": ("longest_playing", 0.4, 1),
-    "recent_hour": ("last_two_days", 0.3, 1),
-    "performance_share": ("performances", 1.5, 0.1),
 }
 """For an effect of the simulator: the habit that sees it, the log hazard ratio planted, and the part of the simulator's
-unit that is one of the habit's. Touch-ups and cleanings are missing: the simulator's act at once, the habits count them
+unit that is one of the habit's. The other habits in use are missing: the simulator's act at once, the habits count them
 later."""
 
-POWER = ("overall_mm", "wired_before_crow", "rest_under_day", "early_longest_half_hour")
+POWER = ("overall_mm", "wired_before_crow", "early_longest_half_hour")
+
+
+MANNERS = {"neutral": PLAIN} | {
+    field.name.replace("_", " "): Manner(**{field.name: True}) for field in fields(Manner)
+} | {"all of it": Manner.every()}  # fmt: skip
+"""The makers: one who treats reeds alike, one for each thing that makers are known to do, and one who does all."""
+
+_FIFTY_RETIRED = 115
+FORTY_RETIRED = 95
+"""So many reeds tied come to about forty retired for wear."""
+
+DRAWN = {"overall_mm": 0.64, "gouge_hundredth": 1.3, "sink_minute": 2.5, "first_rest_day": 1.6, "humidity_ten": 0.95}
+"""Effects that calibration draws, and the standard deviation of each in its unit as the generator makes reeds."""
 
 
 @dataclass(frozen=True)
@@ -53,19 +68,66 @@ class Answer:
     lo: float
     hi: float
     evidence: Evidence
+    chance: float = 0.0
+    shorter: bool = False
 
 
 def ask(
-    seed: int, reeds: int, effects: Effects, touch_ups_follow_failing: bool = True, only: str = ""
+    seed: int,
+    reeds: int,
+    effects: Effects,
+    touch_ups_follow_failing: bool = True,
+    only: str = "",
+    manner: Manner = PLAIN,
+    belief: Belief = USUAL_BELIEF,
 ) -> dict[str, Answer]:
     """The answers of the report on one log, by habit; habits that it could not tell of are missing. `only`: ask of this
     one alone."""
-    scenario = simulate(seed, reeds, effects, touch_ups_follow_failing=touch_ups_follow_failing)
-    study = Study.of_bench(bench(scenario.rows, scenario.sessions))
+    scenario = simulate(seed, reeds, effects, touch_ups_follow_failing=touch_ups_follow_failing, manner=manner)
+    return _answers(scenario.rows, scenario.sessions, only, belief)
+
+
+def _answers(rows: list[Row], sessions: list[Row], only: str = "", belief: Belief = USUAL_BELIEF) -> dict[str, Answer]:
+    report = habits_report(
+        Study.of_bench(bench(rows, sessions)), habits=(habit_named(only),) if only else HABITS, belief=belief
+    )
     return {
-        one.habit.name: Answer(one.effect.p, _log(one.effect.lo), _log(one.effect.hi), one.evidence)
-        for one in habits_report(study, habits=(habit_named(only),) if only else HABITS).findings
+        one.habit.name: Answer(
+            one.effect.p, _log(one.effect.lo), _log(one.effect.hi), one.evidence, one.chance,
+            one.direction == "shorter",
+        )
+        for one in report.findings
+    }  # fmt: skip
+
+
+def looked_at(seed: int, reeds: int, manner: Manner, looks: int) -> bool:
+    """Whether any habit is called clear at any of so many looks, equally far apart, at a log in which none has any
+    effect."""
+    scenario = simulate(seed, reeds, Effects.none(), manner=manner)
+    ats = [datetime.fromisoformat(row["at"]) for row in scenario.rows]
+    for look in range(1, looks + 1):
+        until = ats[0] + (ats[-1] - ats[0]) * (look / looks)
+        seen = [row for row, at in zip(scenario.rows, ats, strict=True) if at <= until]
+        answers = _answers(seen, scenario.sessions)
+        if _any_clear({name: one for name, one in answers.items() if name != "lot" or not manner.lots_drive}):
+            return True
+    return False
+
+
+def drawn(seed: int, reeds: int, belief: Belief, believed: Belief) -> list[tuple[float, bool]]:
+    """Of a log whose effects are drawn from `belief`, as asked by one who believes `believed`: for each habit drawn,
+    the chance told, and whether it came true: it matters, in the direction told."""
+    rng = Random(f"{seed} drawn")
+    true = {
+        name: (rng.gauss(0, belief.size) / sd if rng.random() < 1 / belief.one_in else 0.0)
+        for name, sd in DRAWN.items()
     }
+    answers = ask(seed, reeds, Effects.only(**true), belief=believed)
+    told = []
+    for name, effect in true.items():
+        if (one := answers.get(PLANTED[name][0])) is not None:
+            told.append((one.chance, effect != 0 and (effect > 0) == one.shorter))
+    return told
 
 
 def _log(ratio: float) -> float:
@@ -80,6 +142,7 @@ def shares(hits: int, tried: int) -> str:
     return f"{100 * hits / tried:.1f} ({100 * lo:.1f} to {100 * hi:.1f})"
 
 
+Pool = Callable[[Callable[[int], Any], Iterable[int]], list[Any]]
 Ask = Callable[[Iterable[int], int, Effects, bool, str], list[dict[str, Answer]]]
 
 
@@ -148,14 +211,77 @@ def power(ask_all: Ask, logs: dict[int, int]) -> Iterable[str]:
             yield f"| {label} | {ratio:.2f} | {reeds} | {count} | {shares(seen, count)} | {shares(clear, count)} |"
 
 
+def behaviours(pool: Pool, logs: int, looked: int, makers: Sequence[str]) -> Iterable[str]:
+    """The table of makers: false alarms of the report, at one look and at any of thirty; no habit has any effect."""
+    yield "\n## Some harmless habit called clear, in per cent of logs of about 40 retirements"
+    yield f"\n{logs} logs of each maker; {looked} of them looked at thirty times.\n"
+    yield "| maker | once, at the end | leaning, once | at any of 30 looks | which, once |"
+    yield "| --- | --- | --- | --- | --- |"
+    for name in makers:
+        manner = MANNERS[name]
+        one = partial(ask, reeds=FORTY_RETIRED, effects=Effects.none(), manner=manner)
+        answers = pool(one, range(30_000, 30_000 + logs))
+        # Where lots drive lives, to call a lot clear is no false alarm.
+        harmless = {habit.name for habit in HABITS if habit.name != "lot" or not manner.lots_drive}
+        answers = [{habit: answer for habit, answer in log.items() if habit in harmless} for log in answers]
+        clear = [[habit for habit, answer in log.items() if answer.evidence == "clear"] for log in answers]
+        leaning = sum(any(answer.evidence != "unclear" for answer in log.values()) for log in answers)
+        ever = pool(partial(looked_at, reeds=FORTY_RETIRED, manner=manner, looks=30), range(30_000, 30_000 + looked))
+        which = Counter(habit for log in clear for habit in log)
+        said = ", ".join(f"{habit} {count}" for habit, count in which.most_common())
+        once = shares(sum(map(bool, clear)), logs)
+        yield f"| {name} | {once} | {shares(leaning, logs)} | {shares(sum(ever), looked)} | {said or 'none'} |"
+
+
+def told(pool: Pool, logs: int, makers: Sequence[str]) -> Iterable[str]:
+    """The table of what is found: a hazard ratio of 2 for one standard deviation, at about fifty retirements."""
+    yield f"\n## A hazard ratio of 2 for one standard deviation, told at about 50 retirements ({logs} logs each)\n"
+    yield "| maker | told at 9 in 10 or more, the right way | clear |"
+    yield "| --- | --- | --- |"
+    planted = Effects.only(overall_mm=math.log(2) / DRAWN["overall_mm"])
+    for name in makers:
+        manner = MANNERS[name]
+        one = partial(ask, reeds=_FIFTY_RETIRED, effects=planted, only="tied_mm", manner=manner)
+        found = [log.get("tied_mm") for log in pool(one, range(40_000, 40_000 + logs))]
+        right = sum(answer is not None and answer.chance >= 0.9 and answer.shorter for answer in found)
+        clear = sum(answer is not None and answer.chance >= 0.95 and answer.shorter for answer in found)
+        yield f"| {name} | {shares(right, logs)} | {shares(clear, logs)} |"
+
+
+def calibration(pool: Pool, logs: int) -> Iterable[str]:
+    """The table of chances: how many come true, if the belief is true, and if it is wrong by a factor of two."""
+    yield f"\n## Chances that come true, in per cent ({logs} logs of 150 reeds, {len(DRAWN)} habits drawn in each)\n"
+    yield "| told | the belief is true | twice as many matter | half as many | twice the size | half the size |"
+    yield "| --- | --- | --- | --- | --- | --- |"
+    truths = (Belief(), Belief(2.5), Belief(10), Belief(size=0.7), Belief(size=0.175))
+    every = []
+    for truth in truths:
+        one = partial(drawn, reeds=150, belief=truth, believed=USUAL_BELIEF)
+        every.append([told for log in pool(one, range(50_000, 50_000 + logs)) for told in log])
+    for low, high, name in ((0, 0.15, "1 in 10 or less"), (0.15, 0.5, "2 to 5 in 10"), (0.5, 0.85, "5 to 8 in 10"),
+                            (0.85, 0.95, "9 in 10"), (0.95, 1.01, "19 in 20 or more")):  # fmt: skip
+        cells = []
+        for told_all in every:
+            own = [right for chance, right in told_all if low <= chance < high]
+            cells.append(f"{shares(sum(own), len(own))} of {len(own)}")
+        yield f"| {name} | {' | '.join(cells)} |"
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--logs", type=int, default=200, help="logs for each figure (default 200)")
     parser.add_argument("--reeds", type=int, default=60, help="reeds tied in each (default 60)")
+    parser.add_argument("--looked", type=int, default=40, help="logs that are looked at thirty times (default 40)")
+    parser.add_argument("--makers", nargs="+", choices=MANNERS, default=list(MANNERS), help="these alone (default all)")
     parser.add_argument("--jobs", type=int, default=2, help="processes (default 2)")
-    parser.add_argument("--only", choices=("alarms", "coverage", "power"), help="one table alone")
+    parser.add_argument(
+        "--only", choices=("alarms", "coverage", "power", "behaviours", "told", "calibration"), help="one table alone"
+    )
     asked = parser.parse_args()
     with ProcessPoolExecutor(asked.jobs) as pool:
+
+        def over(one: Callable[[int], Any], seeds: Iterable[int]) -> list[Any]:
+            return list(pool.map(one, seeds))
 
         def ask_all(
             seeds: Iterable[int], reeds: int, effects: Effects, follow: bool, only: str
@@ -167,6 +293,9 @@ def main() -> None:
             "alarms": lambda: false_alarms(ask_all, asked.logs, asked.reeds),
             "coverage": lambda: coverage(ask_all, asked.logs, asked.reeds),
             "power": lambda: power(ask_all, {60: asked.logs, 200: asked.logs, 1000: max(asked.logs // 4, 1)}),
+            "behaviours": lambda: behaviours(over, asked.logs, asked.looked, asked.makers),
+            "told": lambda: told(over, asked.logs, asked.makers),
+            "calibration": lambda: calibration(over, asked.logs),
         }
         for name, table in tables.items():
             if asked.only in (None, name):

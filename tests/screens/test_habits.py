@@ -9,6 +9,7 @@ from weakref import ref
 
 import pytest
 
+from reedkin.answers.habits.words import chance_words
 from reedkin.screens.choice import SeveralScreen
 from reedkin.screens.habit import HabitScreen
 from reedkin.screens.habits import HabitsScreen
@@ -18,7 +19,7 @@ from reedkin.screens.roll import RollScreen
 from tests.screens.asking import FIVE_LIVES, SlowReading, answered, demo_at
 from tests.screens.conftest import SIZES, Bench, Opened
 
-ALWAYS = ("need not be the cause", "8 playing hours late", "habits tried")
+ALWAYS = ("need not be the cause", "8 playing hours late", "habits tried", "Believed before")
 ORDER = ["clear", "leaning", "unclear"]
 
 
@@ -62,7 +63,7 @@ async def test_one_row_a_habit_the_surest_first_and_the_marked_one_in_full(
         assert re.match(rf"▸ {mark} {first.habit.label}", row)
         assert first.direction in row
         assert "├" in row
-        assert first.per.split()[-1] in bench.shown
+        assert f"{chance_words(first.chance)} that it matters" in bench.shown
         assert f"From {first.effect.retired} retirements among {first.effect.n} reeds" in bench.shown
         for words in ALWAYS:
             assert words in bench.shown
@@ -71,14 +72,14 @@ async def test_one_row_a_habit_the_surest_first_and_the_marked_one_in_full(
 
 @pytest.mark.usefixtures("demo")
 async def test_what_was_planted_in_the_demo_log_leads_the_list(opened: Opened) -> None:
-    """The generator of the demo log makes lives end 1.6 times as fast when a reed rested less than a day."""
+    """The generator of the demo log makes lives end 1.5 times as fast for each millimetre more when tied."""
     async with opened((80, 24)) as bench:
         screen = await to_habits(bench)
         assert screen._habits is not None
-        finding = next(f for f in screen._habits.report.findings if f.habit.name == "rest_under_day")
+        finding = next(f for f in screen._habits.report.findings if f.habit.name == "tied_mm")
         assert screen._habits.report.findings.index(finding) < 3
         assert finding.direction == "shorter"
-        assert finding.effect.lo < 1.65 < finding.effect.hi
+        assert finding.effect.lo < 1.49 < finding.effect.hi
 
 
 @pytest.mark.usefixtures("demo")

@@ -22,13 +22,15 @@ NUMBERS: tuple[tuple[str, str], ...] = (
     ),
     (
         "Clear, leaning, unclear",
-        "say how sure it is. Who asks about twenty-five habits will find one that leans by luck alone; what is called "
-        "clear has been judged with all the asking in mind, so that of twenty clear answers about one is luck.",
+        "say how likely it is that a habit matters, and that it does so the way it seems to: clear from 19 in 20, "
+        "leaning from 8 in 10. You may look every day: the log is weighed against what was believed before, that one "
+        "habit in five matters, and then makes lives end about twice as fast in one half of the reeds as in the other. "
+        "Where you note cane lots, a habit has to hold among reeds of one lot, too.",
     ),
     (
         "How many more retirements",
         "is how many reeds would have to wear out, beyond those so far, for a habit like this to become clear four "
-        "times in five, if it is as it seems now.",
+        "times in five, if it is as it seems now. A habit that only seems to matter will fade instead.",
     ),
     (
         "Not a cause",
@@ -37,10 +39,11 @@ NUMBERS: tuple[tuple[str, str], ...] = (
         "in which chance decides which reed is made which way, can settle it.",
     ),
     (
-        "Touch-ups count eight playing hours late",
-        "because a failing reed gets touched up. Counted at once, touch-ups would look deadly although they only "
-        "keep company with the end. And nothing is ever counted over a whole life: whatever can only happen to a "
-        "reed that lasts would look as if it made reeds last.",
+        "What is done to a reed in use counts eight playing hours late",
+        "because a failing reed is touched up, rested and put down sooner. Counted at once, all of that would look "
+        "deadly although it only keeps company with the end. Reeds are compared that scored alike in their first "
+        "hours, since a good reed is treated better from the first. And nothing is ever counted over a whole life: "
+        "whatever can only happen to a reed that lasts would look as if it made reeds last.",
     ),
     (
         "A fair trial",

@@ -49,6 +49,7 @@ class HabitsScreen(AskingScreen):
         yield Drawn(id="known")
         yield RowList(id="habits")
         yield Static(id="told")
+        yield Static(id="worth")
         yield Static(id="notes")
 
     # Asking and showing
@@ -82,13 +83,16 @@ class HabitsScreen(AskingScreen):
 
     def _tell(self) -> None:
         """The marked habit in full, and beneath it what holds for all."""
-        from reedkin.answers.habits.words import LAGGED, NOT_CAUSE, tried
+        from reedkin.answers.habits.words import LAGGED, NOT_CAUSE, most_worth, tried
 
         marked, habits = self.marked, self._habits
         self.query_one("#told", Static).update(styled(_told(marked) if marked is not None else []))
         if habits is not None:
             notes = (tried(habits.report), NOT_CAUSE, LAGGED)
             self.query_one("#notes", Static).update(styled([[Run(note, "faint")] for note in notes]))
+            worth = self.query_one("#worth", Static)
+            worth.display = bool(most_worth(habits.report))
+            worth.update(styled([[Run(most_worth(habits.report), "target")]]))
 
     @property
     def marked(self) -> Finding | Untried | None:
@@ -130,18 +134,16 @@ class HabitsScreen(AskingScreen):
 
 
 def _told(marked: Finding | Untried) -> list[Line]:
-    from reedkin.answers.habits.report import Finding, sentence
-    from reedkin.answers.habits.words import about, based_on, how_sure, to_settle
+    from reedkin.answers.habits.report import Finding
+    from reedkin.answers.habits.words import about, finding_lines
 
     if not isinstance(marked, Finding):
         return [(Run(f"{marked.habit.label}: ", "strong"), Run(f"the log cannot tell; {marked.why}."))]
-    said = sentence(marked.per, marked.effect)
-    lines: list[Line] = [
-        (Run(f"{said[0].upper()}{said[1:]}.", "strong"),),
-        (Run(how_sure(marked)),),
-        (Run(f"{based_on(marked.effect)} {to_settle(marked)}"),),
-    ]
-    return [*lines, (Run(about(marked.habit), "faint"),)]
+    first, *others, rate = finding_lines(marked)
+    reckoned = [about(marked.habit)] if about(marked.habit) else []
+    # Where the screen is short, the rate goes first: the row draws it.
+    rest = [(Run(line, "faint"),) for line in (*reckoned, rate)]
+    return [(Run(first, "strong"),), *((Run(line),) for line in others), *rest]
 
 
 def _draw_all(everyone: Group, clock: Clock, width: int, height: int) -> Drawing:

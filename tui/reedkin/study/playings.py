@@ -16,6 +16,9 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
 
+EARLY_HOURS = 3.0
+"""The first hours of a reed: up to so many of playing."""
+
 _FAR = 1 << 40
 """More minutes than any log spans: keeps the reeds apart where all are searched at once."""
 
@@ -29,6 +32,7 @@ class Playings:
     start, stop       minutes since the epoch; before, minutes: minutes of playing before it and in it.
     setting           its word, or '' if it was not noted.
     first_score       the first score the reed was given (nan if none was), after first_score_at minutes of playing.
+    early_score       the mean of the scores that it was given in its first hours; nan if none was.
     touched, cleaned  whether the reed was, since the playing before.
     entry             minutes the reed had been played when observation began.
     until, back, following  as for `Played`; back is -1 for None.
@@ -43,6 +47,7 @@ class Playings:
     setting: NDArray[np.str_]
     first_score: FloatArray
     first_score_at: IntArray
+    early_score: FloatArray
     touched: BoolArray
     cleaned: BoolArray
     entry: IntArray
@@ -71,6 +76,7 @@ class Playings:
             setting=np.array([one.setting or "" for one in every], dtype=np.str_),
             first_score=np.repeat([life.scores[0].score if life.scores else np.nan for life in lives], counts),
             first_score_at=np.repeat([life.scores[0].minutes if life.scores else 0 for life in lives], counts),
+            early_score=np.repeat([_early_score(life) for life in lives], counts),
             touched=np.array([one.touched for one in every], dtype=np.bool_),
             cleaned=np.array([one.cleaned for one in every], dtype=np.bool_),
             entry=np.repeat(np.array([life.entry for life in lives], dtype=np.int64), counts),
@@ -120,6 +126,24 @@ class Playings:
         running = np.concatenate(([0.0], np.cumsum(values)))
         return running[np.maximum(place, self.first)] - running[self.first]
 
+    def as_it_stood(self, values: FloatArray, minutes_ago: int) -> FloatArray:
+        """For each playing the value that was known before the latest of the reed's playings that began at least so
+        many minutes of playing earlier; nan where there is none. So what was done since does not count."""
+        sought = self.life * _FAR + np.maximum(self.before - minutes_ago, -1)
+        place = np.searchsorted(self.life * _FAR + self.before, sought, side="right") - 1
+        return np.where(place >= self.first, values[np.maximum(place, 0)], np.nan)
+
+    def mean_so_far(self, values: FloatArray) -> FloatArray:
+        """For each playing the mean of the values known before it and before the reed's earlier ones; nan where none
+        was known."""
+        known = ~np.isnan(values)
+        counts = self._up_to(known.astype(np.float64))
+        return np.where(counts > 0, self._up_to(np.where(known, values, 0.0)) / np.maximum(counts, 1), np.nan)
+
+    def _up_to(self, values: FloatArray) -> FloatArray:
+        """For each playing the sum of `values` over it and the reed's playings before it."""
+        return self.so_far(values) + values
+
     def within(self, values: FloatArray, window: int) -> FloatArray:
         """For each playing the sum of `values` over the reed's playings before it that ended in the `window` minutes
         before it began."""
@@ -129,3 +153,9 @@ class Playings:
         running = np.concatenate(([0.0], np.cumsum(values)))
         here = np.arange(len(self))
         return running[here] - running[np.clip(place, self.first, here)]
+
+
+def _early_score(life: Life) -> float:
+    """The mean of the scores of a reed's first hours: one score is as good as the day, and hers go up and down."""
+    early = [one.score for one in life.scores if one.minutes <= EARLY_HOURS * 60]
+    return sum(early) / len(early) if early else float("nan")

@@ -13,6 +13,7 @@ from reedkin.bench.bench import Bench
 from reedkin.domain.reeds import Reed
 from reedkin.study.habits import Habit, Making
 from reedkin.study.lives import Anomaly, Clock, Life, lives_of, out_of_view
+from reedkin.study.pace import Pace, pace_of
 from reedkin.study.playings import FloatArray, Playings
 from reedkin.study.rows import Rows, split_rows, whole_rows
 from reedkin.study.ticks import Tick, no_tick, part
@@ -23,9 +24,10 @@ Humidity = Callable[[str | None], float | None]
 
 class Study:
     """The lives of a log's reeds and how each was made; `makings` goes with `lives`, and `playings` are those of the
-    lives."""
+    lives. `pace` is the maker's."""
 
     def __init__(self, lives: Sequence[Life], makings: Sequence[Making], playings: Playings | None = None) -> None:
+        self.pace = Pace()
         self.lives = tuple(lives)
         self.out_of_view: tuple[Anomaly, ...] = ()
         """Reeds whose hours are not known from a playing on, and why; those without a life for it among them."""
@@ -51,6 +53,7 @@ class Study:
             makings.append(Making.of(life, humidity(life.making[0].session), uses.get(life.reed.id)))
         study = cls(lives, makings, Playings.of(lives, part(tick, 0.9, 1.0)))
         study.out_of_view = tuple(one for reed in reeds if not reed.void and (one := out_of_view(reed)) is not None)
+        study.pace = pace_of(reeds, lives, now)
         tick(1.0)
         return study
 

@@ -13,16 +13,16 @@ from reedkin.widgets.row_list import Row
 if TYPE_CHECKING:
     from reedkin.answers.habits.report import Finding, Untried
 
-_END = 17
+_END = 27
 _WIDE = 100
-_MORE = 36
+_MORE = 34
 _TICKS = "¼½124"
 
 
 def _widths(width: int) -> tuple[int, int]:
     """Columns for what the habit is and for its interval, in rows of this width."""
     left = width - 4 - _END - (_MORE if width >= _WIDE else 0)
-    interval = max(9, min(25, left - 20))
+    interval = max(9, min(25, left - 26))
     return left - interval, interval
 
 
@@ -32,9 +32,9 @@ def finding_heading(width: int) -> Row:
     scale = Canvas(interval, 1)
     for place, word in enumerate(_TICKS):
         scale.put(int(place * (interval - 1) / (len(_TICKS) - 1) + 0.5), 0, word, "faint")
-    more = f"   {'how sure':<9}{'worn out':>9}{'more to settle':>15}" if width >= _WIDE else ""
+    more = f"   {'as fast':>7}{'worn out':>9}{'more to settle':>15}" if width >= _WIDE else ""
     legend = fit("● clear  ◐ leaning  ○ unclear", name + 2)
-    return [Run(legend, "faint"), *scale.drawing()[0], Run(f"  {'lives':<8}{'as fast':>7}{more}", "faint")]
+    return [Run(legend, "faint"), *scale.drawing()[0], Run(f"  {'lives':<9}{'by':>5}  {'chance':<9}{more}", "faint")]
 
 
 def finding_rows(findings: Sequence[Finding], untried: Sequence[Untried], width: int) -> list[Row]:
@@ -44,7 +44,7 @@ def finding_rows(findings: Sequence[Finding], untried: Sequence[Untried], width:
 
 def _told(finding: Finding, width: int) -> Row:
     from reedkin.answers.habits.report import label_of, times
-    from reedkin.answers.habits.words import MARKS, more_to_settle
+    from reedkin.answers.habits.words import MARKS, by_hours, chance_words, more_to_settle
 
     name, interval = _widths(width)
     effect, evidence = finding.effect, finding.evidence
@@ -56,10 +56,11 @@ def _told(finding: Finding, width: int) -> Row:
         Run(fit(label_of(finding.habit, effect), name - 1) + " ", "" if role == "faint" else role),
         *interval_row(effect.hazard_ratio, effect.lo, effect.hi, interval),
         Run(f"  {seems:<8}", towards),
-        Run(f"{times(effect.hazard_ratio):>6}×", role),
+        Run(f"{by_hours(finding):>6}", role),
+        Run(f"  {chance_words(finding.chance):<9}", role),
     ]
     if width >= _WIDE:
-        row.append(Run(f"   {evidence:<9}{effect.retired:>9}{more_to_settle(finding):>15}", "faint"))
+        row.append(Run(f"   {times(effect.hazard_ratio):>6}×{effect.retired:>9}{more_to_settle(finding):>15}", "faint"))
     return row
 
 

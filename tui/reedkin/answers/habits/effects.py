@@ -9,20 +9,26 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from reedkin.study.habits import Habit
+from reedkin.study.habits import Habit, habit_named
 from reedkin.study.lives import Clock
 from reedkin.study.playings import BoolArray, FloatArray, IntArray
 from reedkin.study.rows import Rows
 from reedkin.study.study import Study
 from reedkin.study.ticks import Tick, no_tick, part
 from reedkin.survival import (
+    USUAL_BELIEF,
+    Belief,
     CoxFit,
+    Evidence,
     RiskSets,
     StatisticsError,
-    events_needed,
+    evidence,
     fit,
+    information_needed,
     normal_quantile,
+    two_sided_p,
 )
+from reedkin.survival.distributions import Z
 
 FEWEST_RETIRED = 5
 """With fewer retirements among the reeds whose habit is known, nothing is said of it."""
@@ -31,6 +37,15 @@ FEWEST_ON_A_SIDE = 5
 """Reeds with something and reeds without are compared if there are so many of either, beside others of their
 instrument: with fewer, the test too often finds a difference that is not there (10 in 100 with one or two, by
 simulation)."""
+
+MANY_RETIRED = 500
+"""With so many retirements the profile of the likelihood is a parabola but for a hundredth of a standard error, and its
+limits need not be sought step by step."""
+
+_LOT = habit_named("lot")
+
+CLEAR = 0.95
+"""The chance from which a habit is called clear."""
 
 _NEVER_DIFFERED = "no two reeds in service together differed in it when one was retired"
 
@@ -47,6 +62,8 @@ class Effect:
     p                 the p-value that there is no difference.
     n, retired        the reeds whose habit is known, and how many of them were retired for wear.
     spread            what each retirement told: the variance of the habit, in `per`, among reeds at risk together.
+    z                 how many standard errors the log of the ratio is from none, by the likelihood.
+    sd                the standard deviation of the habit, in `per`, among reeds at risk together.
     word, compared    of a category: the word that differs most from the others, and how many words were compared.
     """
 
@@ -57,25 +74,34 @@ class Effect:
     n: int
     retired: int
     spread: float
+    z: float
+    sd: float
     word: str | None = None
     compared: int = 1
 
-    def more_needed(self, alpha: float = 0.05) -> int | None:
-        """How many more retirements it takes to find this effect, were it the true one, in four cases of five at level
-        alpha: Schoenfeld 1983, Biometrics 39:499-503, with the variance that was measured. None for no effect at all,
-        which no number of them would find, or one too large to reckon with."""
-        if not 0.0 < self.hazard_ratio < math.inf:
+    @property
+    def information(self) -> float:
+        """What all retirements told of one standard deviation of the habit."""
+        return self.spread * self.retired / self.sd**2 if self.sd else 0.0
+
+    def evidence(self, belief: Belief = USUAL_BELIEF) -> Evidence:
+        """What is to be believed of it."""
+        return evidence(self.z, self.information, belief, self.compared)
+
+    def more_needed(self, belief: Belief = USUAL_BELIEF) -> int | None:
+        """How many more retirements it takes to be told of this effect with a chance of CLEAR, were it the true one, in
+        four cases of five. None for one that no number of them would find, or that is too large to reckon with."""
+        if not 0.0 < self.hazard_ratio < math.inf or self.information <= 0.0:
             return None
-        needed = events_needed(self.hazard_ratio, variance=self.spread, power=0.8, alpha=alpha / self.compared)
-        return None if needed is None else max(needed - self.retired, 1)
+        needed = information_needed(math.log(self.hazard_ratio) * self.sd, CLEAR, belief=belief)
+        return None if needed is None else max(math.ceil(needed * self.retired / self.information) - self.retired, 1)
 
 
 def effect_of(study: Study, habit: Habit, clock: Clock, tick: Tick = no_tick) -> Effect:
     """
     The effect of one habit alone, by Cox's regression with Firth's penalty, reeds of one instrument being compared.
 
-    On the clock of days, a habit in use is compared among reeds that had been played equally much: whatever mounts up
-    with playing would otherwise seem to spend a reed that is simply played more. Raises Untold.
+    A habit in use is compared among reeds alike in what stands `beside_use`. Raises Untold.
     """
     if clock == "days" and habit.hours_only:
         raise Untold("it says how much a reed is played, and one that is played more lives fewer days in any case")
@@ -85,13 +111,54 @@ def effect_of(study: Study, habit: Habit, clock: Clock, tick: Tick = no_tick) ->
     values = study.numbers(habit, rows)
     if habit.measure == "yes" and _comparable(rows, _codes(values), 2)[1] < FEWEST_ON_A_SIDE:
         raise Untold(f"there are not {FEWEST_ON_A_SIDE} reeds with and {FEWEST_ON_A_SIDE} without")
-    beside = [hours_behind(study, rows)] if clock == "days" and habit.kind == "use" else []
-    return effect(rows, values / habit.scale, beside, tick=tick)
+    return effect(rows, values / habit.scale, beside_use(study, habit, rows, clock), tick=tick)
 
 
-def hours_behind(study: Study, rows: Rows) -> FloatArray:
-    """(n,) the log of the hours played before each row, which the hazard of wear follows about as a power."""
-    return np.log1p(study.playings.before[rows.playing] / 60)
+def beside_use(study: Study, habit: Habit, rows: Rows, clock: Clock) -> list[FloatArray]:
+    """
+    Columns (n,) that the regression of a habit in use has beside it; none for a habit of making.
+
+    The reed's early score, and whether it has none: what a maker does to a reed follows from how good it was from the
+    first. On the clock of days also the log of the hours played before, which the hazard of wear follows about as a
+    power: whatever mounts up with playing would otherwise seem to spend a reed that is simply played more.
+    """
+    if habit.kind != "use":
+        return []
+    score = study.playings.early_score[rows.playing]
+    unscored = np.isnan(score)
+    columns = [] if unscored.all() else [np.where(unscored, np.nanmean(score), score), unscored.astype(np.float64)]
+    if clock == "days":
+        columns.append(np.log1p(study.playings.before[rows.playing] / 60))
+    return columns
+
+
+def within_lots(study: Study, habit: Habit, alone: Effect, clock: Clock) -> Effect | None:
+    """
+    The effect of a habit of making with only reeds of one lot compared; None where less than half of the reeds have
+    their lot noted. Where the lots cannot tell, because reeds of one lot hardly differ in the habit, raises Untold.
+    """
+    rows = study.rows_for(habit, clock)
+    values = values_of(study, habit, rows, alone.word)
+    lots = study.words(_LOT, rows)
+    known = ~np.isnan(values)
+    if 2 * np.count_nonzero(known & (lots != "") & rows.event) < np.count_nonzero(known & rows.event):
+        return None
+    found = effect(rows, values, strata=strata_within(rows.stratum, lots))
+    return found if alone.word is None else one_of(found, alone.word, alone.compared)
+
+
+def strata_within(strata: IntArray, words: NDArray[np.str_]) -> IntArray:
+    """Strata (n,) split by words; -1 where one of the two is not known."""
+    names, codes = np.unique(words, return_inverse=True)
+    return np.where((strata < 0) | (words == ""), -1, strata * len(names) + codes)
+
+
+def values_of(study: Study, habit: Habit, rows: Rows, word: str | None) -> FloatArray:
+    """(n,) the habit in units of its `per`; of a category, whether it is `word`."""
+    if habit.measure != "category":
+        return study.numbers(habit, rows) / habit.scale
+    words = study.words(habit, rows)
+    return np.where(words == "", np.nan, words == (word or ""))
 
 
 def fitted(rows: Rows, values: FloatArray, beside: Sequence[FloatArray] = (), strata: IntArray | None = None) -> CoxFit:
@@ -104,7 +171,7 @@ def fitted(rows: Rows, values: FloatArray, beside: Sequence[FloatArray] = (), st
     if not _differs(risk, values):
         raise Untold(_NEVER_DIFFERED)
     try:
-        return fit(risk, np.column_stack((values, *beside)))
+        return fit(risk, np.column_stack((values, *(column for column in beside if _differs(risk, column)))))
     except StatisticsError as error:
         raise Untold(f"it could not be told apart: {error}") from error
 
@@ -119,16 +186,23 @@ def effect(
     """The effect of one unit of `values`; the arguments are those of `fitted`. Raises Untold."""
     tick(0.0)
     model = fitted(rows, values, beside, strata)
-    try:
-        tick(0.4)
-        lo, hi = model.ci[0]
-        tick(0.9)
-        p = float(model.p[0])
-    except StatisticsError as error:
-        raise Untold(f"how sure it is could not be told: {error}") from error
-    spread = 1.0 / (float(model.se[0]) ** 2 * model.events)
+    coef, error = float(model.coef[0]), float(model.se[0])
+    if model.events >= MANY_RETIRED:
+        lo, hi, z = coef - Z * error, coef + Z * error, coef / error
+        p = two_sided_p(z)
+    else:
+        try:
+            tick(0.4)
+            lo, hi = model.ci[0]
+            tick(0.9)
+            test = model.profile.test(0)
+        except StatisticsError as why:
+            raise Untold(f"how sure it is could not be told: {why}") from why
+        z, p = math.copysign(math.sqrt(test.chi2), coef), test.p
+    spread = 1.0 / (error**2 * model.events)
     reeds = rows.reeds(_known(values, beside, strata))
-    return Effect(_exp(float(model.coef[0])), _exp(lo), _exp(hi), p, reeds, model.events, spread)
+    sd = math.sqrt(_variance(model.profile.likelihood.steps.risk, values))
+    return Effect(_exp(coef), _exp(lo), _exp(hi), p, reeds, model.events, spread, z, sd)
 
 
 def _known(values: FloatArray, beside: Sequence[FloatArray], strata: IntArray | None) -> BoolArray:
@@ -225,9 +299,18 @@ def _differs(risk: RiskSets, values: FloatArray) -> bool:
     """Whether rows that were at risk together have different values, beyond what rounding can do."""
     own = values[risk.rows]
     own = own - own.mean()
-    mean = risk.over_rows(own) / risk.at_risk
-    variance = risk.over_rows(own * own) / risk.at_risk - mean**2
-    return bool(variance.max() > 1e-9 * max(float(own @ own) / len(own), 1e-300))
+    return bool(_variances(risk, own).max() > 1e-9 * max(float(own @ own) / len(own), 1e-300))
+
+
+def _variance(risk: RiskSets, values: FloatArray) -> float:
+    """The variance of the values among rows at risk together, the mean over the retirements."""
+    own = values[risk.rows]
+    return max(float(_variances(risk, own - own.mean()) @ risk.deaths) / risk.events, 0.0)
+
+
+def _variances(risk: RiskSets, own: FloatArray) -> FloatArray:
+    """(sets,) the variance of the centred values `own` of the rows at risk, in each set."""
+    return risk.over_rows(own * own) / risk.at_risk - (risk.over_rows(own) / risk.at_risk) ** 2
 
 
 def _exp(value: float) -> float:

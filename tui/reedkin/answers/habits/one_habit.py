@@ -7,13 +7,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from reedkin.answers.habits.effects import Effect, Untold, effect, effect_of, fitted, hours_behind, one_of
+from reedkin.answers.habits.effects import (
+    Effect,
+    Untold,
+    beside_use,
+    effect,
+    effect_of,
+    fitted,
+    one_of,
+    strata_within,
+    values_of,
+)
 from reedkin.answers.habits.report import per_of
 from reedkin.answers.lives.groups import Grouping, grouped
 from reedkin.study.habits import Habit
 from reedkin.study.lives import Clock
-from reedkin.study.playings import FloatArray, IntArray
-from reedkin.study.rows import Rows
 from reedkin.study.study import Study
 from reedkin.survival import StatisticsError, proportionality
 
@@ -85,23 +93,10 @@ def one_habit(study: Study, habit: Habit, clock: Clock = "hours", beside: Sequen
     return OneHabit(habit, clock, per, alone, "", by_age, grouping, beside, adjusted, same)
 
 
-def _values(study: Study, habit: Habit, rows: Rows, word: str | None) -> FloatArray:
-    """(n,) the habit in units of its `per`; of a category, whether it is `word`."""
-    if habit.measure != "category":
-        return study.numbers(habit, rows) / habit.scale
-    words = study.words(habit, rows)
-    return np.where(words == "", np.nan, words == (word or ""))
-
-
-def _always_beside(study: Study, habits: Sequence[Habit], rows: Rows, clock: Clock) -> list[FloatArray]:
-    in_use = clock == "days" and any(habit.kind == "use" for habit in habits)
-    return [hours_behind(study, rows)] if in_use else []
-
-
 def _by_age(study: Study, habit: Habit, alone: Effect, clock: Clock) -> ByAge | None:
     rows = study.rows_for(habit, clock)
-    values = _values(study, habit, rows, alone.word)
-    model = fitted(rows, values, _always_beside(study, [habit], rows, clock))
+    values = values_of(study, habit, rows, alone.word)
+    model = fitted(rows, values, beside_use(study, habit, rows, clock))
     try:
         test = proportionality(model)
     except StatisticsError:
@@ -115,22 +110,16 @@ def _adjusted(
     """The effect beside the other habits, and alone among the same reeds."""
     every = (habit, *beside)
     rows = study.rows(clock, whole=all(one.of_making is not None for one in every))
-    values = _values(study, habit, rows, alone.word)
-    always = _always_beside(study, every, rows, clock)
+    values = values_of(study, habit, rows, alone.word)
+    always = next((beside_use(study, one, rows, clock) for one in every if one.kind == "use"), [])
     columns = [study.numbers(one, rows) / one.scale for one in beside if one.measure != "category"]
     strata = rows.stratum.copy()
     for one in beside:
         if one.measure == "category":
-            strata = _within(strata, study.words(one, rows))
+            strata = strata_within(strata, study.words(one, rows))
     known = ~np.isnan(np.sum((values, *columns), axis=0)) & (strata >= 0)
     same = effect(rows, np.where(known, values, np.nan), always)
     adjusted = effect(rows, values, (*columns, *always), strata)
     if alone.word is None:
         return adjusted, same
     return one_of(adjusted, alone.word, alone.compared), one_of(same, alone.word, alone.compared)
-
-
-def _within(strata: IntArray, words: np.ndarray[tuple[int], np.dtype[np.str_]]) -> IntArray:
-    """Strata (n,) split by words; -1 where one of the two is not known."""
-    names, codes = np.unique(words, return_inverse=True)
-    return np.where((strata < 0) | (words == ""), -1, strata * len(names) + codes)

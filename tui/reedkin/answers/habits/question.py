@@ -43,10 +43,10 @@ class HabitsQuestion:
     clock: Clock
 
     def answer(self, asked: Asked, tick: Tick) -> Habits:
-        from reedkin.answers.habits.report import habits_report
+        from reedkin.answers.habits.report import belief_of, habits_report
         from reedkin.answers.lives.whole import everyone, outcomes
 
-        report = habits_report(asked.study, self.clock, tick=tick)
+        report = habits_report(asked.study, self.clock, tick=tick, belief=belief_of(asked.bench))
         whole = everyone(asked.study, self.clock, ALL)
         return Habits(report, outcomes(asked.study, whole.reeds if whole is not None else ()), whole)
 

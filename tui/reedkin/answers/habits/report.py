@@ -9,45 +9,64 @@ import math
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from reedkin.answers.habits.effects import Effect, Untold, effect_of
-from reedkin.study.habits import HABITS, Habit
+from reedkin.answers.habits.effects import CLEAR, Effect, Untold, effect_of, within_lots
+from reedkin.answers.habits.hours import Hours, hours_of
+from reedkin.bench.bench import Bench
+from reedkin.study.habits import FORECASTS, HABITS, Habit
 from reedkin.study.lives import Clock
+from reedkin.study.pace import Pace
 from reedkin.study.study import Study
 from reedkin.study.ticks import Tick, no_tick, part
-from reedkin.survival import benjamini_hochberg, events_needed
+from reedkin.survival import USUAL_BELIEF, Belief, benjamini_hochberg, evidence, information_needed
 
 Evidence = Literal["clear", "leaning", "unclear"]
 Direction = Literal["shorter", "longer"]
 
+LEANING = 0.80
+"""The chance from which a habit is said to lean."""
 LEVEL = 0.05
 FEW_RETIRED = 20
 """With fewer retirements the report says that it is early days."""
+_TWICE = 2.0
+_LARGEST_TRIAL = 1000
+"""A trial that takes more retirements is nobody's."""
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
     """
-    What the log says of one habit. `per` is what `effect.hazard_ratio` compares; `q` is p adjusted for all habits
-    tried.
+    What the log says of one habit. `per` is what `effect.hazard_ratio` compares.
 
-    evidence   'clear' if q is below 0.05: of all habits called clear, about one in twenty is so by luck. 'leaning' if
-               only p is: one habit in twenty without any effect leans by luck. Otherwise 'unclear'.
-    direction  of the lives of reeds with more of the habit.
-    more_retirements_needed  for a chance of four in five that it becomes clear if the effect is as it seems now; None
-               if it is clear, or seems to have no effect at all. Reckoned at the level that a habit needs if it is the
-               only clear one among all tried.
+    q            p adjusted for all habits tried. It decides nothing here, since it holds for one look alone.
+    chance       that the habit matters in the direction named. Where lots are known, the lesser of the chance alone and
+                 that within lots: what goes away when reeds of one lot are compared is the lots' doing.
+    within_lots  the effect when only reeds of one lot are compared; None for habits in use, where too few lots are
+                 noted, or where reeds of one lot hardly differ in the habit: then `by_lot` is true.
+    by_lot       whether the habit goes by the lot, so that the log cannot tell the two apart.
+    hours        what it comes to in hours; None where that has no end.
+    evidence     'clear' from a chance of 0.95 on, 'leaning' from 0.80, otherwise 'unclear'.
+    direction    of the lives of reeds with more of the habit.
+    more_retirements_needed  for a chance of four in five that it becomes clear, if the effect is as it seems now; None
+                 if it is clear, or seems to have no effect at all.
+    goes_away    whether it would at least lean by itself, and does no more within lots.
     """
 
     habit: Habit
+    clock: Clock
     per: str
     effect: Effect
     q: float
+    chance: float
+    within_lots: Effect | None
+    by_lot: bool
+    hours: Hours | None
     evidence: Evidence
     direction: Direction
     more_retirements_needed: int | None
+    goes_away: bool = False
 
     def to_json(self) -> dict[str, Any]:
-        effect = self.effect
+        effect, within = self.effect, self.within_lots
         return {
             "habit": self.habit.name,
             "label": label_of(self.habit, effect),
@@ -59,6 +78,9 @@ class Finding:
             "ci": [_finite(effect.lo), _finite(effect.hi)],
             "p": effect.p,
             "q": self.q,
+            "chance": self.chance,
+            "hours": None if self.hours is None or self.clock == "days" else self.hours.to_json(),
+            "within_lots": None if within is None else _finite(within.hazard_ratio),
             "evidence": self.evidence,
             "direction": self.direction,
             "more_retirements_needed": self.more_retirements_needed,
@@ -74,32 +96,48 @@ class Untried:
 
 
 @dataclass(frozen=True, slots=True)
+class Worth:
+    """
+    The fair trial most worth starting: of a habit that can be chosen and is not clear yet, by the chance that it
+    matters and by the blanks a season that it would save, if it does.
+
+    retirements  it takes in all, for four trials of five to settle it, if it is as it seems. reeds: to tie for them;
+                 weeks: at the maker's pace. None where the log is too young to tell.
+    """
+
+    finding: Finding
+    retirements: int
+    reeds: int | None
+    weeks: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class HabitsReport:
-    """`findings` are ordered by evidence; `reeds` served, and `retired` of them were retired for wear."""
+    """`findings` are ordered by evidence; `reeds` served, and `retired` of them were retired for wear. `forecasts` are
+    of scores, which foretell a life and are no habits. `worth`: the fair trial that would settle most, if any would."""
 
     clock: Clock
     reeds: int
     retired: int
     findings: tuple[Finding, ...]
     untried: tuple[Untried, ...]
+    belief: Belief = USUAL_BELIEF
+    forecasts: tuple[Finding, ...] = ()
+    worth: Worth | None = None
 
     @property
     def early_days(self) -> str | None:
         """What to say when there are too few retirements to tell much; None if there are enough."""
         if self.retired >= FEW_RETIRED:
             return None
-        doubling = events_needed(2.0, share=0.5)
+        needed = information_needed(math.log(_TWICE) / 2, CLEAR, belief=self.belief)
         were = "reed has" if self.retired == 1 else "reeds have"
+        takes = "more than you will ever make" if needed is None else f"about {math.ceil(needed)}"
         return (
-            f"Early days: {self.retired or 'no'} {were} been retired for wear so far. A habit that makes lives end "
-            f"twice as fast takes about {doubling} to show. Until then the log tells how long your reeds last, what to "
-            "play today, and how evenly you make them."
+            f"Early days: {self.retired or 'no'} {were} been retired for wear so far. What makes half your reeds wear "
+            f"out twice as fast takes {takes} to show. Until then the log tells how long your reeds last, "
+            "what to play today, and how evenly you make them."
         )
-
-    @property
-    def leaning_by_luck(self) -> float:
-        """How many of the habits tried would lean or better by luck alone, if none had any effect."""
-        return LEVEL * len(self.findings)
 
     def to_json(self) -> dict[str, Any]:
         """The report as `habits --json` gives it; null for a limit that the data do not set."""
@@ -107,44 +145,124 @@ class HabitsReport:
             "clock": self.clock,
             "reeds": self.reeds,
             "retired": self.retired,
+            "belief": {"one_in": self.belief.one_in, "size": self.belief.size},
             "habits": [finding.to_json() for finding in self.findings],
+            "forecasts": [finding.to_json() for finding in self.forecasts],
         }
 
 
+def belief_of(bench: Bench) -> Belief:
+    """The maker's own belief before the log is asked, or the usual one where she has set none."""
+    settings = bench.settings
+    one_in, times = settings.get("belief_one_in"), settings.get("belief_times")
+    return Belief(
+        float(one_in) if isinstance(one_in, (int, float)) else USUAL_BELIEF.one_in,
+        math.log(times) if isinstance(times, (int, float)) else USUAL_BELIEF.size,
+    )
+
+
 def habits_report(
-    study: Study, clock: Clock = "hours", habits: tuple[Habit, ...] = HABITS, tick: Tick = no_tick
+    study: Study,
+    clock: Clock = "hours",
+    habits: tuple[Habit, ...] = HABITS,
+    tick: Tick = no_tick,
+    belief: Belief = USUAL_BELIEF,
 ) -> HabitsReport:
-    """Ask the log about each of the habits."""
+    """Ask the log about each of the habits. `belief`: what is believed before."""
     rows = study.rows(clock, whole=True)
-    effects: list[tuple[Habit, Effect]] = []
+    found: list[_Told] = []
     untried: list[Untried] = []
-    for place, habit in enumerate(habits):
-        own = part(tick, place / len(habits), (place + 1) / len(habits))
+    asked = (*habits, *FORECASTS)
+    for place, habit in enumerate(asked):
+        own = part(tick, place / len(asked), (place + 1) / len(asked))
         own(0.0)
         try:
-            effects.append((habit, effect_of(study, habit, clock, own)))
+            found.append(_told(study, habit, clock, own))
         except Untold as why:
             untried.append(Untried(habit, str(why)))
-    adjusted = benjamini_hochberg([effect.p for _, effect in effects]) if effects else ()
-    findings = [
-        _finding(habit, effect, float(q), len(effects)) for (habit, effect), q in zip(effects, adjusted, strict=True)
-    ]
-    findings.sort(key=lambda finding: (finding.q, finding.effect.p))
+    tried = [told for told in found if told.habit not in FORECASTS]
+    adjusted = benjamini_hochberg([told.effect.p for told in tried]) if tried else ()
+    findings = [_finding(told, float(q), belief, clock) for told, q in zip(tried, adjusted, strict=True)]
+    findings.sort(key=lambda finding: (-finding.chance, finding.effect.p))
+    forecasts = [_finding(told, told.effect.p, belief, clock) for told in found if told.habit in FORECASTS]
     reeds = len(set(rows.life.tolist()))
-    return HabitsReport(clock, reeds, int(rows.event.sum()), tuple(findings), tuple(untried))
+    return HabitsReport(
+        clock, reeds, int(rows.event.sum()), tuple(findings), tuple(untried), belief, tuple(forecasts),
+        _most_worth(findings, study.pace, belief) if clock == "hours" else None,
+    )  # fmt: skip
 
 
-def _finding(habit: Habit, effect: Effect, q: float, tried: int) -> Finding:
-    evidence: Evidence = "clear" if q < LEVEL else "leaning" if effect.p < LEVEL else "unclear"
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What was reckoned of a habit: alone, within lots, in hours."""
+
+    habit: Habit
+    effect: Effect
+    within: Effect | None
+    by_lot: bool
+    hours: Hours | None
+
+
+def _told(study: Study, habit: Habit, clock: Clock, tick: Tick) -> _Told:
+    effect = effect_of(study, habit, clock, part(tick, 0.0, 0.7))
+    tick(0.7)
+    within, by_lot = None, False
+    if habit.kind == "making" and habit.name != "lot" and habit not in FORECASTS:
+        try:
+            within = within_lots(study, habit, effect, clock)
+        except Untold:
+            by_lot = True
+    return _Told(habit, effect, within, by_lot, hours_of(study, habit, effect, clock))
+
+
+def _chance(told: _Told, belief: Belief) -> float:
+    alone = told.effect.evidence(belief)
+    if told.by_lot:
+        return min(alone.chance, evidence(0.0, 0.0, belief).chance)
+    if told.within is None:
+        return alone.chance
+    within = told.within.evidence(belief)
+    return min(alone.chance, within.chance if told.within.z * told.effect.z > 0 else within.against)
+
+
+def _finding(told: _Told, q: float, belief: Belief, clock: Clock) -> Finding:
+    effect, chance = told.effect, _chance(told, belief)
+    word: Evidence = "clear" if chance >= CLEAR else "leaning" if chance >= LEANING else "unclear"
+    shown = effect if told.within is None else told.within
     return Finding(
-        habit,
-        per_of(habit, effect),
+        told.habit,
+        clock,
+        per_of(told.habit, effect),
         effect,
         q,
-        evidence,
+        chance,
+        told.within,
+        told.by_lot,
+        told.hours,
+        word,
         "shorter" if effect.hazard_ratio > 1 else "longer",
-        None if evidence == "clear" else effect.more_needed(LEVEL / tried),
+        None if word == "clear" or told.by_lot else shown.more_needed(belief),
+        chance < LEANING <= effect.evidence(belief).chance,
     )
+
+
+def _most_worth(findings: list[Finding], pace: Pace, belief: Belief) -> Worth | None:
+    best: tuple[float, Worth] | None = None
+    for finding in findings:
+        hours = finding.hours
+        if not finding.habit.choice or finding.evidence == "clear" or hours is None:
+            continue
+        # A trial makes half the reeds each way, and its two ways lie as far apart as her own quarters do.
+        retirements = information_needed(
+            math.log(finding.effect.hazard_ratio) * hours.between / 2, CLEAR, belief=belief
+        )
+        gain = finding.chance * abs(hours.longer if hours.blanks is None else hours.blanks)
+        if retirements is None or retirements > _LARGEST_TRIAL or (best is not None and gain <= best[0]):
+            continue
+        count = math.ceil(retirements)
+        reeds = math.ceil(count / pace.wears) if pace.wears else None
+        best = gain, Worth(finding, count, reeds, count / pace.worn_a_week if pace.worn_a_week else None)
+    return None if best is None else best[1]
 
 
 def label_of(habit: Habit, effect: Effect) -> str:

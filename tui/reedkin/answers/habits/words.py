@@ -2,42 +2,125 @@
 
 from __future__ import annotations
 
+import math
+
 from reedkin.answers.habits.effects import Effect
 from reedkin.answers.habits.one_habit import OneHabit
 from reedkin.answers.habits.report import Evidence, Finding, HabitsReport, label_of, sentence, times
 from reedkin.answers.lives.words import CLOCK_WORDS, group_lines, split_words
 from reedkin.domain.describe import plural
 from reedkin.study.habits import Habit
+from reedkin.survival import Belief
 
 NOT_CAUSE = "What goes together need not be the cause: only a fair trial can tell that."
-LAGGED = "Touch-ups and cleanings count 8 playing hours late: failing reeds get more."
+LAGGED = "What is done in use counts 8 playing hours late: failing reeds are spared."
 ACROSS = "A reed goes over to the other group when its habit changes, and counts in each while there."
+FORECAST = "A score foretells a life and is no habit: to score a reed better does not make it last."
 
 MARKS: dict[Evidence, str] = {"clear": "●", "leaning": "◐", "unclear": "○"}
 """How sure a finding is, for the eye."""
 
-_HOW_SURE: dict[Evidence, str] = {
-    "clear": "Clear: of twenty habits called clear, about one is so by luck.",
-    "leaning": "Leaning: of twenty habits without any effect, one leans by luck.",
-    "unclear": "Unclear: it may as well make no difference, or the opposite one.",
-}
+_TWO_KINDS = 2.0
+"""Two kinds that are equally many lie two standard deviations apart."""
+
 _BEYOND_WAITING = 3000
 """With more retirements than these still to come, a maker need not wait for them."""
 
 
 def tried(report: HabitsReport) -> str:
-    """How many habits were tried, and how many of them would seem to lean by luck alone."""
+    """How many habits were tried, and what was believed of them before."""
     if not report.findings:
         return f"No habit can be told of yet, by {CLOCK_WORDS[report.clock]}."
-    luck = report.leaning_by_luck
-    by_luck = f"{luck:.1f}" if luck < 0.75 else "one" if luck < 1.5 else f"{round(luck)}"
     count = plural(len(report.findings), "habit")
-    return f"{count} tried by {CLOCK_WORDS[report.clock]}: about {by_luck} would lean by luck alone."
+    return f"{count} tried by {CLOCK_WORDS[report.clock]}. {believed(report.belief)}"
+
+
+def believed(belief: Belief) -> str:
+    """What was believed before the log was asked."""
+    times_as_fast = math.exp(belief.size * _TWO_KINDS)
+    return f"Believed before: 1 in {belief.one_in:g} matters, by {times_as_fast:.1f} times."
+
+
+def chance_words(chance: float) -> str:
+    """A chance as people say it: '9 in 10'."""
+    if chance >= 0.985:
+        return "99 in 100"
+    if chance >= 0.95:
+        return "19 in 20"
+    tenths = round(10 * chance)
+    return f"{min(tenths, 9)} in 10" if tenths else "1 in 20" if chance >= 0.02 else "1 in 100"
+
+
+def in_hours(finding: Finding) -> str:
+    """What a habit comes to in hours, from the way that lives are longer: 'tied 59.5 rather than 60.8 mm: about 2.6 h
+    longer of 13 (0.4 to 4.5)'; empty where it cannot be told."""
+    hours = finding.hours
+    if hours is None:
+        return ""
+    better, other = (hours.high, hours.low) if hours.longer >= 0 else (hours.low, hours.high)
+    lo, hi = (hours.lo, hours.hi) if hours.longer >= 0 else (_less(hours.hi), _less(hours.lo))
+    unit = "d" if finding.clock == "days" else "h"
+    what = finding.habit.label
+    if finding.habit.measure == "number":
+        ways = f"{_figure(better)} rather than {_figure(other)} {finding.habit.unit}".rstrip()
+        what = f"{what} {ways}"
+    elif finding.habit.measure == "category":
+        what = f"{what} {better} rather than {other}" if better != hours.low else f"{better} rather than {what} {other}"
+    else:
+        what = f"{better} rather than {other}"
+    what = f"{what[0].upper()}{what[1:]}"
+    among = f" ({hours.instrument})" if hours.several else ""
+    return f"{what}{among}: about {_hours(abs(hours.longer))} {unit} longer of {hours.mean:.0f} ({_range(lo, hi)})"
+
+
+def by_hours(finding: Finding) -> str:
+    """By how much lives differ, as a figure alone; a dash where that cannot be told."""
+    unit = "d" if finding.clock == "days" else "h"
+    return "–" if finding.hours is None else f"{_hours(abs(finding.hours.longer))} {unit}"
+
+
+def _less(value: float | None) -> float | None:
+    return None if value is None else -value
+
+
+def _range(lo: float | None, hi: float | None) -> str:
+    far = "?" if hi is None else _hours(hi)
+    if lo is None:
+        return f"? to {far}"
+    return f"{_hours(-lo)} shorter to {far} longer" if lo < 0 else f"{_hours(lo)} to {far}"
+
+
+def _hours(value: float) -> str:
+    return f"{value:.0f}" if value >= 9.95 else f"{value:.1f}"
+
+
+def _figure(value: float | str) -> str:
+    return value if isinstance(value, str) else f"{float(f'{value:.3g}'):g}"
+
+
+def rate(finding: Finding) -> str:
+    """An effect as a rate, with a capital."""
+    said = sentence(finding.per, finding.effect)
+    return f"{said[0].upper()}{said[1:]}."
 
 
 def how_sure(finding: Finding) -> str:
-    """What the word for the evidence means."""
-    return _HOW_SURE[finding.evidence]
+    """The chance that it matters, in words."""
+    sure = {"clear": "Clear", "leaning": "It leans that way", "unclear": "Unclear"}[finding.evidence]
+    return f"{sure}: {chance_words(finding.chance)} that it matters."
+
+
+def by_lots(finding: Finding) -> str:
+    """What becomes of a habit of making when only reeds of one lot are compared; empty where that is not asked."""
+    if finding.by_lot:
+        return "Your reeds of one lot hardly differ in it: it may be the lot. Vary it within a lot to tell."
+    if finding.within_lots is None:
+        return ""
+    lo, hi = times(finding.within_lots.lo), times(finding.within_lots.hi)
+    within = f"Among reeds of one lot: {times(finding.within_lots.hazard_ratio)} times as fast, between {lo} and {hi}."
+    if finding.goes_away:
+        return f"{within} So it may be the lots that differ: mind the lot first."
+    return within
 
 
 def based_on(effect: Effect) -> str:
@@ -45,27 +128,74 @@ def based_on(effect: Effect) -> str:
     return f"From {plural(effect.retired, 'retirement')} among {plural(effect.n, 'reed')}."
 
 
-def to_settle(finding: Finding) -> str:
-    """How many more retirements it would take; empty for what is clear."""
-    more = finding.more_retirements_needed
+def to_do(finding: Finding) -> str:
+    """What to do about a habit."""
+    hours = finding.hours
     if finding.evidence == "clear":
+        better = finding.habit.high if finding.direction == "longer" else finding.habit.low
+        if not finding.habit.choice:
+            return "So reckon with it: you cannot well choose it, but it tells which reeds to save."
+        spared = "" if hours is None or hours.blanks is None else _spared(abs(hours.blanks))
+        return f"So make it a rule for your next reeds, {_asked(better, finding)}{spared}, and look again."
+    if finding.by_lot:
+        return "Change nothing for it yet."
+    more = finding.more_retirements_needed
+    if more is None or more > _BEYOND_WAITING:
+        return "Leave it as you like it: if it matters at all, it is by little."
+    wait = f"About {rounded(more)} more retirements settle it, if it is real"
+    if finding.habit.choice:
+        return f"{wait}; a fair trial tells it from chance and lot. Until then do as you like."
+    return f"{wait}. Until then do as you like."
+
+
+def _asked(better: str, finding: Finding) -> str:
+    return f"{finding.effect.word} the other way" if finding.effect.word and better == finding.habit.low else better
+
+
+def _spared(blanks: float) -> str:
+    return f" (about {rounded(blanks)} blanks a season)" if blanks >= 1 else ""
+
+
+def most_worth(report: HabitsReport) -> str:
+    """The fair trial that would settle most; empty where none would."""
+    worth = report.worth
+    if worth is None:
         return ""
-    if more is None:
-        return "It seems to make no difference at all."
-    if more > _BEYOND_WAITING:
-        return "Thousands more may not settle it: its effect is small."
-    return f"About {rounded(more)} more may settle it."
+    finding, hours = worth.finding, worth.finding.hours
+    assert hours is not None
+    gain = f"{_hours(abs(hours.longer))} h a reed"
+    if hours.blanks is not None and abs(hours.blanks) >= 1:
+        gain += f", {rounded(abs(hours.blanks))} blanks a season"
+    takes = f"about {rounded(worth.retirements)} reeds worn out"
+    if worth.reeds is not None:
+        takes = f"about {rounded(worth.reeds)} reeds"
+    if worth.weeks is not None:
+        takes += f", {_time(worth.weeks)} at your pace"
+    ways = f"{_figure(hours.low)} or {_figure(hours.high)} {finding.habit.unit}".rstrip()
+    if finding.habit.measure != "number":
+        ways = "or not"
+    return (
+        f"Most worth a fair trial: {label_of(finding.habit, finding.effect).lower()}, {ways}; "
+        f"{chance_words(finding.chance)}, {gain} if it is real. It takes {takes}."
+    )
+
+
+def _time(weeks: float) -> str:
+    if weeks < 9:
+        return f"{max(round(weeks), 1)} weeks"
+    months = weeks * 12 / 52
+    return f"{months:.0f} months" if months < 23.5 else f"{months / 12:.0f} years"
 
 
 def more_to_settle(finding: Finding) -> str:
-    """The same as a number alone; a dash where there is none."""
+    """How many more retirements it would take, as a number alone; a dash where there is none."""
     more = finding.more_retirements_needed
     if more is None:
         return "–"
     return "thousands" if more > _BEYOND_WAITING else rounded(more)
 
 
-def rounded(count: int) -> str:
+def rounded(count: float) -> str:
     """A count that is a guess, in two digits."""
     return f"{float(f'{count:.2g}'):,.0f}"
 
@@ -74,8 +204,16 @@ def about(habit: Habit) -> str:
     """How a habit is reckoned, where that is not plain."""
     if habit.lag_hours is None:
         return habit.about
-    late = f"Counted {habit.lag_hours:g} playing hours late, since a failing reed gets more of it."
+    late = f"Counted {habit.lag_hours:g} playing hours late, since a failing reed is treated otherwise."
     return f"{late} {habit.about}".rstrip()
+
+
+def finding_lines(finding: Finding) -> list[str]:
+    """What the log says of one habit, the weightiest first."""
+    hours = in_hours(finding)
+    sure = f"{how_sure(finding)} {based_on(finding.effect)}"
+    lines = (f"{hours}." if hours else "", sure, by_lots(finding), to_do(finding), rate(finding))
+    return [line for line in lines if line]
 
 
 def habits_lines(report: HabitsReport) -> list[str]:
@@ -85,12 +223,14 @@ def habits_lines(report: HabitsReport) -> list[str]:
         f"{plural(report.reeds, 'reed')} served, {report.retired} of them worn out. {tried(report)}",
         NOT_CAUSE,
         LAGGED,
-        *([report.early_days] if report.early_days else []),
+        *(line for line in (report.early_days, most_worth(report)) if line),
     ]
     for finding in report.findings:
         lines += ["", f"{MARKS[finding.evidence]} {finding.evidence:<8} {label_of(finding.habit, finding.effect)}"]
-        told = (f"{based_on(finding.effect)} {to_settle(finding)}".rstrip(), about(finding.habit))
-        lines += [f"    {line}" for line in (f"{sentence(finding.per, finding.effect)}.", *told) if line]
+        lines += [f"    {line}" for line in (*finding_lines(finding), about(finding.habit)) if line]
+    for finding in report.forecasts:
+        lines += ["", f"  forecast  {finding.habit.label}", f"    {rate(finding)} {based_on(finding.effect)}"]
+        lines += [f"    {FORECAST} Use it to choose what to play, not what to make."]
     if report.untried:
         lines += ["", "Of these the log cannot tell:"]
         for why in dict.fromkeys(untried.why for untried in report.untried):
@@ -126,7 +266,7 @@ def one_habit_lines(one: OneHabit) -> list[str]:
     if one.alone is None:
         lines.append(f"The log cannot tell: {one.untold}.")
     else:
-        lines += [f"{sentence(one.per, one.alone)} (p {one.alone.p:.3g}).", based_on(one.alone)]
+        lines += [f"{sentence(one.per, one.alone)}.", based_on(one.alone)]
     lines += [*adjusted_words(one), about(one.habit), "" if one.by_age is None else one.by_age.words]
     lines += [split_words(one.grouping), *group_lines(one.grouping.groups, one.clock), NOT_CAUSE]
     return [line for line in lines if line]

@@ -64,7 +64,7 @@ class LivesQuestion:
         from reedkin.answers.lives.lifespans import lifespans, playability
         from reedkin.answers.lives.roll import roll
         from reedkin.answers.lives.whole import everyone, of_instrument, outcomes
-        from reedkin.study.habits import BY_INSTRUMENT, MAKING_HABITS, habit_named
+        from reedkin.study.habits import BY_INSTRUMENT, FORECASTS, MAKING_HABITS, habit_named
 
         by, study = habit_named(self.by), asked.study
         instruments = tuple(dict.fromkeys(life.instrument for life in study.lives))
@@ -84,7 +84,7 @@ class LivesQuestion:
             outcomes(chosen, whole.reeds if whole is not None else ()),
             played,
             rolls,
-            tuple((habit.name, habit.label) for habit in (BY_INSTRUMENT, *MAKING_HABITS)),
+            tuple((habit.name, habit.label) for habit in (BY_INSTRUMENT, *MAKING_HABITS, *FORECASTS)),
             instruments,
             chosen.out_of_view,
         )

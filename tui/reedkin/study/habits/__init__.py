@@ -5,10 +5,13 @@ from __future__ import annotations
 from reedkin.errors import InputError
 from reedkin.study.habits.habit import Habit
 from reedkin.study.habits.making import Making
-from reedkin.study.habits.making_habits import MAKING_HABITS
+from reedkin.study.habits.making_habits import FIRST_SCORE, MAKING_HABITS
 from reedkin.study.habits.use_habits import USE_HABITS
 
 HABITS = (*MAKING_HABITS, *USE_HABITS)
+
+FORECASTS = (FIRST_SCORE,)
+"""What foretells a life and is no habit."""
 
 BY_INSTRUMENT = Habit(
     "instrument", "Instrument", "one instrument rather than the others", "other instruments", "this instrument",
@@ -23,7 +26,7 @@ def habit_named(name: str) -> Habit:
     Raises InputError with the names there are.
     """
     text = " ".join(name.replace("_", " ").casefold().split())
-    every = (BY_INSTRUMENT, *HABITS)
+    every = (BY_INSTRUMENT, *HABITS, *FORECASTS)
     words = {habit: (habit.name.replace("_", " "), habit.label.casefold()) for habit in every}
     exact = [habit for habit in every if text in words[habit]]
     begin = [habit for habit in every if text and any(word.startswith(text) for word in words[habit])]
@@ -34,4 +37,4 @@ def habit_named(name: str) -> Habit:
     raise InputError(f"{name} is {'several habits' if found else 'no habit known here'}; name one of: {names}")
 
 
-__all__ = ["BY_INSTRUMENT", "HABITS", "MAKING_HABITS", "USE_HABITS", "Habit", "Making", "habit_named"]
+__all__ = ["BY_INSTRUMENT", "FORECASTS", "HABITS", "MAKING_HABITS", "USE_HABITS", "Habit", "Making", "habit_named"]

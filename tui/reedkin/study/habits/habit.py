@@ -29,6 +29,8 @@ class Habit:
     hours_only    it says how much a reed is played, which of itself makes its days fewer: of no meaning on the clock
                   of days.
     lag_hours     only what was done at least so many playing hours ago counts.
+    from_hours    or reeds are compared from so many playing hours on.
+    choice        whether the maker can choose it, so that a fair trial can be made of it.
     about         how it is reckoned, where that is not plain, in a sentence.
     of_making     the value of a reed by how it was made: a number (yes is 1, no 0), a word, or None where it is not
                   known.
@@ -46,6 +48,8 @@ class Habit:
     scale: float = 1.0
     hours_only: bool = False
     lag_hours: float | None = None
+    from_hours: float | None = None
+    choice: bool = False
     about: str = ""
     of_making: Callable[[Making], float | str | None] | None = None
     of_playings: Callable[[Playings], FloatArray] | None = None

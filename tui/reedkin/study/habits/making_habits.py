@@ -64,19 +64,19 @@ def _first_score(playings: Playings) -> FloatArray:
 MAKING_HABITS = (
     Habit(
         "tied_mm", "Overall length when tied", "each extra millimetre tied", "tied shorter", "tied longer", "making",
-        unit="mm", of_making=lambda making: making.state.tied_mm,
+        unit="mm", choice=True, of_making=lambda making: making.state.tied_mm,
     ),
     Habit(
         "gouge_mm", "Gouge", "each hundredth of a millimetre more gouge", "thinner gouge", "thicker gouge", "making",
-        unit="mm", scale=0.01, of_making=lambda making: making.state.gouge_mm,
+        unit="mm", scale=0.01, choice=True, of_making=lambda making: making.state.gouge_mm,
     ),
     Habit(
         "shape", "Shape", "one shape rather than the others", "other shapes", "this shape", "making", "category",
-        of_making=lambda making: making.state.shape,
+        choice=True, of_making=lambda making: making.state.shape,
     ),
     Habit(
         "lot", "Cane lot", "one lot rather than the others", "other lots", "this lot", "making", "category",
-        of_making=lambda making: making.state.lot,
+        choice=True, of_making=lambda making: making.state.lot,
     ),
     Habit(
         "tube", "Tube", "one tube rather than the others", "other tubes", "this tube", "making", "category",
@@ -94,19 +94,20 @@ MAKING_HABITS = (
     Habit(
         "rest_before_scraping", "Rest from tying to first scrape", "each extra day from tying to the first scrape",
         "scraped sooner", "rested longer", "making", unit="days",
-        of_making=lambda making: making.days_to(making.first("scraped")),
+        choice=True, of_making=lambda making: making.days_to(making.first("scraped")),
     ),
     Habit(
         "scraping_days", "Days that scraping took", "each extra day from the first to the last scrape",
-        "scraped in fewer days", "scraped over more days", "making", unit="days", of_making=_scraping_days,
+        "scraped in fewer days", "scraped over more days", "making", unit="days", choice=True, of_making=_scraping_days,
     ),
     Habit(
         "scraping_sittings", "Sittings of scraping", "each extra sitting", "fewer sittings", "more sittings", "making",
-        unit="sittings", of_making=_sittings, about="A sitting is a work session, or a day where none was kept.",
+        unit="sittings", choice=True, of_making=_sittings,
+        about="A sitting is a work session, or a day where none was kept.",
     ),
     Habit(
         "scraping_minutes", "Minutes of scraping", "each ten minutes more scraping", "scraped less", "scraped more",
-        "making", unit="min", scale=10, of_making=_scraping_minutes,
+        "making", unit="min", scale=10, choice=True, of_making=_scraping_minutes,
     ),
     Habit(
         "clipped_mm", "Millimetres clipped", "each millimetre clipped before service", "clipped less", "clipped more",
@@ -115,21 +116,21 @@ MAKING_HABITS = (
     Habit(
         "clipped_late", "How late it was first clipped", "each extra day from tying to the first clip",
         "clipped early", "clipped late", "making", unit="days",
-        of_making=lambda making: making.days_to(making.first("clipped")),
+        choice=True, of_making=lambda making: making.days_to(making.first("clipped")),
     ),
     Habit(
         "wired", "Wired", "wired rather than not", "no wire", "wired", "making", "yes",
-        of_making=if_logged(lambda making: float(making.state.wire is not None)),
+        choice=True, of_making=if_logged(lambda making: float(making.state.wire is not None)),
         about="What a reed had on when its service began; a wire put on later does not count.",
     ),
     Habit(
         "wired_before_crow", "Wired before it crowed", "wired before it first crowed, rather than after",
-        "wired after it crowed", "wired before it crowed", "making", "yes", of_making=_wired_before_crow,
+        "wired after it crowed", "wired before it crowed", "making", "yes", choice=True, of_making=_wired_before_crow,
         about="Among wired reeds that crowed before they served.",
     ),
     Habit(
         "tubed", "Tubed", "tubing over the tube's end rather than none", "no tubing", "tubed", "making", "yes",
-        of_making=if_logged(lambda making: float(bool(making.state.tubing_mm))),
+        choice=True, of_making=if_logged(lambda making: float(bool(making.state.tubing_mm))),
         about="What a reed had on when its service began; tubing put on later does not count.",
     ),
     Habit(
@@ -137,9 +138,11 @@ MAKING_HABITS = (
         "tied in drier air", "tied in damper air", "making", unit="%", scale=10,
         of_making=lambda making: making.humidity_pct,
     ),
-    Habit(
-        "first_score", "First score", "each point more in its first score", "first score lower", "first score higher",
-        "making", unit="points", of_playings=_first_score,
-        about="The first score given up to the end of its second hour; a reed counts from when that was given.",
-    ),
 )  # fmt: skip
+
+FIRST_SCORE = Habit(
+    "first_score", "First score", "each point more in its first score", "first score lower", "first score higher",
+    "making", unit="points", of_playings=_first_score,
+    about="The first score given up to the end of its second hour; a reed counts from when that was given.",
+)  # fmt: skip
+"""A forecast of a reed's life and no habit: nobody can give a reed a better score to make it last."""

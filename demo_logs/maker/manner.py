@@ -1,0 +1,41 @@
+"""How a maker treats her reeds for what they show. None of it has an effect of its own on how long reeds last."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+
+@dataclass(frozen=True)
+class Manner:
+    """
+    What the invented maker does that a report must see through; the usual one does nothing of it but what `simulate`
+    says by itself. Common practice, no source.
+
+    prefers_good      takes the reed that scored well of late far more often than others.
+    puts_down         plays a reed that scored badly for some minutes only, and leaves it in the case.
+    touches_up        scrapes and clips a reed that scored badly, most times before she plays it.
+    sells_good        sells one in four reeds that scored very well in their first hours.
+    retires_by_score  is done with a reed when it scored badly twice running, whatever wear it could still bear: so a
+                      good reed lasts longer.
+    lots_drive        each lot has a wear of its own, and she ties and gouges each lot its own way.
+    shortens          lives shorten as the years go by, to six tenths in two years.
+    """
+
+    prefers_good: bool = False
+    puts_down: bool = False
+    touches_up: bool = False
+    sells_good: bool = False
+    retires_by_score: bool = False
+    lots_drive: bool = False
+    shortens: bool = False
+
+    @classmethod
+    def every(cls) -> Manner:
+        """All of it at once."""
+        return cls(**{field.name: True for field in fields(cls)})
+
+
+PLAIN = Manner()
+
+BAD, GOOD = 6.0, 8.2
+"""A score that she calls bad, and one that she calls very good."""

@@ -1,0 +1,116 @@
+"""What a habit goes with in hours of a reed's life, and what that comes to in blanks a season."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from reedkin.answers.habits.effects import FEWEST_RETIRED, Effect, values_of
+from reedkin.study.habits import Habit
+from reedkin.study.lives import Clock
+from reedkin.study.playings import FloatArray
+from reedkin.study.study import Study
+from reedkin.survival.weibull import Weibull, weibull
+
+
+@dataclass(frozen=True, slots=True)
+class Hours:
+    """
+    The mean life at `high` of a habit against that at `low`: the maker's own lower and upper quarter among the reeds of
+    `instrument`, of which there are most, or the two kinds. In hours played, or in days on the clock of days.
+
+    between     low and high in the habit's `per`, as far as they lie apart.
+    mean        the mean life as it is.
+    longer      how much longer it is at high than at low; below 0, shorter. lo, hi: its 95% limits; None for one that
+                the log does not set.
+    blanks      how many fewer blanks a season takes at high than at low; below 0, more. None where the log cannot tell.
+    several     whether other instruments have lives too.
+    """
+
+    low: float | str
+    high: float | str
+    between: float
+    instrument: str
+    several: bool
+    mean: float
+    longer: float
+    lo: float | None
+    hi: float | None
+    blanks: float | None
+
+    def to_json(self) -> dict[str, Any]:
+        return {"from": self.low, "to": self.high, "longer": self.longer, "range": [self.lo, self.hi]}
+
+
+def hours_of(study: Study, habit: Habit, effect: Effect, clock: Clock) -> Hours | None:
+    """What an effect comes to in hours; None where it has no end."""
+    if not 0.0 < effect.hazard_ratio < math.inf:
+        return None
+    rows = study.rows_for(habit, clock)
+    values = values_of(study, habit, rows, effect.word)
+    known = ~np.isnan(values)
+    counts = np.bincount(rows.stratum[known])
+    here = known & (rows.stratum == int(counts.argmax()))
+    own = values[here]
+    low, high = (0.0, 1.0) if habit.measure != "number" else _quarters(own)
+    if high <= low:
+        return None
+    law = _law(study, clock, int(counts.argmax()))
+    after = (habit.lag_hours or habit.from_hours or 0.0) if clock == "hours" else 0.0
+    middle = float(own.mean())
+
+    def lives(ratio: float) -> tuple[float, float]:
+        return tuple(law.mean(_power(ratio, place - middle), after) for place in (low, high))  # type: ignore[return-value]
+
+    def longer(ratio: float) -> float | None:
+        if not 0.0 < ratio < math.inf:
+            return None
+        at_low, at_high = lives(ratio)
+        return at_high - at_low if math.isfinite(at_high - at_low) else None
+
+    found = longer(effect.hazard_ratio)
+    if found is None:
+        return None
+    at_low, at_high = lives(effect.hazard_ratio)
+    pace = study.pace
+    blanks = None
+    if clock == "hours" and pace.hours is not None and pace.serves:
+        blanks = pace.hours * (1.0 / at_low - 1.0 / at_high) / pace.serves
+    instrument = study.lives[int(rows.life[here][0])].instrument
+    ends: tuple[float | str, float | str] = (low * habit.scale, high * habit.scale)
+    if habit.measure == "yes":
+        ends = (habit.low, habit.high)
+    elif habit.measure == "category":
+        ends = (habit.low, effect.word or habit.high)
+    # More of what ends lives faster makes them shorter: the upper limit of the ratio is the lower one of the hours.
+    return Hours(
+        *ends, high - low, instrument, len(counts[counts > 0]) > 1, law.mean(), found,
+        longer(effect.hi), longer(effect.lo), blanks,
+    )  # fmt: skip
+
+
+def _quarters(values: FloatArray) -> tuple[float, float]:
+    """The lower and the upper quarter; where they are the same, tenths, and then the least and the most."""
+    low = high = 0.0
+    for share in (0.25, 0.1, 0.0):
+        low, high = (float(one) for one in np.quantile(values, (share, 1.0 - share)))
+        if high > low:
+            break
+    return low, high
+
+
+def _law(study: Study, clock: Clock, stratum: int) -> Weibull:
+    """The law of the lives of an instrument, or of all while it has few that ended."""
+    rows = study.rows(clock, whole=True)
+    own = rows.stratum == stratum
+    if np.count_nonzero(rows.event[own]) < FEWEST_RETIRED:
+        own = np.ones(len(own), dtype=bool)
+    return weibull(rows.stop[own], rows.event[own], rows.start[own])
+
+
+def _power(ratio: float, times: float) -> float:
+    """`ratio` to the power `times`, at most what a mean life can be reckoned with."""
+    return math.exp(min(max(math.log(ratio) * times, -50.0), 50.0))

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
-from reedkin.bench.trials import Trial, assignments, look, trial_named, trials
+from reedkin.bench.trials import Trial, trials, trials_named
 from reedkin.cli import add
-from reedkin.cli.context import Context, say, show, show_json, show_text
+from reedkin.cli.context import Context, show, show_json, show_text
 from reedkin.cli.options import add_json, add_seen
-from reedkin.errors import InputError, LogError
+from reedkin.errors import InputError
 from reedkin.grammar.tokens import quoted
 from reedkin.store.log import Log
-
-if TYPE_CHECKING:
-    from reedkin.answers.trials.comparison import Comparison
 
 _ACTIONS = ("list", "start", "end", "compare")
 
@@ -27,8 +23,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "       reedkin trial [--log FILE] compare NAME [--json]"
     )
     parser.epilog = (
-        "While a trial runs, each reed that is tied is assigned one of its two ways by chance. REEDS is how many of "
-        "them are to be worn out before the ways are compared; until then a comparison is only a look, and is counted."
+        "While a trial runs, each reed that is tied is assigned one of its two ways by chance. They may be "
+        "compared at any time: it is over when it is settled which way is the better, or when REEDS are worn out."
     )
     parser.set_defaults(takes_words=True)
     parser.add_argument("action", nargs="?", choices=_ACTIONS, default="list", metavar="ACTION", help="as above")
@@ -55,60 +51,41 @@ def _list(args: argparse.Namespace, context: Context) -> int:
     with context.reading() as log:
         found = compare_all(log.bench)
     if args.json:
-        # Not the numbers of each way: to list the trials is not to look at them.
-        show_json({"trials": [{**trial_json(c.trial), "assigned": c.assigned, "worn_out": c.worn} for c in found]})
+        listed = ({**trial_json(c.trial), "assigned": c.assigned, "worn_out": c.worn} for c in found)
+        show_json({"trials": list(listed)})
     elif not found:
         show("No trials yet. To start one: reedkin trial start wire before or after eh for 40")
     for comparison in [] if args.json else found:
         trial = comparison.trial
-        show_text([f"{trial.name}: {what(trial)}, {progress(comparison)}"])
+        show_text([f"{trial.label}: {what(trial)}, {progress(comparison)}"])
     return 0
 
 
 def _compare(args: argparse.Namespace, context: Context) -> int:
-    with _counting(context) as log:
-        comparison = _compared(_named(log, args.words), log)
-        if comparison.is_look and comparison.worn not in comparison.trial.looks:
-            _count(comparison, log)
-    if args.json:
-        show_json(comparison.to_json())
-        return 0
+    from reedkin.answers.trials.comparison import compare
     from reedkin.answers.trials.words import comparison_lines
 
-    show_text(comparison_lines(comparison))
+    with context.reading() as log:
+        comparison = compare(_named(log, args.words), log.bench)
+    if args.json:
+        show_json(comparison.to_json())
+    else:
+        show_text(comparison_lines(comparison))
     return 0
-
-
-def _counting(context: Context) -> Log:
-    """The log, open for writing if it can be, so that a look is counted."""
-    if not context.exists:
-        return context.reading()
-    return Log.open(context.path, context.clock)
 
 
 def _named(log: Log, words: list[str]) -> Trial:
     every = trials(log.bench)
     names = (
-        f"Trials: {', '.join(trial.name for trial in every)}" if every else "There is none yet: reedkin trial --help"
+        f"Trials: {', '.join(trial.label for trial in every)}" if every else "There is none yet: reedkin trial --help"
     )
     if not words and len(every) == 1:
         return every[0]
-    found = trial_named(log.bench, " ".join(words)) if words else None
-    if found is None:
+    found = trials_named(log.bench, " ".join(words)) if words else []
+    if not found:
         unknown = f"There is no trial {' '.join(words)}." if words else "Which trial?"
         raise InputError(f"{unknown} {names}")
-    return found
-
-
-def _compared(trial: Trial, log: Log) -> Comparison:
-    from reedkin.answers.trials.comparison import compare
-    from reedkin.answers.trials.size import wear_share
-
-    return compare(trial, assignments(trial, log.bench), log.clock.now(), wear_share(trial, log.bench))
-
-
-def _count(comparison: Comparison, log: Log) -> None:
-    try:
-        log.write([look(comparison.trial, comparison.worn, log.uids, log.clock.now())])
-    except LogError as error:
-        say(f"This look could not be counted: {error}")
+    if len(found) > 1:
+        which = " or ".join(f"{trial.label} of {trial.started:%d %b %Y}" for trial in found)
+        raise InputError(f"Which trial {found[0].name}? {which}")
+    return found[0]

@@ -15,6 +15,7 @@ from reedkin.survival.distributions import (
     two_sided_p,
 )
 from reedkin.survival.errors import StatisticsError
+from reedkin.survival.evidence import USUAL_BELIEF, Belief, Evidence, evidence, information_needed
 from reedkin.survival.incidence import CumulativeIncidence, cumulative_incidence
 from reedkin.survival.multiple import benjamini_hochberg
 from reedkin.survival.proportionality import Proportionality, proportionality
@@ -24,9 +25,12 @@ from reedkin.survival.risk_sets import RiskSets
 from reedkin.survival.sample_size import events_needed
 
 __all__ = [
+    "USUAL_BELIEF",
+    "Belief",
     "ChiSquareTest",
     "CoxFit",
     "CumulativeIncidence",
+    "Evidence",
     "LogRank",
     "Proportionality",
     "RestrictedMean",
@@ -38,7 +42,9 @@ __all__ = [
     "cox",
     "cumulative_incidence",
     "events_needed",
+    "evidence",
     "fit",
+    "information_needed",
     "kaplan_meier",
     "logrank",
     "normal_quantile",

@@ -33,6 +33,11 @@ def normal_quantile(probability: float) -> float:
     return NormalDist().inv_cdf(probability)
 
 
+def normal_cdf(z: float) -> float:
+    """The chance that a standard normal falls below `z`."""
+    return math.erfc(-z / math.sqrt(2.0)) / 2.0
+
+
 Z = normal_quantile(0.5 + LEVEL / 2)
 """Half the width of an interval, in standard errors."""
 

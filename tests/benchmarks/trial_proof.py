@@ -1,9 +1,10 @@
 """A proof of fair trials on simulated logs of which the truth is known.
 
-`python -m tests.benchmarks.trial_proof` prints, in Markdown: how often a trial of two equal ways seems to differ when
-it is compared once, at the planned end, and how often if one stops at the first of five looks that seems to tell; how
-often the 95% interval holds the truth; and how often a true difference is found. Run it from the top of the project,
-with `tui` on the path.
+`python -m tests.benchmarks.trial_proof` prints, in Markdown: how well the draw can be guessed by who has counted all
+that was drawn, and how even it keeps the ways; and of whole trials, looked at after every reed that wore out, how often
+one of two equal ways is ever called the better, how often a true difference is settled the right way by the planned
+end, with how many reeds, and how often the limits hold the truth. Run it from the top of the project, with `tui` on
+the path.
 """
 
 from __future__ import annotations
@@ -12,57 +13,84 @@ import argparse
 import math
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
+from itertools import islice
+from statistics import fmean, median
 
 from tests.answers.trial_logs import Plan, simulated
 
 from reedkin.answers.trials.comparison import compare
-from reedkin.bench.trials import assignments
+from reedkin.bench.draw import sequence
 from reedkin.survival import wilson_interval
 
 PLANS = {
-    "two equal ways, lots of 12": Plan(planned=40, reeds=84, of_a_lot=12),
-    "two equal ways, lots of 28": Plan(planned=40, reeds=84, of_a_lot=28),
-    "two equal ways, a lot for every two reeds": Plan(planned=40, reeds=84, of_a_lot=2),
-    "lives end 2.5 times as fast, lots of 12": Plan(planned=40, reeds=84, of_a_lot=12, times=2.5),
-    "lives end twice as fast, 66 planned, lots of 28": Plan(planned=66, reeds=140, of_a_lot=28, times=2.0),
+    "two equal ways, 40 planned, lots of 12": Plan(planned=40, reeds=84, of_a_lot=12),
+    "two equal ways, 90 planned, lots of 28": Plan(planned=90, reeds=168, of_a_lot=28),
+    "two equal ways, 90 planned, a lot for every two reeds": Plan(planned=90, reeds=168, of_a_lot=2),
+    "lives end 4 times as fast, 40 planned, lots of 12": Plan(planned=40, reeds=84, of_a_lot=12, times=4.0),
+    "lives end 2.5 times as fast, 90 planned, lots of 28": Plan(planned=90, reeds=168, of_a_lot=28, times=2.5),
+    "lives end twice as fast, 90 planned, lots of 28": Plan(planned=90, reeds=168, of_a_lot=28, times=2.0),
+    "lives end twice as fast, 158 planned, lots of 28": Plan(planned=158, reeds=280, of_a_lot=28, times=2.0),
 }
-LOOKS = 5
+DRAWS, PLACES = 2000, 60
 
 
 @dataclass(frozen=True)
 class Answer:
-    """What one log said: at the planned end, at any of five looks, and whether the interval held the truth."""
+    """What one log said: whether it was settled, for the better way, with how many worn out, and whether the limits
+    held the truth."""
 
-    differs: bool
-    at_a_look: bool
+    settled: bool
+    right: bool
+    worn: int
     held: bool
 
 
 def ask(seed: int, plan: Plan) -> Answer:
     maker = simulated(seed, plan)
-    trial, now = maker.trial, maker.clock.now()
-    reeds = assignments(trial, maker.bench)
-    looks = [compare(replace(trial, planned=plan.planned * at // LOOKS), reeds, now) for at in range(1, LOOKS + 1)]
-    end = looks[-1]
-    assert end.due
+    end = compare(maker.trial, maker.bench)
+    assert end.over
     assert end.effect is not None
-    held = end.effect.lo <= plan.times <= end.effect.hi
-    return Answer(bool(end.differs), any(look.differs for look in looks), held)
+    assert end.limits is not None
+    right = (end.effect.hazard_ratio > 1) == (plan.times > 1)
+    return Answer(end.settled, right, end.worn, end.limits[0] <= plan.times <= end.limits[1])
+
+
+def guessed(trial: str) -> float:
+    """The share of its places that one guesses right who names the way that is behind."""
+    ahead, right = 0, 0.0
+    for way in islice(sequence(trial), PLACES):
+        right += 0.5 if ahead == 0 else way == int(ahead < 0)
+        ahead += 1 if way else -1
+    return right / PLACES
+
+
+def draw_lines() -> Iterator[str]:
+    names = [f"{number:032x}" for number in range(DRAWS)]
+    apart = [abs(2 * sum(islice(sequence(name), PLACES)) - PLACES) for name in names]
+    yield (
+        f"Of {DRAWS} draws of {PLACES} reeds: who names the way that is behind guesses "
+        f"{100 * fmean(map(guessed, names)):.1f}% right; at the end the ways are {fmean(apart):.1f} reeds apart in the "
+        f"mean, {max(apart)} at most."
+    )
 
 
 def lines(logs: int, first: int) -> Iterator[str]:
-    yield f"Of {logs} simulated logs each, in % (95% limits):"
+    yield from draw_lines()
     yield ""
-    yield f"| trial | seems to differ at the end | at one of {LOOKS} looks | interval holds the truth |"
-    yield "| --- | --- | --- | --- |"
+    yield f"Of {logs} simulated logs each, in % (95% limits), looked at after every reed that wore out:"
+    yield ""
+    yield "| trial | ever settled | the right way | worn out when settled, half of them | limits hold the truth |"
+    yield "| --- | --- | --- | --- | --- |"
     with ProcessPoolExecutor() as pool:
         for name, plan in PLANS.items():
             found = list(pool.map(partial(ask, plan=plan), range(first, first + logs), chunksize=10))
-            counts = [sum(one.differs for one in found), sum(one.at_a_look for one in found)]
-            counts.append(sum(one.held for one in found))
-            yield f"| {name} | {' | '.join(_share(count, logs) for count in counts)} |"
+            settled = [one for one in found if one.settled]
+            right = "–" if plan.times == 1 else _share(sum(one.right for one in settled), logs)
+            half = f"{median(one.worn for one in settled):.0f}" if settled else "–"
+            held = _share(sum(one.held for one in found), logs)
+            yield f"| {name} | {_share(len(settled), logs)} | {right} | {half} | {held} |"
 
 
 def _share(count: int, logs: int) -> str:

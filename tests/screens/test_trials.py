@@ -101,61 +101,48 @@ async def test_only_a_trial_with_two_ways_can_be_started_there(opened: Opened) -
 
 
 @pytest.mark.parametrize("size", SIZES)
-async def test_how_the_ways_compare_is_hidden_until_a_look_is_asked_for_and_counted(
+async def test_how_the_ways_compare_is_shown_at_any_time(
     opened: Opened, log_path: Path, clock: FixedClock, size: tuple[int, int]
 ) -> None:
-    filled(log_path, clock, simulated(3, Plan(planned=70, times=2.2)))
+    filled(log_path, clock, simulated(3, Plan(planned=100, times=1.5)))
     async with opened(size) as bench:
         bench.app.push_screen(TrialsScreen())
         await answered(bench)
-        assert "65 of the planned 70 reeds worn out" in bench.shown
-        assert "times as fast as with" not in bench.shown
-        assert "half last" not in bench.shown
+        shown = " ".join(bench.shown.split())
+        assert "of at most 100 reeds worn out" in shown
+        assert "times as fast with “after" in shown
+        assert "The chance that it is “before” that makes reeds last, and not luck:" in shown
+        assert "Go on: tie each reed as it is drawn" in shown
+        assert "Enter" not in bench.shown.splitlines()[-1]
+        before = log_path.read_bytes()
         await bench.keys("<enter>")
-        assert "Only a look, the 1st" in bench.shown
-        await bench.keys("n")
-        await bench.settle()
-        assert trials(bench.desk.bench)[0].looks == ()
-        assert "times as fast as with" not in bench.shown
-        await bench.keys("<enter>y")
-        await answered(bench)
-        assert trials(bench.desk.bench)[0].looks == (65,)
-        assert "times as fast as with" in bench.shown
-        assert "half last" in bench.shown
-        assert "Only a look, the 1st" in bench.shown
-        assert "Verdict" not in bench.shown
-        await bench.keys("<enter>")  # it is open already: no second look
-        assert isinstance(bench.app.screen, TrialsScreen)
+        assert log_path.read_bytes() == before
 
 
-async def test_a_trial_that_is_due_gives_its_verdict(opened: Opened, log_path: Path, clock: FixedClock) -> None:
-    filled(log_path, clock, simulated(3, Plan(planned=40, times=3.2)))
+async def test_a_settled_trial_says_what_to_do(opened: Opened, log_path: Path, clock: FixedClock) -> None:
+    filled(log_path, clock, simulated(3, Plan(planned=60, reeds=120, of_a_lot=20, times=10.0)))
     async with opened((80, 24)) as bench:
         bench.app.push_screen(TrialsScreen())
         await answered(bench)
-        assert "due, 40 of 40 worn out" in bench.shown
-        assert "Verdict: with “before” reeds last longer." in bench.shown
-        assert "A reed counts for the way it was assigned" in bench.shown
-        assert "Only a look" not in bench.shown
+        shown = " ".join(bench.shown.split())
+        assert "settled, " in shown
+        assert "Settled: make them “before”." in shown
+        assert "all that is said is of that day" in shown
+        assert "A reed counts for the way it was assigned" in shown
         assert bench.shown.splitlines()[-1].startswith("↑↓ trial")
         twin = bench.app.screen.text_twin()  # type: ignore[attr-defined]
         assert twin is not None
         assert twin[0] == "trial-wire.txt"
-        assert any("Verdict: with “before”" in line for line in twin[1])
+        assert any("Settled: make them “before”" in line for line in twin[1])
 
 
-async def test_a_look_at_a_log_that_another_program_writes_is_shown_and_told(
-    opened: Opened, log_path: Path, clock: FixedClock
-) -> None:
-    filled(log_path, clock, simulated(3, Plan(planned=40, reeds=48)))
-    with Log(log_path, clock):
-        async with opened((80, 24)) as bench:
-            bench.app.push_screen(TrialsScreen())
-            await answered(bench)
-            await bench.keys("<enter>y")
-            await answered(bench)
-            assert "This look could not be counted" in bench.shown
-            assert "times as fast as with" in bench.shown
+async def test_a_reed_tied_otherwise_than_drawn_is_asked_about_on_the_bench(opened: Opened) -> None:
+    async with opened((80, 24), "trial start length 72 or 74 ob for 40") as bench:
+        await bench.keys("1-6 tie oboe 72<enter>")
+        assert "trial length drew 74, and this says" in bench.shown
+        assert bench.desk.bench.at_work() == []
+        await bench.keys("<enter>")
+        assert len(bench.desk.bench.at_work()) == 6
 
 
 async def test_a_reed_to_be_made_is_shown_with_its_way(opened: Opened) -> None:
@@ -165,7 +152,8 @@ async def test_a_reed_to_be_made_is_shown_with_its_way(opened: Opened) -> None:
     async with opened((80, 24), START, *lines) as bench:
         bench.app.push_screen(TrialsScreen())
         await answered(bench)
-        assert "to be made so" in bench.shown
+        assert "To make: " in bench.shown
         found = assignments(trials(bench.desk.bench)[0], bench.desk.bench)
         first = [one.reed.tag for one in found if one.way == 0 and one.reed.at_work]
-        assert any(first[0] in line for line in bench.shown.splitlines() if line.strip().startswith("before the first"))
+        made = next(line for line in bench.shown.splitlines() if "To make: " in line)
+        assert first[0] in made.partition("“after the first clip”")[0]

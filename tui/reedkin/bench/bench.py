@@ -250,6 +250,10 @@ class Bench:
         """The headings of all reeds that were, oldest first; cheap, since no lineage is read."""
         return (self._headings[reed] for reed in self._lookup.by_age())
 
+    def untied(self) -> list[str]:
+        """The ids of the reeds whose beginning was struck, in the order in which they were recorded."""
+        return sorted(heading.reed for heading in self._headings.values() if heading.void)
+
     def reeds(self) -> list[Reed]:
         """Every reed that was, oldest first. Reads the whole log."""
         return [self.reed(reed) for reed in self._lookup.by_age()]

@@ -2,48 +2,47 @@
 can be compared.
 
 A trial is what was said in the table `trials`: its first statement fixes its name, its two ways, whose reeds it takes
-and how many of them are to be worn out before the ways are compared. Later statements can only end it, and count the
-looks that were taken at it; nothing that is said later changes what was fixed.
+and how many of them are to be worn out at most. Later statements can only end it; nothing that is said later changes
+what was fixed.
 
-The k-th reed of a stratum takes the k-th place of the draw. A reed whose tying was struck gives its place back, and the
-next of its stratum takes that same place: tying once more draws the same way, not another. Every assignment is an event
-of the reed. It stays as it was written even where it is struck or amended, and keeps to the lot that the reed was tied
-from, as it was first written. Reeds tied on two machines before their logs were merged may hold one place twice; each
-keeps what it was given.
+The k-th reed that a trial takes has the k-th place of its draw, whatever is typed with it: its lot, its instrument, its
+day, or another line thought better of. A reed whose tying was struck gives its place back, and the next reed takes that
+same place: tying once more draws the same way, not another. Every assignment is an event of the reed. It stays as it
+was written even where it is struck or amended. Reeds tied on two machines before their logs were merged may hold one
+place twice; each keeps what it was given.
+
+What can go past the draw is counted: reeds tied while a trial ran and not drawn (`undrawn`), and those drawn whose
+tying was taken back (`taken_back`).
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import count
-from math import exp, sqrt
 
 from reedkin.bench.bench import Bench
-from reedkin.bench.draw import Stratum, way_at
+from reedkin.bench.draw import DRAW, Stratum, way_at, way_in_blocks
 from reedkin.domain.checks import Finding
 from reedkin.domain.events import Record, Statement
 from reedkin.domain.facts import FACTS, Facts, Value
 from reedkin.domain.reeds import Reed, Step
-from reedkin.domain.uid import UidMaker
 
 TRIALS = "trials"
 ASSIGNED = "assigned"
-PLANNED = 66
-"""Reeds to be worn out where the maker names no number: in about four trials of five they find lives that end twice
-as fast."""
-_REACH = 1.959964 + 0.841621
-"""The quantiles 0.975 and 0.8 of the normal distribution: a test at 5% that finds in four cases of five."""
+PLANNED = 90
+"""Reeds to be worn out at most where the maker names no number: in about four trials of five they settle that lives end
+2.5 times as fast."""
 
 
 @dataclass(frozen=True, slots=True)
 class Trial:
     """
     Two `ways` of making, of which each reed tied while the trial runs is assigned one. `instrument` is that of the
-    reeds it takes, or None for all; `planned` how many of its reeds are to be worn out before the ways are compared.
-
-    looks   how many of its reeds were worn out at each look that was taken before that.
+    reeds it takes, or None for all; with `planned` reeds worn out it is over, settled or not. `bearer` counts the
+    trials that had its name, from 1, and `bearers` is how many did.
     """
 
     uid: str
@@ -54,23 +53,26 @@ class Trial:
     started: datetime
     ended: datetime | None = None
     question: str = ""
-    looks: tuple[int, ...] = ()
+    bearer: int = 1
+    bearers: int = 1
 
     @property
     def running(self) -> bool:
         return self.ended is None
 
+    @property
+    def label(self) -> str:
+        """Its name; with its number where merged logs had several of that name: "wire/2"."""
+        return self.name if self.bearers == 1 else f"{self.name}/{self.bearer}"
+
+    def is_for(self, instrument: Value | None) -> bool:
+        """Whether it is about reeds of this instrument."""
+        return self.instrument in (None, instrument)
+
     def takes(self, instrument: Value | None, at: datetime) -> bool:
         """Whether a reed of an instrument that was tied at a moment is to be assigned. One that was tied before the
         trial began is not: its maker could still choose what to do with it."""
-        return self.running and at >= self.started and self.instrument in (None, instrument)
-
-
-def finds(worn_out: int) -> float:
-    """How many times as fast lives must end with one way for so many reeds, worn out, to show it in about four trials
-    of five: Schoenfeld 1983, Biometrics 39:499-503, for two ways with about as many reeds each. Where reeds are
-    compared within lots of cane it is rather three of four (71 to 75 of 100 simulated trials)."""
-    return exp(2 * _REACH / sqrt(worn_out))
+        return self.running and at >= self.started and self.is_for(instrument)
 
 
 # From what was said
@@ -85,13 +87,14 @@ def trials(bench: Bench) -> list[Trial]:
             found[said.uid] = started
         elif trial is not None and trial.running and "ended" in said.facts:
             found[trial.uid] = replace(trial, ended=datetime.fromisoformat(str(said.facts["ended"])))
-    return [replace(trial, looks=_looks(trial, bench)) for trial in found.values()]
-
-
-def _looks(trial: Trial, bench: Bench) -> tuple[int, ...]:
-    """The looks at a trial. One that was struck was taken all the same."""
-    said = (one for one in bench.statements() if isinstance(one, Statement) and one.subject == trial.uid)
-    return tuple(sorted({int(str(one.facts["looked"])) for one in said if is_look(one)}))
+    every = sorted(found.values(), key=lambda trial: (trial.started, trial.uid))
+    bearers, so_far = Counter(trial.name.casefold() for trial in every), Counter[str]()
+    numbered = []
+    for trial in every:
+        name = trial.name.casefold()
+        so_far[name] += 1
+        numbered.append(replace(trial, bearer=so_far[name], bearers=bearers[name]))
+    return numbered
 
 
 def _started(said: Statement) -> Trial | None:
@@ -108,19 +111,15 @@ def _started(said: Statement) -> Trial | None:
     )  # fmt: skip
 
 
-def trial_named(bench: Bench, name: str, running: bool = False) -> Trial | None:
-    """The trial with a name, the latest if logs were merged that both had one; `running`: of those that run."""
-    fits = [t for t in trials(bench) if t.name.casefold() == name.casefold() and (t.running or not running)]
-    return fits[-1] if fits else None
-
-
-def look(trial: Trial, worn_out: int, uids: UidMaker, now: datetime) -> Statement:
-    """The record of a look at a trial before its time, when so many of its reeds were worn out."""
-    return Statement(uids.new(), TRIALS, trial.uid, now, now, uids.new(), {"looked": worn_out})
+def trials_named(bench: Bench, name: str) -> list[Trial]:
+    """The trials that a name means: one by its label, or all of that name, in the order in which they were started."""
+    every, name = trials(bench), name.casefold()
+    return [t for t in every if t.label.casefold() == name] or [t for t in every if t.name.casefold() == name]
 
 
 def is_look(record: Record) -> bool:
-    """Whether a record counts a look: what the program writes by itself, and nobody takes back."""
+    """Whether a record counts a look at a trial, as earlier versions wrote by themselves: nothing is made of it, and
+    nobody takes it back."""
     return isinstance(record, Statement) and record.table == TRIALS and "looked" in record.facts
 
 
@@ -132,58 +131,77 @@ class Assigning:
 
     def __init__(self, bench: Bench) -> None:
         self._bench = bench
-        self._running = [trial for trial in trials(bench) if trial.running]
-        self._taken: dict[tuple[str, Stratum], set[int]] = {}
+        self._taken: dict[str, set[int]] = {}
 
-    def assign(self, facts: Facts, at: datetime, ending: Iterable[str] = ()) -> list[dict[str, Value]]:
-        """The facts of the assignments of a reed tied so, one for each trial that takes it; those `ending`, by uid,
-        take none."""
-        return [
-            self._next(trial, Stratum.of(facts))
-            for trial in self._running
-            if trial.uid not in ending and trial.takes(facts.get("instrument"), at)
-        ]
-
-    def _next(self, trial: Trial, stratum: Stratum) -> dict[str, Value]:
-        if (trial.uid, stratum) not in self._taken:
-            before = assignments(trial, self._bench, stratum)
-            self._taken[trial.uid, stratum] = {one.place for one in before if one.place is not None}
-        taken = self._taken[trial.uid, stratum]
+    def next(self, trial: Trial) -> dict[str, Value]:
+        """The facts of the assignment of the next reed that a trial takes."""
+        if trial.uid not in self._taken:
+            self._taken[trial.uid] = {
+                one.place for one in assignments(trial, self._bench) if one.draw == DRAW and one.place is not None
+            }
+        taken = self._taken[trial.uid]
         place = next(at for at in count(1) if at not in taken)
         taken.add(place)
-        way = trial.ways[way_at(trial.uid, stratum, place)]
-        return {"trial": trial.name, "arm": way, "place": place, "trial_uid": trial.uid}
+        way = trial.ways[way_at(trial.uid, place)]
+        return {"trial": trial.name, "arm": way, "place": place, "draw": DRAW, "trial_uid": trial.uid}
 
 
 @dataclass(frozen=True, slots=True)
 class Assignment:
-    """A reed, the `way` of its trial that it was assigned (0 or 1), and in which stratum; `place` is None where another
-    program wrote none."""
+    """A reed, the `way` of its trial that it was assigned (0 or 1), and its stratum; `place` in which `draw` is None
+    where another program wrote none."""
 
     reed: Reed
     way: int
     stratum: Stratum
     place: int | None
+    draw: int
 
 
-def assignments(trial: Trial, bench: Bench, stratum: Stratum | None = None) -> list[Assignment]:
-    """The reeds that were assigned in a trial, or those of one stratum, oldest first, without those whose tying was
-    struck. Reads the lineages of no more reeds than it has to."""
-    # The uids of reeds sort by time, and none that was recorded before the trial can have been assigned in it.
-    reeds = (
-        bench.reed(heading.reed)
-        for heading in bench.headings()
-        if heading.reed > trial.uid and stratum in (None, Stratum.of(heading.written or heading.facts))
-    )
+def assignments(trial: Trial, bench: Bench) -> list[Assignment]:
+    """The reeds that were assigned in a trial, oldest first, without those whose tying was struck."""
+    return _assigned(trial, _reeds_since(trial, bench))
+
+
+def taken_back(trial: Trial, bench: Bench) -> list[Assignment]:
+    """The reeds that were assigned in a trial and then taken back: their tying was struck."""
+    return _assigned(trial, [bench.reed(reed) for reed in bench.untied() if reed > trial.uid])
+
+
+def undrawn(trial: Trial, bench: Bench) -> list[Reed]:
+    """The reeds that were tied or recorded while a trial ran, of its instrument, and are not in its draw, oldest first:
+    such as those that were given a day before it started, or another instrument at first."""
+    return [
+        reed
+        for reed in _reeds_since(trial, bench)
+        if reed.steps[0].kind == "tied"
+        and trial.is_for(reed.instrument)
+        and (_while_running(trial, reed.steps[0].event.recorded) or _while_running(trial, reed.begun))
+        and _assignment(reed, trial) is None
+    ]
+
+
+def _while_running(trial: Trial, moment: datetime) -> bool:
+    return trial.started <= moment and (trial.ended is None or moment < trial.ended)
+
+
+def _reeds_since(trial: Trial, bench: Bench) -> list[Reed]:
+    """The reeds recorded after a trial was. The uids of reeds sort by time, and none that was recorded before it can
+    have been assigned in it; one of an old notebook that is imported meanwhile has a uid of its own day."""
+    return [bench.reed(heading.reed) for heading in bench.headings() if heading.reed > trial.uid]
+
+
+def _assigned(trial: Trial, reeds: Iterable[Reed]) -> list[Assignment]:
     return [found for reed in reeds if (found := _assignment(reed, trial)) is not None]
 
 
 def _assignment(reed: Reed, trial: Trial) -> Assignment | None:
     for facts in assigned_facts(reed):
         if _is_of(facts, trial) and facts.get("arm") in trial.ways:
-            place = facts.get("place")
+            place, draw = facts.get("place"), facts.get("draw", 1)
             taken = int(place) if isinstance(place, (int, float)) and place >= 1 else None
-            return Assignment(reed, trial.ways.index(str(facts["arm"])), stratum_of(reed), taken)
+            drawn = int(draw) if isinstance(draw, (int, float)) else 1
+            return Assignment(reed, trial.ways.index(str(facts["arm"])), stratum_of(reed), taken, drawn)
     return None
 
 
@@ -194,7 +212,7 @@ def _is_of(facts: Facts, trial: Trial) -> bool:
 
 
 def stratum_of(reed: Reed) -> Stratum:
-    """The stratum that a reed was assigned in: by what was first written of its tying."""
+    """The stratum of a reed: by what was first written of its tying."""
     return Stratum.of(reed.steps[0].event.facts)
 
 
@@ -213,12 +231,15 @@ def doubt(reed: Reed, step: Step, bench: Bench) -> Finding | None:
     trial = next((t for t in trials(bench) if _is_of(facts, t)), None)
     if trial is None:
         return Finding("odd", f"the log holds no trial {facts.get('trial')}")
-    place = facts.get("place")
+    place, draw = facts.get("place"), facts.get("draw", 1)
     if facts.get("arm") not in trial.ways:
         return Finding("impossible", f"the ways of that trial are {' and '.join(trial.ways)}")
     if not isinstance(place, int) or FACTS["place"].impossible(place):
         return Finding("odd", "its place in the draw is not noted")
-    drawn = trial.ways[way_at(trial.uid, stratum_of(reed), place)]
+    if draw not in (1, DRAW):
+        return Finding("odd", "a later version drew it, in a way that is not known here")
+    way = way_at(trial.uid, place) if draw == DRAW else way_in_blocks(trial.uid, stratum_of(reed), place)
+    drawn = trial.ways[way]
     return None if drawn == facts["arm"] else Finding("impossible", f"chance had drawn {drawn} for it")
 
 
@@ -232,10 +253,13 @@ def ways_of(reed: Reed) -> list[str]:
 
 def start_words(facts: Mapping[str, Value]) -> str:
     """What the start of a trial says, from its facts."""
+    from reedkin.survival.two_ways import finds  # which is heavy, and few lines start a trial
+
     ways, planned = facts.get("ways"), int(str(facts.get("planned", PLANNED)))
     said = " or ".join(ways) if isinstance(ways, tuple) else str(ways)
     whose = f"{facts['instrument']} reed" if "instrument" in facts else "reed"
     return (
-        f"trial {facts.get('trial')} starts: {said}, by chance, for each {whose} tied from now on, until {planned} are "
-        f"worn out (finds lives that end {finds(planned):.1f} times as fast)"
+        f"trial {facts.get('trial')} starts: {said}, by chance, for each {whose} tied from now on, until it is settled "
+        f"or {planned} are worn out (four times in five enough to tell lives that end {finds(planned):.1f} times as "
+        "fast)"
     )

@@ -5,13 +5,14 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from reedkin.bench.trials import Trial, trials
 from reedkin.cli.context import Context, back_up, say, show
 from reedkin.cli.options import add_seen
 from reedkin.domain.describe import plural
 from reedkin.domain.reeds import Reed
 from reedkin.errors import InputError, LogError
 from reedkin.store.log import Log
-from reedkin.store.merging import MergePlan, SameTag, plan_merge, same_tags
+from reedkin.store.merging import MergePlan, SameTag, plan_merge, same_tags, same_trials
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -28,14 +29,18 @@ def run(args: argparse.Namespace, context: Context) -> int:
             plan = plan_merge(ours, theirs)
             _refuse_differing(plan, theirs)
             before = frozenset(heading.reed for heading in ours.bench.headings())
+            had = frozenset(trial.uid for trial in trials(ours.bench))
             ours.unite(plan.new)
             back_up(ours)
+            twice = list(same_trials(ours.bench, had))
             clashes = list(same_tags(ours.bench, before, frozenset(h.reed for h in theirs.bench.headings())))
     show(f"Taken in: {plural(len(plan.new), 'record')}, {plural(plan.reeds, 'new reed')}.")
     if plan.known:
         show(f"{plural(plan.known, 'record was', 'records were')} in both.")
     for clash in clashes:
         say(_told(clash))
+    for first, second in twice:
+        say(_told_trials(first, second))
     return 0
 
 
@@ -65,6 +70,16 @@ def _told(clash: SameTag) -> str:
         f"Two reeds bore the tag {clash.tag} at the same time: {first} and {second}. "
         f"To give one of them another: reedkin retag {clash.second.tag}/{clash.second.bearer} NEW"
     )
+
+
+def _told_trials(first: Trial, second: Trial) -> str:
+    both = f"{first.label}, started {first.started:%d %b %Y}, and {second.label}, started {second.started:%d %b %Y}"
+    name = first.name.casefold() == second.name.casefold()
+    why = f"Two trials are called {first.name}" if name else "Two trials draw the same for the same reeds"
+    if not (first.running and second.running):
+        return f"{why}: {both}."
+    ends = f"reedkin trial end {second.label}"
+    return f"{why}: {both}. To draw on in one of them, end the other, such as: {ends}"
 
 
 def _begun(reed: Reed) -> str:

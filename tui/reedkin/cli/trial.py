@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
 from reedkin.answers.question import Asked
-from reedkin.bench.trials import Trial, look, trial_named, trials
+from reedkin.bench.trials import Trial, trials, trials_named
 from reedkin.cli import add
 from reedkin.cli.asking import ask, tell
-from reedkin.cli.context import Context, say
+from reedkin.cli.context import Context
 from reedkin.cli.options import add_json, add_seen
-from reedkin.errors import InputError, LogError
+from reedkin.errors import InputError
 from reedkin.grammar.tokens import quoted
 from reedkin.store.log import Log
 from reedkin.study.ticks import no_tick
-
-if TYPE_CHECKING:
-    from reedkin.answers.trials.comparison import Comparison
 
 _ACTIONS = ("list", "start", "end", "compare")
 
@@ -30,8 +26,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "       reedkin trial [--log FILE] compare NAME [--json]"
     )
     parser.epilog = (
-        "While a trial runs, each reed that is tied is assigned one of its two ways by chance. REEDS is how many of "
-        "them are to be worn out before the ways are compared; until then a comparison is only a look, and is counted."
+        "While a trial runs, each reed that is tied is assigned one of its two ways by chance. They may be "
+        "compared at any time: it is over when it is settled which way is the better, or when REEDS are worn out."
     )
     parser.set_defaults(takes_words=True)
     parser.add_argument("action", nargs="?", choices=_ACTIONS, default="list", metavar="ACTION", help="as above")
@@ -60,37 +56,23 @@ def _list(args: argparse.Namespace, context: Context) -> int:
 def _compare(args: argparse.Namespace, context: Context) -> int:
     from reedkin.answers.trials.question import OneTrialQuestion
 
-    with _counting(context) as log:
+    with context.reading() as log:
         compared = OneTrialQuestion(_named(log, args.words)).answer(Asked(log.bench), no_tick)
-        comparison = compared.comparison
-        if comparison.is_look and comparison.worn not in comparison.trial.looks:
-            _count(comparison, log)
     return tell(compared, args.json)
-
-
-def _counting(context: Context) -> Log:
-    """The log, open for writing if it can be, so that a look is counted."""
-    if not context.exists:
-        return context.reading()
-    return Log.open(context.path, context.clock)
 
 
 def _named(log: Log, words: list[str]) -> Trial:
     every = trials(log.bench)
     names = (
-        f"Trials: {', '.join(trial.name for trial in every)}" if every else "There is none yet: reedkin trial --help"
+        f"Trials: {', '.join(trial.label for trial in every)}" if every else "There is none yet: reedkin trial --help"
     )
     if not words and len(every) == 1:
         return every[0]
-    found = trial_named(log.bench, " ".join(words)) if words else None
-    if found is None:
+    found = trials_named(log.bench, " ".join(words)) if words else []
+    if not found:
         unknown = f"There is no trial {' '.join(words)}." if words else "Which trial?"
         raise InputError(f"{unknown} {names}")
-    return found
-
-
-def _count(comparison: Comparison, log: Log) -> None:
-    try:
-        log.write([look(comparison.trial, comparison.worn, log.uids, log.clock.now())])
-    except LogError as error:
-        say(f"This look could not be counted: {error}")
+    if len(found) > 1:
+        which = " or ".join(f"{trial.label} of {trial.started:%d %b %Y}" for trial in found)
+        raise InputError(f"Which trial {found[0].name}? {which}")
+    return found[0]

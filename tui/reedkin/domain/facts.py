@@ -176,6 +176,7 @@ _ALL = (
     Fact("trial", "trial", "word"),
     Fact("arm", "way", "word"),
     Fact("place", "place in the draw", "whole", "", 1, 100_000),
+    Fact("draw", "draw", "whole", "", 1, 1000),
     Fact("trial_uid", "trial's identifier", "word"),
     # Beside the reeds
     Fact("room_c", "room", "number", "°C", -20, 60, 5, 35),
@@ -253,7 +254,7 @@ KINDS: Mapping[str, Kind] = {
         Kind("returned", ()),
         Kind("retired", ("cause",), (("cause",),)),
         Kind("noted", (), (("note",),)),
-        Kind("assigned", ("trial", "arm", "place", "trial_uid"), (("trial",), ("arm",))),
+        Kind("assigned", ("trial", "arm", "place", "draw", "trial_uid"), (("trial",), ("arm",))),
     )
 }  # fmt: skip
 

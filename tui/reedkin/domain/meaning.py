@@ -47,9 +47,9 @@ NUMBERS: tuple[tuple[str, str], ...] = (
     ),
     (
         "A fair trial",
-        "is decided when it has as many worn-out reeds as it was planned for. Who looks every week and stops at the "
-        "first good sign is fooled far more often than one time in twenty; so each look is counted, and before its "
-        "time there is no verdict.",
+        "may be looked at whenever you like, and ends early when it is settled: how sure it is says the same at every "
+        "look. The way is drawn for the next reed before you type, whatever you type, so take the blank in hand first. "
+        "What goes past the draw, or is made otherwise, is counted and told.",
     ),
 )
 """Each a term and what is said of it; the sentence goes on from the term where it begins in lower case."""

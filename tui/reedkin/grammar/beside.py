@@ -8,14 +8,14 @@ from datetime import datetime
 
 from reedkin.bench.bench import SETTINGS_SUBJECT, Bench, WorkSession
 from reedkin.bench.orders import ORDERS, order_key, orders, said_open
-from reedkin.bench.trials import TRIALS
+from reedkin.bench.trials import TRIALS, Trial
 from reedkin.domain.describe import plural
 from reedkin.domain.facts import BESIDE, FACTS, Value
 from reedkin.domain.instruments import instrument_named
 from reedkin.grammar.actions import BesideAction
 from reedkin.grammar.facts import read_facts
 from reedkin.grammar.tokens import Problem, Token
-from reedkin.grammar.trial_clause import read_trial
+from reedkin.grammar.trial_clause import as_trial, clash, read_trial
 from reedkin.grammar.verbs import Verb
 
 PAIRED = ("price", "weight")
@@ -35,6 +35,7 @@ class BesideReader:
         self._running: WorkSession | None = self.bench.open_session()
         self._started = False
         self._trials: set[str] = set()
+        self._starting: list[Trial] = []
 
     def read(self, verb: Verb, head: Token, words: Sequence[Token]) -> BesideAction | None:
         """What a clause says; None, and a problem, where it is not understood."""
@@ -52,6 +53,10 @@ class BesideReader:
             self._wanting(verb, head, words)
         elif verb.table == ORDERS:
             self._order(head, words[-1], subject, facts)
+        elif verb.table == TRIALS and "started" in facts:
+            if why := clash(facts, self._starting, self.bench):
+                self._problem(head, words[-1], why)
+            self._starting.append(as_trial(facts))
         if any(p.severity == "impossible" for p in self.problems[before:]):
             return None
         return BesideAction(verb.table, subject, facts, self.now)

@@ -54,7 +54,7 @@ def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
         return said if reading.at is None or first.table == "sessions" else f"{said}{_at(first.at, reading)}"
     reeds = [a for a in actions if isinstance(a, ReedAction)]
     if first.kind == ASSIGNED:
-        return _assigned(reeds)
+        return _assigned(reeds, bench)
     effects = {a.tag: effect(a.kind, a.before, a.after) for a in reeds}
     differ = len(set(effects.values())) > 1
     does = "; ".join(f"{tag}: {what}" for tag, what in effects.items()) if differ else next(iter(effects.values()))
@@ -116,25 +116,28 @@ def effect(kind: str, before: State | None, after: State) -> str:
 def _same(action: Action) -> tuple[object, ...]:
     if isinstance(action, ReedAction):
         if action.kind == ASSIGNED:
-            return (ASSIGNED, action.facts["trial"])
+            return (ASSIGNED, action.facts["trial_uid"])
         return (action.kind, tuple(action.facts.items()), action.note)
     return (id(action),)
 
 
-def _assigned(actions: Sequence[ReedAction]) -> str:
+def _assigned(actions: Sequence[ReedAction], bench: Bench) -> str:
     """ "by trial wire: 143, 146 before; 144, 145 after"."""
     tags: dict[object, list[str]] = {}
     for action in actions:
         tags.setdefault(action.facts["arm"], []).append(action.tag)
     said = "; ".join(f"{tag_list(own)} {way}" for way, own in tags.items())
-    return f"by trial {actions[0].facts['trial']}: {said}"
+    return f"by trial {_label(actions[0].facts['trial_uid'], bench)}: {said}"
+
+
+def _label(uid: object, bench: Bench) -> str:
+    return next((trial.label for trial in trials(bench) if trial.uid == uid), "")
 
 
 def _of_trial(action: BesideAction, bench: Bench) -> str:
     if "started" in action.facts:
         return start_words(action.facts)
-    name = next((trial.name for trial in trials(bench) if trial.uid == action.subject), "")
-    return f"trial {name} ends: reeds tied from now on are assigned no more"
+    return f"trial {_label(action.subject, bench)} ends: reeds tied from now on are assigned no more"
 
 
 def _beside(action: BesideAction) -> str:

@@ -8,12 +8,13 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from reedkin.bench.bench import Bench, begins
-from reedkin.bench.trials import ASSIGNED, TRIALS, Assigning
+from reedkin.bench.trials import TRIALS
 from reedkin.domain.checks import Finding, judge, judge_time
 from reedkin.domain.describe import describe, tag_list
 from reedkin.domain.facts import Facts, Value
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, Step, advance
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
+from reedkin.grammar.assigning import assigned
 from reedkin.grammar.beside import BesideReader
 from reedkin.grammar.clauses import Clause, Tag, parts_of
 from reedkin.grammar.facts import FactsRead
@@ -186,12 +187,9 @@ class _Reading:
         if not tied or not self.bench.said(TRIALS):
             return []
         ending = {a.subject for a in self.actions if isinstance(a, BesideAction) and a.table == TRIALS}
-        assigning = Assigning(self.bench)
-        return [
-            ReedAction(action.tag, None, ASSIGNED, facts, action.at, "", action.after, action.after)
-            for action in tied
-            for facts in assigning.assign(action.facts, action.at, ending)
-        ]
+        made, questions = assigned(tied, ending, self.bench)
+        self.problems += [Problem(0, len(self.line), question, "odd") for question in questions]
+        return made
 
     # Which reeds
 

@@ -106,7 +106,7 @@ class Suggestions:
 
     def _past_trial(self, words: Sequence[Token]) -> Sequence[Token]:
         """The words after the second way of a trial; before them only what starts one or ends one can be known."""
-        running = [trial.name for trial in trials(self.bench) if trial.running]
+        running = [trial.label for trial in trials(self.bench) if trial.running]
         does = words[0].text.lower() if words else ""
         if not words:
             self._subject = ["start", *(["end"] if running else [])]

@@ -5,21 +5,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
 from reedkin.bench.bench import Bench
-from reedkin.bench.trials import PLANNED, Trial, trial_named, trials
+from reedkin.bench.trials import PLANNED, Trial, trials, trials_named
 from reedkin.domain.facts import Value
 from reedkin.domain.instruments import instrument_named
 from reedkin.grammar.measures import is_numeric
 from reedkin.grammar.tokens import Problem, Token
+from reedkin.grammar.ways import same_measure
 
 _OR = ("or", "/")
 _FOR = ("for", "until")
 _IDLE = ("reeds", "worn", "out")
 """Words that may stand behind the number of reeds and say nothing."""
+_NUMBERED = re.compile(r".*/\d+")
 _EXAMPLE = "trial start wire before or after eh for 40"
 
 
@@ -70,12 +73,36 @@ def _start(out: TrialClause, words: Sequence[Token], bench: Bench, now: datetime
         _wrong(out, name, f"its name and both ways need a word each; such as {_EXAMPLE}", words[-1])
     elif one.casefold() == other.casefold():
         _wrong(out, said[0], "both ways are the same", said[end - 1])
-    elif trial_named(bench, name.text) is not None:
+    elif trials_named(bench, name.text):
         _wrong(out, name, f"there is a trial {name.text} already; give this one another name")
+    elif _NUMBERED.fullmatch(name.text):
+        _wrong(out, name, "a trial's name does not end in / and a number: so trials of one name are told apart")
+    elif now > bench.clock.now():
+        _wrong(out, words[0], "a trial starts now, or it started earlier; leave the day out", words[-1])
     else:
         out.subject = ""
         out.facts = {"started": now.isoformat(), "trial": name.text, "ways": (one, other), "planned": PLANNED}
         out.rest = [word for word in said[end:] if word.kind != "word" or word.text.lower() not in _IDLE]
+
+
+def clash(facts: Mapping[str, Value], starting: Iterable[Trial], bench: Bench) -> str | None:
+    """Why a trial with these facts cannot start: one that runs, or is `starting` in the same line, draws the same thing
+    for the same reeds, and a reed cannot be drawn twice for it."""
+    new = as_trial(facts)
+    for trial in (*(t for t in trials(bench) if t.running), *starting):
+        if (what := same_measure(new, trial)) is not None:
+            name = trial.label
+            return f"trial {name} draws {what} already, for the same reeds; end it first: trial end {name}"
+    return None
+
+
+def as_trial(facts: Mapping[str, Value]) -> Trial:
+    """The trial that a start says, before it is recorded."""
+    ways, instrument = facts["ways"], facts.get("instrument")
+    assert isinstance(ways, tuple)
+    started = datetime.fromisoformat(str(facts["started"]))
+    of = str(instrument) if instrument else None
+    return Trial("", str(facts["trial"]), (ways[0], ways[1]), of, PLANNED, started)
 
 
 def _text(words: Sequence[Token]) -> str:
@@ -119,10 +146,13 @@ def _meant(out: TrialClause, words: Sequence[Token], bench: Bench, running: Sequ
     elif len(words) == 1 and len(running) == 1:
         return running[0]
     elif len(words) == 1:
-        _wrong(out, words[0], f"which one? {' or '.join(t.name for t in running)}", waiting=True)
-    elif (trial := trial_named(bench, words[1].text, running=True)) is not None:
-        return trial
+        _wrong(out, words[0], f"which one? {' or '.join(t.label for t in running)}", waiting=True)
+    elif len(named := [t for t in trials_named(bench, words[1].text) if t.running]) == 1:
+        return named[0]
+    elif named:
+        which = " or ".join(f"{t.label} of {t.started:%d %b %Y}" for t in named)
+        _wrong(out, words[1], f"which one? {which}")
     else:
-        names = ", ".join(t.name for t in running)
+        names = ", ".join(t.label for t in running)
         _wrong(out, words[1], f"no trial {words[1].text} is running; running: {names}", waiting=len(words) == 2)
     return None

@@ -1,4 +1,4 @@
-"""Fair trials: which ones there are, what chance assigned, and how the two ways compare once it is time to look."""
+"""Fair trials: which ones there are, what chance assigned, how the two ways compare so far, and what to do now."""
 
 from __future__ import annotations
 
@@ -17,7 +17,6 @@ from textual.widgets import Static
 from reedkin.answers.question import Asked
 from reedkin.bench.bench import Bench
 from reedkin.bench.borrowed import Borrowed
-from reedkin.bench.trials import look
 from reedkin.charts.canvas import Drawing, Run
 from reedkin.errors import ReedkinError
 from reedkin.grammar.writing import word_for
@@ -44,13 +43,12 @@ _MOST_ROWS = 4
 
 
 class TrialsScreen(AskingScreen):
-    """The trials of the log, the latest first. How the ways of the marked one compare is shown when it is due, or when
-    the maker insists on a look."""
+    """The trials of the log, the latest first, and how the ways of the marked one compare."""
 
     TITLE = "trials"
     CSS_PATH = "trials.tcss"
     KEYS: ClassVar[Keys] = (
-        ("↑↓", "trial"), ("Enter", "look"), ("n", "start one"), ("e", "end it"), ("p", "to a file"), ("Esc", "back"),
+        ("↑↓", "trial"), ("n", "start one"), ("e", "end it"), ("p", "to a file"), ("Esc", "back"),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("n", "start", "Start a trial", show=False),
@@ -69,8 +67,6 @@ class TrialsScreen(AskingScreen):
         self._found: Sequence[Comparison] | None = None
         self._compared_of: tuple[Bench, int] | None = None
         """The log, and how often it had changed, when they were found."""
-        self._looked: set[tuple[str, int]] = set()
-        """Looks taken here: the trial, and how many of its reeds were worn out."""
 
     def compose_body(self) -> ComposeResult:
         yield RowList(id="trials")
@@ -127,10 +123,6 @@ class TrialsScreen(AskingScreen):
         place = self.query_one(RowList).place
         return self._found[place] if self._found and place < len(self._found) else None
 
-    def _is_open(self, one: Comparison) -> bool:
-        """Whether its comparison may be seen without taking a look that was not taken yet."""
-        return not one.is_look or one.worn in one.trial.looks or (one.trial.uid, one.worn) in self._looked
-
     def _show_trials(self) -> None:
         if self._found is None:
             return
@@ -148,11 +140,11 @@ class TrialsScreen(AskingScreen):
             self.query_one("#told", Static).update(styled([]))
             curves.show(None)
             return
-        opened = self._is_open(one) and one.effect is not None
-        self.query_one("#arms", Static).update(styled(arm_lines(one, opened)))
-        curves.show(partial(_curves, one.arms) if opened else None)
-        curves.display = opened
-        self.query_one("#told", Static).update(styled(told_lines(one, opened)))
+        tells = one.effect is not None
+        self.query_one("#arms", Static).update(styled(arm_lines(one)))
+        curves.show(partial(_curves, one.arms) if tells else None)
+        curves.display = tells
+        self.query_one("#told", Static).update(styled(told_lines(one)))
 
     @on(RowList.Moved)
     def _moved(self) -> None:
@@ -166,34 +158,11 @@ class TrialsScreen(AskingScreen):
         from reedkin.answers.trials.words import comparison_lines
 
         one = self.marked
-        if one is None or not self._is_open(one):
+        if one is None:
             return None
-        return f"trial-{one.trial.name}.txt".replace("/", "-"), comparison_lines(one)
+        return f"trial-{one.trial.label}.txt".replace("/", "-"), comparison_lines(one)
 
     # Doing
-
-    @on(RowList.Chosen)
-    def _look(self) -> None:
-        one = self.marked
-        if one is not None and not self._is_open(one):
-            self._ask_to_look(one)
-
-    @work
-    async def _ask_to_look(self, one: Comparison) -> None:
-        from reedkin.answers.trials.words import look_warning
-
-        question = f"Look now, with {one.worn} of the planned {one.trial.planned} worn out?"
-        if not await self.app.push_screen_wait(ConfirmScreen(question, look_warning(one))):
-            return
-        desk = self.desk
-        assert desk is not None
-        self._looked.add((one.trial.uid, one.worn))
-        try:
-            desk.log.write([look(one.trial, one.worn, desk.log.uids, desk.clock.now())])
-        except ReedkinError as error:
-            self.rest(f"This look could not be counted: {error}", "warn")
-        self._show_marked()
-        self.show_log()
 
     @work
     async def action_start(self) -> None:
@@ -223,10 +192,12 @@ class TrialsScreen(AskingScreen):
         from reedkin.answers.trials.words import progress
 
         asked = ConfirmScreen(
-            f"End trial {one.trial.name}? Reeds tied from now on are assigned no more.", progress(one)
+            f"End trial {one.trial.label}? Reeds tied from now on are assigned no more.", progress(one)
         )
         if await self.app.push_screen_wait(asked):
-            self._record(f"trial end {word_for('trial', one.trial.name)}", "It has ended; its reeds live on.")
+            self._record(
+                f"trial end {word_for('trial', one.trial.label)}", "It has ended; its reeds live on, and count."
+            )
 
     def _record(self, line: str | None, done: str) -> None:
         desk = self.desk

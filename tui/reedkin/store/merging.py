@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from reedkin.bench.bench import Bench
+from reedkin.bench.trials import Trial, trials
 from reedkin.domain.events import reed_table
 from reedkin.domain.reeds import Reed
+from reedkin.grammar.ways import same_measure
 from reedkin.store.log import Log
 
 Document = Mapping[str, Any]
@@ -77,3 +79,16 @@ def _overlap(first: Reed, second: Reed) -> bool:
         return True
     let_go = first.retirement or first.last
     return second.begun < let_go.at
+
+
+def same_trials(merged: Bench, ours: frozenset[str]) -> Iterator[tuple[Trial, Trial]]:
+    """The trials that were started on both sides under one name, or that both run and draw the same for the same reeds;
+    the earlier of each two first. `ours` are the uids of the trials that our log had before."""
+    every = trials(merged)
+    for place, first in enumerate(every):
+        for second in every[place + 1 :]:
+            if (first.uid in ours) == (second.uid in ours):
+                continue
+            both = first.running and second.running
+            if first.name.casefold() == second.name.casefold() or (both and same_measure(first, second)):
+                yield first, second

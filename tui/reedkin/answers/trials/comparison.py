@@ -4,13 +4,12 @@ Reeds count for the way that they were assigned, whatever was done to them after
 (1998), section 5.2.1, from memory): to leave out or to move those that were made otherwise would undo what chance has
 settled.
 
-The comparison is due when the planned number of reeds is worn out, and then it is of the log as it stood at that
-moment: what happens later does not change it, so that it can be looked at any number of times. Before that it is only a
-look. To look often and stop at the first good sign finds differences that are not there (see `trial_size`).
+It may be looked at whenever one likes, since how sure it is holds at every look (see `settling`). It is over when it is
+settled, or when the planned number of reeds is worn out, whichever comes first, and then the comparison is of the log
+as it stood at that moment: what happens later does not change it.
 
-The test is that of Cox's regression with Firth's penalty, on the clock of hours, among reeds of one instrument, and of
-one lot where the lots are large enough for it. All that is settled before a trial starts. It compares the reeds that
-served; how many of each way never did is told beside.
+The regression is Cox's with Firth's penalty, on the clock of hours, among reeds of one instrument, and of one lot where
+the lots are large enough for it. It compares the reeds that served; how many of each way never did is told beside.
 """
 
 from __future__ import annotations
@@ -19,32 +18,31 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from math import isfinite
+from math import exp, isfinite, log
 from typing import Any
 
 import numpy as np
 
 from reedkin.answers.habits.effects import Effect, Untold, effect
-from reedkin.answers.habits.report import LEVEL
 from reedkin.answers.lives.groups import curve_of
-from reedkin.answers.trials.size import Need, false_alarm, needs, to_tie, wear_share
+from reedkin.answers.trials.kept import Kept, kept
+from reedkin.answers.trials.settling import settling, strata
+from reedkin.answers.trials.size import Need, needs, to_tie, wear_share
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import Assignment, Trial, assignments, trials
 from reedkin.domain.reeds import Reed
-from reedkin.study.lives import Life, lives_of
+from reedkin.study.lives import Life
 from reedkin.study.playings import FloatArray, IntArray
 from reedkin.study.rows import Rows
 from reedkin.study.study import Study
 from reedkin.study.ticks import Tick, no_tick
-from reedkin.survival import LogRank, StatisticsError, SurvivalCurve, logrank
+from reedkin.survival import Evidence, LogRank, StatisticsError, SurvivalCurve, logrank
 from reedkin.survival.proportions import fisher_exact
+from reedkin.survival.two_ways import reach
 
-LARGE_LOT = 10
-"""Lots with fewer reeds of a trial tell little by themselves. By simulation, where lives end 2.5 times as fast and 40
-reeds are worn out: within lots of 6, 60 of 100 trials find it, and within the instrument alone 63 to 79, the more the
-less the lots differ; within lots of 12, 74 do, and within the instrument 71 to 82."""
-_IN_LARGE_LOTS = 0.8
-"""Reeds are compared within lots where at least this part of them is of large lots with both ways."""
+UNEVEN = 0.05
+"""Where chance would make the shares of the two ways that came to serve differ as much less often than this, it is
+told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,24 +95,30 @@ class Arm:
 @dataclass(frozen=True, slots=True)
 class Comparison:
     """
-    due     whether the planned number of reeds is worn out. Until then this is only a look.
-    as_of   the moment that all of this is told of, when it is due: when the last of the planned number was worn out.
-    within  what reeds have to share to be compared.
-    effect  how many times as fast lives end with the second way; None where it cannot be told: `untold` says why.
-    test    the log-rank test within the same; None where there is nothing to compare.
-    to_tie  about how many more reeds have to be tied until the planned number is worn out; None as for `Need`.
+    due       whether the planned number of reeds is worn out.
+    settled   whether it was sure enough, before that or then, which way is the better.
+    as_of     the moment that all of this is told of, where the trial is over; else None: it is of now.
+    evidence  that one way is the better, when the last of its reeds wore out; None if nothing can be said.
+    within    what reeds have to share to be compared.
+    effect    how many times as fast lives end with the second way; None where it cannot be told: `untold` says why.
+    test      the log-rank test within the same; None where there is nothing to compare.
+    to_tie    about how many more reeds have to be tied until the planned number is worn out; None as for `Need`.
+    kept      how well the draw was kept.
     """
 
     trial: Trial
     arms: tuple[Arm, Arm]
     due: bool
+    settled: bool
     as_of: datetime | None
+    evidence: Evidence | None
     within: str
     effect: Effect | None
     untold: str
     test: LogRank | None
     needs: tuple[Need, ...]
     to_tie: int | None
+    kept: Kept
 
     @property
     def assigned(self) -> int:
@@ -129,9 +133,30 @@ class Comparison:
         return sum(arm.waiting + arm.serving for arm in self.arms)
 
     @property
+    def over(self) -> bool:
+        """Whether nothing that happens from now on changes what it says."""
+        return self.as_of is not None
+
+    @property
     def differs(self) -> bool | None:
-        """The verdict: whether the ways differ by more than chance. None before it is due, or if it cannot be told."""
-        return None if not self.due or self.effect is None else self.effect.p < LEVEL
+        """The verdict: whether one way is the better. None before it is over, or if it cannot be told."""
+        return None if not self.over or self.effect is None else self.settled
+
+    @property
+    def chance(self) -> float | None:
+        """The chance that the way which seems the better is so."""
+        return None if self.evidence is None or self.effect is None else self.evidence.chance
+
+    @property
+    def limits(self) -> tuple[float, float] | None:
+        """Limits of how many times as fast lives end with the second way, which hold the truth at every look in 95 of
+        100 trials."""
+        found = self.effect
+        if found is None or not (isfinite(found.hazard_ratio) and found.hazard_ratio > 0 and found.spread > 0):
+            return None
+        information = found.spread * found.retired
+        middle, wide = log(found.hazard_ratio), reach(information) / information**0.5
+        return exp(max(middle - wide, -700)), exp(min(middle + wide, 700))
 
     @property
     def served_p(self) -> float:
@@ -140,36 +165,24 @@ class Comparison:
         first, second = self.arms
         return fisher_exact(first.never, first.served + first.never, second.never, second.served + second.never)
 
-    @property
-    def is_look(self) -> bool:
-        """Whether to see this is a look before its time, at something that tells."""
-        return not self.due and self.effect is not None
-
-    @property
-    def looks(self) -> int:
-        """The looks taken before its time, this one among them if it is one."""
-        return len({*self.trial.looks, self.worn} if self.is_look else self.trial.looks)
-
-    @property
-    def alarm(self) -> float:
-        """The chance of a false alarm for one who stops at the first look that shows a difference, or at the end."""
-        return false_alarm(self.looks + 1)
-
     def to_json(self) -> dict[str, Any]:
         """The comparison as `trial compare --json` gives it; null for what cannot be told."""
-        found, test = self.effect, self.test
+        found, test, limits = self.effect, self.test, self.limits
         return {
             **trial_json(self.trial),
             "due": self.due,
+            "settled": self.settled,
+            "chance": self.chance,
             "as_of": self.as_of.isoformat() if self.as_of is not None else None,
             "worn_out": self.worn,
             "to_tie": self.to_tie,
-            "looks": self.looks,
-            "false_alarm_if_stopped_at_a_look": self.alarm,
+            "skipped": len(self.kept.skipped),
+            "taken_back": self.kept.taken_back,
+            "not_followed": len(self.kept.not_followed),
             "within": self.within,
             "arms": [arm.to_json() for arm in self.arms],
             "hazard_ratio": None if found is None else _finite(found.hazard_ratio),
-            "ci": [None, None] if found is None else [_finite(found.lo), _finite(found.hi)],
+            "ci": [None, None] if limits is None else list(limits),
             "p": None if found is None else found.p,
             "untold": self.untold or None,
             "logrank": None if test is None else {"chi2": test.chi2, "df": test.df, "p": test.p},
@@ -185,7 +198,7 @@ class Comparison:
 def trial_json(trial: Trial) -> dict[str, Any]:
     """What was settled when a trial started."""
     return {
-        "trial": trial.name,
+        "trial": trial.label,
         "ways": list(trial.ways),
         "question": trial.question or None,
         "instrument": trial.instrument,
@@ -199,31 +212,37 @@ def _finite(value: float) -> float | None:
     return value if isfinite(value) else None
 
 
-def compare(trial: Trial, assigned: Sequence[Assignment], now: datetime, wear_share: float | None = None) -> Comparison:
-    """Compare the ways of a trial. `wear_share`: of the reeds that are tied, the part that becomes worn out."""
-    as_of = _due_at(trial, assigned, now)
+def compare(trial: Trial, bench: Bench) -> Comparison:
+    """Compare the ways of a trial. Reads the lineages of its reeds."""
+    assigned, now = assignments(trial, bench), bench.clock.now()
+    study = Study.of([one.reed for one in assigned], now=now)
+    found = settling(trial, assigned, _of_lives(study, assigned), study.lives)
+    as_of = found.over or _last_end(trial, assigned)
     if as_of is not None:
         assigned = [then for one in assigned if (then := _as_of(one, as_of)) is not None]
-    study = Study.of([one.reed for one in assigned], now=as_of or now)
-    rows = study.rows("hours", whole=True)
-    by_reed = {one.reed.id: one for one in assigned}
-    of_life = [by_reed[life.reed.id] for life in study.lives]
+        study = Study.of([one.reed for one in assigned], now=as_of)
+    rows, of_life = study.rows("hours", whole=True), _of_lives(study, assigned)
     ways = np.array([one.way for one in of_life], dtype=np.float64)[rows.life]
-    within, strata = _strata(assigned, of_life, rows)
-    found, untold = _effect(rows, ways, strata)
+    within, codes = strata(assigned)
+    stratum: IntArray = np.array([codes[one.reed.id] for one in of_life], dtype=np.int64)[rows.life]
+    told, untold = _effect(rows, ways, stratum)
     first, second = (_arm(way, name, assigned, study, rows, ways) for way, name in enumerate(trial.ways))
     worn, at_work = first.worn + second.worn, sum(arm.waiting + arm.serving for arm in (first, second))
+    share = wear_share(trial, bench)
     return Comparison(
-        trial,
-        (first, second),
-        as_of is not None,
-        as_of,
-        within,
-        found,
-        untold,
-        _logrank(rows, ways, strata),
-        needs(worn, at_work, wear_share),
-        to_tie(max(trial.planned - worn, 0), at_work, wear_share),
+        trial=trial,
+        arms=(first, second),
+        due=worn >= trial.planned,
+        settled=found.settled,
+        as_of=as_of,
+        evidence=found.evidence,
+        within=within,
+        effect=told,
+        untold=untold,
+        test=_logrank(rows, ways, stratum),
+        needs=needs(worn, at_work, share),
+        to_tie=to_tie(max(trial.planned - worn, 0), at_work, share),
+        kept=kept(trial, bench),
     )
 
 
@@ -233,18 +252,24 @@ def compare_all(bench: Bench, tick: Tick = no_tick) -> list[Comparison]:
     found = []
     for place, trial in enumerate(every):
         tick(place / len(every))
-        found.append(compare(trial, assignments(trial, bench), bench.clock.now(), wear_share(trial, bench)))
+        found.append(compare(trial, bench))
     return found
 
 
 # The reeds
 
 
-def _due_at(trial: Trial, assigned: Sequence[Assignment], now: datetime) -> datetime | None:
-    """When the planned number of its reeds was worn out; None while it is not."""
-    lives = lives_of([one.reed for one in assigned], now)
-    ends = sorted(life.reed.retirement.at for life in lives if life.worn_out and life.reed.retirement is not None)
-    return ends[trial.planned - 1] if len(ends) >= trial.planned else None
+def _of_lives(study: Study, assigned: Sequence[Assignment]) -> list[Assignment]:
+    """The assignments of the lives of a study."""
+    by_reed = {one.reed.id: one for one in assigned}
+    return [by_reed[life.reed.id] for life in study.lives]
+
+
+def _last_end(trial: Trial, assigned: Sequence[Assignment]) -> datetime | None:
+    """When the last reed of a trial that was ended was gone; None if one may still tell something."""
+    if trial.running or not assigned or any(one.reed.at_work for one in assigned):
+        return None
+    return max(one.reed.last.at for one in assigned)
 
 
 def _as_of(one: Assignment, moment: datetime) -> Assignment | None:
@@ -278,21 +303,6 @@ def _became(reed: Reed, life: Life | None) -> str:
 
 
 # The test
-
-
-def _strata(assigned: Sequence[Assignment], of_life: Sequence[Assignment], rows: Rows) -> tuple[str, IntArray]:
-    """
-    What reeds have to share to be compared, and its code for each row (n,). It is settled by what was assigned alone,
-    never by how the reeds lasted.
-    """
-    ways: dict[object, list[int]] = {}
-    for one in assigned:
-        ways.setdefault(one.stratum, []).append(one.way)
-    large = sum(len(own) for own in ways.values() if len(own) >= LARGE_LOT and len(set(own)) == 2)
-    if len(ways) < 2 or large < _IN_LARGE_LOTS * len(assigned):
-        return "instrument", rows.stratum
-    codes = {stratum: code for code, stratum in enumerate(ways)}
-    return "instrument and lot", np.array([codes[one.stratum] for one in of_life], dtype=np.int64)[rows.life]
 
 
 def _effect(rows: Rows, ways: FloatArray, strata: IntArray) -> tuple[Effect | None, str]:

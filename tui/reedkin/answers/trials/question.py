@@ -7,16 +7,14 @@ from typing import Any
 
 from reedkin.answers.question import Asked
 from reedkin.answers.trials.comparison import Comparison, compare, compare_all, trial_json
-from reedkin.answers.trials.size import wear_share
 from reedkin.answers.trials.words import comparison_lines, progress, what
-from reedkin.bench.trials import Trial, assignments
+from reedkin.bench.trials import Trial
 from reedkin.study.ticks import Tick
 
 
 @dataclass(frozen=True, slots=True)
 class Trials:
-    """Every trial compared, the one started last first. To list the trials is not to look at them: what is told of each
-    is not the numbers of its ways."""
+    """Every trial compared, the one started last first."""
 
     found: tuple[Comparison, ...]
 
@@ -27,7 +25,7 @@ class Trials:
     def lines(self) -> list[str]:
         if not self.found:
             return ["No trials yet. To start one: reedkin trial start wire before or after eh for 40"]
-        return [f"{c.trial.name}: {what(c.trial)}, {progress(c)}" for c in self.found]
+        return [f"{c.trial.label}: {what(c.trial)}, {progress(c)}" for c in self.found]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +56,4 @@ class OneTrialQuestion:
     trial: Trial
 
     def answer(self, asked: Asked, tick: Tick) -> OneTrial:
-        bench = asked.bench
-        share = wear_share(self.trial, bench)
-        return OneTrial(compare(self.trial, assignments(self.trial, bench), bench.clock.now(), share))
+        return OneTrial(compare(self.trial, asked.bench))

@@ -4,20 +4,22 @@ from __future__ import annotations
 
 from math import inf
 
-from reedkin.answers.habits.effects import Effect
-from reedkin.answers.habits.report import LEVEL, times
-from reedkin.answers.lives.words import chance, half_last
-from reedkin.answers.trials.comparison import Arm, Comparison
+from reedkin.answers.habits.report import times
+from reedkin.answers.lives.words import age, half_last
+from reedkin.answers.trials.comparison import UNEVEN, Arm, Comparison
 from reedkin.bench.trials import Trial
 from reedkin.domain.columns import table
-from reedkin.domain.describe import plural
+from reedkin.domain.describe import plural, tag_list
 
 INTENTION = "A reed counts for the way it was assigned, however it was made in the end."
+LEANS = 0.80
+"""The chance from which a trial is said to lean to one way."""
 
 
 def state(comparison: Comparison) -> str:
     """Where a trial stands, shortly: "running, 17 of 40 worn out"."""
-    stands = "due" if comparison.due else "running" if comparison.trial.running else "ended"
+    running = "running" if comparison.trial.running else "ended"
+    stands = "settled" if comparison.settled else "over" if comparison.due else running
     return f"{stands}, {comparison.worn} of {comparison.trial.planned} worn out"
 
 
@@ -27,84 +29,117 @@ def what(trial: Trial) -> str:
 
 
 def progress(comparison: Comparison) -> str:
-    """How far a trial is from its end."""
-    trial = comparison.trial
+    """How far a trial is from its end, and of which day all that is said is."""
+    trial, worn = comparison.trial, comparison.worn
     since = f"since {trial.started:%d %b %Y}"
-    ended = f", assigning no more since {trial.ended:%d %b %Y}" if trial.ended is not None else ""
-    far = f"{comparison.worn} of the planned {trial.planned} reeds worn out, {comparison.at_work} more at work"
-    if comparison.due:
-        assert comparison.as_of is not None
-        far = f"the planned {trial.planned} reeds were worn out on {comparison.as_of:%d %b %Y}"
-        far += "; it may be ended" if trial.running else ""
-    elif trial.running and comparison.to_tie is not None:
+    ended = f", drawing no more since {trial.ended:%d %b %Y}" if trial.ended is not None else ""
+    if comparison.as_of is not None:
+        day = f"{comparison.as_of:%d %b %Y}"
+        happened = "settled" if comparison.settled else "over" if comparison.due else "its last reed gone"
+        far = f"{happened} on {day} with {worn} of {trial.planned} worn out; all that is said is of that day"
+        return f"{since}{ended}: {far}"
+    far = f"{worn} of at most {trial.planned} reeds worn out, {comparison.at_work} more at work"
+    if trial.running and comparison.to_tie is not None:
         far += f", about {comparison.to_tie} still to tie" if comparison.to_tie else ", enough to get there"
-    elif not trial.running and comparison.worn + comparison.at_work < trial.planned:
+    elif not trial.running and worn + comparison.at_work < trial.planned:
         far += ": it cannot get there any more"
     return f"{since}{ended}: {far}"
 
 
-def look_warning(comparison: Comparison) -> str:
-    """What is to be said before or with a look at a trial that is not due."""
-    looks, alarms = comparison.looks, round(100 * comparison.alarm)
-    return (
-        f"Only a look, the {ordinal(looks)}: no verdict before {comparison.trial.planned} are worn out. Who stops at "
-        f"the first look that seems to tell finds a difference in {alarms} of 100 trials of two equal ways, not in 5."
-    )
-
-
-def ordinal(number: int) -> str:
-    """ "1st", "22nd", "13th"."""
-    ending = {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th") if number % 100 not in (11, 12, 13) else "th"
-    return f"{number}{ending}"
-
-
 def finding(comparison: Comparison) -> str:
-    """How the lives of the two ways differ, and how sure that is."""
-    found = comparison.effect
-    if found is None:
-        return f"Nothing can be told yet: {comparison.untold}."
-    ways = comparison.trial.ways
-    ratio, lo, hi, fast, slow = _from_one_up(found, ways)
+    """How far the lives of the two ways differ."""
+    found, limits = comparison.effect, comparison.limits
+    if found is None or limits is None:
+        return f"Nothing can be told yet: {comparison.untold or 'the ways are too uneven'}."
+    ratio, (lo, hi), better, worse = _from_one_up(comparison)
     return (
-        f"With “{fast}” lives end {times(ratio)} times as fast as with “{slow}”, between {times(lo)} and {times(hi)}; "
-        f"chance alone does as much in {chance(found.p)} trials."
+        f"{_halves(comparison)}Lives end {times(ratio)} times as fast with “{worse}” as with “{better}”; it may be "
+        f"anything from {times(lo)} to {times(hi)}."
     )
+
+
+def _halves(comparison: Comparison) -> str:
+    """ "Half last 13.1 h with “before”, 9.0 h with “after”. "; '' where one of the two is not known."""
+    said = [
+        f"{age(arm.curve.median, 'hours')} with “{arm.way}”"
+        for arm in comparison.arms
+        if arm.curve is not None and arm.curve.median is not None
+    ]
+    return f"Half last {', '.join(said)}. " if len(said) == len(comparison.arms) else ""
+
+
+def sure(comparison: Comparison) -> str:
+    """How sure it is which way is the better; '' where nothing is said of it."""
+    if comparison.chance is None:
+        return ""
+    *_, better, _ = _from_one_up(comparison)
+    return f"The chance that it is “{better}” that makes reeds last, and not luck: {in_ten(comparison.chance)}."
+
+
+def in_ten(chance: float) -> str:
+    """A chance as people say it: "9 in 10", and near one "97 in 100"."""
+    if chance >= 0.95:
+        return f"{min(int(100 * chance + 1e-9), 99)} in 100"
+    return f"{min(round(10 * chance), 9)} in 10" if chance >= 0.05 else "less than 1 in 20"
+
+
+def verdict(comparison: Comparison) -> str:
+    """What to do now."""
+    trial, chance = comparison.trial, comparison.chance
+    if not comparison.over:
+        return _go_on(comparison)
+    end = f" End the trial: trial end {trial.label}." if trial.running else ""
+    if chance is None:
+        return f"Not settled: {comparison.untold or 'it told nothing'}.{end}"
+    _, (lo, hi), better, worse = _from_one_up(comparison)
+    if comparison.settled:
+        return f"Settled: make them “{better}”. Chance alone chose the ways, so it is the way that does it.{end}"
+    if chance >= LEANS:
+        return f"Not settled, but it leans: make them “{better}” if it costs you nothing.{end}"
+    most = f"at most {times(hi)} times as fast with “{worse}”"
+    other = f" or {times(1 / lo if lo else inf)} times with “{better}”" if lo < 1 else ""
+    return f"Not settled: make them as you like. If the ways do differ, lives end {most}{other}.{end}"
+
+
+def _go_on(comparison: Comparison) -> str:
+    if comparison.trial.running:
+        return "Go on: tie each reed as it is drawn, and look as often as you like. It says so when it is settled."
+    return "It draws no more, but goes on until its last reed is gone: play them, and note when they wear out."
 
 
 def uneven(comparison: Comparison) -> str:
     """What is to be said where fewer reeds of one way came to serve than of the other; '' where chance may do it."""
-    if comparison.served_p >= LEVEL:
+    if comparison.served_p >= UNEVEN:
         return ""
     never = (f"{arm.never} of {arm.served + arm.never} made “{arm.way}”" for arm in comparison.arms)
     return f"But {' and '.join(never)} never came to serve, and lives are compared only of those that did."
 
 
-def verdict(comparison: Comparison) -> str:
-    """What the trial has settled, once it is due."""
-    found = comparison.effect
-    if not comparison.due:
-        return f"No verdict before {comparison.trial.planned} of its reeds are worn out."
-    if found is None:
-        return f"No verdict: {comparison.untold}."
-    _, lo, hi, fast, slow = _from_one_up(found, comparison.trial.ways)
-    if comparison.differs:
-        return f"Verdict: with “{slow}” reeds last longer. Chance alone chose the ways, so it is the way that does it."
-    return (
-        "Verdict: no difference shown. One may still be there: lives may end up to "
-        f"{times(hi)} times as fast with “{fast}”, or up to {times(1 / lo if lo else inf)} times with “{slow}”."
-    )
+def past_the_draw(comparison: Comparison) -> str:
+    """What went past the draw or was made otherwise; '' if nothing did."""
+    held = comparison.kept
+    if held.whole:
+        return ""
+    said = []
+    if held.skipped:
+        said.append(f"{plural(len(held.skipped), 'reed')} tied without being drawn ({tag_list(held.skipped)})")
+    if held.taken_back:
+        played = f", {held.played} of them after being played" if held.played else ""
+        said.append(f"{plural(held.taken_back, 'drawn tying', 'drawn tyings')} taken back{played}")
+    if held.not_followed:
+        said.append(f"{len(held.not_followed)} not made as drawn ({tag_list(held.not_followed)})")
+    return f"Past the draw: {'; '.join(said)}. The more there are, the less it was chance that chose."
 
 
-def _from_one_up(found: Effect, ways: tuple[str, str]) -> tuple[float, float, float, str, str]:
-    """The hazard ratio with its limits, turned so that it is 1 or more; the way with which lives end so much faster,
-    and the other."""
+def _from_one_up(comparison: Comparison) -> tuple[float, tuple[float, float], str, str]:
+    """The hazard ratio and its limits, turned so that it is 1 or more; the better way, and the other."""
+    found, limits, ways = comparison.effect, comparison.limits, comparison.trial.ways
+    assert found is not None
+    lo, hi = limits or (0.0, inf)
     if found.hazard_ratio >= 1:
-        return found.hazard_ratio, found.lo, found.hi, ways[1], ways[0]
-    ratio, lo, hi = (1 / value if value else inf for value in (found.hazard_ratio, found.hi, found.lo))
-    return ratio, lo, hi, ways[0], ways[1]
-
-
-MOST_FIND = "Three or four trials of five find"
+        return found.hazard_ratio, (lo, hi), ways[0], ways[1]
+    turned = [1 / value if value else inf for value in (found.hazard_ratio, hi, lo)]
+    return turned[0], (turned[1], turned[2]), ways[1], ways[0]
 
 
 def need_lines(comparison: Comparison) -> list[str]:
@@ -117,6 +152,7 @@ def need_lines(comparison: Comparison) -> list[str]:
     return lines
 
 
+MOST_FIND = "Four trials of five settle"
 ARM_HEADINGS = ("assigned", "not played", "in service", "worn out", "ended else", "never served")
 
 
@@ -132,29 +168,31 @@ def arm_half(arm: Arm) -> str:
 
 def numbers(comparison: Comparison) -> str:
     """The test in figures, for who wants them."""
-    found, test = comparison.effect, comparison.test
+    found, test, limits = comparison.effect, comparison.test, comparison.limits
     said = [f"within one {comparison.within.replace(' and ', ' and one ')}"]
-    if found is not None:
+    if found is not None and limits is not None:
         said.append(
             f"hazard ratio of “{comparison.trial.ways[1]}” {found.hazard_ratio:.3g} "
-            f"({found.lo:.3g} to {found.hi:.3g}), p {found.p:.3g}"
+            f"({limits[0]:.3g} to {limits[1]:.3g}, which holds at every look)"
         )
+    if comparison.evidence is not None:
+        said.append(f"chance {comparison.evidence.chance:.3f}")
     if test is not None:
-        said.append(f"log-rank chi-square {test.chi2:.2f}, p {test.p:.3g}")
+        said.append(f"log-rank chi-square {test.chi2:.2f}")
     return "; ".join(said)
 
 
 def comparison_lines(comparison: Comparison) -> list[str]:
     """A whole comparison as plain text."""
     trial = comparison.trial
-    lines = [f"Trial {trial.name}: {what(trial)}, {progress(comparison)}"]
+    lines = [f"Trial {trial.label}: {what(trial)}, {progress(comparison)}"]
     lines += [f"“{trial.question}”"] if trial.question else []
     counted = zip(ARM_HEADINGS, *map(arm_numbers, comparison.arms), strict=True)
     rows = [*(tuple(map(str, row)) for row in counted), ("half last", *map(arm_half, comparison.arms))]
-    lines += ["", *table(("", *(arm.way for arm in comparison.arms)), rows, right=(1, 2))]
-    lines += ["", *([look_warning(comparison), ""] if comparison.is_look else []), finding(comparison)]
-    lines += [verdict(comparison), *([uneven(comparison)] if uneven(comparison) else [])]
-    lines += [INTENTION, f"({numbers(comparison)})", ""]
-    if comparison.differs:
-        return lines[:-1]
-    return [*lines, MOST_FIND, *(f"  {line}" for line in need_lines(comparison))]
+    lines += ["", *table(("", *(arm.way for arm in comparison.arms)), rows, right=(1, 2)), ""]
+    said = (finding(comparison), sure(comparison), verdict(comparison), uneven(comparison), past_the_draw(comparison))
+    lines += [line for line in said if line]
+    lines += [INTENTION, f"({numbers(comparison)})"]
+    if comparison.settled:
+        return lines
+    return [*lines, "", MOST_FIND, *(f"  {line}" for line in need_lines(comparison))]

@@ -19,8 +19,8 @@ def steadiness_drawing(chart: Chart, width: int, height: int) -> Drawing:
     """A measure of reed after reed, and beneath it how far each is from the one before; the chart must have limits."""
     found = chart.limits
     assert found is not None
-    runs = {place for place, point in enumerate(chart.points) if set(point.marks) - {"beyond", "jump"}}
+    runs = {place for place, point in enumerate(chart.points) if "side" in point.marks}
     return control_chart(
         chart.values, found.mean, (found.lower, found.upper), chart.target, width, height, chart.tolerance, runs,
-        (found.range_mean, found.range_upper),
+        (found.range_mean, found.range_upper), found.step / 2 + 1e-9,
     )  # fmt: skip

@@ -27,10 +27,11 @@ def control_chart(
     tolerance: float | None = None,
     runs: Collection[int] = (),
     ranges: tuple[float, float] | None = None,
+    slack: float = 0.0,
 ) -> Drawing:
     """Values in their order with their mean, their limits, the target and how far they may stray from it, each line
-    named at the left. Values beyond the limits, and those whose places (from 0) are among `runs`, have marks of their
-    own, and are counted above. With the mean and the limit of their moving `ranges`, these are drawn beneath."""
+    named at the left. Values more than `slack` beyond the limits, and those whose places (from 0) are among `runs`,
+    have marks of their own, and are counted above. With the mean and the limit of their moving `ranges`, these are drawn beneath."""
     small = too_small(width, height, *NEEDS)
     if small is not None:
         return small
@@ -39,7 +40,8 @@ def control_chart(
     lower, upper = limits
     marked: dict[str, list[tuple[float, float]]] = {WITHIN: [], IN_A_RUN: [], BEYOND: []}
     for place, value in enumerate(points):
-        mark = BEYOND if not lower <= value <= upper else IN_A_RUN if place in runs else WITHIN
+        out = not lower - slack <= value <= upper + slack
+        mark = BEYOND if out else IN_A_RUN if place in runs else WITHIN
         marked[mark].append((place + 1.0, value))
     canvas = Canvas(width, height)
     told = [
@@ -85,8 +87,6 @@ def _moving_ranges(moved: Sequence[float], ranges: tuple[float, float], plot: Pl
     places = range(2, len(moved) + 2)
     plot.line(places, moved, "group1")
     plot.marks(places, moved, MOVED, "group1")
-    beyond = [(n, value) for n, value in zip(places, moved, strict=True) if value > limit]
-    plot.marks([n for n, _ in beyond], [value for _, value in beyond], BEYOND, "warn")
     return plot
 
 

@@ -75,7 +75,7 @@ def test_a_value_on_the_mean_ends_a_run() -> None:
 
 
 def test_a_steady_hand_is_marked_in_at_most_one_chart_of_ten() -> None:
-    """Charts of 30 reeds whose measures are normal, exact or read in steps that are fine or coarse beside the scatter."""
+    """Charts of 30 reeds: measures are normal, exact or read in steps that are fine or coarse beside the scatter."""
     rng = np.random.default_rng(8)
     for step, scatter in (
         (0.0, 0.4),
@@ -120,7 +120,7 @@ def test_in_what_steps_values_were_read(values: list[float], step: float) -> Non
 
 
 def test_rounding_is_reckoned_with() -> None:
-    """By hand: 29 reeds of 60 mm and one of 60.5, read in halves. The scatter is no less than 0.5 / sqrt(12) = 0.144."""
+    """By hand: 29 reeds of 60 mm and one of 60.5, read in halves. The scatter is at least 0.5 / sqrt(12) = 0.144."""
     values = [60.0] * 29 + [60.5]
     found = limits(values, 0.5)
     assert found.sigma == pytest.approx(0.1443, abs=1e-4)
@@ -195,7 +195,7 @@ def test_charts_in_words_and_as_json(maker: Maker) -> None:
     ]  # fmt: skip
     lines = chart_text(chart(maker.bench, "english horn", NAMED["tied"]))
     assert "  target 60.00 mm; 1 stray by more than 0.5 mm" in lines
-    assert "  more than its scatter; see what was different about reed 12" in lines
+    assert "  beyond the limits: reed 12" in lines
     told = chart_as_dict(chart(maker.bench, "english horn", NAMED["tied"]))
     *_, before, last = told["points"]  # type: ignore[misc]
     assert last["marks"] == ["beyond"]

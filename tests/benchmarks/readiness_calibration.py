@@ -33,8 +33,8 @@ WORLDS: Mapping[str, World | None] = {
     "short": World(days=60),
     "shortens": World(days=400, shortens=0.4),
 }
-"""The makers: of the demo logs, one in a plain world, one who plays good reeds more, one who retires by score, one with a
-log of 60 days, and one whose lives shorten by 40%."""
+"""The makers: of the demo logs; in a plain world; one who plays good reeds more; one who retires by score; one with a
+log of 60 days; and one whose lives shorten by 40%."""
 
 
 def _of(seed: int, name: str) -> list[Case]:

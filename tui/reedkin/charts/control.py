@@ -31,7 +31,8 @@ def control_chart(
 ) -> Drawing:
     """Values in their order with their mean, their limits, the target and how far they may stray from it, each line
     named at the left. Values more than `slack` beyond the limits, and those whose places (from 0) are among `runs`,
-    have marks of their own, and are counted above. With the mean and the limit of their moving `ranges`, these are drawn beneath."""
+    have marks of their own, and are counted above. With the mean and the limit of their moving `ranges`,
+    these are drawn beneath."""
     small = too_small(width, height, *NEEDS)
     if small is not None:
         return small

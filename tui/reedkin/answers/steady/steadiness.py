@@ -3,12 +3,12 @@
 Individuals and moving range charts as in NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2: limits three
 standard deviations from the mean, the standard deviation being the mean moving range divided by d2 = 1.128. Two things
 are more than scatter: a point beyond the limits, and ten in a row on one side of the mean (the run rule of the Western
-Electric Statistical Quality Control Handbook, 1956, asks for eight). More rules, or shorter runs, would mark the chart of
-a steady hand too often: these two mark one in eleven of 30 reeds (`tests/answers/test_steadiness.py` measures it).
+Electric Statistical Quality Control Handbook, 1956, asks for eight). More rules, or shorter runs, would mark the chart
+of a steady hand too often: these two mark one in eleven of 30 reeds (`tests/answers/test_steadiness.py` measures it).
 
 A measure read to the nearest half millimetre is not known better than that. So the standard deviation is never less
-than that of rounding, a step divided by the root of 12; a point is beyond the limits only if it still is when it is read
-half a step nearer; and one within half a step of the mean is on neither side.
+than that of rounding, a step divided by the root of 12; a point is beyond the limits only if it still is when it is
+read half a step nearer; and one within half a step of the mean is on neither side.
 """
 
 from __future__ import annotations
@@ -148,8 +148,8 @@ def limits(values: Sequence[float], step: float = 0.0) -> Limits:
 
 
 def marks(values: Sequence[float], found: Limits) -> list[tuple[str, ...]]:
-    """What is out of the ordinary about each value: "beyond" the limits; the tenth or a later one in a row on one "side"
-    of the mean."""
+    """What is out of the ordinary about each value: "beyond" the limits; the tenth or a later one in a row on one
+    "side" of the mean."""
     half = found.step / 2 + 1e-9
     sides = [0 if abs(value - found.mean) <= half else 1 if value > found.mean else -1 for value in values]
     told = []
@@ -240,15 +240,15 @@ def chart_text(found: Chart) -> list[str]:
     for mark, words in MARKS.items():
         reeds = [point.reed.label for point in found.points if mark in point.marks]
         if reeds:
-            lines.append(f"  {words} {'reed' if len(reeds) == 1 else 'reeds'} {tag_list(reeds)}")
+            lines.append(f"  {words}: {'reed' if len(reeds) == 1 else 'reeds'} {tag_list(reeds)}")
     if not found.marked:
         lines.append("  steady: nothing beyond its own scatter")
     return lines
 
 
 MARKS = {
-    "beyond": "more than its scatter; see what was different about",
-    "side": f"{ONE_SIDE} or more in a row on one side of the mean: something shifted; up to",
+    "beyond": "beyond the limits",
+    "side": f"{ONE_SIDE} or more in a row on one side of the mean, up to",
 }
 
 

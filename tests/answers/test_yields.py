@@ -25,7 +25,7 @@ def maker() -> Maker:
     for number in range(1, 7):
         maker.type(f"{number} tie eh 60 lot {'7' if number < 5 else '8'} shape {'A' if number % 2 else 'B'} tube T1")
     maker.type(
-        "1 scrape tip 10m", "1 wire 28", "1 play 20", "2 scrape 20m", "2 sell to a pupil for 30",
+        "1 scrape tip 10m", "1 wire 28", "1 play 20", "2 scrape 20m; score 8", "2 sell to a pupil for 30",
         "3 play 5; retire worn", "4 scrape 5m; crow C5; retire never came good",
         "5 scrape 25m; clip .5; retire cracked", "7 tie oboe 72",
     )  # fmt: skip
@@ -92,12 +92,28 @@ def test_what_a_good_reed_takes(maker: Maker) -> None:
 
 
 def test_what_an_hour_brings(maker: Maker) -> None:
-    """By hand: a reed sold for 30, less materials and a tube at 8, for 20 minutes of work."""
+    """By hand: five reeds more, each sold for 30 after 70 minutes of scraping; eight good ones of ten blanks. Materials
+    and a tube at 8 come off. It is told from five reeds sold and five hours on: not of the one that is sold before."""
     maker.type("set price tube 8")
+    before = costs(maker.bench, "english horn")
+    assert (before.price, before.sold, before.hourly) == (30, 1, None)
+    told = "What an hour brings is told from 5 reeds sold and 5 h of work noted; so far 1 and 1 h"
+    assert costs_text([before])[-1] == told
+    for number in range(11, 16):
+        maker.type(f"{number} tie eh 60 lot 7; scrape 70m; score 8; sell to a pupil for 30")
     found = costs(maker.bench, "english horn")
-    material = (5 * 2 + 5 * 0.1 + 0.05) / 3
-    assert (found.price, found.sold, found.tube) == (30, 1, 8)
-    assert found.hourly == pytest.approx((30 - material - 8) * 3)
+    material, minutes = (10 * 2 + 10 * 0.1 + 0.05) / 8, (60 + 5 * 70) / 8
+    assert (found.price, found.sold, found.tube) == (30, 6, 8)
+    assert found.hourly == pytest.approx((30 - material - 8) / minutes * 60)
+
+
+def test_work_is_the_larger_of_sessions_and_minutes_noted() -> None:
+    """A session begun and ended at once tells of seconds; what was noted in it counts."""
+    maker = Maker("session start", "1 tie eh 60; scrape 40m", "session end", "1 play 5")
+    found = costs(maker.bench, "english horn")
+    assert found.bench is not None
+    assert found.bench < 5
+    assert found.minutes == 40
 
 
 def test_the_price_of_an_order_is_asked_for_each_of_its_reeds() -> None:
@@ -130,9 +146,9 @@ def test_costs_in_words_and_as_json(maker: Maker) -> None:
     maker.type("set price tube 8")
     assert costs_text([costs(maker.bench, "english horn")])[-2:] == [
         "1 reed sold at 30.00",
-        f"An hour of the work brings {costs(maker.bench, 'english horn').hourly:.2f}",
+        "What an hour brings is told from 5 reeds sold and 5 h of work noted; so far 1 and 1 h",
     ]
-    assert costs_as_dict(costs(maker.bench, "english horn"))["hourly"] is not None
+    assert costs_as_dict(costs(maker.bench, "english horn"))["hourly"] is None
 
 
 def test_a_reed_that_joined_is_no_blank(maker: Maker) -> None:
@@ -151,23 +167,26 @@ def test_the_price_of_a_tube_is_that_of_its_instrument() -> None:
 
 def test_an_hour_brings_nothing_known_without_a_price_or_without_work() -> None:
     unsold = costs(Maker("1 tie eh 60", "scrape 20m", "play 5").bench, "english horn")
-    unworked = costs(Maker("1 tie eh 60", "sell to a pupil for 30").bench, "english horn")
+    unworked = costs(Maker("1 tie eh 60", "score 8", "sell to a pupil for 30").bench, "english horn")
     assert (unsold.price, unsold.minutes, unsold.hourly) == (None, 20, None)
     assert (unworked.price, unworked.minutes, unworked.hourly) == (30, None, None)
 
 
 def test_a_card_of_costs_with_all_that_can_be_known() -> None:
-    """By hand: 62 minutes at the bench; cane 12 / 6; two reeds sold, at 30 and 40."""
+    """By hand: 306 minutes at the bench for six reeds; cane 12 / 6; all are sold, at 30 and 40."""
     maker = Maker(
-        "lot 7 6 pieces price 12", "set price thread .5; set price tube 6", "session start", "1-2 tie eh 60 lot 7"
+        "lot 7 6 pieces price 12",
+        "set price thread .5; set price tube 6",
+        "session start",
+        "1-6 tie eh 60 lot 7; score 8",
     )
-    maker.clock.forward(minutes=60)
-    maker.type("session end", "1 sell to a pupil for 30", "2 sell to a pupil for 40")
+    maker.clock.forward(minutes=304)
+    maker.type("session end", "1-3 sell to a pupil for 30", "4-6 sell to a pupil for 40")
     assert costs_text([costs(maker.bench, "english horn")]) == [
-        "For each english horn reed that came good (2 of 2 blanks):",
-        "  31 min at the bench, by work sessions",
+        "For each english horn reed that came good (6 of 6 blanks):",
+        "  51 min at the bench, by work sessions",
         "  2.50 of materials (cane 2.00, thread 0.50)",
         "  and a tube at 6.00 for one that leaves the house",
-        "2 reeds sold at 35.00 on average",
-        f"An hour of the work brings {(35 - 2.5 - 6) / 31 * 60:.2f}",
+        "6 reeds sold at 35.00 on average",
+        f"An hour of the work brings {(35 - 2.5 - 6) / 51 * 60:.2f}",
     ]

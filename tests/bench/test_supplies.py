@@ -141,7 +141,13 @@ def test_tubes_in_the_order_of_their_numbers() -> None:
         (["scrape tip", "clip .5", "crow C5"], None, "crowed"),
         (["crow C5", "clip .5"], None, "finished"),
         (["play 5"], True, "tied"),
-        (["lend to a pupil"], True, "tied"),
+        (["lend to a pupil"], None, "tied"),
+        (["lend to a pupil", "return"], None, "tied"),
+        (["lend to a pupil", "return", "retire cracked"], False, "tied"),
+        (["sell to a pupil", "retire worn"], True, "tied"),
+        (["sell to a pupil", "retire dropped"], None, "tied"),
+        (["score 8"], True, "tied"),
+        (["score 4"], None, "tied"),
         (["scrape", "retire cracked"], False, "scraped"),
         (["play 5", "retire never came good"], False, "tied"),
         (["play 5", "retire worn"], True, "tied"),
@@ -154,9 +160,11 @@ def test_what_came_good_and_how_far_the_making_got(lines: list[str], good: bool 
 
 def test_since_when_it_is_good() -> None:
     maker = Maker("1-3 tie eh 60", "2 lend to a pupil", "1 play 5")
-    lent, played = (maker.reed(tag).standing[-1].at for tag in "21")
+    played = maker.reed("1").standing[-1].at
     maker.type("2 return", "2 play 5", "1 lend to a pupil", "3 retire cracked")
-    assert [good_from(maker.reed(tag)) for tag in "123"] == [played, lent, None]
+    again = maker.reed("2").first("played")
+    assert again is not None
+    assert [good_from(maker.reed(tag)) for tag in "123"] == [played, again.at, None]
     maker.type("2 retire never came good")
     assert good_from(maker.reed("2")) is None
 

@@ -110,7 +110,7 @@ def concert(run: CommandLine) -> CommandLine:
 
 def test_the_case_has_what_is_in_service_and_what_is_nearly_so(concert: CommandLine) -> None:
     lines = concert.done("case").lines
-    assert lines[0].split() == ["reed", "for", "played", "days", "score", "rested", "hours", "left"]
+    assert lines[0].split() == ["reed", "for", "played", "days", "form", "rested", "hours", "left"]
     assert lines[1].startswith("1     eh   3 h 30     1  8.5")
     assert lines[1].endswith("saved for the concert")
     assert re.fullmatch(r"3 +eh +– +1 +– +– +– +nearly ready", lines[4])

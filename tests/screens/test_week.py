@@ -109,7 +109,7 @@ async def test_what_is_beyond_the_limits_is_marked_in_the_chart(opened: Opened, 
         await to_week(bench)
         shown = await turn(bench, "vv")
         assert "◆ 1 beyond the limits" in shown
-        assert "beyond the limits: 13" in shown
+        assert "beyond the limits: reed 13" in shown
         assert "●" in shown
         assert "target 72" in shown
 
@@ -120,7 +120,7 @@ async def test_a_first_month(opened: Opened, log_path: Path, clock: FixedClock, 
     async with opened(size) as bench:
         await to_week(bench)
         assert re.search(r"Tied +5 ob \(9–13\)", bench.shown)
-        assert re.search(r"english horn +1 of 2 +50% +9% to 91%", await turn(bench, "v"))
+        assert re.search(r"english horn +3 of 4 +75% +30% to 95%", await turn(bench, "v"))
         assert "oboe, overall length when tied: 9 reeds" in await turn(bench, "v")
         assert re.search(r"limit \d", bench.shown)
         assert "64 pieces left of 68" in await turn(bench, "v")

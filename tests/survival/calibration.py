@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 from demo_logs.simulate import Scenario, simulate
 from tests.answers.logs import records
+from tests.survival.worlds import FOLLOWED, KIND, World, history, rows_until
 
 from reedkin.answers.ready import Wish, readiness
 from reedkin.bench.bench import Bench
@@ -58,6 +59,21 @@ def cases(seed: int, paths: int, chance: float | None = 0.8) -> Iterator[Case]:
             yield from found
         elif found:
             yield min(found, key=lambda case: abs(case.chance - chance))
+
+
+def cases_of_world(world: World, seed: int, paths: int) -> Iterator[Case]:
+    """All the numbers of reeds that could be asked of one maker of a world, who ties no more after the forecast."""
+    made = history(world, seed)
+    days = min(HORIZONS[seed % len(HORIZONS)], FOLLOWED)
+    then, later = (
+        Bench.of(FixedClock(moment), records(rows_until(made, moment)))
+        for moment in (made.cut, made.cut + timedelta(days=days))
+    )
+    answer = readiness(then, Wish(KIND, 1, made.cut.date() + timedelta(days=days)), seed, paths, blanks=False)
+    there = good(later, KIND)
+    for reeds, share in enumerate(answer.at_least):
+        if reeds:
+            yield Case(seed, KIND, days, reeds, share, there)
 
 
 def bench_until(scenario: Scenario, moment: datetime) -> Bench:

@@ -22,7 +22,7 @@ FOLLOWED = 28
 _USED_UP = 5.5
 """The median of three scores below which a maker who retires by score puts a reed away for good."""
 _LONGEST = 45.0
-_FORECAST = "english horn"
+KIND = "english horn"
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ class _Maker:
         for _ in range(self.world.joined):
             reed = self.new_reed(START)
             reed.hours = round(reed.life * self.chance.uniform(0.1, 0.8), 1)
-            self.write(reed, "joined", START, instrument=_FORECAST, hours_before=reed.hours)
+            self.write(reed, "joined", START, instrument=KIND, hours_before=reed.hours)
 
     def case(self, at: datetime) -> list[OneReed]:
         return [reed for reed in self.reeds if not reed.gone and reed.served is not None and reed.served <= at]
@@ -149,7 +149,7 @@ class _Maker:
 
     def tie(self, at: datetime) -> None:
         reed = self.new_reed(at + timedelta(days=self.chance.randint(6, 16)))
-        self.write(reed, "tied", at, instrument=_FORECAST, overall_mm=60)
+        self.write(reed, "tied", at, instrument=KIND, overall_mm=60)
         self.write(reed, "scraped", at + timedelta(days=2), minutes=10)
         self.write(reed, "scraped", at + timedelta(days=5), minutes=10)
         if self.chance.random() < 0.3:

@@ -19,7 +19,7 @@ def steadiness_drawing(chart: Chart, width: int, height: int) -> Drawing:
     """A measure of reed after reed, and beneath it how far each is from the one before; the chart must have limits."""
     found = chart.limits
     assert found is not None
-    runs = {place for place, point in enumerate(chart.points) if set(point.marks) - {"beyond", "jump"}}
-    limits, ranges = (found.lower, found.upper), (found.range_mean, found.range_upper)
-    shown = Controlled(chart.values, found.mean, limits, chart.target, chart.tolerance, runs, ranges)
+    runs = {place for place, point in enumerate(chart.points) if "side" in point.marks}
+    limits, ranges, slack = (found.lower, found.upper), (found.range_mean, found.range_upper), found.step / 2 + 1e-9
+    shown = Controlled(chart.values, found.mean, limits, chart.target, chart.tolerance, runs, ranges, slack)
     return control_chart(shown, width, height)

@@ -25,6 +25,7 @@ class Controlled:
 
     runs    the places (from 0) of those that are part of a run.
     ranges  the mean and the limit of their moving ranges; None to leave these out.
+    slack   how far beyond the limits a value still counts as within, since it was rounded.
     """
 
     points: Sequence[float]
@@ -34,6 +35,7 @@ class Controlled:
     tolerance: float | None = None
     runs: Collection[int] = ()
     ranges: tuple[float, float] | None = None
+    slack: float = 0.0
 
 
 def control_chart(shown: Controlled, width: int, height: int) -> Drawing:
@@ -49,7 +51,8 @@ def control_chart(shown: Controlled, width: int, height: int) -> Drawing:
     lower, upper = shown.limits
     marked: dict[str, list[tuple[float, float]]] = {WITHIN: [], IN_A_RUN: [], BEYOND: []}
     for place, value in enumerate(points):
-        mark = BEYOND if not lower <= value <= upper else IN_A_RUN if place in shown.runs else WITHIN
+        out = not lower - shown.slack <= value <= upper + shown.slack
+        mark = BEYOND if out else IN_A_RUN if place in shown.runs else WITHIN
         marked[mark].append((place + 1.0, value))
     canvas = Canvas(width, height)
     told = [
@@ -95,8 +98,6 @@ def _moving_ranges(moved: Sequence[float], ranges: tuple[float, float], plot: Pl
     places = range(2, len(moved) + 2)
     plot.line(places, moved, "group1")
     plot.marks(places, moved, MOVED, "group1")
-    beyond = [(n, value) for n, value in zip(places, moved, strict=True) if value > limit]
-    plot.marks([n for n, _ in beyond], [value for _, value in beyond], BEYOND, "warn")
     return plot
 
 

@@ -16,7 +16,7 @@ from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
 if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import Outlook
 
-_HEADINGS = ("reed", "instrument", "stage", "overall", "played", "left", "score", "rested", "last")
+_HEADINGS = ("reed", "instrument", "stage", "overall", "played", "hours left", "last score", "rested", "last")
 _RIGHT = (3, 4, 5, 6, 7)
 
 

@@ -4,28 +4,47 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from reedkin.domain.reeds import HANDED_OVER, IN_SERVICE, RETIRED, Reed, end_is_wear
+from reedkin.domain.playability import overall_score
+from reedkin.domain.reeds import HANDED_OVER, IN_SERVICE, RETIRED, Reed, Step, end_is_wear
 from reedkin.domain.words import NEVER
 
 FATES = ("in service", "on the bench", "handed over", "worn out", "lost to an accident", "never came good")
 
 
+GOOD_SCORE = 7.0
+"""The score from which a reed that was not played is good (common practice, no source)."""
+
+
 def came_good(reed: Reed) -> bool | None:
-    """Whether a blank became a reed that was played or handed over; None while that is open, or where it is not known
-    from what blank the reed came."""
+    """Whether a blank became a reed that was played, or scored well; None while that is open, or where it is not known.
+    One that was handed over unplayed came good if it was worn out there; one that came back is what it is then."""
     if reed.void or reed.joined:
         return None
     if reed.now.cause == NEVER:
         return False
-    if reed.service_from is not None or reed.first("handed over") is not None:
+    if _proved(reed) is not None:
         return True
-    return False if reed.stage == RETIRED else None
+    end = reed.retirement
+    if end is None:
+        return None
+    if end.before.stage == HANDED_OVER:
+        return True if end_is_wear(reed.now.cause) else None
+    return False
 
 
 def good_from(reed: Reed) -> datetime | None:
-    """When a blank came good: it was played or handed over for the first time. None if it did not."""
-    firsts = (reed.first("played"), reed.first("handed over"))
-    return min((step.at for step in firsts if step is not None), default=None) if came_good(reed) else None
+    """When a blank came good: it was played, or scored well, for the first time. None if it did not, or elsewhere."""
+    proved = _proved(reed)
+    return proved.at if proved is not None and came_good(reed) else None
+
+
+def _proved(reed: Reed) -> Step | None:
+    """The first event that shows that it is good."""
+    for step in reed.standing:
+        score = overall_score(step.facts)
+        if step.kind == "played" or (step.kind == "scored" and score is not None and score >= GOOD_SCORE):
+            return step
+    return None
 
 
 def fate(reed: Reed) -> str:

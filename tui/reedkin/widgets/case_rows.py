@@ -25,7 +25,7 @@ _ROOMY = 24
 
 def case_heading(width: int) -> Row:
     """What stands over the columns."""
-    head = f"{'':{_PLACE}}{fit('reed', _TAG)}{fit('for', _FOR)}{'played':>7}{'days':>6}{'score':>7}    {'rested':<10}"
+    head = f"{'':{_PLACE}}{fit('reed', _TAG)}{fit('for', _FOR)}{'played':>7}{'days':>6}{'form':>7}    {'rested':<10}"
     return [Run(f"{head}{fit('h left', _LEFT)}{'why' if width - _FIXED >= _ROOMY else 'saved for'}", "faint")]
 
 

@@ -55,7 +55,7 @@ class ReedPanel(Widget):
         words += [f"lot {state.lot}"] if state.lot else []
         words += [f"shape {state.shape}"] if state.shape else []
         words += [duration(state.minutes_played) + " played"] if state.minutes_played else []
-        words += [f"score {state.score:g}"] if state.score is not None else []
+        words += [f"last score {state.score:g}"] if state.score is not None else []
         words += [f"crows {state.crow}"] if state.crow else []
         name = f" {state.name}" if state.name else ""
         thread = f" ({state.thread} thread)" if state.thread else ""

@@ -78,7 +78,7 @@ def _in_case(reed: Reed, outlook: Outlook, now: datetime) -> InCase:
     )
 
 
-_HEADINGS = ("reed", "for", "played", "days", "score", "rested", "hours left", "")
+_HEADINGS = ("reed", "for", "played", "days", "form", "rested", "hours left", "")
 _RIGHT = (2, 3)
 
 
@@ -88,6 +88,8 @@ def case_text(found: Sequence[InCase], now: datetime) -> list[str]:
         return ["The case is empty: no reed is in service, and none has crowed."]
     rows = [_row(one, now) for one in sorted(found, key=lambda one: not one.ready)]
     lines = list(table(_HEADINGS, rows, _RIGHT))
+    if any(one.score is not None for one in found):
+        lines.append("form: the middle one of its last three scores")
     if any(one.left is not None and one.left.usual for one in found):
         lines.append(f"* {USUAL}")
     return lines

@@ -34,7 +34,7 @@ class Review:
     """
     The days from `first` to `last`, both counted.
 
-    tied, came_good                  reeds that were tied, and that were first played or handed over.
+    tied, came_good                  reeds that were tied, and that proved good: played, or scored well.
     given_up, retired                reeds that were given up before they came good, and retired from service, each
                                      with its cause.
     out, back                        reeds handed over, and reeds that came back.

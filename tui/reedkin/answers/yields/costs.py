@@ -17,6 +17,9 @@ from reedkin.domain.reeds import Reed, Step
 LONGEST_SITTING = 6 * 60
 """A work session of more minutes was left open by mistake, and does not count."""
 
+FEWEST_SOLD, FEWEST_HOURS = 5, 5
+"""From fewer reeds sold, or less work, it is not told what an hour brings (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Costs:
@@ -50,13 +53,19 @@ class Costs:
 
     @property
     def minutes(self) -> float | None:
-        """The work that a reed takes: by work sessions, or by what scraping was noted."""
-        return self.bench if self.bench is not None else self.scraping
+        """The work that a reed takes: by work sessions or by what scraping was noted, whichever is more."""
+        return max((minutes for minutes in (self.bench, self.scraping) if minutes is not None), default=None)
+
+    @property
+    def hours(self) -> float:
+        """The work that went into all these blanks."""
+        return (self.minutes or 0.0) * self.good / 60
 
     @property
     def hourly(self) -> float | None:
-        """What an hour of work brings for the reeds sold, materials and tube paid."""
-        if self.price is None or not self.minutes:
+        """What an hour of work brings for the reeds sold, materials and tube paid; None where that can be told from
+        too few reeds, or too little work."""
+        if self.price is None or not self.minutes or self.sold < FEWEST_SOLD or self.hours < FEWEST_HOURS:
             return None
         return (self.price - (self.material or 0.0) - (self.tube or 0.0)) / (self.minutes / 60)
 
@@ -195,6 +204,11 @@ def _costs_text(found: Costs) -> list[str]:
         lines.append(f"{plural(found.sold, 'reed')} sold at {found.price:.2f}{' on average' if found.sold > 1 else ''}")
     if found.hourly is not None:
         lines.append(f"An hour of the work brings {found.hourly:.2f}")
+    elif found.price is not None:
+        lines.append(
+            f"What an hour brings is told from {FEWEST_SOLD} reeds sold and {FEWEST_HOURS} h of work noted; so far "
+            f"{found.sold} and {duration(60 * found.hours)}"
+        )
     return lines
 
 

@@ -9,7 +9,7 @@ from typing import Literal
 
 from reedkin.domain.describe import plural
 from reedkin.domain.fates import STAGES_REACHED, came_good, stage_reached
-from reedkin.domain.reeds import Reed
+from reedkin.domain.reeds import HANDED_OVER, Reed
 from reedkin.survival import wilson_interval
 
 By = Literal["instrument", "lot", "shape", "tube"]
@@ -26,7 +26,8 @@ _WHERE = {
 @dataclass(frozen=True, slots=True)
 class Yield:
     """Of `settled` blanks, those that came good or were given up, so many came good; the 95% interval of that share
-    (None where none is settled). `open` blanks are still on the bench."""
+    (None where none is settled). `open` blanks are still on the bench; those that
+    left the house unplayed are in none of these numbers."""
 
     name: str
     good: int
@@ -42,9 +43,11 @@ class Yield:
 def yield_of(reeds: Iterable[Reed], name: str = "all") -> Yield:
     """The yield of all these blanks. Reeds that joined in use are left out: nobody knows of how many blanks they are
     the ones that came good."""
-    outcomes = [came_good(reed) for reed in reeds if not reed.void and not reed.joined]
+    blanks = [reed for reed in reeds if not reed.void and not reed.joined]
+    outcomes = [came_good(reed) for reed in blanks]
     good, settled = sum(o is True for o in outcomes), sum(o is not None for o in outcomes)
-    return Yield(name, good, settled, len(outcomes) - settled, wilson_interval(good, settled) if settled else None)
+    still = sum(o is None and reed.stage != HANDED_OVER for o, reed in zip(outcomes, blanks, strict=True))
+    return Yield(name, good, settled, still, wilson_interval(good, settled) if settled else None)
 
 
 def yields(reeds: Iterable[Reed], by: By = "instrument") -> list[Yield]:

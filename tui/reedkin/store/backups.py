@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Callable, Hashable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import zip_longest
@@ -17,7 +18,8 @@ from reedkin.domain.events import REED_TABLE
 from reedkin.store.disk import READ, Disk
 from reedkin.store.errors import BackupError
 from reedkin.store.faults import Fault
-from reedkin.store.storage import AppendOnlyStorage
+from reedkin.store.holding import Holding
+from reedkin.store.logfile import open_for_reading
 
 DAYS, WEEKS, MONTHS = 7, 4, 12
 _STAMP = "%Y-%m-%dT%H%M%S%z"
@@ -88,9 +90,20 @@ def _backup_at(path: Path) -> Backup | None:
 
 def contents(backup: Backup) -> Contents:
     """Read a copy and verify every line of it. Raises the LogErrors of opening a log."""
-    with AppendOnlyStorage(backup.path, read_only=True) as copy:
-        events = sum(copy.count(name) for name in copy.names() if name.startswith(REED_TABLE))
-        return Contents(events, copy.faults)
+    with holding_of(backup, Disk()) as copy:
+        shelf = copy.shelf
+        events = sum(len(shelf.of(name)) for name in shelf.names() if name.startswith(REED_TABLE))
+        return Contents(events, copy.faults())
+
+
+@contextmanager
+def holding_of(backup: Backup, disk: Disk) -> Iterator[Holding]:
+    """What a copy holds, line by line. Raises the LogErrors of opening a log."""
+    fd = open_for_reading(backup.path, disk)
+    try:
+        yield Holding(backup.path, disk, fd)
+    finally:
+        os.close(fd)
 
 
 def make_backup(log: Path, size: int, now: datetime, disk: Disk | None = None) -> Backup:

@@ -23,6 +23,7 @@ class FaultKind(StrEnum):
     REPEAT = "repeated line"
     CONFLICT = "same id, other content"
     INCOMPLETE = "incomplete entry"
+    SHORT = "cut short"
 
 
 HARMLESS = frozenset({FaultKind.TORN, FaultKind.REPEAT})

@@ -9,6 +9,7 @@ from pathlib import Path
 from reedkin.store.disk import Disk
 from reedkin.store.holding import Holding
 from reedkin.store.logfile import open_for_reading
+from reedkin.store.shortfall import note_shortfall
 from reedkin.store.tables import name_of
 
 
@@ -34,7 +35,9 @@ class Follower:
     def _opened(self) -> Holding:
         fd = open_for_reading(self._path, self._disk)
         try:
-            return Holding(self._path, self._disk, fd)
+            held = Holding(self._path, self._disk, fd)
+            note_shortfall(held, self._disk)
+            return held
         except BaseException:
             os.close(fd)
             raise

@@ -24,7 +24,7 @@ from reedkin.store.backups import Backup, backups_of, make_backup
 from reedkin.store.database import LogDatabase
 from reedkin.store.disk import Disk
 from reedkin.store.errors import LogLockedError, LogUnwritableError, LogWriteError
-from reedkin.store.faults import Fault
+from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.glance import glance_at, usual_lines
 from reedkin.store.records import from_document, record_of, to_document
 
@@ -161,7 +161,10 @@ class Log:
 
     def acknowledge(self) -> None:
         """The user has seen the damage: writing may go on."""
+        short = any(fault.kind is FaultKind.SHORT for fault in self._storage.faults)
         self._storage.acknowledge()
+        if short:
+            self.back_up()  # so that it is not asked about again
 
     def refresh(self) -> bool:
         """Take in what another program has recorded since; True if there was anything."""

@@ -7,11 +7,25 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from reedkin.store.backups import Backup, Contents, backups_of, begins_with, contents, folder_of, parts, stamp
+from reedkin.store.backups import (
+    Backup,
+    Contents,
+    backups_of,
+    begins_with,
+    contents,
+    folder_of,
+    make_backup,
+    parts,
+    stamp,
+)
 from reedkin.store.disk import Disk
 from reedkin.store.errors import BackupError
+from reedkin.store.faults import Flaw
 from reedkin.store.files import free_name
+from reedkin.store.lines import SEAL_BYTES, read_document
 from reedkin.store.lock import LogLock
+
+_END = 64 * 1024
 
 
 @dataclass(frozen=True)
@@ -24,13 +38,27 @@ class Restored:
 
 
 def choose(log: Path, name: str | None) -> Backup:
-    """The backup of that name, or the latest whose name begins so; the latest of all without a name. Raises
+    """The backup of that name, or the latest whose name begins so; without a name the one with the latest
+    entry. Raises
     BackupError if there is none."""
     found = [backup for backup in backups_of(log) if backup.name.startswith(name or "")]
     if not found:
         which = f"named {name} " if name else ""
         raise BackupError(f"There is no backup {which}in {folder_of(log)}. To see what there is: reedkin backups")
-    return found[-1]
+    return found[-1] if name else max(found, key=lambda backup: (_latest_entry(backup), backup.made))
+
+
+def _latest_entry(backup: Backup) -> str:
+    """The latest entry among the last lines of a backup: what was recorded last, whatever a clock said when the copy
+    was made."""
+    latest = ""
+    with backup.path.open("rb") as file:
+        file.seek(max(0, backup.size - _END))
+        for line in file:
+            found = read_document(line[SEAL_BYTES:].rstrip(b"\r\n"))  # damaged or not
+            if not isinstance(found, Flaw):
+                latest = max(latest, str(found[1].get("entry", "")))
+    return latest
 
 
 def copy_out(backup: Backup, to: Path, seen: bool = False, disk: Disk | None = None) -> Restored:
@@ -70,6 +98,9 @@ def restore(log: Path, backup: Backup, now: datetime, seen: bool = False, disk: 
         aside = _keep_aside(log, now, disk)
         new.replace(log)
         disk.sync_folder(log.parent)
+        if backup.path != backups_of(log)[-1].path:
+            # The newest backup says what the log is to hold, so that one which another program cuts short is noticed.
+            make_backup(log, backup.size, now, disk)
     except OSError as error:
         raise _failed(log, error) from error
     finally:

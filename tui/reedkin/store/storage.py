@@ -27,6 +27,7 @@ from reedkin.store.holding import Holding
 from reedkin.store.lines import SEAL_BYTES, Header, document_tail, entry_lines, header_line, parsed
 from reedkin.store.lock import LogLock
 from reedkin.store.logfile import LogFile
+from reedkin.store.shortfall import note_shortfall
 from reedkin.store.tables import Document, Documents, Tables
 
 _CORRECT = "Record a correction instead."
@@ -89,6 +90,7 @@ class AppendOnlyStorage(Storage):
         held = Holding(self.path, self._disk, self._file.fd)
         self._file.size = os.fstat(self._file.fd).st_size
         self._file.unended = held.reader.unended
+        note_shortfall(held, self._disk)
         if not held.findings.block:
             self._make_ready(held, self._file)
         return held

@@ -1,0 +1,67 @@
+"""Whether a log has lost what its newest backup still holds: another program emptied it, or cut it short."""
+
+from __future__ import annotations
+
+import os
+
+from reedkin.domain.describe import plural
+from reedkin.errors import LogError
+from reedkin.store.backups import Backup, backups_of, holding_of
+from reedkin.store.disk import READ, Disk
+from reedkin.store.faults import Fault, FaultKind, Flaw
+from reedkin.store.holding import Holding
+from reedkin.store.lines import read_document
+
+_END = 4096
+
+
+def note_shortfall(held: Holding, disk: Disk) -> None:
+    """Add a fault to what was found in a log where its newest backup has entries that it lacks. A backup that cannot be
+    read, or is of another log, says nothing. Reads little of it unless the log is shorter than it or ends otherwise."""
+    try:
+        made = backups_of(held.path)
+        if not made or _goes_on_from(held, made[-1], disk):
+            return
+        missing = _missing(held, made[-1], disk)
+    except (LogError, OSError):
+        return
+    if missing:
+        name, entries = made[-1].name, plural(missing, "entry", "entries")
+        message = (
+            f"The log lacks {entries} that its newest backup holds: another program cut it short or "
+            f"emptied it. To put the backup in its place: reedkin restore {name}. To take in only what is missing, "
+            f"once this was seen: reedkin merge {made[-1].path}"
+        )
+        held.findings.add(Fault(held.reader.line + 1, FaultKind.SHORT, message))
+
+
+def _goes_on_from(held: Holding, backup: Backup, disk: Disk) -> bool:
+    """Whether the log reaches as far as the backup, and holds the same there."""
+    if held.reader.offset < backup.size:
+        return False
+    start = max(0, backup.size - _END)
+    fd = disk.open(backup.path, READ)
+    try:
+        return _read_at(disk, fd, start) == _read_at(disk, held.fd, start)[: backup.size - start]
+    finally:
+        os.close(fd)
+
+
+def _read_at(disk: Disk, fd: int, start: int) -> bytes:
+    os.lseek(fd, start, os.SEEK_SET)
+    return disk.read(fd, _END)
+
+
+def _missing(held: Holding, backup: Backup, disk: Disk) -> int:
+    """How many entries of the backup have a line that the log lacks."""
+    with holding_of(backup, disk) as copy:
+        ours, theirs = held.reader.header, copy.reader.header
+        if ours is not None and theirs is not None and ours.log != theirs.log:
+            return 0
+        entries = set()
+        for key, rests in copy.shelf.lines.items():
+            for rest in set(rests).difference(held.shelf.lines.get(key, ())):
+                found = read_document(rest)
+                if not isinstance(found, Flaw):
+                    entries.add(str(found[1].get("entry", found[0].id)))
+        return len(entries)

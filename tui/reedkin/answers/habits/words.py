@@ -173,7 +173,7 @@ def most_worth(report: HabitsReport) -> str:
         ways = "or not"
     return (
         f"Most worth a fair trial: {label_of(finding.habit, finding.effect).lower()}, {ways}; "
-        f"{chance_words(finding.chance)}, {gain} if it is real. It takes {takes}."
+        f"{chance_words(finding.chance)}, {gain} if it is real; {takes}."
     )
 
 

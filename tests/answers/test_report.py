@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from datetime import UTC, datetime
 from typing import Any
 
 import lifelines
@@ -18,8 +19,20 @@ from tests.answers.logs import Log, bench
 
 from reedkin.answers.habits.effects import Effect, Untold, effect_of
 from reedkin.answers.habits.one_habit import one_habit
-from reedkin.answers.habits.report import Finding, habits_report, sentence, times
-from reedkin.answers.habits.words import by_lots
+from reedkin.answers.habits.report import Finding, belief_of, habits_report, sentence, times
+from reedkin.answers.habits.words import (
+    NOT_CAUSE,
+    by_lots,
+    chance_words,
+    habits_lines,
+    in_hours,
+    most_worth,
+    to_do,
+    tried,
+)
+from reedkin.bench.bench import SETTINGS_SUBJECT, Bench
+from reedkin.domain.clock import FixedClock
+from reedkin.domain.events import Statement
 from reedkin.study.habits import HABITS, habit_named
 from reedkin.study.lives import Clock
 from reedkin.study.study import Study
@@ -362,3 +375,59 @@ class TestWords:
     )  # fmt: skip
     def test_times(self, ratio: float, words: str):
         assert times(ratio) == words
+
+
+class TestBelief:
+    def test_the_usual_one_is_said(self, study: Study):
+        assert "Believed before: 1 in 5 matters, by 2.0 times." in tried(habits_report(study))
+
+    def test_who_believes_less_is_told_less(self, study: Study):
+        usual, doubtful = habits_report(study), habits_report(study, belief=Belief(one_in=50))
+        by_name = {one.habit.name: one.chance for one in usual.findings}
+        assert all(one.chance < by_name[one.habit.name] for one in doubtful.findings)
+
+    def test_her_own_is_set_beside_the_reeds(self):
+        at = datetime(2026, 1, 1, tzinfo=UTC)
+        facts = {"belief_one_in": 10, "belief_times": 4}
+        held = Bench.of(FixedClock(at), [Statement("s1", "settings", SETTINGS_SUBJECT, at, at, "e1", facts)])
+        # Two kinds lie two standard deviations apart.
+        assert belief_of(held) == Belief(10, math.log(4) / 2)
+
+
+class TestHours:
+    def test_two_kinds_with_lives_of_known_length(self):
+        """Wired reeds last 8 hours in the mean and others 14."""
+        rng = np.random.default_rng(8)
+        made = []
+        for place in range(200):
+            log = Log(str(place)).add("scraped")
+            if place % 2:
+                log.add("wired")
+            scale = (14, 8)[place % 2] / math.gamma(1 + 1 / 2.3)
+            made.append(log.play(max(1, min(int(60 * scale * rng.weibull(2.3)), 1440))).retire().reed())
+        found = next(one for one in habits_report(Study.of(made)).findings if one.habit.name == "wired")
+        assert found.hours is not None
+        assert (found.hours.low, found.hours.high) == ("no wire", "wired")
+        assert found.hours.longer == pytest.approx(-6, abs=1.5)
+        assert found.hours.lo < -6 < found.hours.hi
+        assert in_hours(found).startswith("No wire rather than wired: about ")
+        assert found.evidence == "clear"
+        assert to_do(found).startswith("So make it a rule for your next reeds, no wire")
+
+    def test_a_trial_worth_starting_is_of_what_can_be_chosen(self, study: Study):
+        report = habits_report(study)
+        assert report.worth is not None
+        assert report.worth.finding.habit.choice
+        assert report.worth.finding.evidence != "clear"
+        assert report.worth.reeds > report.worth.retirements
+        assert "if it is real" in most_worth(report)
+
+    @pytest.mark.parametrize(("chance", "words"), [(0.999, "99 in 100"), (0.95, "19 in 20"), (0.94, "9 in 10"),
+                                                   (0.86, "9 in 10"), (0.5, "5 in 10"), (0.03, "1 in 20"),
+                                                   (0.001, "1 in 100")])  # fmt: skip
+    def test_a_chance_as_people_say_it(self, chance: float, words: str):
+        assert chance_words(chance) == words
+
+    def test_nothing_is_called_a_cause_or_put_in_the_words_of_statistics(self, study: Study):
+        said = "\n".join(habits_lines(habits_report(study))).replace(NOT_CAUSE, "")
+        assert not re.search(r"hazard|\bp \d|significan|cause", said)

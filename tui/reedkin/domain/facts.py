@@ -194,6 +194,8 @@ _ALL = (
     Fact("public", "in public from a score of", "number", "", 0, 10),
     *(Fact(name, words, "number", "", 0, 1_000_000) for name, words in PRICES.items()),
     *(Fact(name, words, "number", "", 0, 10) for name, words in WEIGHTS.items()),
+    Fact("belief_one_in", "one habit matters in", "number", "", 1.1, 1000),
+    Fact("belief_times", "and then lives end so many times as fast", "number", "", 1.05, 20),
     Fact("count", "asked for", "whole", "reeds", 1, 1000, None, 30),
     Fact("due", "by", "date"),
     Fact("done", "done", "yes"),
@@ -270,7 +272,7 @@ BESIDE: Mapping[str, Kind] = {
     "orders": Kind("order", ("count", "instrument", "due", "price", "done")),
     "targets": Kind("targets", _TARGETS),
     "trials": Kind("trial", ("trial", "ways", "instrument", "planned", "looked")),
-    "settings": Kind("settings", ("a4_hz", "public", *PRICES, *WEIGHTS)),
+    "settings": Kind("settings", ("a4_hz", "public", "belief_one_in", "belief_times", *PRICES, *WEIGHTS)),
 }
 """What can be said of the things beside the reeds, by table."""
 

@@ -33,7 +33,7 @@ def finding_heading(width: int) -> Row:
     for place, word in enumerate(_TICKS):
         scale.put(int(place * (interval - 1) / (len(_TICKS) - 1) + 0.5), 0, word, "faint")
     more = f"   {'as fast':>7}{'worn out':>9}{'more to settle':>15}" if width >= _WIDE else ""
-    legend = fit("● clear  ◐ leaning  ○ unclear", name + 2)
+    legend = fit("● clear ◐ leaning ○ unclear", name + 2)
     return [Run(legend, "faint"), *scale.drawing()[0], Run(f"  {'lives':<9}{'by':>5}  {'chance':<9}{more}", "faint")]
 
 

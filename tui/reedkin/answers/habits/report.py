@@ -28,6 +28,12 @@ LEVEL = 0.05
 FEW_RETIRED = 20
 """With fewer retirements the report says that it is early days."""
 _TWICE = 2.0
+TWO_KINDS = 2.0
+"""Two kinds that are equally many lie two standard deviations apart: so a belief is told and set."""
+_KEPT = 0.5
+"""A habit holds within lots if so much of its effect is left there. Lots make fewer comparisons, and to ask of them
+the same chance again would miss one true habit in five. Where it is all the lots' doing, half is left in about 4 of
+100."""
 _LARGEST_TRIAL = 1000
 """A trial that takes more retirements is nobody's."""
 
@@ -38,8 +44,8 @@ class Finding:
     What the log says of one habit. `per` is what `effect.hazard_ratio` compares.
 
     q            p adjusted for all habits tried. It decides nothing here, since it holds for one look alone.
-    chance       that the habit matters in the direction named. Where lots are known, the lesser of the chance alone and
-                 that within lots: what goes away when reeds of one lot are compared is the lots' doing.
+    chance       that the habit matters in the direction named. Where less than half of it is left when reeds of one lot
+                 are compared, the chance that these leave: the rest is the lots' doing.
     within_lots  the effect when only reeds of one lot are compared; None for habits in use, where too few lots are
                  noted, or where reeds of one lot hardly differ in the habit: then `by_lot` is true.
     by_lot       whether the habit goes by the lot, so that the log cannot tell the two apart.
@@ -130,7 +136,7 @@ class HabitsReport:
         """What to say when there are too few retirements to tell much; None if there are enough."""
         if self.retired >= FEW_RETIRED:
             return None
-        needed = information_needed(math.log(_TWICE) / 2, CLEAR, belief=self.belief)
+        needed = information_needed(math.log(_TWICE) / TWO_KINDS, CLEAR, belief=self.belief)
         were = "reed has" if self.retired == 1 else "reeds have"
         takes = "more than you will ever make" if needed is None else f"about {math.ceil(needed)}"
         return (
@@ -157,7 +163,7 @@ def belief_of(bench: Bench) -> Belief:
     one_in, times = settings.get("belief_one_in"), settings.get("belief_times")
     return Belief(
         float(one_in) if isinstance(one_in, (int, float)) else USUAL_BELIEF.one_in,
-        math.log(times) if isinstance(times, (int, float)) else USUAL_BELIEF.size,
+        math.log(times) / TWO_KINDS if isinstance(times, (int, float)) else USUAL_BELIEF.size,
     )
 
 
@@ -221,6 +227,9 @@ def _chance(told: _Told, belief: Belief) -> float:
         return min(alone.chance, evidence(0.0, 0.0, belief).chance)
     if told.within is None:
         return alone.chance
+    whole, left = math.log(told.effect.hazard_ratio), math.log(told.within.hazard_ratio)
+    if left * whole >= _KEPT * whole * whole:
+        return alone.chance
     within = told.within.evidence(belief)
     return min(alone.chance, within.chance if told.within.z * told.effect.z > 0 else within.against)
 
@@ -242,7 +251,7 @@ def _finding(told: _Told, q: float, belief: Belief, clock: Clock) -> Finding:
         word,
         "shorter" if effect.hazard_ratio > 1 else "longer",
         None if word == "clear" or told.by_lot else shown.more_needed(belief),
-        chance < LEANING <= effect.evidence(belief).chance,
+        chance < LEANING <= effect.evidence(belief).chance and not told.by_lot,
     )
 
 

@@ -6,7 +6,7 @@ import math
 
 from reedkin.answers.habits.effects import Effect
 from reedkin.answers.habits.one_habit import OneHabit
-from reedkin.answers.habits.report import Evidence, Finding, HabitsReport, label_of, sentence, times
+from reedkin.answers.habits.report import TWO_KINDS, Evidence, Finding, HabitsReport, label_of, sentence, times
 from reedkin.answers.lives.words import CLOCK_WORDS, group_lines, split_words
 from reedkin.domain.describe import plural
 from reedkin.study.habits import Habit
@@ -19,9 +19,6 @@ FORECAST = "A score foretells a life and is no habit: to score a reed better doe
 
 MARKS: dict[Evidence, str] = {"clear": "●", "leaning": "◐", "unclear": "○"}
 """How sure a finding is, for the eye."""
-
-_TWO_KINDS = 2.0
-"""Two kinds that are equally many lie two standard deviations apart."""
 
 _BEYOND_WAITING = 3000
 """With more retirements than these still to come, a maker need not wait for them."""
@@ -37,7 +34,7 @@ def tried(report: HabitsReport) -> str:
 
 def believed(belief: Belief) -> str:
     """What was believed before the log was asked."""
-    times_as_fast = math.exp(belief.size * _TWO_KINDS)
+    times_as_fast = math.exp(belief.size * TWO_KINDS)
     return f"Believed before: 1 in {belief.one_in:g} matters, by {times_as_fast:.1f} times."
 
 
@@ -176,7 +173,7 @@ def most_worth(report: HabitsReport) -> str:
         ways = "or not"
     return (
         f"Most worth a fair trial: {label_of(finding.habit, finding.effect).lower()}, {ways}; "
-        f"{chance_words(finding.chance)}, {gain} if it is real. It takes {takes}."
+        f"{chance_words(finding.chance)}, {gain} if it is real; {takes}."
     )
 
 

@@ -33,7 +33,8 @@ def read(raw: bytes) -> Tables:
     tables: Tables = {}
     entry: list[dict[str, Any]] = []
     left = 0
-    for line in raw.split(b"\n")[:-1]:
+    *whole, last = raw.split(b"\n")
+    for line in (*whole, last):
         seal = re.match(rb'\{"crc":"([0-9a-f]{8})",', line)
         sound = seal is not None and zlib.crc32(line[seal.end() :]) == int(seal[1], 16)
         fields = json.loads(line) if sound else {}
@@ -42,6 +43,8 @@ def read(raw: bytes) -> Tables:
             continue
         if left and fields.get("left", left - 1) != left - 1:
             left = 0
+        if line is last and (not sound or fields["left"]):
+            break
         left = fields["left"] if sound else max(0, left - 1)
         entry += [fields] if sound else []
         if not left:

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
 _WITHOUT_LOG = ("backspace", "delete", "left", "right", "home", "end", "ctrl+a", "ctrl+e", "ctrl+u", "ctrl+k", "ctrl+w")
 """Keys that change what stands on the entry line, and so need not wait until the log has been read."""
-_QUIT = ("f10", "ctrl+q")
+_QUIT = ("ctrl+q",)
 FOLLOW_SECONDS = 1.0
 """How often a log that another program writes is looked at again."""
 

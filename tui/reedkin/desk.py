@@ -53,12 +53,16 @@ class Desk:
 
     @property
     def hand(self) -> Reed | None:
-        """The reed in hand, at first the one that something happened to last; None if there is none at work."""
+        """The reed in hand, at first that of the last entry; None if there is none at work."""
         if self._hand is not None and self._hand in self.bench:
             reed = self.bench.reed(self._hand)
             if reed.at_work:
                 return reed
-        latest = max(self.bench.at_work(), key=lambda reed: reed.last.at, default=None)
+        handled = next((reed for reed in self.log.handled_last() if reed.at_work), None)
+        # The last entry may be of no reed, or of one that it retired: then of the others that with the latest record.
+        latest = handled or max(
+            self.bench.at_work(), key=lambda reed: max(s.event.uid for s in reed.steps), default=None
+        )
         self._hand = latest.id if latest is not None else None
         return latest
 

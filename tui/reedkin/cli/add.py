@@ -10,9 +10,7 @@ from dataclasses import dataclass
 from reedkin.bench.bench import Bench
 from reedkin.cli.context import Context, back_up, say, show, tell_faults
 from reedkin.cli.options import add_seen
-from reedkin.domain.events import Event
 from reedkin.domain.literal import literal
-from reedkin.domain.reeds import Reed
 from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.preview import caution, preview, told
 from reedkin.grammar.reading import Reading, read
@@ -67,7 +65,8 @@ class _Adding:
         reading = read(line, self.log.bench)
         if reading.takes_back:
             return self._take_back()
-        if not reading.ready and (hand := _in_hand(self.log)) is not None:
+        if not reading.ready and len(handled := self.log.handled_last()) == 1:
+            hand = handled[0]
             reading = read(line, self.log.bench, hand)
         if not reading.ready:
             tell_faults(self.log)  # what is missing may be in a damaged line
@@ -96,13 +95,6 @@ class _Adding:
         for record in self.log.take_back():
             show(f"Taken back: {told(record)}")
         return 0
-
-
-def _in_hand(log: Log) -> Reed | None:
-    """The reed of the last entry, if it was about one reed and no more, of which the beginning is not lost."""
-    reeds = {record.reed for record in log.last_entry() if isinstance(record, Event)}
-    reed = reeds.pop() if len(reeds) == 1 else None
-    return log.bench.reed(reed) if reed is not None and reed in log.bench else None
 
 
 def _can_ask() -> bool:

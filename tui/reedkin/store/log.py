@@ -15,7 +15,7 @@ from reedkin.bench.trials import is_look
 from reedkin.domain.clock import Clock
 from reedkin.domain.events import REED_TABLE, Event, Record, Statement, Strike, reed_table, standing, table_of
 from reedkin.domain.facts import BESIDE
-from reedkin.domain.reeds import fold
+from reedkin.domain.reeds import Reed, fold
 from reedkin.domain.uid import UidMaker, is_uid, last_of_millisecond
 from reedkin.errors import InputError, LogError
 from reedkin.grammar.reading import Reading
@@ -240,6 +240,12 @@ class Log:
         """The tables that can have a record with a uid, or the end of one, by the bytes of their lines."""
         wanted = uid.encode()
         return [table for table in self._storage.names() if any(wanted in raw for raw in self._storage.raw(table))]
+
+    def handled_last(self) -> list[Reed]:
+        """The reeds that the last entry was about, in its order: where nobody has taken one in hand since, the one that
+        is in hand is the only one of them, or, on the screen, the first that is at work."""
+        reeds = dict.fromkeys(record.reed for record in self.last_entry() if isinstance(record, Event))
+        return [self.bench.reed(reed) for reed in reeds if reed in self.bench]
 
     def last_entry(self) -> list[Record]:
         """The records of the latest entry that stands, however many reeds it was about; empty if there is none. A

@@ -23,7 +23,7 @@ def test_the_json(run: CommandLine, seasons: Path) -> None:
     for habit in report["habits"]:
         assert habit.keys() == {
             "habit", "label", "per", "kind", "n", "retired", "hazard_ratio", "ci", "p", "q", "evidence", "direction",
-            "more_retirements_needed",
+            "more_retirements_needed", "chance", "hours", "within_lots",
         }  # fmt: skip
         assert habit["kind"] in ("making", "use")
         assert habit["evidence"] in ("clear", "leaning", "unclear")

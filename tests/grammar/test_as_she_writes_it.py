@@ -52,6 +52,7 @@ def _moment(at: datetime, day: bool) -> str:
 
 
 RIGHT = [
+    ("play 45 8 rehearsal", "142 played minutes=45 score=8.0 setting=rehearsal"),
     # Past tense and everyday words
     ("scraped tip for 12 minutes", "142 scraped where=tip minutes=12"),
     ("Scraped tip 10", "142 scraped where=tip minutes=10"),
@@ -197,7 +198,6 @@ ASKED = [
     # What is recorded after a second Enter, and what the question names
     ("clip 7", "142 clipped clip_mm=7.0", ("7 is taken for a fact", "for reed 7 write 7 clip")),
     ("c 7", "142 clipped clip_mm=7.0", ("for reed 7 write 7 c",)),
-    ("play 45 8 rehearsal", "142 played minutes=45 score=8.0 setting=rehearsal", ("for reed 45 write 45 play",)),
     ("scraped 7,5", "7,5 scraped", ("7,5 is taken for reeds 7 and 5",)),
     ("note 7 is flat", '142 noted "7 is flat"', ("part of the note", "for reed 7 write 7 note is flat")),
     ("sold 7", "7 handed over terms=sold", ("7 is taken for the reed", "quotes")),

@@ -234,12 +234,12 @@ async def test_a_caution_shows_once_a_session_and_whole(opened: Opened) -> None:
     async with opened((80, 24), *TIED) as bench:
         await bench.enter("wire 28; tube 5")
         assert "Fold the wire's cut ends flat" in bench.shown
-        await bench.enter("tube 5")
+        await bench.enter("tube 4.5")
         assert "a loose piece can be swallowed." in " ".join(bench.shown.split())
         await bench.enter("tube 6")
         assert "swallowed" not in bench.shown
         await bench.keys("<f9>")
-        await bench.enter("tube 5")
+        await bench.enter("tube 5.5")
         assert "swallowed." in bench.shown
 
 

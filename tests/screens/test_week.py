@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from reedkin.bench.borrowed import Borrowed
 from reedkin.bench.orders import due
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.columns import fold_text
@@ -180,11 +181,12 @@ async def test_an_order_that_is_taken_back_is_due_no_more(opened: Opened) -> Non
 
 async def test_what_a_thread_finds_due_in_a_log_as_it_was_is_not_shown(opened: Opened) -> None:
     async with opened((80, 24), "1 join oboe 3h", "order quartet 1 oboe by friday") as bench:
-        before = bench.desk.bench.snapshot()()
+        before = Borrowed(bench.desk.bench)
+        as_it_was = due(before.bench())
         await bench.enter("order pupils 2 oboe by thursday")
         await bench.settle()
         assert "Due  pupils" in bench.shown
         line = bench.app.screen.query_one(DueLine)
-        line.post_message(DueLine.Found(due(before), before, bench.desk.bench))
+        line.post_message(DueLine.Found(as_it_was, before))
         await bench.settle()
         assert "Due  pupils" in bench.shown

@@ -132,7 +132,7 @@ def _correction(draw: st.DrawFn, log: Writing, at: datetime, what: str) -> None:
 def lineages(bench: Bench) -> list[tuple[Any, ...]]:
     return [
         (reed.id, reed.tag, reed.bearer, reed.now,
-         [(s.event.uid, s.kind, s.at, dict(s.facts), s.note, bench.session(s.event.session)) for s in reed.standing])
+         [(s.event.uid, s.kind, s.at, dict(s.facts), s.note, bench.session(s.session)) for s in reed.standing])
         for reed in bench.reeds()
     ]  # fmt: skip
 

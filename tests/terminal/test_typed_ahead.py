@@ -60,7 +60,7 @@ def test_what_is_typed_ahead_is_recorded_as_if_typed_slowly(
         else:
             terminal.type_ahead(as_sent(strokes), at_once)
             terminal.until("the end", 4 * PATIENCE)
-        terminal.key("f10")
+        terminal.key("ctrl+q")
         assert terminal.end() == 0
     assert len(expected) > lines
     assert written(log) == expected
@@ -74,6 +74,6 @@ def test_lines_typed_before_the_log_is_read_are_recorded_in_order(tmp_path: Path
         terminal.until("reading the log")
         terminal.type_ahead(as_sent([*strokes, *"8 note the end", "enter"]))
         terminal.until("the end”")
-        terminal.key("f10")
+        terminal.key("ctrl+q")
         assert terminal.end() == 0
     assert written(log)[:-1] == expected

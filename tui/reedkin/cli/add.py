@@ -73,6 +73,8 @@ class _Adding:
             return _refuse(reading, reading.errors)
         if self.strict and reading.questions:
             return _refuse(reading, reading.questions)
+        if not self.yes and not _can_ask() and (offers := [q for q in reading.questions if q.offer]):
+            return _refuse(reading, offers)
         if reading.questions and not self.yes and _can_ask():
             _point(reading, reading.questions)
             if not _asked("Record it all the same?"):

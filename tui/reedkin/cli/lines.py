@@ -137,6 +137,8 @@ class _Bench:
             self.refuse(reading.errors[0].message if reading.errors else "That says nothing.", where)
         elif reading.questions and self._args.strict:
             self.refuse(reading.questions[0].message, where)
+        elif not self._asks and not self._args.yes and any(question.offer for question in reading.questions):
+            self.refuse(next(question.message for question in reading.questions if question.offer), where)
         elif not reading.questions or self._args.yes or not self._asks or self._agreed(reading.questions):
             self._record(reading, where)
         else:

@@ -235,7 +235,7 @@ class _Clause:
         if tagged and not fits and self._may_be_note(first, words):
             said = " ".join(t.text for t in self.rest if t.kind == "word")
             message = f"{cited(said)}: no verb; as a note?"
-            self.problems.append(Problem(first.start, self.rest[-1].end, message, "odd"))
+            self.problems.append(Problem(first.start, self.rest[-1].end, message, "odd", offer=True))
             return first, NOTE, list(self.rest)
         self.problems.append(_no_verb(first, fits))
         return first, None, words
@@ -312,7 +312,7 @@ class _Clause:
             taken = self._taken(tags, words, 0, count, head, verb)
             if own_words and verb.kind != "noted":
                 return self._of_own_words(tags, taken, read, verb)
-            if all(tag.text.isdecimal() for tag in tags) and self._worth_asking(head, read):
+            if all(tag.text.isdecimal() for tag in tags) and self._worth_asking(head, verb, read):
                 name = ", ".join(tag.text for tag in tags)
                 rest = cited(" ".join(t.text for t in words[count:])) or "…"
                 what = "part of the note" if verb.kind == "noted" else "a fact"
@@ -339,11 +339,11 @@ class _Clause:
     def _ask(self, tags: Sequence[Tag], message: str) -> None:
         self.problems.append(Problem(tags[0].token.start, tags[-1].token.end, message, "odd"))
 
-    def _worth_asking(self, head: Token, read: FactsRead) -> bool:
-        """Whether a number right behind the verb that is a living reed's tag may well be meant as that. The short
-        forms of verbs are for facts, unless that is an odd one; a line that has named its reeds goes on with them."""
+    def _worth_asking(self, head: Token, verb: Verb, read: FactsRead) -> bool:
+        """Whether a number right behind the verb that is a living reed's tag may well be meant as that: where it is odd
+        as a fact, or a note would begin with it. A line that has named its reeds goes on with them."""
         odd = any(FACTS[name].odd(value) for name, value in read.facts.items() if name in FACTS)
-        return not self.tagged and (odd or in_full(head.text) is not None)
+        return not self.tagged and (odd or (verb.kind == "noted" and in_full(head.text) is not None))
 
     def _of_own_words(
         self, tags: list[Tag], taken: tuple[list[Tag], list[Token], FactsRead], read: FactsRead, verb: Verb

@@ -525,7 +525,8 @@ class _Reader:
         if all(any(letter.isalpha() for letter in t.text) for t in said) and self._may_be_note(said):
             text = " ".join(t.text for t in run).strip(" ,")
             self.out.note = f"{self.out.note} {text}".strip()
-            self._problem(run[0], run[-1], f"{cited(text)}: no fact of {self.verb.word}; as a note?", odd=True)
+            message = f"{cited(text)}: no fact of {self.verb.word}; as a note?"
+            self.out.problems.append(Problem(run[0].start, run[-1].end, message, "odd", offer=True))
             return
         if self.verb.table is not None and moment_in([t.text for t in run], self.clock) is not None:
             text = " ".join(t.text for t in run)

@@ -362,14 +362,16 @@ class _Reading:
 
 
 _AGAIN_AND_AGAIN = ("scraped", "clipped", "crowed")
-"""What is done over and over in a sitting: the same within a minute only is a slip."""
+"""What is done over and over in a sitting."""
+_NEAR = timedelta(minutes=10)
 
 
 def _said_again(working: _Working, kind: str, facts: Facts, note: str) -> Iterator[Finding]:
-    """The same that was recorded of this reed minutes ago: a line sent twice."""
-    near = timedelta(minutes=1 if kind in _AGAIN_AND_AGAIN else 10)
+    """The same that was recorded of this reed minutes ago, and is not done so soon again: a line sent twice."""
+    if kind in _AGAIN_AND_AGAIN:
+        return
     same = (s for s in reversed(working.reed.standing if working.reed else ()) if s.kind == kind and s.facts == facts)
-    last = next((s for s in same if s.note == note and abs(working.at - s.at) < near), None)
+    last = next((s for s in same if s.note == note and abs(working.at - s.at) < _NEAR), None)
     if last is not None:
         since = f"{last.at:%H:%M}" if last.at.date() == working.at.date() else f"{last.at:%d %b}"
         yield Finding("odd", f"{describe(kind, facts)} is recorded already at {since}: once more?")

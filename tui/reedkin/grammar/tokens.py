@@ -23,13 +23,15 @@ class Token:
     end: int
     kind: Literal["word", "quote", "semicolon", "at"] = "word"
     open: bool = False
+    offer: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Problem:
     """Something wrong (`impossible`) or unusual (`odd`) with the part of a line from `start` to `end`.
 
-    `open` says that the line ends there, so that the word may not be finished yet.
+    `open` says that the line ends there, so that the word may not be finished yet; `offer`, that the words would be
+    kept as a note, which somebody has to agree to.
     """
 
     start: int
@@ -37,6 +39,7 @@ class Problem:
     message: str
     severity: Literal["impossible", "odd"] = "impossible"
     open: bool = False
+    offer: bool = False
 
 
 def tokens(line: str) -> list[Token]:

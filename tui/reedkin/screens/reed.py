@@ -18,6 +18,7 @@ from reedkin.answers.hours_left.question import OutlookQuestion
 from reedkin.answers.reed.history import HistoryRow, headline, history_rows, history_text, made_of, service
 from reedkin.charts.canvas import Run
 from reedkin.domain.events import Place
+from reedkin.domain.paths import here, named_path
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.errors import ReedkinError
 from reedkin.screens.base import Keys
@@ -161,11 +162,11 @@ class ReedScreen(CorrectingScreen):
             return
         name = f"reed-{reed.label.replace('/', '-')}.txt"
         title = "Into which file? (.txt is the history to print, .csv or .jsonl its events)"
-        given = await self.app.push_screen_wait(PromptScreen(title, str(Path.cwd() / name)))
+        given = await self.app.push_screen_wait(PromptScreen(title, here(name)))
         if given is None:
             return
         try:
-            path = write_new(Path(given).expanduser(), self._as_text(reed, Path(given).suffix))
+            path = write_new(named_path(given), self._as_text(reed, Path(given).suffix))
         except ReedkinError as error:
             self._say(Run(f"✗ {error}", "error"))
             return

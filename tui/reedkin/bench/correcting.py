@@ -9,11 +9,12 @@ from datetime import date, datetime
 from itertools import groupby
 
 from reedkin.bench.audit import about, findings_of
-from reedkin.bench.bench import TAGS_TABLE, Bench, begins
+from reedkin.bench.bearers import TAGS_TABLE
+from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED
 from reedkin.domain.describe import tag_list
 from reedkin.domain.events import Amendment, Event, Place, Record, Statement, Strike, reed_table
-from reedkin.domain.facts import Facts
+from reedkin.domain.facts import Facts, begins
 from reedkin.domain.reeds import Reed, Step, fold
 from reedkin.domain.uid import UidMaker
 
@@ -88,7 +89,7 @@ class Corrector:
         entry = self._uids.new()
         records: list[Record] = []
         for step in steps:
-            known = self._bench.records(step.event.reed)
+            known = self._bench.lineages.records(step.event.reed)
             strikes = [r for r in known if isinstance(r, Strike) and r.of == step.event.uid]
             records += [self._struck(step.event.reed, strike.uid, entry) for strike in strikes]
         return self._weighed(records, {step.event.uid for step in steps})
@@ -151,15 +152,15 @@ class Corrector:
             return refused("it was struck, and never was")
         if tag == reed.tag:
             return refused("that is its tag already")
-        if tag.casefold() != reed.tag.casefold() and not self._bench.tag_is_free(tag) and reed.now.keeps_tag:
-            return refused(f"{tag} is in use; take another, such as {self._bench.next_tag()}")
+        if tag.casefold() != reed.tag.casefold() and not self._bench.tags.is_free(tag) and reed.now.keeps_tag:
+            return refused(f"{tag} is in use; take another, such as {self._bench.tags.next()}")
         uid = self._uids.new()
         said = Statement(uid, TAGS_TABLE, reed.id, self._now, self._now, uid, {"tag": tag})
         return Plan((said,), ((reed, replace(reed, tag=tag)),))
 
     def strike_said(self, said: Statement) -> Plan:
         """Take out of account what was said of something beside the reeds."""
-        if said.uid not in {one.uid for one in self._bench.said(said.table)}:
+        if said.uid not in {one.uid for one in self._bench.beside.said(said.table)}:
             return refused("that is struck already")
         strike = Strike(self._uids.new(), said.table, said.uid, self._now, self._uids.new(), correction=True)
         return Plan((strike,))
@@ -185,7 +186,7 @@ class Corrector:
             by_reed.setdefault(_reed_of(record), []).append(record)
         for reed, new in by_reed.items():
             before = self._bench.reed(reed)
-            whole = fold(reed, [*self._bench.records(reed), *new], before.bearer, before.bearers)
+            whole = fold(reed, [*self._bench.lineages.records(reed), *new], before.bearer, before.bearers)
             after = replace(whole, tag=before.tag)
             effects.append((before, after))
             for impossible, message in self._against(before, after, touched):
@@ -211,7 +212,7 @@ class Corrector:
                 elif finding.message not in known.get(uid, {}):
                     yield False, _worded(step, finding.message, mine)
         if after.now.keeps_tag and (before.void or not before.now.keeps_tag):
-            others = (self._bench.reed(one) for one in self._bench.bearers(before.tag) if one != before.id)
+            others = (self._bench.reed(one) for one in self._bench.tags.bearers(before.tag) if one != before.id)
             if any(other.now.keeps_tag for other in others):
                 yield False, f"another reed bears the tag {before.tag} now; one of them needs another tag"
 

@@ -94,11 +94,11 @@ def _why(steps: Iterable[Step]) -> str:
 
 def orders(bench: Bench) -> list[Order]:
     """All orders, in the order in which they were placed."""
-    said = bench.said(ORDERS)
+    said = bench.beside.said(ORDERS)
     if not said:
         return []
     happened: list[tuple[datetime, int, Statement | Delivery]] = [(one.at, 0, one) for one in said]
-    happened += [(one.at, 1, one) for reed in bench.ever_handed_over() for one in deliveries(reed)]
+    happened += [(one.at, 1, one) for reed in bench.whereabouts.ever_handed_over() for one in deliveries(reed)]
     happened.sort(key=lambda one: one[:2])
     books: dict[str, list[Order]] = {}
     for at, _, one in happened:
@@ -155,7 +155,7 @@ def _deliver(book: list[Order], delivery: Delivery, at: datetime) -> None:
 def said_open(bench: Bench, name: str) -> bool:
     """Whether an order of this name was placed and not said to be done, whatever went out; reads no lineage."""
     key = order_key(name)
-    said = [one.facts for one in bench.said(ORDERS) if order_key(one.subject) == key]
+    said = [one.facts for one in bench.beside.said(ORDERS) if order_key(one.subject) == key]
     latest = next((facts for facts in reversed(said) if "done" in facts or "count" in facts), {})
     return "count" in latest and not latest.get("done")
 
@@ -169,7 +169,7 @@ def due(bench: Bench, within: int = 7) -> list[Order]:
 
 def with_others(bench: Bench) -> list[Delivery]:
     """The reeds that are lent, or handed over nobody said how, so that they may come back; the longest out first."""
-    out = [deliveries(reed)[-1] for reed in bench.handed_over()]
+    out = [deliveries(reed)[-1] for reed in bench.whereabouts.handed_over()]
     return sorted((d for d in out if d.terms not in ("sold", "given")), key=lambda d: d.at)
 
 

@@ -81,7 +81,7 @@ class Trial:
 def trials(bench: Bench) -> list[Trial]:
     """The trials of a log, in the order in which they were started."""
     found: dict[str, Trial] = {}
-    for said in bench.said(TRIALS):
+    for said in bench.beside.said(TRIALS):
         trial = found.get(said.subject)
         if said.uid == said.subject and (started := _started(said)) is not None:
             found[said.uid] = started
@@ -165,7 +165,7 @@ def assignments(trial: Trial, bench: Bench) -> list[Assignment]:
 
 def taken_back(trial: Trial, bench: Bench) -> list[Assignment]:
     """The reeds that were assigned in a trial and then taken back: their tying was struck."""
-    return _assigned(trial, [bench.reed(reed) for reed in bench.untied() if reed > trial.uid])
+    return _assigned(trial, [bench.reed(reed) for reed in bench.headings.untied() if reed > trial.uid])
 
 
 def undrawn(trial: Trial, bench: Bench) -> list[Reed]:
@@ -188,7 +188,7 @@ def _while_running(trial: Trial, moment: datetime) -> bool:
 def _reeds_since(trial: Trial, bench: Bench) -> list[Reed]:
     """The reeds recorded after a trial was. The uids of reeds sort by time, and none that was recorded before it can
     have been assigned in it; one of an old notebook that is imported meanwhile has a uid of its own day."""
-    return [bench.reed(heading.reed) for heading in bench.headings() if heading.reed > trial.uid]
+    return [bench.reed(heading.reed) for heading in bench.headings if heading.reed > trial.uid]
 
 
 def _assigned(trial: Trial, reeds: Iterable[Reed]) -> list[Assignment]:

@@ -127,7 +127,7 @@ class _Bench:
         from reedkin.hearing.recording import heard_line
 
         desk = self._desk
-        line = heard_line(line, desk.bench.a4 if desk is not None else Bench(self._context.clock).a4)
+        line = heard_line(line, desk.bench.settings.a4 if desk is not None else Bench(self._context.clock).settings.a4)
         reading = desk.read(line) if desk is not None else read(line, Bench(self._context.clock))
         if self._asks and reading.lone_tag is not None:
             self._command(["show", reading.lone_tag])

@@ -6,8 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from reedkin.bench.bench import SETTINGS_SUBJECT, Bench, WorkSession
+from reedkin.bench.bench import Bench
 from reedkin.bench.orders import ORDERS, order_key, orders, said_open
+from reedkin.bench.sessions import WorkSession
+from reedkin.bench.settings import SETTINGS_SUBJECT
 from reedkin.bench.trials import TRIALS, Trial
 from reedkin.domain.describe import plural
 from reedkin.domain.facts import BESIDE, FACTS, Value
@@ -32,7 +34,7 @@ class BesideReader:
     problems: list[Problem] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self._running: WorkSession | None = self.bench.open_session()
+        self._running: WorkSession | None = self.bench.sessions.open()
         self._started = False
         self._trials: set[str] = set()
         self._starting: list[Trial] = []
@@ -84,7 +86,7 @@ class BesideReader:
             self._problem(head, head, f"which {verb.word}? such as {verb.example}", waiting=True)
             return None, words, {}
         if verb.table != "targets":
-            known = {name.casefold(): name for name in self.bench.subjects(verb.table or "")}
+            known = {name.casefold(): name for name in self.bench.beside.subjects(verb.table or "")}
             return known.get(words[0].text.casefold(), words[0].text), words[1:], {}
         for count in (2, 1):
             name = instrument_named(" ".join(w.text for w in words[:count]))
@@ -105,8 +107,8 @@ class BesideReader:
         elif "count" not in facts:
             self._problem(head, last, f"how many reeds? such as order {subject} 3 eh by 12 March", waiting=True)
         elif "instrument" not in facts:
-            before = self.bench.subjects(ORDERS).get(subject, {}).get("instrument")
-            instrument = before or self.bench.latest_instrument()
+            before = self.bench.beside.subjects(ORDERS).get(subject, {}).get("instrument")
+            instrument = before or self.bench.headings.latest_instrument()
             if instrument is None:
                 self._problem(head, last, f"for which instrument? such as order {subject} 3 eh", waiting=True)
             else:

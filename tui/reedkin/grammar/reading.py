@@ -7,11 +7,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
-from reedkin.bench.bench import Bench, begins
+from reedkin.bench.bench import Bench
 from reedkin.bench.trials import TRIALS
 from reedkin.domain.checks import Finding, judge, judge_time
 from reedkin.domain.describe import describe, tag_list
-from reedkin.domain.facts import Facts, Value
+from reedkin.domain.facts import Facts, Value, begins
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, Step, advance
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.grammar.assigning import assigned
@@ -44,13 +44,13 @@ def read_again(line: str, bench: Bench, reed: Reed, step: Step) -> Reading:
 def as_last_time(bench: Bench, kind: str, instrument: str) -> dict[str, Value]:
     """The facts that a verb alone repeats: of the last such event on this instrument, or else the targets'."""
     if kind == "tied":
-        instrument = bench.latest_instrument() or ""
-    last = bench.last_facts(kind, instrument)
+        instrument = bench.headings.latest_instrument() or ""
+    last = bench.last_time.facts(kind, instrument)
     if last is not None:
         single = ("tube", "name", "sink_min", "wire")  # these belong to one reed
         return {name: value for name, value in last.items() if name not in single}
     if instrument and kind in ("wired", "tubed"):
-        targets = bench.targets(instrument)
+        targets = bench.settings.targets(instrument)
         if kind == "wired" and targets.gauge_awg:
             return {"gauge_awg": int(targets.gauge_awg), "material": "brass"}
         if kind == "tubed" and targets.tubing_mm:
@@ -184,7 +184,7 @@ class _Reading:
     def _assigned(self) -> list[ReedAction]:
         """What running trials assign to the reeds that the entry ties."""
         tied = [a for a in self.actions if isinstance(a, ReedAction) and a.kind == "tied"]
-        if not tied or not self.bench.said(TRIALS):
+        if not tied or not self.bench.beside.said(TRIALS):
             return []
         ending = {a.subject for a in self.actions if isinstance(a, BesideAction) and a.table == TRIALS}
         made, questions = assigned(tied, ending, self.bench)
@@ -196,7 +196,7 @@ class _Reading:
     def _untagged(self, verb: Verb, head: Token) -> _Working | None:
         """The reed in hand; or the one that this entry has begun without a tag, which gets the next number."""
         if begins(verb.kind) and self.amends is None:
-            self.newest = self._new(self.bench.next_tag(self.begun), head)
+            self.newest = self._new(self.bench.tags.next(self.begun), head)
             return self.newest
         if self.newest is not None:
             return self.newest
@@ -246,7 +246,7 @@ class _Reading:
         if why := tag_problem(tag):
             self._problem(token, token, why)
             return None
-        if tag.casefold() in self.begun or not (self.bench.tag_is_free(tag) or self._given_up(tag)):
+        if tag.casefold() in self.begun or not (self.bench.tags.is_free(tag) or self._given_up(tag)):
             self._problem(token, token, self._in_use(tag))
             return None
         at = self.when.at if self.when is not None else self.now
@@ -255,16 +255,17 @@ class _Reading:
 
     def _in_use(self, tag: str) -> str:
         """What to say of a tag that no new reed may bear: whose it is, and as many free ones as were asked for."""
-        reed = next((r for one in reversed(self.bench.bearers(tag)) if (r := self.bench.reed(one)).now.keeps_tag), None)
+        bearers = reversed(self.bench.tags.bearers(tag))
+        reed = next((r for one in bearers if (r := self.bench.reed(one)).now.keeps_tag), None)
         if reed is not None and reed.stage == HANDED_OVER:
             to = f" to {reed.now.to}" if reed.now.to else ""
             why = f"{tag} is in use: it is {reed.now.terms or 'handed over'}{to}"
         else:
             why = f"{tag} is in use; retire it first"
         asked = max((len(c.tags) for c in self.parts.clauses if any(t.text == tag for t in c.tags)), default=1)
-        first = self.bench.next_tag(self.begun)
+        first = self.bench.tags.next(self.begun)
         free = [str(number) for number in range(int(first), int(first) + asked)]
-        if asked > 1 and all(self.bench.tag_is_free(one) for one in free):
+        if asked > 1 and all(self.bench.tags.is_free(one) for one in free):
             return f"{why}, or take {free[0]}-{free[-1]}"
         return f"{why}, or take {first}"
 
@@ -312,8 +313,8 @@ class _Reading:
         facts = self._filled(verb, read, working)
         if tube is not None:
             facts["tube"] = tube
-        targets = self.bench.targets(str(facts["instrument"])) if "instrument" in facts else None
-        usual = self.bench.usual(verb.kind, working.state, facts)
+        targets = self.bench.settings.targets(str(facts["instrument"])) if "instrument" in facts else None
+        usual = self.bench.own_ranges.usual(verb.kind, working.state, facts)
         findings = judge(verb.kind, facts, working.state, read.note, targets, usual)
         reed = working.reed
         begun = reed.begun if reed is not None and working.state is not None else None
@@ -344,10 +345,10 @@ class _Reading:
         if verb.repeats and not facts and not read.problems:
             facts.update(as_last_time(self.bench, verb.kind, instrument))
         if begins(verb.kind):
-            if "instrument" not in facts and (last := self.bench.latest_instrument()):
+            if "instrument" not in facts and (last := self.bench.headings.latest_instrument()):
                 facts["instrument"] = last
             tube = facts.get("tube")
-            if isinstance(tube, str) and "tube_mm" not in facts and (known := self.bench.tube_length(tube)):
+            if isinstance(tube, str) and "tube_mm" not in facts and (known := self.bench.headings.tube_length(tube)):
                 facts["tube_mm"] = known
         return facts
 
@@ -390,7 +391,7 @@ def _price_in_name(facts: Facts, bench: Bench) -> Iterator[Finding]:
 
     to = facts.get("to")
     found = _NAME_AND_NUMBER.fullmatch(to) if isinstance(to, str) and "price" not in facts else None
-    if found is not None and order_key(found[0]) not in {order_key(one.subject) for one in bench.said(ORDERS)}:
+    if found is not None and order_key(found[0]) not in {order_key(one.subject) for one in bench.beside.said(ORDERS)}:
         name, number = found.groups()
         said = f"{found[0]} is taken as the name; if {number} was paid, write {name} price {number}"
         yield Finding("odd", f"there is no order {number}" if name.casefold() == "order" else said, "to")

@@ -345,5 +345,5 @@ class CorrectingScreen(ReckoningScreen):
             self.tell_of(Run(f"✗ {error}", "error"))
             return
         reeds = {table_of(record).removeprefix(REED_TABLE) for record in records}
-        self.was_corrected(reeds & set(desk.bench.ever()))
+        self.was_corrected(reeds & set(desk.bench.headings.ever()))
         self.tell_of(Run(f"Took back: {desk.summary(records)}", "warn"))

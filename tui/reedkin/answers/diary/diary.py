@@ -11,7 +11,8 @@ from datetime import date, datetime
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
-from reedkin.bench.bench import TAGS_TABLE, Bench
+from reedkin.bench.bearers import TAGS_TABLE
+from reedkin.bench.bench import Bench
 from reedkin.bench.correcting import alike
 from reedkin.bench.trials import is_look
 from reedkin.domain.describe import describe
@@ -118,7 +119,7 @@ class DiaryQuestion:
 def diary_of(bench: Bench, tick: Callable[[float], None] = lambda done: None) -> Diary:
     """The diary of a whole log. Reads every lineage; `tick` is told the share done."""
     reeds: dict[str, Reed] = {}
-    ids = sorted(bench.ever())
+    ids = sorted(bench.headings.ever())
     for place, one in enumerate(ids):
         tick(0.8 * place / len(ids))
         reeds[one] = bench.reed(one)
@@ -129,7 +130,7 @@ def diary_of(bench: Bench, tick: Callable[[float], None] = lambda done: None) ->
 def renewed(diary: Diary, bench: Bench, changed: Iterable[str]) -> Diary:
     """The diary after some reeds were corrected, without going through all of them again."""
     changed = set(changed)
-    reeds = {one: bench.reed(one) for one in bench.ever()}  # a label may change with another reed of its tag
+    reeds = {one: bench.reed(one) for one in bench.headings.ever()}  # a label may change with another reed of its tag
     steps = [step for one in changed for step in reeds[one].steps]
     entries = {step.event.entry for step in steps}
     # A line of these entries is made anew with all its reeds: one of them may say something else now.
@@ -152,8 +153,8 @@ def _of_steps(steps: Iterable[Step]) -> Iterator[Line]:
 
 def _beside(bench: Bench) -> Iterator[Line]:
     """What stands of what was said beside the reeds."""
-    for table in dict.fromkeys(said.table for said in bench.statements() if isinstance(said, Statement)):
-        for said in bench.said(table):
+    for table in dict.fromkeys(said.table for said in bench.beside.records() if isinstance(said, Statement)):
+        for said in bench.beside.said(table):
             if not is_look(said):
                 yield Line(said.at, said.entry, said=said)
 

@@ -159,7 +159,7 @@ class HabitsReport:
 
 def belief_of(bench: Bench) -> Belief:
     """The maker's own belief before the log is asked, or the usual one where she has set none."""
-    settings = bench.settings
+    settings = bench.settings.facts
     one_in, times = settings.get("belief_one_in"), settings.get("belief_times")
     return Belief(
         float(one_in) if isinstance(one_in, (int, float)) else USUAL_BELIEF.one_in,

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from reedkin.bench.bench import Bench, begins
+from reedkin.bench.bench import Bench
 from reedkin.domain.checks import Finding, judge, judge_time
 from reedkin.domain.describe import describe
+from reedkin.domain.facts import begins
 from reedkin.domain.reeds import State, Step, advance
 from reedkin.grammar.tags import tag_problem
 from reedkin.store.transfer.drafts import Draft
@@ -53,7 +54,7 @@ def _touched(drafts: Iterable[Draft], bench: Bench) -> list[str]:
     """The reeds of the log that drafts may be about, void ones among them."""
     found: dict[str, None] = {}
     for draft in drafts:
-        found.update(dict.fromkeys(bench.bearers(draft.tag.partition("/")[0])))
+        found.update(dict.fromkeys(bench.tags.bearers(draft.tag.partition("/")[0])))
         found.update(dict.fromkeys(reed for reed in (draft.reed, draft.uid) if reed in bench))
     return list(found)
 
@@ -63,8 +64,8 @@ def _known(drafts: Iterable[Draft], bench: Bench, touched: Iterable[str]) -> set
     it is looked for everywhere."""
     reeds = set(touched)
     if any(draft.named for draft in drafts):
-        reeds.update(heading.reed for heading in bench.headings())
-    return {record.uid for reed in reeds for record in bench.records(reed)}
+        reeds.update(heading.reed for heading in bench.headings)
+    return {record.uid for reed in reeds for record in bench.lineages.records(reed)}
 
 
 def _new(drafts: Iterable[Draft], known: set[str], out: Placement) -> list[Draft]:
@@ -153,9 +154,10 @@ class _Pass:
     def _findings(self, draft: Draft, life: _Life) -> Iterator[Finding]:
         beginning = begins(draft.kind)
         instrument = draft.facts.get("instrument")
-        targets = self.bench.targets(str(instrument)) if instrument else None
+        targets = self.bench.settings.targets(str(instrument)) if instrument else None
         state = None if beginning else life.state
-        yield from judge(draft.kind, draft.facts, state, draft.note, targets, self.bench.usual(draft.kind, state))
+        usual = self.bench.own_ranges.usual(draft.kind, state)
+        yield from judge(draft.kind, draft.facts, state, draft.note, targets, usual)
         yield from judge_time(draft.at, self.bench.clock.now(), None if beginning else life.begun, typed=False)
 
     def _begun_by(self, draft: Draft) -> _Life | None:

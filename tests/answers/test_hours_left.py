@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import random
+
 import pytest
+from tests.answers.logs import Log, bench
 from tests.benchmarks.hours_left import WORLDS, error, knowing_error, told
 from tests.domain.maker import Maker
 
 from reedkin.answers.case.case import case, in_case_as_dict
 from reedkin.answers.hours_left.outlook import HoursLeft, Outlook, left_words, remaining_as_dict, span_words
+from reedkin.study.study import Study
 
 
 def left(maker: Maker, tag: str) -> HoursLeft:
@@ -53,6 +57,25 @@ def test_own_lives_count_more_the_more_there_are() -> None:
     assert usual > two.middle > twelve.middle > 3
     assert two.hi - two.lo > twelve.hi - twelve.lo
     assert (two.worn, twelve.worn) == (2, 12)
+
+
+def test_a_log_need_not_be_read_whole(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of many reeds, played in another order than they were begun, the last alone tell what the whole log tells."""
+    rng = random.Random(5)
+    lives = [rng.randint(4, 12) for _ in range(300)]
+    reeds = [Log(str(n), instrument=("oboe", "english horn")[n % 3 == 0]) for n in range(300)]
+    for reed, hours in zip(reeds, lives, strict=True):
+        reed.play(hours * 30, after=rng.uniform(60, 9000)).add("scored", score=rng.randint(2, 9)).play(hours * 30)
+    for reed in reeds[:-9]:
+        reed.retire(rng.choice(("worn", "worn", "cracked")))
+    rows = [row for reed in reeds for row in reed.rows]
+    whole, latest = Outlook(Study.of_bench(bench(rows))), bench(rows)
+    reeds_at_work, seen, read = latest.at_work(), set(), latest.reed
+    monkeypatch.setattr(latest, "reed", lambda reed: (seen.add(reed), read(reed))[1])
+    found = Outlook.of_bench(latest)
+    assert len(seen) < 250
+    for reed in reeds_at_work:
+        assert found.left(reed) == whole.left(reed)
 
 
 def test_those_of_another_instrument_tell_something_too() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from collections.abc import AsyncIterator, Callable
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
@@ -11,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from textual import events
+from textual.keys import _character_to_key
 from textual.pilot import Pilot
 
 from reedkin.app import ReedkinApp
@@ -40,10 +42,13 @@ class Bench:
         await self.pilot.pause()
 
     async def keys(self, text: str) -> None:
-        """Press keys one by one as a maker would; words in <> are keys by name. A prompt that a key opens keeps its
-        worker waiting for the answer, so only the messages are waited for."""
-        await self.pilot.press(*(named or _name(character) for named, character in _KEY.findall(text)))
+        """Type without a pause, which is as if one had typed slowly (tested on its own); words in <> are keys by name.
+        A prompt that a key opens keeps its worker waiting for the answer, so only the messages are waited for."""
+        for named, character in _KEY.findall(text):
+            self.app.post_message(events.Key(named or _character_to_key(character), character or None))
+        await passed(self.app)
         await self.app.turns.at_rest()
+        await self.app.animator.wait_until_complete()
         await self.pilot.pause()
 
     async def enter(self, line: str) -> None:
@@ -70,11 +75,11 @@ _KEY = re.compile(r"<([^>]+)>|(.)")
 _TEXT = re.compile(r'<text[^>]*clip-path="url\(#[^)]*-line-(\d+)\)"[^>]*>(.*?)</text>', re.DOTALL)
 
 
-def _name(character: str) -> str:
-    names = {" ": "space", ".": "full_stop", ",": "comma", ";": "semicolon", "@": "at", '"': "quotation_mark",
-             "-": "minus", "/": "slash", "?": "question_mark", "'": "apostrophe", "%": "percent_sign",
-             "#": "number_sign", "[": "left_square_bracket", "]": "right_square_bracket"}  # fmt: skip
-    return names.get(character, character)
+async def passed(app: ReedkinApp) -> None:
+    """Until the program has taken in what was posted to it."""
+    seen = asyncio.Event()
+    app.call_later(seen.set)
+    await seen.wait()
 
 
 @pytest.fixture

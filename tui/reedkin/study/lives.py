@@ -24,8 +24,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import chain
 from typing import Literal
 
+from reedkin.bench.bench import Bench
 from reedkin.domain.facts import BEGINNINGS, FACTS
 from reedkin.domain.known import minutes_played, number
 from reedkin.domain.reeds import Reed, State, Step, end_is_wear
@@ -117,6 +119,18 @@ def lives_of(reeds: Iterable[Reed], now: datetime | None = None, tick: Tick = no
         if life is not None:
             lives.append(life)
     return lives
+
+
+def latest_lives(bench: Bench, count: int) -> list[Life]:
+    """The lives of the reeds begun last, up to so many of each instrument, oldest first. Reads no other reed, so what
+    the last event of the log was is not known: those in service are taken to be in view until now."""
+    until = minute(bench.clock.now())
+    found: dict[object, list[Life]] = {}
+    for heading in reversed(list(bench.headings())):
+        lives = found.setdefault(heading.facts.get("instrument"), [])
+        if len(lives) < count and (life := life_of(bench.reed(heading.reed), until)) is not None:
+            lives.append(life)
+    return sorted(chain.from_iterable(found.values()), key=lambda life: (life.reed.begun, life.reed.id))
 
 
 _OUT_OF_VIEW = "the reed is out of view from here on"

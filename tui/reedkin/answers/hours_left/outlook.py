@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from math import log2
 
 import numpy as np
 
@@ -16,16 +17,18 @@ from reedkin.bench.bench import Bench
 from reedkin.domain.describe import plural
 from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.study.form import marks
-from reedkin.study.lives import Life
+from reedkin.study.lives import Life, latest_lives
 from reedkin.study.study import Study
 from reedkin.survival.arrays import FloatArray
 from reedkin.survival.fading import Fading, Scored, fading_of
 from reedkin.survival.life_law import LifeLaw, Seen, believed, law_of
 
 HALF_AFTER = 25
-"""A reed counts half when so many of its instrument have come into service after it (common practice, no source)."""
+"""A reed counts half when so many that served were begun after it on its instrument (common practice, no source)."""
 _LEAST = 0.03
 """A reed that would count less is left out."""
+_COUNTED = 1 + int(HALF_AFTER * log2(1 / _LEAST))
+"""So many reeds of an instrument are not left out."""
 OTHERS = 0.3
 """What the scores of another instrument's reed count beside one of the instrument's own."""
 HELD = 0.8
@@ -71,14 +74,14 @@ class Outlook:
 
     def __init__(self, study: Study) -> None:
         self._lives: dict[str, list[Life]] = {}
-        for life in sorted(study.lives, key=lambda life: life.played[0].stop):
+        for life in sorted(study.lives, key=lambda life: (life.reed.begun, life.reed.id)):
             self._lives.setdefault(life.instrument, []).append(life)
         self._known: dict[str, Known] = {}
 
     @classmethod
     def of_bench(cls, bench: Bench) -> Outlook:
-        """Reads the whole log."""
-        return cls(Study.of_bench(bench))
+        """Reads no more of the log than counts."""
+        return cls(Study(latest_lives(bench, _COUNTED), ()))
 
     def known(self, instrument: str) -> Known:
         """What is known of an instrument's reeds, those of the maker's other instruments helping out."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -10,7 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import theilslopes, weibull_min
+from scipy.stats import theilslopes
 from tests.domain.maker import NOW, Maker
 
 from reedkin.answers.case.case import InCase, case, case_text, in_case_as_dict
@@ -24,7 +23,6 @@ from reedkin.answers.case.choosing import (
     suggestion_as_dict,
 )
 from reedkin.answers.hours_left.outlook import HoursLeft
-from reedkin.answers.ready.common import LIFE_MEDIAN, LIFE_SHAPE, life_hours
 from reedkin.study.form import Mark, Trend, form, marks, trend
 
 
@@ -54,16 +52,6 @@ def test_a_trend_needs_four_scores_at_different_hours() -> None:
 def test_scores_come_with_the_hours_they_were_given_at() -> None:
     maker = Maker("1 tie eh 60; score 6", "1 play 30 7", "1 play 30", "1 score response 8 pitch 9")
     assert marks(maker.reed("1")) == [Mark(0, 6), Mark(0.5, 7), Mark(1, 8.5)]
-
-
-def test_common_practice_is_a_weibull_life() -> None:
-    """The shape and the median are ours; scipy's weibull_min is the reference for what follows from them."""
-    law = weibull_min(LIFE_SHAPE, scale=LIFE_MEDIAN / math.log(2) ** (1 / LIFE_SHAPE))
-    for share in (0.05, 0.25, 0.5, 0.95):
-        assert life_hours(share) == pytest.approx(law.ppf(share))
-    # What players quote: 10 to 15 hours, up to 20 to 25 for a good reed.
-    assert law.cdf(15) - law.cdf(10) == pytest.approx(1 / 3, abs=0.01)
-    assert law.sf(22) == pytest.approx(0.06, abs=0.005)
 
 
 @pytest.fixture

@@ -63,7 +63,7 @@ def cases(seed: int, paths: int, chance: float | None = 0.8) -> Iterator[Case]:
 
 def cases_of_world(world: World, seed: int, paths: int) -> Iterator[Case]:
     """All the numbers of reeds that could be asked of one maker of a world, who ties no more after the forecast."""
-    made = history(world, seed)
+    made = history(world, seed, lives=0)
     days = min(HORIZONS[seed % len(HORIZONS)], FOLLOWED)
     then, later = (
         Bench.of(FixedClock(moment), records(rows_until(made, moment)))

@@ -19,8 +19,6 @@ Fade = Literal["linear", "late", "sudden"]
 START = datetime(2025, 9, 1, 9, tzinfo=timezone(timedelta(hours=1)))
 FOLLOWED = 28
 """Days that a log goes on after the day on which it is cut off, for forecasts to be looked up."""
-_USED_UP = 5.5
-"""The median of three scores below which a maker who retires by score puts a reed away for good."""
 _LONGEST = 45.0
 KIND = "english horn"
 
@@ -39,6 +37,13 @@ class World:
     sells       she sells reeds that score well.
     shortens    lives shorten by so much over the log: 0.4 is 40%.
     joined      reeds that were in use before the log begins.
+    used_up     the median of three scores below which one who retires by score puts a reed away for good.
+    bursts      she ties only before concerts: nine blanks every eight weeks.
+    favourite   she goes on with the reed she played last, four times in five.
+    seasons     for six weeks of eighteen she hardly plays, then more than otherwise.
+    moods       how far the scores of a day are all off, as a standard deviation.
+    improves    points by which new reeds are better at the end of the log.
+    coarse      scores are whole points.
     """
 
     law: Law = "weibull"
@@ -51,6 +56,13 @@ class World:
     sells: bool = False
     shortens: float = 0.0
     joined: int = 2
+    used_up: float = 5.5
+    bursts: bool = False
+    favourite: bool = False
+    seasons: bool = False
+    moods: float = 0.0
+    improves: float = 0.0
+    coarse: bool = False
 
 
 @dataclass(slots=True)
@@ -84,7 +96,7 @@ class Living:
 @dataclass(frozen=True, slots=True)
 class History:
     """A log as rows in the import form, to FOLLOWED days after the day on which it is cut off; what living reeds had
-    left then; and the true law of lives at that time, as lives of 2,000 reeds."""
+    left then; and the true law of lives at that time, as lives of many reeds."""
 
     rows: list[dict[str, Any]]
     cut: datetime
@@ -102,6 +114,8 @@ class _Maker:
         self.level = self.chance.gauss(7.6, 0.3)
         self.life = world.life * exp(self.chance.gauss(0.0, 0.2))
         self.day = 0
+        self.last: OneReed | None = None
+        self.mood = 0.0
 
     def new_life(self) -> float:
         """The hours of a reed that is begun now."""
@@ -117,7 +131,8 @@ class _Maker:
 
     def new_reed(self, served: datetime | None) -> OneReed:
         bend = {"linear": 1.0, "late": 3.0, "sudden": 12.0}[self.world.fade]
-        first = self.level + self.chance.gauss(0.0, 0.7)
+        level = self.level + self.world.improves * min(self.day / self.world.days, 1.0)
+        first = level + self.chance.gauss(0.0, 0.7)
         fall = max(self.chance.gauss(2.8, 0.6), 0.5)
         reed = OneReed(str(len(self.reeds) + 1), self.new_life(), first, fall, bend, served)
         self.reeds.append(reed)
@@ -140,10 +155,16 @@ class _Maker:
         """One day: blanks are tied where there are too few, and reeds are played."""
         at = START + timedelta(days=self.day)
         pending = [reed for reed in self.reeds if not reed.gone and reed.served is not None and reed.served > at]
-        if tying and self.day % 3 == 0 and len(self.case(at)) + len(pending) < 9:
-            for _ in range(3):
+        if self.world.moods:
+            self.mood = self.chance.gauss(0.0, self.world.moods)
+        few = self.day % 3 == 0 and len(self.case(at)) + len(pending) < 9
+        if tying and (self.day % 56 == 30 if self.world.bursts else few):
+            for _ in range(9 if self.world.bursts else 3):
                 self.tie(at)
-        for place in range(self.chance.choice((0, 1, 1, 2, 2))):
+        playings = (0, 1, 1, 2, 2)
+        if self.world.seasons:
+            playings = (0, 0, 0, 0, 1) if self.day % 126 < 42 else (1, 1, 2, 2, 3)
+        for place in range(self.chance.choice(playings)):
             self.play(at + timedelta(hours=4 * place + 1))
         self.day += 1
 
@@ -163,6 +184,10 @@ class _Maker:
             return
         liking = [exp(0.8 * reed.form()) if self.world.prefers else 1.0 for reed in reeds]
         reed = self.chance.choices(reeds, liking)[0]
+        if self.world.favourite and self.last in reeds and self.chance.random() < 0.8:
+            assert self.last is not None
+            reed = self.last
+        self.last = reed
         minutes = self.chance.choice((20, 30, 45, 45, 60, 90))
         if self.world.prefers and reed.form() < 6.0:
             minutes = min(minutes, 20)
@@ -180,7 +205,8 @@ class _Maker:
         """Play a reed, and write it down if `at` is given. True if that was its last playing."""
         minutes = max(min(minutes, round((reed.life - reed.hours) * 60)), 1) if not self.world.by_score else minutes
         reed.hours = round(reed.hours * 60 + minutes) / 60
-        score = round(2 * min(max(self.chance.gauss(reed.form(), 0.6), 0.0), 10.0)) / 2
+        heard = min(max(self.chance.gauss(reed.form(), 0.6) + (self.mood if at is not None else 0.0), 0.0), 10.0)
+        score = float(round(heard)) if self.world.coarse else round(2 * heard) / 2
         facts = {}
         if self.chance.random() < self.world.scored:
             facts["score"] = score
@@ -188,7 +214,7 @@ class _Maker:
             reed.scores.append(score)
         if at is not None:
             self.write(reed, "played", at, minutes=minutes, **facts)
-        used_up = len(reed.scores) >= 3 and median(reed.scores[-3:]) < _USED_UP
+        used_up = len(reed.scores) >= 3 and median(reed.scores[-3:]) < self.world.used_up
         over = reed.hours >= reed.life - 1 / 60
         reed.gone = (used_up or reed.hours >= _LONGEST) if self.world.by_score else over
         return reed.gone
@@ -206,7 +232,7 @@ class _Maker:
         return self.left(self.new_reed(None))
 
 
-def history(world: World, seed: int) -> History:
+def history(world: World, seed: int, lives: int = 500) -> History:
     """The log of one maker of a world. After the day on which it is cut off nothing more is tied."""
     maker = _Maker(world, seed)
     maker.begin()
@@ -218,7 +244,7 @@ def history(world: World, seed: int) -> History:
         maker.live(tying=False)
     rows = sorted(maker.rows, key=lambda row: str(row["at"]))
     living = tuple(Living(then.tag, then.hours, maker.left(then)) for _, then in reeds)
-    return History(rows, cut, living, tuple(maker.whole_life() for _ in range(2000)))
+    return History(rows, cut, living, tuple(maker.whole_life() for _ in range(lives)))
 
 
 def rows_until(found: History, moment: datetime) -> Iterator[dict[str, Any]]:

@@ -1,6 +1,6 @@
 """How scores fall over a life, and what a course of scores says of how long the life will be.
 
-A score is a - c x^p + noise, x being the part of the life that is over, so all fade along one curve when time is
+A score is a + c x^p + noise, x being the part of the life that is over, so all fade along one curve when time is
 counted in parts of their own lives. The level a differs from one to the next by chance, and both a and c may go with
 the length L of the life: a = b0 + b1 log L + chance, c = b2 + b3 log L. For a bend p and a ratio r of the variance of
 levels to that of the noise, both on a grid, that is a linear model with a known covariance. So what is not known of b
@@ -27,11 +27,13 @@ NOISE_SD, NOISE_WORTH = 0.7, 3.0
 BENDS = np.array([0.7, 1.0, 1.5, 2.2, 3.3, 5.0, 10.0])
 RATIOS = np.array([0.25, 0.7, 2.0, 6.0])
 _NEGLIGIBLE = 0.02
+_SHORTEST = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
 class Scored:
-    """The scores (n,) of one life, the hours (n,) at which they were given, and what the life counts."""
+    """The scores (n,) of one life, the hours (n,) at which they were given, and what the life counts. Hours (g, n) are
+    those at which they were given if its age at the first was one of g."""
 
     hours: FloatArray
     scores: FloatArray
@@ -62,11 +64,72 @@ class Fading:
         log = after - before - 0.5 * np.log1p(count * self.ratio) + np.log(self.weight)
         return np.asarray(np.exp(log - log.max()).sum(axis=1))
 
+    def drawn(self, living: Sequence[tuple[FloatArray, Scored]], paths: int, rng: np.random.Generator) -> Course:
+        """How lives fade, drawn once on each of so many paths, where those that still last will have lasted so many
+        hours (paths,) and have had these scores. So what these say of all lives is reckoned with."""
+        kinds = len(self.bend)
+        precision, product = (np.repeat(known[None], paths, axis=0) for known in (self.precision, self.product))
+        squares, half = np.repeat(self.squares[None], paths, axis=0), float(self.half[0])
+        log = np.repeat(
+            (np.log(self.weight) - _evidence(self.precision, self.product, self.squares, self.half))[None],
+            paths,
+            axis=0,
+        )
+        for lives, scored in living:
+            gram, along, square = _sums(scored, lives, self.bend, self.ratio)
+            precision, product, squares = precision + gram, product + along, squares + square
+            half += 0.5 * len(scored.scores)
+            log -= 0.5 * np.log1p(len(scored.scores) * self.ratio)
+        mean = np.linalg.solve(precision, product[..., None])[..., 0]
+        rate = 0.5 * (squares - np.einsum("pki,pki->pk", mean, product))
+        log += _log_evidence(precision, rate, np.full(kinds, half))
+        kind = np.argmax(log + rng.gumbel(size=log.shape), axis=1)
+        each = np.arange(paths)
+        noise = np.sqrt(rate[each, kind] / rng.gamma(half, size=paths))
+        # L' x = z spreads x as the inverse of L L' does.
+        upper = np.swapaxes(np.linalg.cholesky(precision[each, kind]), 1, 2)
+        chance = np.linalg.solve(upper, rng.standard_normal((paths, 4))[..., None])[..., 0]
+        return Course(self.bend[kind], self.ratio[kind], noise, mean[each, kind] + noise[:, None] * chance)
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """One way to fade on each of some paths: bend, ratio, the noise of a score (paths,) each, and b (paths, 4)."""
+
+    bend: FloatArray
+    ratio: FloatArray
+    noise: FloatArray
+    terms: FloatArray
+
+    def of_life(
+        self, lives: FloatArray, scored: Scored | None, rng: np.random.Generator
+    ) -> tuple[FloatArray, FloatArray]:
+        """(paths,) each: the level a and the fall -c of one that lasts so many hours (paths,) and had these scores. A
+        few high scores are luck in part, so the level lies between them and that of all."""
+        length = np.log(np.maximum(lives, _SHORTEST) / UNIT_LIFE)
+        level, fall = self.terms[:, 0] + self.terms[:, 1] * length, -(self.terms[:, 2] + self.terms[:, 3] * length)
+        spread = self.ratio
+        if scored is not None:
+            count = len(scored.scores)
+            over = np.minimum(_part(scored, lives), 1.0) ** self.bend[:, None]
+            above = (scored.scores - level[:, None] + fall[:, None] * over).sum(axis=1)
+            spread = self.ratio / (1.0 + count * self.ratio)
+            level = level + spread * above
+        return level + np.sqrt(spread) * self.noise * rng.standard_normal(len(lives)), fall
+
+
+def _part(scored: Scored, lives: FloatArray) -> FloatArray:
+    """(g, n): the part of lives of so many hours (g,) that was over at each score."""
+    return np.asarray(np.maximum(scored.hours, 0.0) / np.maximum(lives[:, None], _SHORTEST))
+
 
 def _evidence(precision: FloatArray, product: FloatArray, squares: FloatArray, half: FloatArray) -> FloatArray:
     """The logarithm of the evidence that a posterior stands for, but for what does not depend on bend and ratio."""
     mean = np.linalg.solve(precision, product[..., None])[..., 0]
-    rate = 0.5 * (squares - np.einsum("...i,...i->...", mean, product))
+    return _log_evidence(precision, 0.5 * (squares - np.einsum("...i,...i->...", mean, product)), half)
+
+
+def _log_evidence(precision: FloatArray, rate: FloatArray, half: FloatArray) -> FloatArray:
     return np.asarray(-0.5 * np.linalg.slogdet(precision)[1] - half * np.log(rate))
 
 
@@ -101,8 +164,7 @@ def _sums(
     products with the scores (g, k, 4) and the squares of these (k,), all weighed by the inverse of the covariance of
     one life's scores, in units of the noise."""
     count = len(scored.scores)
-    part = np.maximum(scored.hours, 0.0) / np.maximum(lives[:, None], 1e-6)
-    over = np.minimum(part[:, None, :], 1.0) ** bend[:, None]
+    over = np.minimum(_part(scored, lives)[:, None, :], 1.0) ** bend[:, None]
     shared = ratio / (1.0 + count * ratio)
     total, sum_over = float(scored.scores.sum()), over.sum(axis=2)
     inner = np.empty((len(lives), len(bend), 2, 2))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from reedkin.survival.arrays import BoolArray, FloatArray, along
+from reedkin.survival.arrays import BoolArray, FloatArray, IntArray, along
 
 MEDIAN, MEDIAN_SD = 12.5, 0.4
 """The believed median life in hours, and the standard deviation of its logarithm (common practice, no source)."""
@@ -26,6 +26,7 @@ _MEDIANS = np.exp(np.arange(np.log(1.0), np.log(100.0), 0.09))
 _SHAPES = np.exp(np.arange(np.log(0.7), np.log(9.0), 0.17))
 _LOG2 = float(np.log(2.0))
 _SHORTEST = 1 / 60
+_MOST_HAZARD = 500.0
 _NEGLIGIBLE = 1e-4
 """Points of the grid with less weight beside the heaviest are left out."""
 
@@ -62,6 +63,21 @@ class LifeLaw:
         share[-1] = 0.0
         return np.asarray(-np.diff(share))
 
+    def drawn(self, which: IntArray, so_far: float, rng: np.random.Generator) -> FloatArray:
+        """(n,): further hours of lives that have lasted `so_far`, one under each of the laws `which` (n,)."""
+        median, shape = self.median[which], self.shape[which]
+        gone = (so_far / median) ** shape
+        hazard = np.where(self.log_logistic[which], np.log1p(gone), _LOG2 * gone) + rng.exponential(size=len(which))
+        later = np.where(self.log_logistic[which], np.expm1(np.minimum(hazard, _MOST_HAZARD)), hazard / _LOG2)
+        return np.asarray(np.maximum(median * later ** (1.0 / shape) - so_far, 0.0))
+
+    @property
+    def spread(self) -> float:
+        """The standard deviation of the logarithm of the median: how little is known of it."""
+        log = np.log(self.median)
+        middle = float(np.einsum("k,k->", self.weight, log))
+        return float(np.sqrt(np.einsum("k,k->", self.weight, (log - middle) ** 2)))
+
     def remaining_of_unknown(self, since: float, edges: FloatArray) -> FloatArray:
         """The same of a life that was met at an age that nobody knows, and has lasted `since` from then on: what is
         left at such a meeting is spread as the survival curve is (Cox 1962, Renewal Theory, 5.2)."""
@@ -90,11 +106,9 @@ def believed(others: Sequence[Seen]) -> tuple[float, float]:
     total = precision * float(np.log(MEDIAN))
     for seen in others:
         law = law_of(seen, spread=10.0)
-        log = np.log(law.median)
-        middle = float(np.einsum("k,k->", law.weight, log))
-        spread = float(np.einsum("k,k->", law.weight, (log - middle) ** 2))
-        total += middle / (spread + KINDS_SD**2)
-        precision += 1.0 / (spread + KINDS_SD**2)
+        middle, variance = float(np.einsum("k,k->", law.weight, np.log(law.median))), law.spread**2
+        total += middle / (variance + KINDS_SD**2)
+        precision += 1.0 / (variance + KINDS_SD**2)
     return float(np.exp(total / precision)), float(np.sqrt(1.0 / precision + KINDS_SD**2))
 
 

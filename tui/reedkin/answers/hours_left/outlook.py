@@ -62,11 +62,13 @@ class HoursLeft:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What is known of the reeds of one instrument: the law of their lives, how they fade, how many were worn out."""
+    """What is known of the reeds of one instrument: the law of their lives, how they fade, how many were worn out, and
+    whether lives of other instruments helped out."""
 
     law: LifeLaw
     fading: Fading
     worn: int
+    helped: bool
 
 
 class Outlook:
@@ -90,7 +92,7 @@ class Outlook:
             others = [pairs for other, pairs in self._weighed.items() if other != instrument]
             scored = [*_scored(own), *_scored((pair for pairs in others for pair in pairs), OTHERS)]
             law = law_of(_seen(own), *believed([_seen(pairs) for pairs in others]))
-            self._known[instrument] = Known(law, fading_of(scored), sum(life.worn_out for life, _ in own))
+            self._known[instrument] = Known(law, fading_of(scored), sum(life.worn_out for life, _ in own), bool(others))
         return self._known[instrument]
 
     def left(self, reed: Reed) -> HoursLeft | None:
@@ -99,19 +101,34 @@ class Outlook:
 
     def shares(self, reed: Reed) -> tuple[HoursLeft, FloatArray]:
         """The hours that a reed has left, and how likely it is that it ends between each two of EDGES."""
-        known = self.known(reed.instrument)
-        if reed.joined and "hours_before" not in reed.steps[0].facts:
-            given: Sequence[tuple[float, float]] = ()
-            share = known.law.remaining_of_unknown(reed.now.hours, _EDGES)
-        else:
-            given = [(mark.hours, mark.score) for mark in marks(reed)]
-            share = known.law.remaining(reed.now.hours, _EDGES)
-        if given:
-            hours, scores = (np.array(column) for column in zip(*given, strict=True))
-            share = share * known.fading.fits(Scored(hours, scores), reed.now.hours + _MIDDLES)
+        known, given = self.known(reed.instrument), None if of_unknown_age(reed) else scored(reed)
+        share = _unscored(known, reed)
+        if given is not None:
+            share = share * known.fading.fits(given, reed.now.hours + _MIDDLES)
             share = share / share.sum()
         lo, middle, hi = _quantiles(share, (0.5 - HELD / 2, 0.5, 0.5 + HELD / 2))
-        return HoursLeft(middle, lo, hi, known.worn, len(given)), share
+        return HoursLeft(middle, lo, hi, known.worn, 0 if given is None else len(given.scores)), share
+
+    def drawn(
+        self, reeds: Sequence[Reed], new: int, instrument: str, paths: int, rng: np.random.Generator
+    ) -> FloatArray:
+        """(paths, n): the hours that these reeds of an instrument, and so many new ones, have left on each path.
+
+        Each is spread as `shares` says. They are not apart from one another: whether lives are long or short is drawn
+        once a path, and a reed has the place among its `shares` that its draw has among all without its scores.
+        """
+        known = self.known(instrument)
+        law = rng.choice(len(known.law.weight), paths, p=known.law.weight)
+        columns = []
+        for reed in reeds:
+            if of_unknown_age(reed):
+                place = rng.random(paths)
+            else:
+                drawn = known.law.drawn(law, reed.now.hours, rng)
+                place = np.interp(drawn, _EDGES, _gone(_unscored(known, reed)))
+            columns.append(np.interp(place, _gone(self.shares(reed)[1]), _EDGES))
+        columns += [known.law.drawn(law, 0.0, rng) for _ in range(new)]
+        return np.stack(columns, axis=1) if columns else np.zeros((paths, 0))
 
     def sentence(self, reed: Reed) -> str:
         """The same in words; empty for a reed that is not in service."""
@@ -130,9 +147,14 @@ class Outlook:
         """The lives of each instrument with what each counts."""
         found = {}
         for instrument, lives in self._lives.items():
-            pairs = [(life, 0.5 ** ((len(lives) - 1 - place) / HALF_AFTER)) for place, life in enumerate(lives)]
+            pairs = zip(lives, recent(len(lives)), strict=True)
             found[instrument] = [pair for pair in pairs if pair[1] > _LEAST]
         return found
+
+
+def recent(count: int) -> list[float]:
+    """What each of so many reeds in the order of time counts."""
+    return [0.5 ** ((count - 1 - place) / HALF_AFTER) for place in range(count)]
 
 
 USUAL = "none of yours is worn out yet: by common practice, lives of 10 to 15 h"
@@ -178,6 +200,28 @@ def _seen(pairs: Sequence[tuple[Life, float]]) -> Seen:
     )
 
 
+def scored(reed: Reed) -> Scored | None:
+    """The scores of a reed, None without any."""
+    given = marks(reed)
+    return Scored(np.array([one.hours for one in given]), np.array([one.score for one in given])) if given else None
+
+
+def of_unknown_age(reed: Reed) -> bool:
+    """Whether it joined the log when it had been played for nobody knows how long."""
+    return reed.joined and "hours_before" not in reed.steps[0].facts
+
+
+def _unscored(known: Known, reed: Reed) -> FloatArray:
+    """How likely it is that a reed ends between each two of EDGES, its scores left out."""
+    law = known.law.remaining_of_unknown if of_unknown_age(reed) else known.law.remaining
+    return law(reed.now.hours, _EDGES)
+
+
+def _gone(share: FloatArray) -> FloatArray:
+    """The share that ends before each of EDGES."""
+    return np.concatenate(([0.0], np.cumsum(share)))
+
+
 def _scored(pairs: Iterable[tuple[Life, float]], share: float = 1.0) -> list[tuple[float, Scored]]:
     """The worn-out reeds with scores: their lives in hours, and the scores."""
     return [
@@ -196,5 +240,4 @@ def _scored(pairs: Iterable[tuple[Life, float]], share: float = 1.0) -> list[tup
 
 def _quantiles(share: FloatArray, wanted: Sequence[float]) -> list[float]:
     """The hours that these shares of reeds do not outlast."""
-    gone = np.concatenate(([0.0], np.cumsum(share)))
-    return [float(hours) for hours in np.interp(wanted, gone, _EDGES)]
+    return [float(hours) for hours in np.interp(wanted, _gone(share), _EDGES)]

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from reedkin.answers.ready.past import Blank, Service
+from reedkin.answers.ready.past import Blank
 from reedkin.survival.arrays import FloatArray, IntArray
 
 NEVER = np.inf
@@ -22,7 +22,7 @@ _SMALLEST = 1e-300
 _MOST_CELLS = 500_000
 
 
-def weights(of: Sequence[Blank] | Sequence[Service], paths: int, rng: np.random.Generator) -> FloatArray:
+def weights(of: Sequence[Blank], paths: int, rng: np.random.Generator) -> FloatArray:
     """(paths, n): how much each of n past reeds counts on each path. A whole reed's weight is exponential; one of
     weight w has a gamma weight of shape w, so that weights of parts add up as one reed's would."""
     return np.asarray(rng.gamma(np.array([one.weight for one in of]), size=(paths, len(of))) + _SMALLEST)

@@ -8,8 +8,9 @@ from datetime import date, datetime, timedelta
 
 import numpy as np
 
+from reedkin.answers.hours_left.outlook import Known, Outlook
 from reedkin.answers.ready import common
-from reedkin.answers.ready.past import Past, past_of
+from reedkin.answers.ready.past import ENOUGH_OWN, Past, past_of, settled
 from reedkin.answers.ready.simulation import Simulation, too_little_played
 from reedkin.bench.bench import Bench
 from reedkin.bench.orders import orders
@@ -17,14 +18,19 @@ from reedkin.domain.reeds import Reed
 from reedkin.errors import InputError
 from reedkin.study.ticks import Tick, no_tick, part
 from reedkin.survival.arrays import FloatArray
+from reedkin.survival.life_law import MEDIAN_SD
 
 TARGETS = (0.80, 0.90, 0.95)
 """The chances that a plan is made for."""
 MOST_BLANKS = 24
 """More blanks than this are not asked of anyone."""
+ASKED = (0, 1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 18, 21, 24)
+"""The numbers of blanks that the chance is reckoned with."""
+LATEST_OF = 16
+"""The last day for tying is looked for among so many."""
 FEWEST_SHOWN = 3
 """As far as this the chance is reckoned even where fewer blanks suffice, for its course to be seen."""
-PATHS = 1000
+PATHS = 500
 USUAL_LEVEL = 7.0
 """The score from which a reed is played in public, if the maker has not set hers."""
 LONGEST = 366
@@ -90,11 +96,13 @@ class Readiness:
 
 
 def readiness(
-    bench: Bench, wish: Wish, seed: int = 1, paths: int = PATHS, tick: Tick = no_tick, blanks: bool = True
-) -> Readiness:
+    bench: Bench, wish: Wish, seed: int = 1, paths: int = PATHS, tick: Tick = no_tick, blanks: bool = True,
+    outlook: Outlook | None = None,
+) -> Readiness:  # fmt: skip
     """
     Reckon with today's stock and the maker's own past. The same log, wish and seed give the same answer. Without
-    `blanks` it is not asked how many to tie, which takes most of the time.
+    `blanks` it is not asked how many to tie, which takes most of the time. `outlook` spares the log's lives being read
+    once more.
 
     Raises InputError for a day that is past or more than a year ahead, and for a wish for no reeds.
     """
@@ -104,11 +112,15 @@ def readiness(
     level = _level(bench, past)
     stock = [reed for reed in bench.at_work() if reed.instrument == wish.instrument]
     to_come = MOST_BLANKS if blanks else 0
-    simulation = Simulation(past, stock, now, days, wish.rehearsal_hours, paths, seed, to_come)
-    ask = _Asking(simulation, wish.reeds, level)
+    outlook = outlook or Outlook.of_bench(bench)
     tick(0.1)
+    simulation = Simulation(
+        past, outlook, wish.instrument, stock, now, days, wish.rehearsal_hours, level, paths, seed, to_come
+    )
+    ask = _Asking(simulation, wish.reeds)
+    tick(0.3)
     counts = ask.counts(0)
-    by_blanks = ask.by_blanks(part(tick, 0.1, 0.8)) if blanks else (ask.chance(0),)
+    by_blanks = ask.by_blanks(part(tick, 0.3, 0.8)) if blanks else (ask.chance(0),)
     return Readiness(
         wish=wish,
         days=days,
@@ -122,8 +134,8 @@ def readiness(
         plans=ask.plans(by_blanks, now.date(), part(tick, 0.8, 1.0)) if blanks else (),
         hours=_spread(ask.simulation.ahead.totals),
         into_service=_into_service(past),
-        served=len(past.services) - past.borrowed_services,
-        leans=_leans(past, level),
+        served=len(past.services),
+        leans=_leans(past, outlook.known(wish.instrument), level),
     )
 
 
@@ -153,8 +165,7 @@ def _promised(bench: Bench, wish: Wish) -> int:
 
 
 def _into_service(past: Past) -> tuple[int, int]:
-    own = [blank for blank in past.blanks if blank.weight == 1.0 and blank.outcome != "open"]
-    return sum(blank.outcome == "served" for blank in own), len(own)
+    return sum(blank.outcome == "served" for blank in past.blanks), settled(past.blanks)
 
 
 def _spread(values: FloatArray) -> tuple[float, float, float]:
@@ -162,11 +173,10 @@ def _spread(values: FloatArray) -> tuple[float, float, float]:
     return float(middle), float(low), float(high)
 
 
-def _leans(past: Past, level: float | None) -> tuple[str, ...]:
+def _leans(past: Past, known: Known, level: float | None) -> tuple[str, ...]:
     said = []
-    blanks, lives = (
-        common.WORTH / (common.WORTH + sum(one.weight for one in known)) for known in (past.blanks, past.services)
-    )
+    blanks = common.WORTH / (common.WORTH + sum(one.weight for one in (*past.blanks, *past.lent_blanks)))
+    lives = min((known.law.spread / MEDIAN_SD) ** 2, 1.0)
     if blanks >= _LEANS:
         said.append(
             f"Few of your blanks are settled: it leans by {blanks:.0%} on {common.YIELD_WORDS} and on "
@@ -174,11 +184,11 @@ def _leans(past: Past, level: float | None) -> tuple[str, ...]:
         )
     if lives >= _LEANS:
         said.append(
-            f"Few of your reeds have served: it leans by {lives:.0%} on {common.LIFE_WORDS} and on "
+            f"Few of your reeds are worn out: it leans by {lives:.0%} on {common.LIFE_WORDS} and on "
             f"{common.SCORE_WORDS}."
         )
-    if past.borrowed_blanks or past.borrowed_services:
-        said.append("Your reeds for other instruments are counted in for half.")
+    if past.lent_blanks or (known.helped and known.worn < ENOUGH_OWN):
+        said.append("Your reeds for other instruments count for a part.")
     if too_little_played(past):
         said.append(f"Too little playing is noted: it takes {common.HOURS_WORDS}.")
     if level is None:
@@ -192,21 +202,23 @@ class _Asking:
 
     simulation: Simulation
     wanted: int
-    level: float | None
 
     def counts(self, blanks: int, tied_in: int = 0) -> FloatArray:
-        return self.simulation.good(self.level, blanks, tied_in)
+        return self.simulation.good(blanks, tied_in)
 
     def chance(self, blanks: int, tied_in: int = 0) -> float:
         return float(np.mean(self.counts(blanks, tied_in) >= self.wanted))
 
     def by_blanks(self, tick: Tick) -> tuple[float, ...]:
-        """The chance with 0, 1, 2, ... blanks tied today, up to the highest target or to what is asked of anyone. One
-        blank more never makes it worse: where the draws say so, it is the chance of fewer."""
+        """The chance with 0, 1, 2, ... blanks tied today, up to the highest target or to what is asked of anyone: that
+        of the numbers ASKED, and between them as much as lies between. One blank more never makes it worse: where the
+        draws say so, it is the chance of fewer."""
         found: list[float] = []
-        for blanks in range(MOST_BLANKS + 1):
+        for blanks in ASKED:
             tick(blanks / MOST_BLANKS)
-            found.append(max([self.chance(blanks), *found[-1:]]))
+            before, steps = found[-1:] or [0.0], blanks + 1 - len(found)
+            chance = max(self.chance(blanks), *before)
+            found += [before[0] + (chance - before[0]) * (n + 1) / steps for n in range(steps)]
             if found[-1] >= TARGETS[-1] and blanks >= FEWEST_SHOWN:
                 break
         return tuple(found)
@@ -221,9 +233,11 @@ class _Asking:
         return tuple(found)
 
     def _latest(self, blanks: int, target: float) -> int:
-        """In how many days tying so many blanks still reaches a chance."""
-        low, high = 0, self.simulation.days
+        """In how many days tying so many blanks still reaches a chance, to a sixteenth of the time that there is."""
+        step = max(self.simulation.days // LATEST_OF, 1)
+        low, high = 0, self.simulation.days // step
         while low < high:
             middle = (low + high + 1) // 2
-            low, high = (middle, high) if self.chance(blanks, middle) >= target else (low, middle - 1)
-        return low
+            enough = self.chance(blanks, middle * step) >= target
+            low, high = (middle, high) if enough else (low, middle - 1)
+        return low * step

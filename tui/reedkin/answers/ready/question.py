@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from reedkin.answers.hours_left.outlook import Outlook
 from reedkin.answers.question import Asked
 from reedkin.answers.ready.forecast import Readiness, Wish, readiness
 from reedkin.answers.ready.telling import readiness_as_dict, readiness_text
@@ -36,4 +37,5 @@ class ReadyQuestion:
     seed: int = 1
 
     def answer(self, asked: Asked, tick: Tick) -> Ready:
-        return Ready(readiness(asked.bench, self.wish, self.seed, tick=tick), self.seed)
+        forecast = readiness(asked.bench, self.wish, self.seed, tick=tick, outlook=Outlook(asked.study))
+        return Ready(forecast, self.seed)

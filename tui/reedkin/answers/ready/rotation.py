@@ -1,136 +1,192 @@
-"""The days until then: which playings there will be, and which reeds they fall to."""
+"""Playing the days through: which reed each playing falls to, how it scores, and which are there and good then."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import timedelta
 
 import numpy as np
 
-from reedkin.answers.ready.past import Past, Playing
-from reedkin.study.ticks import Tick, no_tick
+from reedkin.answers.ready.ahead import Ahead
+from reedkin.answers.ready.ways import Ways
+from reedkin.study.form import FORM_OF
 from reedkin.survival.arrays import BoolArray, FloatArray, IntArray
 
-LOOK_BACK = timedelta(days=91)
-"""How far back the maker's weeks are drawn from: a quarter of a year, since a summer long past tells nothing of now."""
-SHORTEST_LOG = 14
-"""Days of playing that a log must hold before weeks are drawn from it."""
-_REHEARSAL_HOURS = 1.25
-"""Length of a rehearsal where none is noted (from memory)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Ahead:
-    """The playings until the day on every path: (paths, p) days from now, ascending, and hours; 0 hours for none."""
-
-    day: IntArray
-    hours: FloatArray
-
-    @property
-    def totals(self) -> FloatArray:
-        """(paths,) hours in all."""
-        return np.asarray(self.hours.sum(axis=1))
-
-
-def ahead(past: Past, days: int, rehearsal_hours: float | None, paths: int, rng: np.random.Generator) -> Ahead:
-    """
-    Draw the playings of `days` days on every path: a run of so many days of the maker's own last quarter of a year,
-    begun on a day drawn at random (a moving block: Künsch 1989, Annals of Statistics 17:1217-1241) and going round
-    where the end is reached. With `rehearsal_hours`, her rehearsals in it give way to so many hours, spread evenly.
-    """
-    first = max(past.first_day, past.last_day - LOOK_BACK)
-    length = max((past.last_day - first).days, 1)
-    kept = [p for p in past.playings if p.day > first and (rehearsal_hours is None or p.setting != "rehearsal")]
-    by_day: dict[int, list[float]] = {}
-    for playing in kept:
-        by_day.setdefault((playing.day - first).days - 1, []).append(playing.minutes / 60)
-    rehearsals = _rehearsals(past.playings, rehearsal_hours or 0.0, days)
-    daily = np.array([sum(by_day.get(n, ())) for n in range(length)])
-    starts, factors = rng.integers(0, length, paths), _unsteadiness(daily, days, paths, rng)
-    runs = [
-        sorted(
-            [(n, hours * factor) for n in range(days) for hours in by_day.get((start + n) % length, ())] + rehearsals
-        )
-        for start, factor in zip(starts.tolist(), factors.tolist(), strict=True)
-    ]
-    most = max((len(run) for run in runs), default=0)
-    day = np.zeros((paths, most), dtype=np.intp)
-    hours = np.zeros((paths, most))
-    for row, run in enumerate(runs):
-        if run:
-            day[row, : len(run)], hours[row, : len(run)] = zip(*run, strict=True)
-    return Ahead(day, hours)
-
-
-def _unsteadiness(daily: FloatArray, days: int, paths: int, rng: np.random.Generator) -> FloatArray:
-    """
-    (paths,) factors around 1 for what runs drawn from few days hide. With a daily variance s^2 seen on n days, the
-    total of d days to come, reckoned from their mean, has variance d s^2 (1 + d/n); runs drawn from those same days
-    have d s^2 (1 - d/n), or none if d >= n. The factors add the rest.
-    """
-    share = days / len(daily)
-    mean = float(daily.mean()) * days
-    if not mean:
-        return np.ones(paths)
-    missing = days * float(daily.var()) * min(2.0 * share, 1.0 + share)
-    return np.asarray(np.clip(1.0 + rng.standard_normal(paths) * np.sqrt(missing) / mean, 0.2, 3.0))
-
-
-def _rehearsals(playings: Sequence[Playing], hours: float, days: int) -> list[tuple[int, float]]:
-    """So many hours of rehearsals on days spread evenly, each as long as the maker's usually are."""
-    if hours <= 0.0 or days < 1:
-        return []
-    lengths = sorted(p.minutes / 60 for p in playings if p.setting == "rehearsal")
-    usual = lengths[len(lengths) // 2] if lengths else _REHEARSAL_HOURS
-    count = max(round(hours / usual), 1)
-    return [(int((n + 0.5) * days / count), hours / count) for n in range(count)]
+NEW_HOURS = 3.0
+"""Hours for which many makers play a new reed only a little at a time (common practice, no source)."""
+_SAVED = 1e-9
+"""What a reed that is saved for an occasion counts beside another: it is played only where there is no other."""
 
 
 @dataclass(frozen=True, slots=True)
 class Reeds:
     """
-    The reeds that take turns, each array (paths, n).
+    The reeds that are played, each array (paths, n) but for the last three.
 
-    from_day  the day on which each comes into service; infinite for never.
-    death     hours of further playing at which it goes; infinite for not before the day.
-    first     hours of the playing that its service begins with; 0 for one that is in service.
-    pace      the longest that it is played at a time while it is new, that is for `new` further hours.
-    saved     (n,) whether it is saved for an occasion, and played only where there is no other.
+    from_day  the day on which each comes into service; infinite for never, 0 for one that is in service.
+    hours     that it has been played; left: that it has before it; age: hours that are over of its own life.
+    level     the score that it begins its life with; fall: what is lost of that over its life.
+    odds      how long it escapes being lost, as a unit exponential.
+    recent    (paths, n, 3) its last three scores, the latest last; nan where there were fewer.
+    saved     (n,) whether it is saved for an occasion.
+    bend, noise  (paths,) how scores fall over a life, and the standard deviation of one about that.
     """
 
     from_day: FloatArray
-    death: FloatArray
-    first: FloatArray
-    pace: FloatArray
-    new: FloatArray
+    hours: FloatArray
+    left: FloatArray
+    age: FloatArray
+    level: FloatArray
+    fall: FloatArray
+    odds: FloatArray
+    recent: FloatArray
     saved: BoolArray
+    bend: FloatArray
+    noise: FloatArray
+
+    def first(self, size: int, tied_in: int, stock: int) -> Reeds:
+        """The first so many of them, those after the stock tied in so many days."""
+        from_day = self.from_day[:, :size].copy()
+        from_day[:, stock:] += tied_in
+        return Reeds(
+            from_day, self.hours[:, :size], self.left[:, :size], self.age[:, :size], self.level[:, :size],
+            self.fall[:, :size], self.odds[:, :size], self.recent[:, :size], self.saved[:size], self.bend, self.noise,
+        )  # fmt: skip
 
 
-def rotate(ahead: Ahead, reeds: Reeds, rng: np.random.Generator, tick: Tick = no_tick) -> FloatArray:
-    """
-    Play the days through: each playing falls to one of the reeds in the case, all with the same chance. What is left of
-    it when a reed goes, or has had enough for a new one, is added to the next.
+@dataclass(frozen=True, slots=True)
+class Chances:
+    """What chance brings with each playing (paths, p) and with the first playing of each reed (paths, n): which reed is
+    taken, and how far off its score is, nan where none is noted."""
 
-    Returns (paths, n) hours that each was played further; one that went has as many as its death.
-    """
-    played = np.where(np.isfinite(reeds.from_day), reeds.first, 0.0)
-    rows = np.arange(len(played))
-    owed = np.zeros(len(played))
-    for place in range(ahead.day.shape[1]):
-        tick(place / ahead.day.shape[1])
-        there: BoolArray = (reeds.from_day <= ahead.day[:, place, None]) & (played < reeds.death)
-        if reeds.saved.any():
-            free: BoolArray = there & ~reeds.saved
-            there = np.where(np.logical_or.reduce(free, axis=1)[:, None], free, there)
-        counted = there.cumsum(axis=1, dtype=np.int16)
-        count = counted[:, -1]
-        nth = np.floor(rng.random(len(played)) * count).astype(np.int16)
-        chosen = (counted > nth[:, None]).argmax(axis=1)
-        hours = np.where(count > 0, ahead.hours[:, place] + owed, 0.0)
-        so_far = played[rows, chosen]
-        most = np.where(so_far < reeds.new[rows, chosen], reeds.pace[rows, chosen], np.inf)
-        lasted = np.where(count > 0, np.minimum(np.minimum(hours, most), reeds.death[rows, chosen] - so_far), 0.0)
-        played[rows, chosen] += lasted
-        owed = hours - lasted
-    return np.asarray(np.minimum(played, reeds.death))
+    taken: FloatArray
+    off: FloatArray
+    first_off: FloatArray
+
+
+def chances(playings: int, reeds: int, paths: int, scored_share: float, rng: np.random.Generator) -> Chances:
+    """Drawn once for every question, so that answers differ by what is asked and not by chance."""
+    off, first = rng.standard_normal((paths, playings)), rng.standard_normal((paths, reeds))
+    off[rng.random(off.shape) >= scored_share] = np.nan
+    first[rng.random(first.shape) >= scored_share] = np.nan
+    return Chances(rng.random((paths, playings)), off, first)
+
+
+class Rotation:
+    """Reeds on all paths, while they are played: who is there, with which form, and how readily each is taken. Tables
+    of (paths, n) are kept flat, for one index a reed."""
+
+    def __init__(self, reeds: Reeds, ways: Ways, level: float | None) -> None:
+        paths, self._size = reeds.left.shape
+        self._level = -np.inf if level is None else level - 1e-9
+        self._ways, self._from_day, self._left = ways, reeds.from_day.ravel(), reeds.left.ravel()
+        self._first, self._bend, self._noise = ways.first[:, : self._size].ravel(), reeds.bend, reeds.noise
+        self._new = (NEW_HOURS - reeds.hours).ravel()
+        self._age, self._top, self._odds = reeds.age.ravel(), reeds.level.ravel(), reeds.odds.ravel()
+        life = np.maximum(reeds.age + reeds.left, 1e-9)
+        self._falls = (reeds.fall / life ** reeds.bend[:, None]).ravel()
+        self._recent = reeds.recent.reshape(-1, FORM_OF).copy()
+        self._form = form_of(self._recent)
+        known = self._form[np.isfinite(self._form)]
+        self._usual = float(known.mean()) if len(known) else 0.0
+        self._again = np.exp(ways.again)
+        self._rare = np.tile(np.where(reeds.saved, _SAVED, 1.0), paths)
+        self._played, self._spent = np.zeros(len(self._left)), np.zeros(len(self._left))
+        self._gone = np.zeros(len(self._left), dtype=bool)
+        self._weight, self._last = np.zeros(len(self._left)), np.full(paths, -1)
+        self._liked = self._rare * self._liking(self._form, np.repeat(ways.liking, self._size))
+        self._late = np.flatnonzero((reeds.from_day > 0.0).any(axis=0))
+        self._waiting = np.isfinite(self._from_day)
+        self._welcome(np.flatnonzero(self._from_day <= 0.0))
+
+    def play(self, ahead: Ahead, by: Chances) -> None:
+        """Each playing falls to one of the reeds in the case. What is left of it when a new reed has had enough is
+        added to the next; what is left when a reed goes is not, for the playings drawn from ended so as well."""
+        rows, count = np.arange(len(self._last)), ahead.day.shape[1]
+        owed, first_off = np.zeros(len(rows)), by.first_off[:, : self._size].ravel()
+        weight = self._weight.reshape(len(rows), self._size)
+        for place in range(count):
+            self._come(ahead.day[:, place], first_off)
+            passed = weight.cumsum(axis=1)
+            reed = (passed <= (by.taken[:, place] * passed[:, -1])[:, None]).sum(axis=1)
+            owed += ahead.hours[:, place]
+            able = np.flatnonzero((passed[:, -1] > 0.0) & (ahead.hours[:, place] > 0.0))
+            owed[able] = self._sound(able, able * self._size + reed[able], owed[able], by.off[able, place])
+        self._come(np.full(len(rows), np.inf), first_off)
+
+    @property
+    def hours(self) -> FloatArray:
+        """(paths, n): hours that each was played further."""
+        return self._played.reshape(-1, self._size)
+
+    def good(self) -> BoolArray:
+        """(paths, n): whether a reed is in service, with a form of at least the level."""
+        there = np.isfinite(self._from_day) & ~self._gone
+        if np.isfinite(self._level):
+            there &= self._form >= self._level
+        return there.reshape(-1, self._size)
+
+    def _come(self, day: FloatArray | IntArray, first_off: FloatArray) -> None:
+        """Reeds that come into service on this day or before, with their first playing."""
+        if not len(self._late):
+            return
+        by_path = (len(self._last), self._size)
+        due = self._waiting.reshape(by_path)[:, self._late]
+        due &= self._from_day.reshape(by_path)[:, self._late] <= day[:, None]
+        if due.any():
+            rows, places = np.nonzero(due)
+            # One reed a path at a time.
+            for nth in range(int(due.sum(axis=1).max())):
+                one = (due.cumsum(axis=1)[rows, places] - 1) == nth
+                at = rows[one] * self._size + self._late[places[one]]
+                self._welcome(at)
+                self._sound(rows[one], at, self._first[at], first_off[at])
+
+    def _welcome(self, at: IntArray) -> None:
+        self._waiting[at] = False
+        self._weight[at] = self._liked[at]
+
+    def _sound(self, rows: IntArray, at: IntArray, hours: FloatArray, off: FloatArray) -> FloatArray:
+        """Play these reeds, one on each of these paths, for so long at the most. Returns what is left for another."""
+        before, left = self._played[at], self._left[at]
+        enough = np.minimum(hours, np.where(before < self._new[at], self._first[at], np.inf))
+        lasted = np.minimum(enough, left - before)
+        after = before + lasted
+        self._played[at] = after
+        good = self._form[at] >= self._level
+        spent = self._spent[at] + lasted * np.where(good, self._ways.lost[rows, 1], self._ways.lost[rows, 0])
+        self._spent[at] = spent
+        over = (after >= left) | (spent >= self._odds[at])
+        self._gone[at] = over
+        self._note(rows, at, after, off)
+        last = self._last[rows]
+        last = last[(last >= 0) & (last != at)]
+        self._weight[last] = np.where(self._gone[last], 0.0, self._liked[last])
+        self._last[rows] = at
+        self._weight[at] = np.where(over, 0.0, self._liked[at] * self._again[rows])
+        return np.asarray(hours - enough)
+
+    def _note(self, rows: IntArray, at: IntArray, after: FloatArray, off: FloatArray) -> None:
+        """The score after a playing, in half points, where one is noted."""
+        noted = np.flatnonzero(np.isfinite(off))
+        rows, at, after, off = rows[noted], at[noted], after[noted], off[noted]
+        true = self._top[at] - self._falls[at] * (self._age[at] + after) ** self._bend[rows]
+        score = np.rint(2.0 * np.minimum(np.maximum(true + self._noise[rows] * off, 0.0), 10.0)) / 2.0
+        recent = self._recent[at]
+        recent[:, :-1] = recent[:, 1:]
+        recent[:, -1] = score
+        self._recent[at] = recent
+        form = form_of(recent)
+        self._form[at] = form
+        self._liked[at] = self._liking(form, self._ways.liking[rows]) * self._rare[at]
+
+    def _liking(self, form: FloatArray, liking: FloatArray) -> FloatArray:
+        """How readily a reed is taken beside one of the usual form; one without a score is taken as that is."""
+        return np.asarray(np.exp(np.where(np.isnan(form), 0.0, (form - self._usual) * liking)))
+
+
+def form_of(recent: FloatArray) -> FloatArray:
+    """The form (...,) by the last three scores (..., 3), nan where there were fewer: their median, nan without any."""
+    oldest, older, last = (recent[..., n] for n in range(FORM_OF))
+    middle = np.maximum(np.minimum(oldest, older), np.minimum(np.maximum(oldest, older), last))
+    two = np.where(np.isnan(older), last, 0.5 * (older + last))
+    return np.asarray(np.where(np.isnan(oldest), two, middle))

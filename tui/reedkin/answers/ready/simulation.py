@@ -1,4 +1,5 @@
-"""The days until then, played through many times, each time with the past weighed anew."""
+"""The days until then, played through many times. Each path draws anew what is not known: how long lives are and how
+scores fall, how blanks fare, what is played, and what the maker does with her reeds."""
 
 from __future__ import annotations
 
@@ -8,87 +9,111 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
+from reedkin.answers.hours_left.outlook import Outlook, of_unknown_age, scored
 from reedkin.answers.ready import common
+from reedkin.answers.ready.ahead import SHORTEST_LOG, ahead
 from reedkin.answers.ready.blanks import Blanks
 from reedkin.answers.ready.drawing import weights
 from reedkin.answers.ready.past import Past, blank_of
-from reedkin.answers.ready.rotation import SHORTEST_LOG, Reeds, ahead, rotate
-from reedkin.answers.ready.services import NEW_HOURS, Course, Services
+from reedkin.answers.ready.rotation import Reeds, Rotation, chances
+from reedkin.answers.ready.ways import ways
 from reedkin.domain.reeds import IN_SERVICE, Reed
-from reedkin.study.form import form, marks
-from reedkin.survival.arrays import BoolArray, FloatArray
-
-_SPARE_HOURS = 2.0
-"""Courses are drawn so much further than all that is played: a new reed's first playing comes on top of it."""
+from reedkin.study.form import FORM_OF
+from reedkin.survival.arrays import FloatArray
+from reedkin.survival.fading import Scored
 
 
 class Simulation:
     """
-    Every path draws once how the past is weighed, the playings until the day, and the course of every reed of the
-    stock and of `to_come` blanks. What is asked of it afterwards differs only in how many of those are tied, and when.
+    Every path draws once how the past is weighed, the playings until the day, and the life of every reed of the stock
+    and of `to_come` blanks. What is asked of it afterwards differs only in how many of those are tied, and when.
     """
 
     def __init__(
-        self, past: Past, stock: Sequence[Reed], now: datetime, days: int, rehearsal_hours: float | None, paths: int,
-        seed: int, to_come: int,
+        self, past: Past, outlook: Outlook, instrument: str, stock: Sequence[Reed], now: datetime, days: int,
+        rehearsal_hours: float | None, level: float | None, paths: int, seed: int, to_come: int,
     ) -> None:  # fmt: skip
         rng = np.random.default_rng(seed)
-        self.days, self.paths, self.stock = days, paths, len(stock)
+        self.days, self.paths, self.level, self.stock = days, paths, level, len(stock)
         known = _with_common_playings(past) if too_little_played(past) else past
         self.ahead = ahead(known, days, rehearsal_hours, paths, rng)
-        self._most = float(self.ahead.totals.max(initial=0.0)) + _SPARE_HOURS
-        served = (*past.services, *common.common_services())
-        fared = (*past.blanks, *common.common_blanks())
-        self._services = Services(served, weights(served, paths, rng))
-        blanks = Blanks(fared, weights(fared, paths, rng))
-        self._from_day: list[FloatArray] = []
-        self._courses: list[Course] = []
-        for reed in stock:
-            self._take_in(reed, blanks, now, rng)
-        self._saved = np.array([*(reed.now.saved_for is not None for reed in stock), *[False] * to_come])
-        for _ in range(to_come):
-            self._from_day.append(blanks.new(rng))
-            self._courses.append(self._services.new(self._most, rng))
-        self._turns = int(rng.integers(2**31))
+        # Reeds in service first, then blanks, then those to be tied.
+        serving = [reed for reed in stock if reed.stage == IN_SERVICE]
+        begun = [reed for reed in stock if reed.stage != IN_SERVICE]
+        self._reeds = _lives(outlook, instrument, serving, begun, to_come, paths, rng)
+        self._reeds.from_day[:, len(serving) :] = _days(past, begun, to_come, now, paths, rng)
+        size = self._reeds.left.shape[1]
+        self._ways = ways(past.services, past.takings, level, size, paths, rng)
+        for place, reed in enumerate(serving):
+            if reed.now.playings:
+                self._ways.first[:, place] = (
+                    (reed.now.minutes_played - reed.now.minutes_before) / 60 / reed.now.playings
+                )
+        self._chances = chances(self.ahead.day.shape[1], size, paths, past.scored_share, rng)
 
-    def _take_in(self, reed: Reed, blanks: Blanks, now: datetime, rng: np.random.Generator) -> None:
-        blank = blank_of(reed, now) if reed.stage != IN_SERVICE else None
-        if blank is not None:
-            self._from_day.append(blanks.further(blank.days, len(blank.sittings), rng))
-            self._courses.append(self._services.new(self._most, rng))
-            return
-        state = reed.now
-        at_a_time = state.hours / state.playings if state.playings else NEW_HOURS
-        scores = [mark.score for mark in marks(reed)]
-        self._from_day.append(np.zeros(self.paths))
-        self._courses.append(self._services.further(state.hours, form(scores), at_a_time, self._most, rng))
-
-    def good(self, level: float | None, blanks: int, tied_in: int = 0) -> FloatArray:
-        """(paths,): how many reeds are in service on the day with a form of at least `level` (None: with any), if so
-        many blanks are tied in so many days."""
+    def good(self, blanks: int, tied_in: int = 0) -> FloatArray:
+        """(paths,): how many reeds are in service on the day with a form of at least the level, if so many blanks are
+        tied in so many days."""
         size = self.stock + blanks
         if not size:
             return np.zeros(self.paths)
-        there, played = self._played(size, tied_in)
-        if level is not None:
-            for number, course in enumerate(self._courses[:size]):
-                there[:, number] &= self._services.form_after(course, played[:, number]) >= level - 1e-9
-        return np.asarray(there.sum(axis=1), dtype=np.float64)
+        reeds = self._reeds.first(size, tied_in, self.stock)
+        reeds.from_day[reeds.from_day >= max(self.days, 1)] = np.inf
+        rotation = Rotation(reeds, self._ways, self.level)
+        rotation.play(self.ahead, self._chances)
+        return np.asarray(rotation.good().sum(axis=1), dtype=np.float64)
 
-    def _played(self, size: int, tied_in: int) -> tuple[BoolArray, FloatArray]:
-        """(paths, size) each: whether a reed is in service on the day, and the hours that it is played until then."""
-        courses = self._courses[:size]
-        from_day = np.stack(self._from_day[:size], axis=1)
-        from_day[:, self.stock :] += tied_in
-        from_day[from_day >= max(self.days, 1)] = np.inf
-        death = np.stack([course.death for course in courses], axis=1)
-        first = np.stack([course.first for course in courses], axis=1)
-        pace = np.stack([course.pace for course in courses], axis=1)
-        new = np.stack([course.new for course in courses], axis=1)
-        reeds = Reeds(from_day, death, first, pace, new, self._saved[:size])
-        # The same draws for every question, so that answers differ by what is asked and not by chance.
-        played = rotate(self.ahead, reeds, np.random.default_rng(self._turns))
-        return np.isfinite(from_day) & (played < death), played
+
+def _lives(
+    outlook: Outlook, instrument: str, serving: Sequence[Reed], begun: Sequence[Reed], to_come: int, paths: int,
+    rng: np.random.Generator,
+) -> Reeds:  # fmt: skip
+    """Draw the hours left of each reed, and then, lives being as long as that, how it will score."""
+    new = len(begun) + to_come
+    left = outlook.drawn(serving, new, instrument, paths, rng)
+    size = left.shape[1]
+    hours, age, recent = np.zeros((paths, size)), np.zeros((paths, size)), np.full((paths, size, FORM_OF), np.nan)
+    given: list[Scored | None] = [None] * size
+    for place, reed in enumerate([*serving, *begun]):
+        hours[:, place] = age[:, place] = reed.now.hours
+        one = scored(reed)
+        if of_unknown_age(reed):
+            # What is over of a life that is met at some age is spread as what is left of it is.
+            before = outlook.drawn([reed], 0, instrument, paths, rng)[:, 0]
+            age[:, place] += before
+            one = None if one is None else Scored(one.hours + before[:, None], one.scores)
+        given[place] = one
+        if one is not None:
+            last = one.scores[-FORM_OF:]
+            recent[:, place, FORM_OF - len(last) :] = last
+    lives = age + left
+    course = outlook.known(instrument).fading.drawn(
+        [(lives[:, place], one) for place, one in enumerate(given) if one is not None], paths, rng
+    )
+    courses = [course.of_life(lives[:, place], one, rng) for place, one in enumerate(given)]
+    level, fall = (np.stack(columns, axis=1) if size else np.zeros((paths, 0)) for columns in _columns(courses))
+    saved = np.array([*(reed.now.saved_for is not None for reed in (*serving, *begun)), *[False] * to_come])
+    return Reeds(
+        from_day=np.zeros((paths, size)), hours=hours, left=left, age=age, level=level, fall=fall,
+        odds=rng.exponential(size=(paths, size)), recent=recent, saved=saved, bend=course.bend, noise=course.noise,
+    )  # fmt: skip
+
+
+def _columns(courses: Sequence[tuple[FloatArray, FloatArray]]) -> tuple[list[FloatArray], list[FloatArray]]:
+    return [level for level, _ in courses], [fall for _, fall in courses]
+
+
+def _days(
+    past: Past, begun: Sequence[Reed], to_come: int, now: datetime, paths: int, rng: np.random.Generator
+) -> FloatArray:
+    """(paths, n): days until blanks that are under way, and those tied now, come into service."""
+    fared = (*past.blanks, *past.lent_blanks, *common.common_blanks())
+    blanks, columns = Blanks(fared, weights(fared, paths, rng)), []
+    for reed in begun:
+        blank = blank_of(reed, now)
+        columns.append(blanks.new(rng) if blank is None else blanks.further(blank.days, len(blank.sittings), rng))
+    columns += [blanks.new(rng) for _ in range(to_come)]
+    return np.stack(columns, axis=1) if columns else np.zeros((paths, 0))
 
 
 def too_little_played(past: Past) -> bool:

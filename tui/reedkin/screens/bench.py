@@ -81,7 +81,7 @@ class BenchScreen(BaseScreen):
             record=self._record,
             look=self._look_up,
             help=self.action_help,
-            changed=self._keep_unsent,
+            changed=self.reedkin.line_changed,
             when_free=self.reedkin.turns.when_free,
         )
         yield EntryLine(behind, id="entry")
@@ -95,15 +95,17 @@ class BenchScreen(BaseScreen):
     def _line(self) -> EntryLine:
         return self.query_one(EntryLine)
 
-    def put_back(self, unsent: str) -> None:
-        """Put the line on the entry line that was not recorded when the program ended; if something stands there by
-        now, or is typed ahead, keep it for Ctrl+P."""
-        if unsent and (self._line.text or self.reedkin.turns.waiting):
-            self._line.keep(unsent)
-            self.notify("A line was not recorded when the program ended: Ctrl+P brings it back.", markup=False)
-        elif unsent:
-            self._line.put(unsent)
+    def put_back(self, kept: list[str]) -> None:
+        """Put the last line on the entry line that was not recorded when the program ended, and the others with those
+        that can be brought back; all of them, if something stands there by now or is typed ahead."""
+        free = not self._line.text and not self.reedkin.turns.waiting
+        for line in kept[:-1] if free else kept:
+            self._line.keep(line)
+        if free:
+            self._line.put(kept[-1])
             self._line.say(Run("This line was not recorded when the program ended. Enter records it now.", "warn"))
+        else:
+            self.notify("A line was not recorded when the program ended: Ctrl+P brings it back.", markup=False)
 
     def tell(self, text: str) -> bool:
         """Say something above the entry line; False if what is being typed has that place."""
@@ -111,9 +113,6 @@ class BenchScreen(BaseScreen):
         if free:
             self._line.say(Run(f"! {text}", "warn"))
         return free
-
-    def _keep_unsent(self, text: str) -> None:
-        self.reedkin.unsent = text
 
     # What the entry line asks
 

@@ -362,3 +362,17 @@ async def test_after_a_verb_the_line_says_what_it_wants_and_what_can_come(opened
         await bench.keys("<ctrl+u>3 ")
         assert "scrape" in bench.shown.splitlines()[-4]
         assert "Enter shows the whole life" not in bench.shown
+
+
+async def test_another_tag_is_typed_and_taken_back_and_a_note_is_offered_once_its_word_is_there(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.keys("1 stuffy")
+        assert "as a note?" not in bench.shown
+        await bench.keys(" ")
+        assert "as a note?" in bench.shown
+        await bench.keys("<escape>1 is 26")
+        assert "1 is called 26 from now on" in bench.shown
+        await bench.keys("<enter>")
+        assert [reed.label for reed in bench.desk.reeds()] == ["26", "2", "3"]
+        await bench.keys("<ctrl+z>")
+        assert [reed.label for reed in bench.desk.reeds()] == ["1", "2", "3"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from reedkin.bench.bench import Bench
+from reedkin.bench.bench import TAGS_TABLE, Bench
 from reedkin.bench.trials import ASSIGNED, TRIALS, start_words, trials
 from reedkin.domain.cautions import cautions_for
 from reedkin.domain.describe import describe, duration, mm
@@ -49,6 +49,8 @@ def _of(action: Action) -> object:
 
 def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
     first = actions[0]
+    if isinstance(first, BesideAction) and first.table == TAGS_TABLE:
+        return f"{bench.reed(first.subject).label} is called {first.facts['tag']} from now on"
     if isinstance(first, BesideAction):
         said = _of_trial(first, bench) if first.table == TRIALS else _beside(first)
         return said if reading.at is None or first.table == "sessions" else f"{said}{_at(first.at, reading)}"
@@ -82,6 +84,8 @@ def told(record: Record) -> str:
         return "an amendment"
     if isinstance(record, Strike):
         return "a strike" if record.moved_to is None else "the strike of what was moved"
+    if record.table == TAGS_TABLE:
+        return f"the tag {record.facts['tag']} for a reed"
     if record.table == TRIALS:
         return start_words(record.facts) if "started" in record.facts else "the end of a trial"
     return beside_words(record.table, record.subject, record.facts)

@@ -12,6 +12,7 @@ from reedkin.domain.columns import columns
 from reedkin.screens.help import HelpScreen
 from reedkin.screens.reed import ReedScreen
 from reedkin.widgets.entry_line import EntryLine
+from reedkin.widgets.reed_panel import ReedPanel
 from tests.screens.conftest import SIZES, Opened
 
 TIED = ("1-3 tie eh 60 lot 7 tube 27",)
@@ -376,3 +377,17 @@ async def test_another_tag_is_typed_and_taken_back_and_a_note_is_offered_once_it
         assert [reed.label for reed in bench.desk.reeds()] == ["26", "2", "3"]
         await bench.keys("<ctrl+z>")
         assert [reed.label for reed in bench.desk.reeds()] == ["1", "2", "3"]
+
+
+async def test_the_drawing_shows_the_reed_as_it_will_be_and_empty_rows_are_for_reeds(opened: Opened) -> None:
+    async with opened((120, 40), "1-18 tie eh 60 lot 7 tube 27") as bench:
+        assert " more)" not in bench.shown
+        panel = bench.app.screen.query_one(ReedPanel)
+        await bench.keys("3 c .5")
+        panel.look_ahead()
+        await bench.settle()
+        assert "as it will be" in bench.shown
+        assert "╰59.5" in bench.shown
+        await bench.keys("<escape>")
+        assert "as it will be" not in bench.shown
+        assert "╰59.5" not in bench.shown

@@ -19,7 +19,7 @@ from reedkin.widgets.due_line import DueLine
 from reedkin.widgets.entry_line import Behind, EntryLine
 from reedkin.widgets.recent import Recent
 from reedkin.widgets.reed_list import ReedList
-from reedkin.widgets.reed_panel import ReedPanel
+from reedkin.widgets.reed_panel import Ahead, ReedPanel
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -78,6 +78,7 @@ class BenchScreen(BaseScreen):
             read=self._read,
             complete=self._complete,
             explain=self._explain,
+            foresee=self._foresee,
             record=self._record,
             look=self._look_up,
             help=self.action_help,
@@ -124,6 +125,14 @@ class BenchScreen(BaseScreen):
 
     def _explain(self, reading: Reading) -> list[str]:
         return self.desk.explain(reading) if self.desk is not None else []
+
+    def _foresee(self, reading: Reading | None) -> None:
+        desk = self.desk
+        last = desk.foreseen(reading) if desk is not None and reading is not None else None
+        ahead = None
+        if desk is not None and last is not None and last.after != last.before:
+            ahead = Ahead(last.tag, last.after, desk.bench.targets(last.after.instrument))
+        self.query_one(ReedPanel).foresee(ahead)
 
     # Showing
 

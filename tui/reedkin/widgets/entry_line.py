@@ -35,6 +35,8 @@ class Behind:
     read: Callable[[str], Reading | None]
     complete: Callable[[str], Completion | None]
     explain: Callable[[Reading], list[str]]
+    foresee: Callable[[Reading | None], None]
+    """Another reading stands on the line, or none: show what it would make of its reed."""
     record: Callable[[Reading], None]
     """The line is understood, its questions are answered: record it, and `clear` the line if that was done."""
     look: Callable[[str], None]
@@ -207,6 +209,7 @@ class EntryLine(Vertical):
         self._field.set_aside()
         self._unread = False
         self._marked.problems = ()
+        self._behind.foresee(None)
 
     def set_prompt(self, text: str) -> None:
         self.query_one("#prompt", Static).update(styled([[Run(f" {text} ▸ ", "cane")]]))
@@ -237,6 +240,7 @@ class EntryLine(Vertical):
     def _show(self, reading: Reading | None) -> None:
         if reading is None:
             return
+        self._behind.foresee(reading)
         in_a_word = not reading.line.endswith(" ")
         offered = in_a_word and any(_is_word(p, reading.line) for p in reading.questions if p.offer)
         questions = [p for p in reading.questions if not (p.offer and offered)]

@@ -59,7 +59,9 @@ def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
         return _assigned(reeds, bench)
     effects = {a.tag: effect(a.kind, a.before, a.after) for a in reeds}
     differ = len(set(effects.values())) > 1
-    does = "; ".join(f"{tag}: {what}" for tag, what in effects.items()) if differ else next(iter(effects.values()))
+    does = (
+        "; ".join(f"{tag}: {what}" for tag, what in effects.items() if what) if differ else next(iter(effects.values()))
+    )
     when = _at(first.at, reading)
     note = f" “{first.note}”" if first.note else ""
     what = "note" if first.kind == "noted" else describe(first.kind, first.facts)

@@ -94,6 +94,14 @@ def test_what_cannot_be_is_told(run: CommandLine, words: tuple[str, ...], says: 
     assert says in ran.err
 
 
+def test_the_card_of_a_reed_that_is_gone_asks_whether_it_is_the_one(run: CommandLine) -> None:
+    run.enter("1-2 tie eh 60", "1 retire cracked")
+    ran = run.done("card", "1")
+    assert ran.err.strip() == "reedkin: 1 is retired (cracked): is this the reed that goes out?"
+    assert ran.out.startswith("English horn reed 1")
+    assert run.done("card", "2").err == ""
+
+
 # The case
 
 

@@ -677,3 +677,39 @@ def test_any_text_is_read_without_raising(line: str) -> None:
 @given(st.lists(st.sampled_from(PIECES), max_size=12), st.sampled_from([" ", " ", " ", ""]))
 def test_any_pieces_of_the_grammar_are_read_without_raising(pieces: list[str], between: str) -> None:
     _is_sound(between.join(pieces))
+
+
+# Another tag
+
+
+@pytest.mark.parametrize("line", ["1 is 26", "reed 1 is now #26", "1 is really no. 26"])
+def test_a_reed_is_given_another_tag(line: str) -> None:
+    maker = Maker("1-3 tie eh 60")
+    reading = maker.read(line)
+    assert reading.ready
+    assert not reading.questions
+    assert preview(reading, maker.bench) == ["1 is called 26 from now on"]
+    one = maker.reed("1").id
+    maker.type(line)
+    assert maker.reed("26").id == one
+    assert maker.bench.find("1") is None
+
+
+@pytest.mark.parametrize(
+    ("line", "why"),
+    [
+        ("1 is 2", "2 is in use; take another, such as 4"),
+        ("1 is 1", "that is its tag already"),
+        ("9 is 26", "there is no reed 9"),
+    ],
+)
+def test_a_tag_that_cannot_be_is_refused(line: str, why: str) -> None:
+    (error,) = Maker("1-3 tie eh 60").read(line).errors
+    assert error.message == why
+
+
+def test_a_tag_that_may_be_a_score_is_asked_and_words_are_no_tags() -> None:
+    maker = Maker("1-3 tie eh 60")
+    (question,) = maker.read("1 is 8").questions
+    assert question.message.endswith("if that is a score, write 1 score 8")
+    assert all(action.kind == "noted" for action in maker.read("1 is stuffy").actions)

@@ -12,6 +12,7 @@ from reedkin.domain.columns import columns
 from reedkin.screens.help import HelpScreen
 from reedkin.screens.reed import ReedScreen
 from reedkin.widgets.entry_line import EntryLine
+from reedkin.widgets.reed_panel import ReedPanel
 from tests.screens.conftest import SIZES, Opened
 
 TIED = ("1-3 tie eh 60 lot 7 tube 27",)
@@ -362,3 +363,31 @@ async def test_after_a_verb_the_line_says_what_it_wants_and_what_can_come(opened
         await bench.keys("<ctrl+u>3 ")
         assert "scrape" in bench.shown.splitlines()[-4]
         assert "Enter shows the whole life" not in bench.shown
+
+
+async def test_another_tag_is_typed_and_taken_back_and_a_note_is_offered_once_its_word_is_there(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.keys("1 stuffy")
+        assert "as a note?" not in bench.shown
+        await bench.keys(" ")
+        assert "as a note?" in bench.shown
+        await bench.keys("<escape>1 is 26")
+        assert "1 is called 26 from now on" in bench.shown
+        await bench.keys("<enter>")
+        assert [reed.label for reed in bench.desk.reeds()] == ["26", "2", "3"]
+        await bench.keys("<ctrl+z>")
+        assert [reed.label for reed in bench.desk.reeds()] == ["1", "2", "3"]
+
+
+async def test_the_drawing_shows_the_reed_as_it_will_be_and_empty_rows_are_for_reeds(opened: Opened) -> None:
+    async with opened((120, 40), "1-18 tie eh 60 lot 7 tube 27") as bench:
+        assert " more)" not in bench.shown
+        panel = bench.app.screen.query_one(ReedPanel)
+        await bench.keys("3 c .5")
+        panel.look_ahead()
+        await bench.settle()
+        assert "as it will be" in bench.shown
+        assert "╰59.5" in bench.shown
+        await bench.keys("<escape>")
+        assert "as it will be" not in bench.shown
+        assert "╰59.5" not in bench.shown

@@ -17,7 +17,7 @@ from reedkin.store.backups import backups_of, folder_of
 from reedkin.store.disk import APPEND, Disk
 from reedkin.store.log import Log
 from reedkin.store.restoring import choose, restore
-from reedkin.store.unsent import take_unsent
+from reedkin.store.unsent import kept_unsent
 from reedkin.widgets.entry_line import EntryLine
 from tests.screens.conftest import Bench, Opened
 
@@ -109,7 +109,7 @@ async def test_when_the_log_cannot_be_put_back_the_program_refuses_further_entri
         await bench.keys("<enter>")
         assert "Not recorded" in bench.shown
         assert line_of(bench) == "c .5"
-    assert take_unsent(log_path) == "1 c .5"
+    assert kept_unsent(log_path) == ["1 c .5"]
     # Its bytes did reach the file whole, though the disk would not vouch for them: what is read is true.
     with Log(log_path, FixedClock(bench.clock.now())) as log:
         assert not log.damaged

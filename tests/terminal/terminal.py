@@ -12,7 +12,7 @@ import subprocess
 import sys
 import termios
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from types import TracebackType
 from typing import Self
 
@@ -30,9 +30,15 @@ KEYS = {
 
 
 class Terminal:
-    """Runs `python -m reedkin ARGS` in a terminal of a size."""
+    """Runs `python -m reedkin ARGS` in a terminal of a size; or another `program` that does."""
 
-    def __init__(self, *args: str, size: tuple[int, int] = (80, 24), env: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self,
+        *args: str,
+        size: tuple[int, int] = (80, 24),
+        env: Mapping[str, str] | None = None,
+        program: Sequence[str] = ("-m", "reedkin"),
+    ) -> None:
         columns, rows = size
         self._screen = pyte.Screen(columns, rows)
         self._stream = pyte.ByteStream(self._screen)
@@ -40,7 +46,7 @@ class Terminal:
         fcntl.ioctl(terminal, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         kept = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "COLORTERM", "COLUMNS", "LINES")}
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "reedkin", *args],
+            [sys.executable, *program, *args],
             stdin=terminal,
             stdout=terminal,
             stderr=terminal,
@@ -102,7 +108,11 @@ class Terminal:
 
     def type(self, text: str) -> None:
         """Type text as it is."""
-        os.write(self._fd, text.encode())
+        self.send(text.encode())
+
+    def send(self, sent: bytes) -> None:
+        """Send bytes, of whatever kind."""
+        os.write(self._fd, sent)
 
     def type_ahead(self, text: str, at_once: int = 65536) -> None:
         """Type a long text, so many bytes in each write, however far the program is; what it shows is taken in."""
@@ -126,6 +136,17 @@ class Terminal:
         self.type(line)
         self.until(line[-20:])
         self.key("enter")
+
+    @property
+    def gone(self) -> bool:
+        """Whether the window was closed."""
+        return self._fd < 0
+
+    @property
+    def restored(self) -> bool:
+        """Whether the terminal is as it was: it shows what is typed, and its cursor."""
+        flags = termios.tcgetattr(self._fd)[3]
+        return bool(flags & termios.ECHO and flags & termios.ICANON) and not self._screen.cursor.hidden
 
     def end(self) -> int:
         """Wait until the program ends; returns its exit code."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -77,3 +78,22 @@ def test_lines_typed_before_the_log_is_read_are_recorded_in_order(tmp_path: Path
         terminal.key("ctrl+q")
         assert terminal.end() == 0
     assert written(log)[:-1] == expected
+
+
+def test_escape_is_a_key_of_its_own_and_bytes_of_no_kind_are_no_keys(tmp_path: Path) -> None:
+    log = tmp_path / "bench.jsonl"
+    with Terminal("--log", str(log)) as terminal:
+        terminal.until("This log is empty")
+        terminal.enter("1-2 tie eh 60")
+        terminal.until("✓")
+        terminal.send(b"9 zz\x1b1 note one\rx\x1b\x1b2 note tw\xe3o\r\xff\x1b[M \xe0\xff1 note three\x1bOC\r")
+        terminal.send(b"\x1b[99q1 note \x1b[200~four\x1b[31m\x1b[201~\r\x1b")
+        terminal.until("four")
+        terminal.send(b"2 note five \xc3")
+        terminal.send(b"\xa9\r")
+        terminal.until("✓ 2: note “five é”")
+        terminal.key("ctrl+q")
+        assert terminal.end() == 0
+        assert "Traceback" not in terminal.text
+    notes = [json.loads(line)["doc"].get("note") for line in log.read_text().splitlines()[1:]]
+    assert [note for note in notes if note] == ["one", "two", "three", "four[31m", "five é"]

@@ -25,11 +25,13 @@ from reedkin.interpreter import collect_from_now_on, take_short_turns
 from reedkin.screens.answers import Answers
 from reedkin.screens.base import BaseScreen
 from reedkin.screens.bench import BenchScreen
-from reedkin.store.unsent import keep_unsent, take_unsent
+from reedkin.store.unsent import keep_unsent, kept_unsent
 from reedkin.widgets.theme import BENCH, THEMES
 from reedkin.widgets.turns import Turns, Typed
 
 if TYPE_CHECKING:
+    from textual.driver import Driver
+
     from reedkin.bench.bench import Bench
     from reedkin.desk import Desk
     from reedkin.screens.program import Program
@@ -37,6 +39,11 @@ if TYPE_CHECKING:
 _WITHOUT_LOG = ("backspace", "delete", "left", "right", "home", "end", "ctrl+a", "ctrl+e", "ctrl+u", "ctrl+k", "ctrl+w")
 """Keys that change what stands on the entry line, and so need not wait until the log has been read."""
 _QUIT = ("ctrl+q",)
+_END = (
+    "SIGHUP", "SIGTERM", "SIGINT", "SIGQUIT", "SIGABRT", "SIGALRM", "SIGUSR1", "SIGUSR2", "SIGXCPU", "SIGVTALRM",
+    "SIGPROF",
+)  # fmt: skip
+"""Signals that end a program that does not heed them, by name: not every system has them all."""
 FOLLOW_SECONDS = 1.0
 """How often a log that another program writes is looked at again."""
 
@@ -61,8 +68,15 @@ class ReedkinApp(App[None]):
         self.demo = demo
         self.desk: Desk | None = None
         self.answers = Answers()
-        self.unsent = ""
+        self._unsent = ""
         """What stands on the entry line and is not recorded yet."""
+        self._kept: list[str] = []
+        """What was kept for this start and does not stand there."""
+        self._put_back = False
+        """Whether what stands there was kept for this start, and is kept still."""
+        self._log_closed = False
+        self.crash: Exception | None = None
+        """What ended the program, which should not have happened."""
         self.failure: ReedkinError | None = None
         self.parting: list[str] = []
         """What is to be told when the screen is gone."""
@@ -72,10 +86,21 @@ class ReedkinApp(App[None]):
             self.register_theme(theme)
         self.theme = BENCH.name
 
+    def get_driver_class(self) -> type[Driver]:
+        """Textual's own driver, with a keyboard of ours where that is the one for terminals as Unix has them."""
+        usual = super().get_driver_class()
+        if usual.__name__ != "LinuxDriver":
+            return usual
+        from reedkin.widgets.terminal_input import TerminalInput
+
+        return TerminalInput
+
+    def on_load(self) -> None:
+        self._leave_when_told()
+
     def on_mount(self) -> None:
         take_short_turns()
         self.push_screen(BenchScreen())
-        self._leave_when_told()
         self._open()
 
     async def on_event(self, event: events.Event) -> None:
@@ -92,19 +117,28 @@ class ReedkinApp(App[None]):
 
     def _leave_when_told(self) -> None:
         """End in good order when the terminal closes or the machine stops; the typed line is kept for the next one."""
-        for name in ("SIGHUP", "SIGTERM"):
+        for name in _END:
             number = getattr(signal, name, None)
             if number is not None and threading.current_thread() is threading.main_thread():
                 with suppress(NotImplementedError):  # Windows has no such loop
                     asyncio.get_running_loop().add_signal_handler(number, self._leave, 128 + number)
 
     def _leave(self, code: int) -> None:
-        if sys.__stdin__ is not None and sys.__stdin__.isatty():
+        if any(stream is not None and stream.isatty() for stream in (sys.__stdin__, sys.__stderr__)):
             self.exit(return_code=code)
         else:
             # The terminal is gone: there is no screen to put back, and waiting to write to it could take for ever.
-            self._close_log()
+            self.close_log()
             os._exit(code)
+
+    def _handle_exception(self, error: Exception) -> None:
+        self.crash = self.crash or error
+        super()._handle_exception(error)
+
+    def _print_error_renderables(self) -> None:
+        """What went wrong is told in a sentence and kept in a file, as with every command: `open_app` raises it."""
+        if self.crash is None:
+            super()._print_error_renderables()
 
     @work
     async def _open(self) -> None:
@@ -128,7 +162,7 @@ class ReedkinApp(App[None]):
         self.desk, log = desk, desk.log
         self.show_log()
         if not log.read_only and isinstance(self.screen, BenchScreen):
-            self.screen.put_back(take_unsent(self.path))
+            self._offer(kept_unsent(self.path))
         if not self.demo:
             self._back_up()
         if log.read_only:
@@ -140,6 +174,23 @@ class ReedkinApp(App[None]):
             self.turns.set_aside()  # what was typed for the bench answers no question that nobody has seen
             self.push_screen(DamageScreen(log), lambda _: self.turns.bring_back())
         self.turns.go_on()
+
+    def _offer(self, kept: list[str]) -> None:
+        """Put the line back that was kept for this start. It is kept until it has been seen to, since this run too may
+        end at any moment."""
+        self._kept = kept
+        if kept and isinstance(self.screen, BenchScreen):
+            self.screen.put_back(kept)
+
+    def line_changed(self, text: str) -> None:
+        """Another text stands on the entry line."""
+        self._unsent = text
+        if text in self._kept:
+            self._kept.remove(text)
+            self._put_back = True
+        elif self._put_back and not text.strip():  # it was recorded, or its maker did not want it
+            self._put_back = False
+            keep_unsent(self.path, *self._kept)
 
     def follow(self) -> None:
         """Another program writes this log: show what it has recorded since."""
@@ -167,22 +218,32 @@ class ReedkinApp(App[None]):
             self.notify(literal(text), severity="warning", timeout=8, markup=False)
 
     def on_unmount(self) -> None:
-        self._close_log()
+        self.close_log()
 
-    def _close_log(self) -> None:
-        if self.desk is None:
+    def close_log(self) -> None:
+        """Keep what stands on the line for the next start, make a backup and close the log; once."""
+        if self._log_closed:
             return
-        log = self.desk.log
-        if log.read_only and self.unsent.strip():
-            self.parting.append(f"Not recorded, since the log was open for reading only: {self.unsent}")
-        elif not log.read_only and not keep_unsent(self.path, self.desk.with_tag(self.unsent)):
-            self.parting.append(f"Not recorded, and it could not be kept for the next start: {self.unsent}")
-        try:
-            if not self.demo:
-                log.back_up()
-        except ReedkinError as error:
-            self.parting.append(str(error))
-        log.close()
+        self._log_closed = True
+        log = self.desk.log if self.desk is not None else None
+        if log is not None and log.read_only:
+            if self._unsent.strip():
+                self.parting.append(f"Not recorded, since the log was open for reading only: {self._unsent}")
+        elif not self._keep_line():
+            self.parting.append(f"Not recorded, and it could not be kept for the next start: {self._unsent}")
+        if log is not None:
+            try:
+                if not self.demo:
+                    log.back_up()
+            except ReedkinError as error:
+                self.parting.append(str(error))
+            log.close()
+
+    def _keep_line(self) -> bool:
+        if self.desk is not None:
+            return keep_unsent(self.path, *self._kept, self.desk.with_tag(self._unsent))
+        # The log was not read yet, and nothing that had been kept before was put back.
+        return not self._unsent.strip() or keep_unsent(self.path, *kept_unsent(self.path), self._unsent)
 
     # For the screens
 
@@ -285,9 +346,15 @@ def look_back(make: Callable[[], Bench]) -> Bench:
 
 
 def open_app(path: Path, clock: Clock | None = None, demo: bool = False) -> int:
-    """Run the full-screen program on a log; returns the exit code, having told on stderr what went wrong."""
+    """Run the full-screen program on a log; returns the exit code, having told on stderr what went wrong. Raises what
+    should not have happened, with the terminal as it was and the log closed."""
     app = ReedkinApp(path, clock, demo)
-    app.run()
+    try:
+        app.run()
+    finally:
+        app.close_log()
     for text in (*app.parting, *([str(app.failure)] if app.failure is not None else [])):
         print(f"reedkin: {literal(text)}", file=sys.stderr)  # noqa: T201
+    if app.crash is not None:
+        raise app.crash
     return app.failure.exit_code if app.failure is not None else app.return_code or 0

@@ -153,6 +153,19 @@ class Desk:
             return [f"takes back: {self.summary(self.log.last_entry())}"]
         return preview(reading, self.bench)
 
+    def foreseen(self, reading: Reading) -> ReedAction | None:
+        """What an entry does last to the reed that it is about (that in hand, if it is one of several); None where it
+        is about none, or about a day after which more has happened to it."""
+        actions = [a for a in reading.actions if isinstance(a, ReedAction)] if reading.ready else []
+        if not actions:
+            return None
+        hand = self.hand
+        tags = {a.tag for a in actions}
+        about = hand.tag if hand is not None and hand.tag in tags else actions[0].tag
+        last = [a for a in actions if a.tag == about][-1]
+        later = last.reed is not None and self.bench.reed(last.reed).last.at > last.at
+        return None if later else last
+
     def cautions(self, reading: Reading) -> list[str]:
         """The cautions that go with an entry and were not shown yet in this work session (without one, this run)."""
         kinds = [(a.kind, a.facts) for a in reading.actions if isinstance(a, ReedAction)]

@@ -148,12 +148,8 @@ class Corrector:
 
     def to_tag(self, reed: Reed, tag: str) -> Plan:
         """Give a reed another tag, which is sound (the grammar says which are)."""
-        if reed.void:
-            return refused("it was struck, and never was")
-        if tag == reed.tag:
-            return refused("that is its tag already")
-        if tag.casefold() != reed.tag.casefold() and not self._bench.tags.is_free(tag) and reed.now.keeps_tag:
-            return refused(f"{tag} is in use; take another, such as {self._bench.tags.next()}")
+        if why := why_not_tag(reed, tag, self._bench):
+            return refused(why)
         uid = self._uids.new()
         said = Statement(uid, TAGS_TABLE, reed.id, self._now, self._now, uid, {"tag": tag})
         return Plan((said,), ((reed, replace(reed, tag=tag)),))
@@ -215,6 +211,17 @@ class Corrector:
             others = (self._bench.reed(one) for one in self._bench.tags.bearers(before.tag) if one != before.id)
             if any(other.now.keeps_tag for other in others):
                 yield False, f"another reed bears the tag {before.tag} now; one of them needs another tag"
+
+
+def why_not_tag(reed: Reed, tag: str, bench: Bench) -> str | None:
+    """Why a reed cannot be called `tag`, which is sound, from now on; None if it can."""
+    if reed.void:
+        return "it was struck, and never was"
+    if tag == reed.tag:
+        return "that is its tag already"
+    if tag.casefold() != reed.tag.casefold() and not bench.tags.is_free(tag) and reed.now.keeps_tag:
+        return f"{tag} is in use; take another, such as {bench.tags.next()}"
+    return None
 
 
 def of_reeds(messages: Mapping[str, Sequence[str]]) -> tuple[str, ...]:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 _HELP = (
     "Type what you did, such as: 142 scrape tip 10m. Without a tag it is the reed in hand.",
-    "A tag alone tells that reed's whole life. take back strikes the last entry.",
+    "A tag alone tells that reed's whole life. take back strikes the last entry; 6 is 26 gives reed 6 another tag.",
     "who tells which reed is in hand, last what was recorded last.",
     "Every command answers here too, such as: case, stock, week, show 142, ready --on 12 March --reeds 3.",
     "To leave: bye, or Ctrl+D.",

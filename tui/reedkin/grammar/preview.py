@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
+from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED, TRIALS, start_words, trials
 from reedkin.domain.cautions import cautions_for
@@ -49,6 +50,8 @@ def _of(action: Action) -> object:
 
 def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
     first = actions[0]
+    if isinstance(first, BesideAction) and first.table == TAGS_TABLE:
+        return f"{bench.reed(first.subject).label} is called {first.facts['tag']} from now on"
     if isinstance(first, BesideAction):
         said = _of_trial(first, bench) if first.table == TRIALS else _beside(first)
         return said if reading.at is None or first.table == "sessions" else f"{said}{_at(first.at, reading)}"
@@ -57,7 +60,9 @@ def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
         return _assigned(reeds, bench)
     effects = {a.tag: effect(a.kind, a.before, a.after) for a in reeds}
     differ = len(set(effects.values())) > 1
-    does = "; ".join(f"{tag}: {what}" for tag, what in effects.items()) if differ else next(iter(effects.values()))
+    does = (
+        "; ".join(f"{tag}: {what}" for tag, what in effects.items() if what) if differ else next(iter(effects.values()))
+    )
     when = _at(first.at, reading)
     note = f" “{first.note}”" if first.note else ""
     what = "note" if first.kind == "noted" else describe(first.kind, first.facts)
@@ -82,6 +87,8 @@ def told(record: Record) -> str:
         return "an amendment"
     if isinstance(record, Strike):
         return "a strike" if record.moved_to is None else "the strike of what was moved"
+    if record.table == TAGS_TABLE:
+        return f"the tag {record.facts['tag']} for a reed"
     if record.table == TRIALS:
         return start_words(record.facts) if "started" in record.facts else "the end of a trial"
     return beside_words(record.table, record.subject, record.facts)

@@ -18,6 +18,7 @@ from reedkin.grammar.assigning import assigned
 from reedkin.grammar.beside import BesideReader
 from reedkin.grammar.clauses import Clause, Tag, parts_of
 from reedkin.grammar.facts import FactsRead
+from reedkin.grammar.retagging import read_retag
 from reedkin.grammar.tags import tag_problem
 from reedkin.grammar.tokens import Problem, Token
 from reedkin.grammar.verbs import Verb
@@ -32,6 +33,8 @@ def read(line: str, bench: Bench, hand: Reed | None = None, minutes: int | None 
     that names none (the bench clock's). Never raises: what is wrong is in the result."""
     if " ".join(line.lower().split()) == "take back":
         return Reading(line, takes_back=True)
+    if (retag := read_retag(line, bench)) is not None:
+        return retag
     return _Reading(line, bench, hand, minutes).result()
 
 

@@ -19,7 +19,7 @@ from reedkin.widgets.due_line import DueLine
 from reedkin.widgets.entry_line import Behind, EntryLine
 from reedkin.widgets.recent import Recent
 from reedkin.widgets.reed_list import ReedList
-from reedkin.widgets.reed_panel import ReedPanel
+from reedkin.widgets.reed_panel import Ahead, ReedPanel
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -78,10 +78,11 @@ class BenchScreen(BaseScreen):
             read=self._read,
             complete=self._complete,
             explain=self._explain,
+            foresee=self._foresee,
             record=self._record,
             look=self._look_up,
             help=self.action_help,
-            changed=self._keep_unsent,
+            changed=self.reedkin.line_changed,
             when_free=self.reedkin.turns.when_free,
         )
         yield EntryLine(behind, id="entry")
@@ -95,15 +96,17 @@ class BenchScreen(BaseScreen):
     def _line(self) -> EntryLine:
         return self.query_one(EntryLine)
 
-    def put_back(self, unsent: str) -> None:
-        """Put the line on the entry line that was not recorded when the program ended; if something stands there by
-        now, or is typed ahead, keep it for Ctrl+P."""
-        if unsent and (self._line.text or self.reedkin.turns.waiting):
-            self._line.keep(unsent)
-            self.notify("A line was not recorded when the program ended: Ctrl+P brings it back.", markup=False)
-        elif unsent:
-            self._line.put(unsent)
+    def put_back(self, kept: list[str]) -> None:
+        """Put the last line on the entry line that was not recorded when the program ended, and the others with those
+        that can be brought back; all of them, if something stands there by now or is typed ahead."""
+        free = not self._line.text and not self.reedkin.turns.waiting
+        for line in kept[:-1] if free else kept:
+            self._line.keep(line)
+        if free:
+            self._line.put(kept[-1])
             self._line.say(Run("This line was not recorded when the program ended. Enter records it now.", "warn"))
+        else:
+            self.notify("A line was not recorded when the program ended: Ctrl+P brings it back.", markup=False)
 
     def tell(self, text: str) -> bool:
         """Say something above the entry line; False if what is being typed has that place."""
@@ -111,9 +114,6 @@ class BenchScreen(BaseScreen):
         if free:
             self._line.say(Run(f"! {text}", "warn"))
         return free
-
-    def _keep_unsent(self, text: str) -> None:
-        self.reedkin.unsent = text
 
     # What the entry line asks
 
@@ -125,6 +125,14 @@ class BenchScreen(BaseScreen):
 
     def _explain(self, reading: Reading) -> list[str]:
         return self.desk.explain(reading) if self.desk is not None else []
+
+    def _foresee(self, reading: Reading | None) -> None:
+        desk = self.desk
+        last = desk.foreseen(reading) if desk is not None and reading is not None else None
+        ahead = None
+        if desk is not None and last is not None and last.after != last.before:
+            ahead = Ahead(last.tag, last.after, desk.bench.settings.targets(last.after.instrument))
+        self.query_one(ReedPanel).foresee(ahead)
 
     # Showing
 

@@ -18,14 +18,15 @@ class Program(Protocol):
 
     clock: Clock
     answers: Answers
-    unsent: str
-    """What stands on the entry line and is not recorded yet."""
     turns: Turns
     """Deals out what is typed, in its order."""
 
     @property
     def desk(self) -> Desk | None:
         """The open log; None while it is being read."""
+
+    def line_changed(self, text: str) -> None:
+        """Another text stands on the entry line, to be kept if the program ends before it is recorded."""
 
     def day_and_session(self) -> list[Run]:
         """The day and the work session, for the line at the top."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from pathlib import Path
 
 from reedkin.store.disk import Disk
@@ -14,12 +13,13 @@ def _beside(log: Path) -> Path:
     return log.with_name(f"{log.name}.unsent")
 
 
-def keep_unsent(log: Path, text: str) -> bool:
-    """Keep a line for the next start; an empty one forgets what was kept. False if the disk refuses: the line was
+def keep_unsent(log: Path, *lines: str) -> bool:
+    """Keep lines for the next start; without one what was kept is forgotten. False if the disk refuses: they were
     never called recorded, so there is nobody left to tell."""
+    kept = "\n".join(" ".join(line.split("\n"))[:_LONGEST] for line in lines if line.strip())
     try:
-        if text.strip():
-            Disk().create(_beside(log), [text[:_LONGEST].encode("utf-8", "replace")], replace=True)
+        if kept:
+            Disk().create(_beside(log), [kept.encode("utf-8", "replace")], replace=True)
         else:
             _beside(log).unlink(missing_ok=True)
     except OSError:
@@ -27,13 +27,11 @@ def keep_unsent(log: Path, text: str) -> bool:
     return True
 
 
-def take_unsent(log: Path) -> str:
-    """The line that was kept, which is forgotten by that; empty if there is none."""
-    path = _beside(log)
+def kept_unsent(log: Path) -> list[str]:
+    """The lines that were kept, the last one last. They stay kept until `keep_unsent` keeps others, or none: the
+    program may end at any moment."""
     try:
-        text = path.read_bytes()[:_LONGEST].decode("utf-8", "replace")
+        text = _beside(log).read_bytes()[: 10 * _LONGEST].decode("utf-8", "replace")
     except OSError:
-        return ""
-    with suppress(OSError):
-        path.unlink()
-    return " ".join(text.split("\n")).strip()
+        return []
+    return [line.strip()[:_LONGEST] for line in text.split("\n") if line.strip()]

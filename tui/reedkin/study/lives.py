@@ -126,7 +126,7 @@ def latest_lives(bench: Bench, count: int) -> list[Life]:
     the last event of the log was is not known: those in service are taken to be in view until now."""
     until = minute(bench.clock.now())
     found: dict[object, list[Life]] = {}
-    for heading in reversed(list(bench.headings())):
+    for heading in reversed(list(bench.headings)):
         lives = found.setdefault(heading.facts.get("instrument"), [])
         if len(lives) < count and (life := life_of(bench.reed(heading.reed), until)) is not None:
             lives.append(life)

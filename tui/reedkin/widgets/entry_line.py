@@ -35,6 +35,8 @@ class Behind:
     read: Callable[[str], Reading | None]
     complete: Callable[[str], Completion | None]
     explain: Callable[[Reading], list[str]]
+    foresee: Callable[[Reading | None], None]
+    """Another reading stands on the line, or none: show what it would make of its reed."""
     record: Callable[[Reading], None]
     """The line is understood, its questions are answered: record it, and `clear` the line if that was done."""
     look: Callable[[str], None]
@@ -207,6 +209,7 @@ class EntryLine(Vertical):
         self._field.set_aside()
         self._unread = False
         self._marked.problems = ()
+        self._behind.foresee(None)
 
     def set_prompt(self, text: str) -> None:
         self.query_one("#prompt", Static).update(styled([[Run(f" {text} ▸ ", "cane")]]))
@@ -237,25 +240,28 @@ class EntryLine(Vertical):
     def _show(self, reading: Reading | None) -> None:
         if reading is None:
             return
-        self._marked.problems = (*reading.errors, *reading.questions)
+        self._behind.foresee(reading)
+        in_a_word = not reading.line.endswith(" ")
+        offered = in_a_word and any(_is_word(p, reading.line) for p in reading.questions if p.offer)
+        questions = [p for p in reading.questions if not (p.offer and offered)]
+        self._marked.problems = (*reading.errors, *questions)
         lines: list[Run] = []
         shown = [p for p in reading.errors if not p.open]
-        in_a_word = not reading.line.endswith(" ")
         if reading.lone_tag is not None and in_a_word:
             said = f"Enter shows the whole life of {reading.lone_tag}; or go on, such as {reading.lone_tag} scrape 10m"
             lines.append(Run(said, "faint"))
         elif shown:
             lines.append(Run(f"✗ {shown[0].message}", "error"))
-        elif reading.errors:
+        elif reading.errors or offered:
             completion = self._behind.complete(reading.line)
             options = completion.options if completion is not None else ()
-            if not options or not in_a_word:
+            if reading.errors and (not options or not in_a_word):
                 lines.append(Run(reading.errors[0].message, "faint"))
             if options:
                 lines.append(Run("  ".join(options), "faint"))
         else:
             lines += [Run(text) for text in self._behind.explain(reading)]
-        self.say(*_fitting(lines, [Run(f"? {p.message}", "warn") for p in reading.questions if not shown]))
+        self.say(*_fitting(lines, [Run(f"? {p.message}", "warn") for p in questions if not shown]))
         self._field.refresh()
 
     # Enter and Escape
@@ -285,6 +291,11 @@ class EntryLine(Vertical):
             self.reread()
         elif self.text:
             self._field.set_aside()
+
+
+def _is_word(problem: Problem, line: str) -> bool:
+    """Whether a problem is about the word that is being typed, and no other."""
+    return problem.end >= len(line) and " " not in line[problem.start :].strip()
 
 
 def _fitting(understood: Sequence[Run], asked: Sequence[Run], room: int = 3) -> list[Run]:

@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     from reedkin.domain.reeds import Reed
 
 
+_MOST = 5
+"""Rows beyond which the list of reeds needs the room more."""
+
+
 class Recent(Widget):
     """As many of the last events as fit, the latest first."""
 
@@ -27,7 +31,9 @@ class Recent(Widget):
         self._now: datetime | None = None
 
     def show(self, reed: Reed | None, now: datetime | None) -> None:
+        """Show the last events of a reed in no more rows than they take."""
         self._reed, self._now = reed, now
+        self.styles.height = min(_MOST, len(reed.standing)) if reed is not None else 0
         self.refresh()
 
     def render(self) -> Content:

@@ -52,6 +52,7 @@ class Turns:
         """Deal out what may be."""
         if self._dealing is None or self._dealing.done():
             self._dealing = asyncio.create_task(self._deal(), name="keys in turn")
+            self._dealing.add_done_callback(self._told)
 
     @property
     def waiting(self) -> bool:
@@ -96,6 +97,12 @@ class Turns:
                 self._catch_up()
                 await self._painted()
             self._catch_up()
+
+    def _told(self, dealing: asyncio.Task[None]) -> None:
+        """Let the app hear of what should not have happened here, as it hears of the like elsewhere."""
+        error = None if dealing.cancelled() else dealing.exception()
+        if error is not None:
+            self._app.call_later(_raise, error)
 
     def _may_go(self) -> bool:
         return bool(self._typed) and not self._waits(self._typed[0])
@@ -162,3 +169,7 @@ async def _passed(pump: MessagePump) -> None:
     passed = asyncio.Event()
     if pump.call_later(passed.set):
         await passed.wait()
+
+
+def _raise(error: BaseException) -> None:
+    raise error

@@ -1,0 +1,52 @@
+"""Textual's driver for terminals, with what comes from them taken apart by `Keyboard` first."""
+
+from __future__ import annotations
+
+import os
+from selectors import EVENT_READ, SelectSelector
+
+from textual import constants, events
+from textual._xterm_parser import FOCUSIN, XTermParser
+from textual.drivers.linux_driver import LinuxDriver
+
+from reedkin.widgets.keyboard import ESCAPE, Keyboard
+
+_LOOK_AGAIN_SECONDS = 0.1
+"""How often it is looked whether the program ends."""
+
+
+class TerminalInput(LinuxDriver):
+    """Hands each piece to Textual's parser by itself, so that it never has to guess where a sequence ends."""
+
+    def run_input_thread(self) -> None:
+        """Read what the terminal sends until the program ends, or the terminal does."""
+        keyboard, parser = Keyboard(), XTermParser(self._debug)
+        with SelectSelector() as selector:
+            selector.register(self.fileno, EVENT_READ)
+            while not self.exit_event.is_set():
+                if selector.select(constants.ESCAPE_DELAY if keyboard.waiting else _LOOK_AGAIN_SECONDS):
+                    sent = self._read()
+                    if not sent:
+                        return
+                    self._hand_on(keyboard.feed(sent), parser)
+                elif keyboard.waiting:
+                    self._hand_on(keyboard.give_up(), parser)
+
+    def _read(self) -> bytes:
+        """What the terminal has sent; nothing if it is gone, of which a signal tells the program."""
+        try:
+            return os.read(self.fileno, 4096)
+        except OSError:
+            return b""
+
+    def _hand_on(self, pieces: list[str], parser: XTermParser) -> None:
+        for piece in pieces:
+            if piece == ESCAPE:
+                self.process_message(events.Key("escape", ESCAPE))
+                continue
+            found = list(parser.feed(piece))
+            for event in found:
+                self.process_message(event)
+            if piece.startswith(ESCAPE) and not found:
+                # The parser may be waiting for more of a sequence that it does not know: one that it does ends that.
+                list(parser.feed(FOCUSIN))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.answers.hours_left.question import OutlookQuestion
@@ -17,7 +17,7 @@ from reedkin.domain.words import OFF
 from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.when import parse_day
 from reedkin.screens.asking import AskingScreen
-from reedkin.screens.base import Keys
+from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.screens.prompt import PromptScreen
 from reedkin.widgets.case_rows import case_heading, case_rows, why_line
 from reedkin.widgets.row_list import RowList
@@ -44,15 +44,15 @@ class CaseScreen(AskingScreen):
     TITLE = "case"
     CSS_PATH = "case.tcss"
     KEYS: ClassVar[Keys] = (
-        ("↑↓", "reed"), ("Enter", "open"), ("o", "occasion"), ("d", "day"), ("s", "save"), ("p", "to a file"),
-        ("Esc", "back"),
-    )  # fmt: skip
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("o", "occasion", "For practice, a rehearsal or a performance", show=False),
-        Binding("d", "day", "On which day", show=False),
-        Binding("i", "instrument", "One instrument, or all", show=False),
-        Binding("s", "save", "Save the marked reed for an occasion, or no longer", show=False),
-    ]
+        rows("reed"),
+        enter("The life of the marked reed", "open"),
+        Key({"o": "occasion"}, "For practice, a rehearsal or a performance", "occasion"),
+        Key({"d": "day"}, "On which day", "day"),
+        Key({"i": "instrument"}, "One instrument, or all"),
+        Key({"s": "save"}, "Save the marked reed for an occasion, or no longer", "save"),
+        *AskingScreen.KEYS,
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self) -> None:
         super().__init__()

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
@@ -21,8 +21,8 @@ from reedkin.domain.events import Place
 from reedkin.domain.paths import here, named_path
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.errors import ReedkinError
-from reedkin.screens.base import Keys
 from reedkin.screens.correcting import CorrectingScreen, CorrectionBox, Marked
+from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.prompt import PromptScreen
 from reedkin.store.files import write_new
 from reedkin.widgets.life_charts import LifeCharts
@@ -41,23 +41,18 @@ class ReedScreen(CorrectingScreen):
     CSS_PATH = "reed.tcss"
     AUTO_FOCUS = ""
     KEYS: ClassVar[Keys] = (
-        ("0-9", "another"), ("e", "amend"), ("x", "strike"), ("d", "day"), ("m", "reed"), ("t", "tag"),
-        ("c", "charts"), ("p", "file"), ("Esc", "back"),
-    )  # fmt: skip
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up,k", "move(-1)", "The event above or below", show=False),
-        Binding("down,j", "move(1)", "The event above or below", show=False),
-        Binding("pageup", "page(-1)", "Further up or down", show=False),
-        Binding("pagedown", "page(1)", "Further up or down", show=False),
-        Binding("home", "move(-1000000)", "The first event, or the last", show=False),
-        Binding("end", "move(1000000)", "The first event, or the last", show=False),
-        Binding("c", "charts", "Charts or history, where both do not fit", show=False),
-        Binding("p", "to_file", "Put the history in a file", show=False),
-        Binding("slash", "ask_tag", "Another reed by its tag; a digit begins one", show=False),
-        Binding("left", "bearer(-1)", "The reed that bore this tag before, or after", show=False),
-        Binding("right", "bearer(1)", "The reed that bore this tag before, or after", show=False),
-        Binding("escape", "back", "Back", show=False),
-    ]
+        Key({"0-9": ""}, "Another reed: its tag, begun", "another"),
+        *CorrectingScreen.KEYS,
+        Key({"c": "charts"}, "Charts or history, where both do not fit", "charts"),
+        Key({"p": "to_file"}, "Put the history in a file", "file"),
+        Key({"escape": "back"}, "Back", "back"),
+        Key({"slash": "ask_tag"}, "Another reed by its tag; a digit begins one"),
+        Key({"left": "bearer(-1)", "right": "bearer(1)"}, "The reed that bore this tag before, or after"),
+        Key({"up,k": "move(-1)", "down,j": "move(1)"}, "The event above or below"),
+        Key({"pageup": "page(-1)", "pagedown": "page(1)"}, "Further up or down"),
+        Key({"home": "move(-1000000)", "end": "move(1000000)"}, "The first event, or the last"),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self, reed: str) -> None:
         super().__init__()

@@ -15,7 +15,9 @@ from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from reedkin.answers.hours_left.question import OutlookQuestion
-from reedkin.answers.reed.history import HistoryRow, headline, history_rows, history_text, made_of, service
+from reedkin.answers.question import Asked
+from reedkin.answers.reed.history import HistoryRow
+from reedkin.answers.reed.question import ReedQuestion, WholeLife
 from reedkin.charts.canvas import Run
 from reedkin.domain.events import Place
 from reedkin.domain.paths import here, named_path
@@ -25,6 +27,7 @@ from reedkin.screens.correcting import CorrectingScreen, CorrectionBox, Marked
 from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.prompt import PromptScreen
 from reedkin.store.files import write_new
+from reedkin.study.ticks import no_tick
 from reedkin.widgets.life_charts import LifeCharts
 from reedkin.widgets.reed_panel import ReedPanel
 from reedkin.widgets.row_list import Row, RowList
@@ -32,6 +35,7 @@ from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import Outlook
+    from reedkin.desk import Desk
 
 
 class ReedScreen(CorrectingScreen):
@@ -85,21 +89,25 @@ class ReedScreen(CorrectingScreen):
 
     # Showing
 
+    def _life(self, reed: Reed, desk: Desk) -> WholeLife:
+        """Asked at once and not in a thread, since the next key may be about one of its events."""
+        return ReedQuestion(reed.id).answer(Asked(desk.bench), no_tick)
+
     def show_log(self, last: bool = False) -> None:
         self.show_top()
         reed, desk = self.reed, self.desk
         if reed is None or desk is None:
             return
-        lines = [headline(reed), *made_of(reed, desk.bench), service(reed, desk.bench)]
+        life = self._life(reed, desk)
+        lines = [*life.made, life.service]
         self.query_one("#made", Static).update(
             styled([[Run(t, "strong" if not i else "")] for i, t in enumerate(lines)])
         )
         targets = desk.bench.targets(reed.instrument) if not reed.void else None
         self.query_one(ReedPanel).show(reed, targets)
-        rows = history_rows(reed, desk.bench)
         history = self.query_one(RowList)
         first_time = last or not history.has_rows
-        history.show([_row(row) for row in rows], _HEADING, len(rows) - 1 if first_time else None)
+        history.show([_row(row) for row in life.rows], _HEADING, len(life.rows) - 1 if first_time else None)
         self.query_one(LifeCharts).show(reed)
         self.query_one("#outlook", Static).update("")
         if reed.stage == IN_SERVICE:
@@ -174,7 +182,7 @@ class ReedScreen(CorrectingScreen):
             from reedkin.store.transfer.exporting import reeds_as_text
 
             return reeds_as_text([reed], desk.bench, suffix.removeprefix("."))
-        return "\n".join(history_text(reed, desk.bench)) + "\n"
+        return "\n".join(self._life(reed, desk).text()) + "\n"
 
     # Other reeds
 

@@ -25,8 +25,10 @@ from reedkin.interpreter import collect_from_now_on, take_short_turns
 from reedkin.screens.answers import Answers
 from reedkin.screens.base import BaseScreen
 from reedkin.screens.bench import BenchScreen
+from reedkin.screens.keys import bindings
+from reedkin.screens.rooms import BENCH, QUIT, ROOMS
 from reedkin.store.unsent import keep_unsent, kept_unsent
-from reedkin.widgets.theme import BENCH, THEMES
+from reedkin.widgets.theme import THEMES
 from reedkin.widgets.turns import Turns, Typed
 
 if TYPE_CHECKING:
@@ -38,7 +40,6 @@ if TYPE_CHECKING:
 
 _WITHOUT_LOG = ("backspace", "delete", "left", "right", "home", "end", "ctrl+a", "ctrl+e", "ctrl+u", "ctrl+k", "ctrl+w")
 """Keys that change what stands on the entry line, and so need not wait until the log has been read."""
-_QUIT = ("ctrl+q",)
 _END = (
     "SIGHUP", "SIGTERM", "SIGINT", "SIGQUIT", "SIGABRT", "SIGALRM", "SIGUSR1", "SIGUSR2", "SIGXCPU", "SIGVTALRM",
     "SIGPROF",
@@ -53,7 +54,7 @@ class ReedkinApp(App[None]):
 
     TITLE = "reedkin"
     ENABLE_COMMAND_PALETTE = False
-    BINDINGS: ClassVar[list[BindingType]] = []
+    BINDINGS: ClassVar[list[BindingType]] = bindings((QUIT,))
     CSS = """
     ToastRack { dock: top; align: right top; margin: 1 0; }
     Toast { max-width: 75%; }
@@ -84,7 +85,7 @@ class ReedkinApp(App[None]):
         self.turns = Turns(self, self._must_wait)
         for theme in THEMES:
             self.register_theme(theme)
-        self.theme = BENCH.name
+        self.theme = THEMES[0].name
 
     def get_driver_class(self) -> type[Driver]:
         """Textual's own driver, with a keyboard of ours where that is the one for terminals as Unix has them."""
@@ -113,7 +114,7 @@ class ReedkinApp(App[None]):
         if self.desk is not None or isinstance(typed, events.Paste):
             return False
         written = typed.is_printable and typed.character != "?"
-        return not (written or typed.key in _WITHOUT_LOG or typed.key in _QUIT)
+        return not (written or typed.key in _WITHOUT_LOG or QUIT.action(typed.key))
 
     def _leave_when_told(self) -> None:
         """End in good order when the terminal closes or the machine stops; the typed line is kept for the next one."""
@@ -273,33 +274,11 @@ class ReedkinApp(App[None]):
         return [*runs, Run("  " + ", ".join(word for word in words if word), "good")]
 
     def go(self, name: str) -> None:
-        """Go to a screen by its name; the bench lies under all others."""
+        """Go to a room by its name; the bench lies under all others."""
         while len(self.screen_stack) > 2:
             self.pop_screen()
-        if name == "lives":
-            from reedkin.screens.lives import LivesScreen
-
-            self.push_screen(LivesScreen())
-        elif name == "habits":
-            from reedkin.screens.habits import HabitsScreen
-
-            self.push_screen(HabitsScreen())
-        elif name == "case":
-            from reedkin.screens.case import CaseScreen
-
-            self.push_screen(CaseScreen())
-        elif name == "ready":
-            from reedkin.screens.ready import ReadyScreen
-
-            self.push_screen(ReadyScreen())
-        elif name == "week":
-            from reedkin.screens.week import WeekScreen
-
-            self.push_screen(WeekScreen())
-        elif name == "diary":
-            from reedkin.screens.diary import DiaryScreen
-
-            self.push_screen(DiaryScreen())
+        if ROOMS[name] is not BENCH:
+            self.push_screen(ROOMS[name].enter())
 
     def show_reed(self, reed: str) -> None:
         """Show the life of a reed by its id, in place of another's."""
@@ -314,7 +293,7 @@ class ReedkinApp(App[None]):
         """Show the keys of the screen that is up, the verbs and the cautions."""
         from reedkin.screens.help import HelpScreen
 
-        if not isinstance(self.screen, HelpScreen):
+        if isinstance(self.screen, BaseScreen) and not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(self.screen))
 
 

@@ -6,8 +6,9 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, TypeVar
 
 from reedkin.answers.question import Asked, Question, Told
-from reedkin.cli.context import Context, show_json, show_text
+from reedkin.cli.context import Context, show, show_json, show_text
 from reedkin.cli.drawing import show_chart
+from reedkin.cli.options import reed_meant
 from reedkin.cli.progress import Progress
 from reedkin.study.ticks import no_tick
 
@@ -26,12 +27,24 @@ def ask(context: Context, question: Question[A], doing: str = "") -> A:
             return question.answer(Asked(log.bench), progress.share)
 
 
-def tell(answer: Told, as_json: bool, draw: Callable[[int, int], Drawing] | None = None) -> int:
-    """Show an answer, and what `draw` draws of it above its lines; the exit code."""
+def ask_of_reed(context: Context, tag: str, question: Callable[[str], Question[A]]) -> A:
+    """The answer to a question about the reed that a tag means, which is asked by its id. Raises InputError where there
+    is no such reed, and what opening a log raises."""
+    with context.reading() as log:
+        return question(reed_meant(tag, log.bench).id).answer(Asked(log.bench), no_tick)
+
+
+def tell(answer: Told, as_json: bool, draw: Callable[[int, int], Drawing] | None = None, folded: bool = True) -> int:
+    """Show an answer, and what `draw` draws of it above its lines; the exit code. The rows of a wide table are better
+    not `folded`."""
     if as_json:
         show_json(answer.to_json())
         return 0
     if draw is not None:
         show_chart(draw)
-    show_text(answer.lines())
+    if folded:
+        show_text(answer.lines())
+        return 0
+    for line in answer.lines():
+        show(line)
     return 0

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.answers.card.care import care_card
-from reedkin.cli.context import Context, say, show_json, show_text
-from reedkin.cli.options import add_json, add_tag, reed_meant
+from reedkin.answers.card.question import CardQuestion
+from reedkin.cli.asking import ask_of_reed, tell
+from reedkin.cli.context import Context, say
+from reedkin.cli.options import add_json, add_tag
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -15,13 +16,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    with context.reading() as log:
-        reed = reed_meant(args.tag, log.bench)
-        lines = care_card(reed, log.bench)
-    if reed.now.cause is not None:
-        say(f"{reed.label} is retired ({reed.now.cause}): is this the reed that goes out?")
-    if args.json:
-        show_json({"tag": reed.label, "instrument": reed.instrument, "card": lines})
-        return 0
-    show_text(lines)
-    return 0
+    card = ask_of_reed(context, args.tag, CardQuestion)
+    if card.reed.now.cause is not None:
+        say(f"{card.reed.label} is retired ({card.reed.now.cause}): is this the reed that goes out?")
+    return tell(card, args.json)

@@ -3,21 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
 
-from reedkin.bench.bench import Bench
-from reedkin.cli.context import Context, show, show_json, show_text
+from reedkin.cli.asking import ask, tell
+from reedkin.cli.context import Context
 from reedkin.cli.options import add_instrument, add_json, instrument_meant
 from reedkin.domain.clock import Clock
-from reedkin.domain.words import INSTRUMENTS
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_day
-
-if TYPE_CHECKING:
-    from reedkin.answers.case.case import InCase
-    from reedkin.answers.case.choosing import Occasion, Suggestion
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -33,42 +26,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.answers.case.case import case, case_text, in_case_as_dict
+    from reedkin.answers.case.question import CaseQuestion
 
     at, instrument = _at(args.on, context.clock), instrument_meant(args.instrument)
-    with context.reading() as log:
-        found = [one for one in case(log.bench) if instrument in (None, one.reed.instrument)]
-        orders = _orders(log.bench, found, args.occasion, at) if args.occasion else []
-    if args.json:
-        document: dict[str, object] = {"reeds": [in_case_as_dict(one, at) for one in found]}
-        if args.occasion:
-            from reedkin.answers.case.choosing import suggestion_as_dict
-
-            order = [suggestion_as_dict(one) for order in orders for one in order]
-            document |= {"for": args.occasion, "order": order}
-        show_json(document)
-    elif args.occasion:
-        _show(orders, args.occasion)
-    else:
-        show_text(case_text(found, at))
-    return 0
-
-
-def _orders(bench: Bench, found: Sequence[InCase], occasion: Occasion, at: datetime) -> list[list[Suggestion]]:
-    """The order for each instrument that has reeds in service."""
-    from reedkin.answers.case.choosing import choose_for
-
-    orders = [choose_for(bench, found, occasion, at, instrument) for instrument in INSTRUMENTS]
-    return [order for order in orders if order]
-
-
-def _show(orders: Sequence[Sequence[Suggestion]], occasion: Occasion) -> None:
-    from reedkin.answers.case.choosing import choosing_text
-
-    for place, order in enumerate(orders or [[]]):
-        if place:
-            show()
-        show_text(choosing_text(order, occasion))
+    return tell(ask(context, CaseQuestion(at, args.occasion, instrument)), args.json)
 
 
 def _at(text: str, clock: Clock) -> datetime:

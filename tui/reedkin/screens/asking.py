@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual import work
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.columns import fold_text
 from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError
+from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.prompt import PromptScreen
 from reedkin.screens.reckoning import ReckoningScreen
 from reedkin.store.files import write_new
@@ -23,11 +24,12 @@ _BAR_WIDTH = 30
 class AskingScreen(ReckoningScreen):
     """Tells how the work goes on the line `#said`, which otherwise shows what `rest` was told."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("p", "to_file", "Put what is shown in a text file", show=False),
-        Binding("r", "ask_again", "Go on after a stop", show=False),
-        Binding("escape", "stop_or_back", "Stop the reckoning, or back", show=False),
-    ]
+    KEYS: ClassVar[Keys] = (
+        Key({"p": "to_file"}, "Put what is shown in a text file", "to a file"),
+        Key({"r": "ask_again"}, "Go on after a stop"),
+        Key({"escape": "stop_or_back"}, "Stop the reckoning, or back", "back"),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self) -> None:
         super().__init__()

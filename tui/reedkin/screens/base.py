@@ -5,59 +5,43 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.screen import Screen
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
+from reedkin.screens.keys import Keys, bindings, foot
 from reedkin.screens.program import Program
+from reedkin.screens.rooms import COMMON, QUIT
 from reedkin.widgets.key_bar import KeyBar
 from reedkin.widgets.styled import styled_line
 
 if TYPE_CHECKING:
     from reedkin.desk import Desk
 
-Keys = tuple[tuple[str, str], ...]
-
-COMMON_KEYS: Keys = (
-    ("F1", "help"), ("F2", "bench"), ("F3", "reed"), ("F4", "lives"), ("F5", "habits"), ("F6", "case"),
-    ("F7", "ready"), ("F8", "week"), ("F10", "diary"),
-)  # fmt: skip
-
-QUIT_KEY = ("^Q", "quit")
-
 
 class BaseScreen(Screen[None]):
-    """A screen of the program. `TITLE` names it, `KEYS` are shown at its bottom before the common ones."""
+    """A screen of the program. `TITLE` names it. `KEYS` are its own keys, the needful first: those it inherits among
+    them, so that they stand in one place in their order."""
 
     TITLE: ClassVar[str | None] = None
     KEYS: ClassVar[Keys] = ()
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (108, "-wide")]
     VERTICAL_BREAKPOINTS = [(0, "-tiny"), (18, "-short"), (32, "-tall")]
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f1", "help", "Help", show=False),
-        Binding("f2", "go('bench')", "Bench", show=False),
-        Binding("f3", "reed", "Reed", show=False),
-        Binding("f4", "go('lives')", "Lives", show=False),
-        Binding("f5", "go('habits')", "Habits", show=False),
-        Binding("f6", "go('case')", "Case", show=False),
-        Binding("f7", "go('ready')", "Ready by a day", show=False),
-        Binding("f8", "go('week')", "Week", show=False),
-        Binding("f10", "go('diary')", "Diary", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings(COMMON)
 
     def compose(self) -> ComposeResult:
         yield Static(id="top")
         yield from self.compose_body()
-        yield KeyBar(self.keys())
+        yield KeyBar(foot(self.foot()))
 
     def compose_body(self) -> ComposeResult:
         """The part of the screen between its first and its last line."""
         yield from ()
 
-    def keys(self) -> Keys:
-        """The keys to show, the needful first."""
-        return (*self.KEYS, *COMMON_KEYS, QUIT_KEY)
+    def foot(self) -> Keys:
+        """The keys to show at the bottom, the needful first."""
+        return (*self.KEYS, *COMMON, QUIT)
 
     @property
     def reedkin(self) -> Program:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
@@ -14,7 +14,9 @@ from reedkin.charts.canvas import Role, Run
 from reedkin.domain.cautions import AT_THE_BENCH
 from reedkin.domain.columns import fold
 from reedkin.errors import ReedkinError
-from reedkin.screens.base import BaseScreen, Keys
+from reedkin.screens.base import BaseScreen
+from reedkin.screens.keys import Key, Keys, bindings
+from reedkin.screens.rooms import DIARY, HELP, QUIT, REED, TO_ANSWERS
 from reedkin.widgets.due_line import DueLine
 from reedkin.widgets.entry_line import Behind, EntryLine
 from reedkin.widgets.recent import Recent
@@ -42,6 +44,10 @@ _GREETING: tuple[tuple[str, Role], ...] = (
     ("Tab completes. F9 starts a work session. F1 shows every key and verb.", "faint"),
 )
 
+_SESSION = Key({"f9": "session"}, "Start a work session, or end the one that runs", "session")
+_TAKE_BACK = Key({"ctrl+z": "take_back"}, "Take the last entry back", "take back")
+_HAND = Key({"up": "hand(-1)", "down": "hand(1)"}, "Take the reed above or below in hand", "reed in hand")
+
 
 class BenchScreen(BaseScreen):
     """The screen the program opens on."""
@@ -49,21 +55,16 @@ class BenchScreen(BaseScreen):
     TITLE = "bench"
     CSS_PATH = "bench.tcss"
     KEYS: ClassVar[Keys] = (
-        ("F1", "help"), ("F9", "session"), ("^Z", "take back"), ("F3", "reed"), ("F10", "diary"),
-        ("^Q", "quit"), ("F4-F8", "answers"), ("↑↓", "reed in hand"),
-    )  # fmt: skip
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "hand(-1)", "Take the reed above or below in hand", show=False),
-        Binding("down", "hand(1)", "Take the reed above or below in hand", show=False),
-        Binding("pageup", "hand(-8)", "Further up or down", show=False),
-        Binding("pagedown", "hand(8)", "Further up or down", show=False),
-        Binding("ctrl+z", "take_back", "Take the last entry back", show=False),
-        Binding("ctrl+t", "restart_clock", "Set the bench clock to zero", show=False),
-        Binding("f9", "session", "Start a work session, or end the one that runs", show=False),
-    ]
+        _SESSION,
+        _TAKE_BACK,
+        _HAND,
+        Key({"pageup": "hand(-8)", "pagedown": "hand(8)"}, "Further up or down"),
+        Key({"ctrl+t": "restart_clock"}, "Set the bench clock to zero"),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
-    def keys(self) -> Keys:
-        return self.KEYS
+    def foot(self) -> Keys:
+        return HELP, _SESSION, _TAKE_BACK, REED, DIARY.way, QUIT, TO_ANSWERS, _HAND
 
     def compose_body(self) -> ComposeResult:
         yield DueLine(id="due")

@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, datetime, time
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Static
 
-from reedkin.answers.hours_left.question import OutlookQuestion
 from reedkin.charts.canvas import Run
 from reedkin.domain.words import OFF
 from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.when import parse_day
 from reedkin.screens.asking import AskingScreen
-from reedkin.screens.base import Keys
+from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.screens.prompt import PromptScreen
 from reedkin.widgets.case_rows import case_heading, case_rows, why_line
 from reedkin.widgets.row_list import RowList
@@ -26,7 +25,7 @@ from reedkin.widgets.styled import styled
 if TYPE_CHECKING:
     from reedkin.answers.case.case import InCase
     from reedkin.answers.case.choosing import Suggestion
-    from reedkin.answers.hours_left.outlook import Outlook
+    from reedkin.answers.case.question import Case
 
 _EVENING = time(19)
 """When one plays on a day to come."""
@@ -44,22 +43,20 @@ class CaseScreen(AskingScreen):
     TITLE = "case"
     CSS_PATH = "case.tcss"
     KEYS: ClassVar[Keys] = (
-        ("↑↓", "reed"), ("Enter", "open"), ("o", "occasion"), ("d", "day"), ("s", "save"), ("p", "to a file"),
-        ("Esc", "back"),
-    )  # fmt: skip
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("o", "occasion", "For practice, a rehearsal or a performance", show=False),
-        Binding("d", "day", "On which day", show=False),
-        Binding("i", "instrument", "One instrument, or all", show=False),
-        Binding("s", "save", "Save the marked reed for an occasion, or no longer", show=False),
-    ]
+        rows("reed"),
+        enter("The life of the marked reed", "open"),
+        Key({"o": "occasion"}, "For practice, a rehearsal or a performance", "occasion"),
+        Key({"d": "day"}, "On which day", "day"),
+        Key({"i": "instrument"}, "One instrument, or all"),
+        Key({"s": "save"}, "Save the marked reed for an occasion, or no longer", "save"),
+        *AskingScreen.KEYS,
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self) -> None:
         super().__init__()
-        self._outlook: Outlook | None = None
+        self._case: Case | None = None
         self._instrument: str | None = None
-        self._found: Sequence[InCase] = ()
-        self._chosen: Sequence[Sequence[Suggestion]] = ()
 
     def compose_body(self) -> ComposeResult:
         yield Static(id="chosen")
@@ -72,12 +69,19 @@ class CaseScreen(AskingScreen):
     def show_log(self) -> None:
         self.show_top()
         self._show_choice()
-        self.ask(OutlookQuestion(), self._show_outlook)
+        from reedkin.answers.case.question import CaseQuestion
 
-    def _show_outlook(self, outlook: Outlook) -> None:
-        self._outlook = outlook
+        self.ask(CaseQuestion(self.at), self._show_answer)
+
+    def _show_answer(self, answer: Case) -> None:
+        self._case = self._as_chosen(answer)
         self.rest(_WEIGHTS)
         self._show_case()
+
+    def _as_chosen(self, answer: Case) -> Case:
+        """The case for the occasion, the day and the instrument of this moment; the log need not be asked for them."""
+        occasion = self.reedkin.answers.choice.occasion
+        return replace(answer, at=self.at, occasion=occasion, instrument=self._instrument)
 
     def _show_choice(self) -> None:
         from reedkin.answers.case.choosing import in_words
@@ -92,44 +96,35 @@ class CaseScreen(AskingScreen):
 
     @property
     def at(self) -> datetime:
-        """When the reeds are to be played: now, or in the evening of the day that was named."""
-        desk, day = self.desk, self.reedkin.answers.choice.day
-        assert desk is not None
-        now = desk.clock.now()
-        return now if day is None or day <= now.date() else desk.clock.local(datetime.combine(day, _EVENING))
-
-    @property
-    def nearly(self) -> list[InCase]:
-        """The reeds that have crowed and are not in service yet."""
-        return [one for one in self._found if not one.ready and self._instrument in (None, one.reed.instrument)]
+        """When the reeds are to be played: now, to the minute, or in the evening of the day that was named."""
+        clock, day = self.reedkin.clock, self.reedkin.answers.choice.day
+        now = clock.now().replace(second=0, microsecond=0)
+        return now if day is None or day <= now.date() else clock.local(datetime.combine(day, _EVENING))
 
     @property
     def instruments(self) -> list[str]:
         """Those of the reeds in the case, the one played last first."""
-        found = sorted(self._found, key=lambda one: one.rested or one.reed.begun, reverse=True)
-        return list(dict.fromkeys(one.reed.instrument for one in found))
+        return self._case.instruments if self._case is not None else []
+
+    def _orders(self) -> list[list[Suggestion]]:
+        """The order for each instrument that is looked at."""
+        if self._case is None:
+            return []
+        wanted = self.instruments if self._instrument is None else [self._instrument]
+        return [self._case.order(instrument) for instrument in wanted]
 
     def _show_case(self) -> None:
-        """The case as it is at this moment: only the curves behind it are kept."""
-        desk, outlook = self.desk, self._outlook
-        if desk is None or outlook is None:
+        if self._case is None:
             return
-        from reedkin.answers.case.case import case
-        from reedkin.answers.case.choosing import choose_for
-
-        occasion, at = self.reedkin.answers.choice.occasion, self.at
-        self._found = case(desk.bench, outlook)
-        wanted = self.instruments if self._instrument is None else [self._instrument]
-        self._chosen = [choose_for(desk.bench, self._found, occasion, at, instrument) for instrument in wanted]
         width = self.size.width - 4
-        rows = case_rows(self._chosen, self.nearly, at, width)
+        rows = case_rows(self._orders(), self._case.nearly, self._case.at, width)
         self.query_one(RowList).show(rows, case_heading(width) if rows else None)
         self._show_why()
 
     def _order(self) -> list[tuple[InCase, Suggestion | None]]:
         """The reeds in the order of the rows."""
-        suggested = [(one.one, one) for suggestions in self._chosen for one in suggestions]
-        return [*suggested, *((one, None) for one in self.nearly)]
+        suggested = [(one.one, one) for suggestions in self._orders() for one in suggestions]
+        return [*suggested, *((one, None) for one in (self._case.nearly if self._case is not None else []))]
 
     @property
     def marked(self) -> tuple[InCase, Suggestion | None] | None:
@@ -158,6 +153,8 @@ class CaseScreen(AskingScreen):
     def _choose_anew(self) -> None:
         self.query_one(RowList).place = 0
         self._show_choice()
+        if self._case is not None:
+            self._case = self._as_chosen(self._case)
         self._show_case()
 
     def action_occasion(self) -> None:
@@ -229,13 +226,10 @@ class CaseScreen(AskingScreen):
             self.reedkin.show_reed(marked[0].reed.id)
 
     def text_twin(self) -> tuple[str, list[str]] | None:
-        if not self._found:
+        if self._case is None or not self._case.every:
             return None
-        from reedkin.answers.case.case import case_text
         from reedkin.answers.case.choosing import choosing_text
 
         occasion = self.reedkin.answers.choice.occasion
-        lines = []
-        for suggestions in self._chosen:
-            lines += [*choosing_text(suggestions, occasion), ""]
-        return f"case-{occasion}.txt", [*lines, *case_text(self._found, self.at)]
+        lines = [line for order in self._orders() for line in (*choosing_text(order, occasion), "")]
+        return f"case-{occasion}.txt", [*lines, *self._case.table()]

@@ -7,24 +7,27 @@ from typing import ClassVar, TypeVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
+from reedkin.screens.keys import LEAVE, Key, Keys, aside, bindings, enter
 from reedkin.widgets.row_list import Row, RowList
 from reedkin.widgets.styled import styled
 
 R = TypeVar("R")
 
+_MOVE = Key({"up,k": "", "down,j": ""}, "The row above or below", "move")
+
 
 class ListScreen(ModalScreen[R | None]):
-    """A list to choose from; None if the question was left. `ASIDE` names the keys."""
+    """A list to choose from; None if the question was left."""
 
     CSS_PATH = "choice.tcss"
-    ASIDE: ClassVar[tuple[tuple[str, str], ...]] = ()
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave it as it is", show=False)]
+    KEYS: ClassVar[Keys] = (_MOVE, enter("Take it", "takes it"), LEAVE)
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self, title: str, choices: Sequence[str]) -> None:
         super().__init__()
@@ -34,9 +37,7 @@ class ListScreen(ModalScreen[R | None]):
         with Vertical(id="box"):
             yield Static(styled([[Run(self._title, "strong")]]))
             yield RowList(id="choices")
-            yield Static(
-                styled([[run for key, does in self.ASIDE for run in (Run(key, "strong"), Run(f" {does}   "))]])
-            )
+            yield Static(styled([aside(self.KEYS)]))
 
     def on_mount(self) -> None:
         rows = self.query_one(RowList)
@@ -52,8 +53,6 @@ class ListScreen(ModalScreen[R | None]):
 
 class ChoiceScreen(ListScreen[int]):
     """Asks for one of some things; gives its place."""
-
-    ASIDE = (("↑↓", "move"), ("Enter", "takes it"), ("Esc", "leaves it"))
 
     def __init__(self, title: str, choices: Sequence[str], place: int = 0) -> None:
         super().__init__(title, choices)
@@ -71,8 +70,13 @@ class ChoiceScreen(ListScreen[int]):
 class SeveralScreen(ListScreen[tuple[int, ...]]):
     """Asks for any number of things; gives their places."""
 
-    ASIDE = (("↑↓", "move"), ("Space", "marks"), ("Enter", "takes them"), ("Esc", "leaves it"))
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("space,x", "mark", "Mark, or take the mark away", show=False)]
+    KEYS: ClassVar[Keys] = (
+        _MOVE,
+        Key({"space,x": "mark"}, "Mark, or take the mark away", "marks"),
+        enter("Take what is marked", "takes them"),
+        LEAVE,
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self, title: str, choices: Sequence[str], chosen: Iterable[int] = ()) -> None:
         super().__init__(title, choices)

@@ -9,7 +9,7 @@ from datetime import timedelta
 from typing import ClassVar, Literal
 
 from textual import actions, events
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.bench.correcting import MOST_AT_ONCE, Corrector, Plan, refused, step_at
@@ -29,6 +29,7 @@ from reedkin.grammar.correcting import (
 )
 from reedkin.grammar.when import parse_when
 from reedkin.grammar.writing import as_line
+from reedkin.screens.keys import DO, LEAVE, Key, Keys, aside, bindings
 from reedkin.screens.reckoning import ReckoningScreen
 from reedkin.widgets.styled import styled
 from reedkin.widgets.typed import Typed
@@ -230,13 +231,7 @@ class CorrectionBox(Static):
         if now.asked:
             lines.append([Run("Enter again does it all the same.", "strong")])
         else:
-            keys = [
-                Run("Enter", "strong"),
-                Run(" does it   ", "faint"),
-                Run("Esc", "strong"),
-                Run(" leaves it", "faint"),
-            ]
-            lines.append(keys)
+            lines.append(aside((DO, LEAVE)))
         self.update(styled(lines))
 
 
@@ -259,14 +254,15 @@ def _steps(desk: Desk, places: Sequence[Place]) -> list[Step]:
 class CorrectingScreen(ReckoningScreen):
     """Has a `CorrectionBox`, and does its keys itself, in the order in which they were typed."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("e", "correct('amend')", "Amend what is marked: have it say something else", show=False),
-        Binding("x", "correct('strike')", "Strike what is marked, or give what is struck back", show=False),
-        Binding("d", "correct('day')", "Take what is marked to another day", show=False),
-        Binding("m", "correct('move')", "Move what is marked to another reed", show=False),
-        Binding("t", "correct('tag')", "Give its reed another tag", show=False),
-        Binding("ctrl+z", "take_back", "Take the last entry or correction back", show=False),
-    ]
+    KEYS: ClassVar[Keys] = (
+        Key({"e": "correct('amend')"}, "Amend what is marked: have it say something else", "amend"),
+        Key({"x": "correct('strike')"}, "Strike what is marked, or give what is struck back", "strike"),
+        Key({"d": "correct('day')"}, "Take what is marked to another day", "day"),
+        Key({"m": "correct('move')"}, "Move what is marked to another reed", "reed"),
+        Key({"t": "correct('tag')"}, "Give its reed another tag", "tag"),
+        Key({"ctrl+z": "take_back"}, "Take the last entry or correction back"),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     # What a screen says
 
@@ -310,15 +306,11 @@ class CorrectingScreen(ReckoningScreen):
 
     def _acted(self, key: str) -> bool:
         """Whether a key of this screen's own was done, at once."""
-        for owner in type(self).__mro__:
-            if not issubclass(owner, CorrectingScreen):
-                break
-            for binding in owner.__dict__.get("BINDINGS", ()):
-                if isinstance(binding, Binding) and key in binding.key.split(","):
-                    _, name, given = actions.parse(binding.action)
-                    getattr(self, f"action_{name}")(*given)
-                    return True
-        return False
+        action = next((action for one in self.KEYS if (action := one.action(key))), "")
+        if action:
+            _, name, given = actions.parse(action)
+            getattr(self, f"action_{name}")(*given)
+        return bool(action)
 
     # Doing
 

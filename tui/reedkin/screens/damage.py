@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
@@ -13,6 +13,7 @@ from textual.widgets import Static
 from reedkin.charts.canvas import Run
 from reedkin.domain.describe import plural
 from reedkin.errors import ReedkinError
+from reedkin.screens.keys import Key, Keys, aside, bindings
 from reedkin.store.log import Log
 from reedkin.widgets.styled import styled
 
@@ -21,10 +22,11 @@ class DamageScreen(ModalScreen[None]):
     """Lists the faults of the log; Enter says that they were seen, so that writing may go on."""
 
     CSS_PATH = "damage.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "seen", "I have seen this", show=False),
-        Binding("escape", "look_only", "Only look", show=False),
-    ]
+    KEYS: ClassVar[Keys] = (
+        Key({"enter": "seen"}, "Go on to write", "I have seen this, go on"),
+        Key({"escape": "look_only"}, "Only look", "only look, write nothing"),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self, log: Log) -> None:
         super().__init__()
@@ -40,8 +42,7 @@ class DamageScreen(ModalScreen[None]):
                     [
                         [Run("What could be trusted was read. The damaged lines stay in the file as they are.", "")],
                         [Run("reedkin check --mend FILE", "strong"), Run(" makes a copy without them", "")],
-                        [Run("Enter", "strong"), Run(" I have seen this, go on")],
-                        [Run("Escape", "strong"), Run(" only look, write nothing")],
+                        *(aside([key]) for key in self.KEYS),
                     ]
                 ),
                 id="ways",

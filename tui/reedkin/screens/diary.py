@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar, overload
 
 from textual import events, on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.answers.diary.diary import Diary, DiaryQuestion, Line, renewed
@@ -16,8 +16,8 @@ from reedkin.charts.canvas import Run
 from reedkin.domain.describe import plural
 from reedkin.errors import ReedkinError
 from reedkin.grammar.when import parse_when
-from reedkin.screens.base import Keys
 from reedkin.screens.correcting import CorrectingScreen, CorrectionBox, Marked
+from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.widgets.row_list import Row, RowList
 from reedkin.widgets.styled import styled
 from reedkin.widgets.typed import Typed
@@ -71,23 +71,17 @@ class DiaryScreen(CorrectingScreen):
     CSS_PATH = "diary.tcss"
     AUTO_FOCUS = ""
     KEYS: ClassVar[Keys] = (
-        ("/", "find"), ("e", "amend"), ("x", "strike"), ("d", "day"), ("m", "reed"), ("t", "tag"),
-        ("g", "go to"), ("Enter", "open"), ("Esc", "back"),
-    )  # fmt: skip
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("slash", "find", "Find words: notes, tags, names, lots, people, kinds", show=False),
-        Binding("g", "go_to_day", "Go to a day", show=False),
-        Binding("left", "day(1)", "The day before, or after", show=False),
-        Binding("right", "day(-1)", "The day before, or after", show=False),
-        Binding("enter", "open", "Open a line of several reeds into its events; of one, its life", show=False),
-        Binding("up,k", "move(-1)", "The line above or below", show=False),
-        Binding("down,j", "move(1)", "The line above or below", show=False),
-        Binding("pageup", "page(-1)", "Further up or down", show=False),
-        Binding("pagedown", "page(1)", "Further up or down", show=False),
-        Binding("home", "move(-1000000000)", "The newest line, or the oldest", show=False),
-        Binding("end", "move(1000000000)", "The newest line, or the oldest", show=False),
-        Binding("escape", "back", "All lines again; or back", show=False),
-    ]
+        Key({"slash": "find"}, "Find words: notes, tags, names, lots, people, kinds", "find"),
+        *CorrectingScreen.KEYS,
+        Key({"g": "go_to_day"}, "Go to a day", "go to"),
+        Key({"enter": "open"}, "Open a line of several reeds into its events; of one, its life", "open"),
+        Key({"escape": "back"}, "All lines again; or back", "back"),
+        Key({"left": "day(1)", "right": "day(-1)"}, "The day before, or after"),
+        Key({"up,k": "move(-1)", "down,j": "move(1)"}, "The line above or below"),
+        Key({"pageup": "page(-1)", "pagedown": "page(1)"}, "Further up or down"),
+        Key({"home": "move(-1000000000)", "end": "move(1000000000)"}, "The newest line, or the oldest"),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self) -> None:
         super().__init__()

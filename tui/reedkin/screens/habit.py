@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.answers.habits.question import OneHabitAnswer, OneHabitQuestion
 from reedkin.charts.canvas import Drawing, Line, Run, sentence
 from reedkin.domain.describe import plural
 from reedkin.screens.asking import AskingScreen
-from reedkin.screens.base import Keys
 from reedkin.screens.choice import SeveralScreen
+from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.screens.roll import RollScreen
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.group_rows import group_heading, group_rows, rows_for
@@ -34,12 +34,15 @@ class HabitScreen(AskingScreen):
 
     TITLE = "habit"
     CSS_PATH = "habit.tcss"
-    KEYS: ClassVar[Keys] = (("↑↓", "group"), ("Enter", "its reeds"), ("p", "to a file"), ("Esc", "back"))
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("a", "adjust", "Adjust for other habits", show=False),
-        Binding("l", "by_lot", "Compare only reeds of one cane lot, or of all", show=False),
-        Binding("d", "clock", "Hours played or days in service", show=False),
-    ]
+    KEYS: ClassVar[Keys] = (
+        rows("group"),
+        enter("The reeds of the marked group", "its reeds"),
+        Key({"a": "adjust"}, "Adjust for other habits"),
+        Key({"l": "by_lot"}, "Compare only reeds of one cane lot, or of all"),
+        Key({"d": "clock"}, "Hours played or days in service"),
+        *AskingScreen.KEYS,
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self, name: str) -> None:
         super().__init__()

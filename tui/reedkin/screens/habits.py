@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.answers.habits.question import Habits, HabitsQuestion
 from reedkin.charts.canvas import Drawing, Line, Run
 from reedkin.screens.asking import AskingScreen
-from reedkin.screens.base import Keys
+from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.finding_rows import finding_heading, finding_rows
 from reedkin.widgets.row_list import RowList
@@ -31,13 +31,13 @@ class HabitsScreen(AskingScreen):
     TITLE = "habits"
     CSS_PATH = "habits.tcss"
     KEYS: ClassVar[Keys] = (
-        ("↑↓", "habit"), ("Enter", "look closely"), ("t", "fair trials"), ("d", "hours or days"), ("p", "to a file"),
-        ("Esc", "back"),
-    )  # fmt: skip
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("d", "clock", "Hours played or days in service", show=False),
-        Binding("t", "trials", "Fair trials, which settle what the log cannot", show=False),
-    ]
+        rows("habit"),
+        enter("The marked habit closely", "look closely"),
+        Key({"t": "trials"}, "Fair trials, which settle what the log cannot", "fair trials"),
+        Key({"d": "clock"}, "Hours played or days in service", "hours or days"),
+        *AskingScreen.KEYS,
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self) -> None:
         super().__init__()

@@ -5,10 +5,9 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.events import Resize
-from textual.screen import Screen
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Role, Run
@@ -17,13 +16,10 @@ from reedkin.domain.columns import columns, fit, fold
 from reedkin.domain.meaning import NUMBERS
 from reedkin.grammar.verbs import VERBS, said_as
 from reedkin.grammar.vocabulary import takes
-from reedkin.screens.base import COMMON_KEYS, QUIT_KEY, BaseScreen
+from reedkin.screens.base import BaseScreen
+from reedkin.screens.keys import Key, Keys, bindings
+from reedkin.screens.rooms import COMMON, QUIT
 from reedkin.widgets.styled import styled
-
-_KEY_NAMES = {
-    "up": "↑", "down": "↓", "pageup": "PgUp", "pagedown": "PgDn", "escape": "Esc", "enter": "Enter",
-    "question_mark": "?", "slash": "/", "left": "←", "right": "→",
-}  # fmt: skip
 
 _SHAPE = '[reeds] verb facts [; verb facts ...] [@when] ["note"]'
 _GRAMMAR: tuple[tuple[str, str], ...] = (
@@ -50,12 +46,13 @@ class HelpScreen(BaseScreen):
 
     TITLE = "help"
     CSS_PATH = "help.tcss"
-    KEYS = (("Esc", "back"), ("↑↓", "scroll"))
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,f1,q", "back", "Back", show=False),
-    ]
+    KEYS: ClassVar[Keys] = (
+        Key({"escape,f1,q": "back"}, "Back", "back"),
+        Key({"up": "", "down": ""}, "Scroll", "scroll"),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
-    def __init__(self, came_from: Screen[object]) -> None:
+    def __init__(self, came_from: BaseScreen) -> None:
         super().__init__()
         self._came_from = came_from
 
@@ -77,10 +74,10 @@ class HelpScreen(BaseScreen):
         self.app.pop_screen()
 
     def _write(self, lines: _Lines) -> None:
-        lines.heading(f"Keys: {getattr(self._came_from, 'TITLE', None) or 'reedkin'}", first=True)
-        for keys, does in self._keys_there():
-            lines.item(keys, does)
-        lines.item("", "  ".join(f"{key} {does}" for key, does in (*COMMON_KEYS, QUIT_KEY)))
+        lines.heading(f"Keys: {self._came_from.TITLE}", first=True)
+        for key in self._came_from.KEYS:
+            lines.item(key.in_full, key.help)
+        lines.item("", "  ".join(f"{key.in_full} {key.foot}" for key in (*COMMON, QUIT)))
         lines.heading("The entry line")
         lines.item("", _SHAPE, "strong")
         for left, said in _GRAMMAR:
@@ -98,17 +95,6 @@ class HelpScreen(BaseScreen):
         for caution in ALL:
             lines.paragraph("", caution)
         lines.paragraph("", DEFER)
-
-    def _keys_there(self) -> list[tuple[str, str]]:
-        """The keys of the screen that one came from, without those that every screen has."""
-        found: dict[str, list[str]] = {}
-        for owner in type(self._came_from).__mro__:
-            for binding in owner.__dict__.get("BINDINGS", ()):
-                ours = owner.__module__.startswith("reedkin") and owner is not BaseScreen
-                if isinstance(binding, Binding) and ours:
-                    found.setdefault(binding.description, [])
-                    found[binding.description] += [_key_name(k) for k in binding.key.split(",")]
-        return [(" ".join(dict.fromkeys(keys)), does) for does, keys in found.items()]
 
 
 class _Lines:
@@ -136,9 +122,3 @@ class _Lines:
         first, *further = fold(f"{term} {said}".strip(), self.width - len(_INDENT), len(_INDENT))
         self.out.append([Run(f"{_INDENT}{term}", "cane"), Run(first.removeprefix(term))])
         self.out += [[Run(f"{_INDENT}{line}")] for line in further]
-
-
-def _key_name(key: str) -> str:
-    if key.startswith("ctrl+"):
-        return f"Ctrl+{key[5:].upper()}"
-    return _KEY_NAMES.get(key, key.upper() if len(key) > 1 else key)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal
 from textual.widgets import Static
 
@@ -17,8 +17,8 @@ from reedkin.charts.canvas import Drawing, Role, Run, sentence
 from reedkin.domain.reeds import end_is_wear
 from reedkin.domain.words import ACCIDENT_CAUSES
 from reedkin.screens.asking import AskingScreen
-from reedkin.screens.base import Keys
 from reedkin.screens.choice import ChoiceScreen
+from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.drawn import Draw, Drawn
 from reedkin.widgets.group_rows import group_heading, group_rows, rows_for
 from reedkin.widgets.row_list import RowList
@@ -41,16 +41,16 @@ class LivesScreen(AskingScreen):
     TITLE = "lives"
     CSS_PATH = "lives.tcss"
     KEYS: ClassVar[Keys] = (
-        ("↑↓", "group"), ("←→", "split by another"), ("Enter", "its reeds"), ("p", "to a file"), ("Esc", "back"),
-    )  # fmt: skip
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("b", "choose_split", "Choose what lives are split by", show=False),
-        Binding("left", "split(-1)", "Split by the thing before", show=False),
-        Binding("right", "split(1)", "Split by the next thing", show=False),
-        Binding("i", "instrument", "One instrument, or all", show=False),
-        Binding("d", "clock", "Hours played or days in service", show=False),
-        Binding("v", "view", "Still serving, what ended them, how well they play", show=False),
-    ]
+        rows("group"),
+        Key({"left": "split(-1)", "right": "split(1)"}, "Split by the thing before, or the next", "split by another"),
+        Key({"b": "choose_split"}, "Choose what lives are split by"),
+        enter("The reeds of the marked group", "its reeds"),
+        Key({"i": "instrument"}, "One instrument, or all"),
+        Key({"d": "clock"}, "Hours played or days in service"),
+        Key({"v": "view"}, "Still serving, what ended them, how well they play"),
+        *AskingScreen.KEYS,
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self) -> None:
         super().__init__()

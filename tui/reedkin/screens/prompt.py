@@ -7,12 +7,13 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from reedkin.charts.canvas import Run
+from reedkin.screens.keys import DO, LEAVE, Key, Keys, aside, bindings
 from reedkin.widgets.styled import styled
 from reedkin.widgets.visible import Visible
 
@@ -24,7 +25,8 @@ class PromptScreen(ModalScreen[str | None]):
     that begins with "?" is a question: Enter again says yes to it."""
 
     CSS_PATH = "prompt.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave", show=False)]
+    KEYS: ClassVar[Keys] = (DO, LEAVE)
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self, title: str, text: str = "", check: Check = lambda text: None) -> None:
         super().__init__()
@@ -35,7 +37,7 @@ class PromptScreen(ModalScreen[str | None]):
         with Vertical(id="box"):
             yield Static(styled([[Run(self._title, "strong")]]))
             yield Input(self._text, id="answer", compact=True, select_on_focus=False, highlighter=Visible())
-            yield Static(styled([[Run("Enter to do it, Escape to leave it", "faint")]]), id="said")
+            yield Static(styled([aside(self.KEYS)]), id="said")
 
     def on_mount(self) -> None:
         answer = self.query_one("#answer", Input)
@@ -65,10 +67,11 @@ class ConfirmScreen(ModalScreen[bool]):
     """Asks yes or no; nothing but y or Enter is yes."""
 
     CSS_PATH = "prompt.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("y,enter", "answer(True)", "Yes", show=False),
-        Binding("n,escape", "answer(False)", "No", show=False),
-    ]
+    KEYS: ClassVar[Keys] = (
+        Key({"y,enter": "answer(True)"}, "Yes", "yes"),
+        Key({"n,escape": "answer(False)"}, "No", "no"),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self, question: str, more: str = "") -> None:
         super().__init__()
@@ -77,7 +80,7 @@ class ConfirmScreen(ModalScreen[bool]):
     def compose(self) -> ComposeResult:
         with Vertical(id="box"):
             lines = [[Run(self._question, "strong")], [Run(self._more)] if self._more else []]
-            yield Static(styled([*lines, [Run("y", "strong"), Run(" yes   "), Run("n", "strong"), Run(" no")]]))
+            yield Static(styled([*lines, aside(self.KEYS)]))
 
     def action_answer(self, yes: bool) -> None:
         self.dismiss(yes)

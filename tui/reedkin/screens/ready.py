@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Drawing, Run
@@ -18,7 +18,7 @@ from reedkin.domain.words import INSTRUMENTS
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_day
 from reedkin.screens.asking import AskingScreen
-from reedkin.screens.base import Keys
+from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.prompt import PromptScreen
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.styled import styled
@@ -37,19 +37,15 @@ class ReadyScreen(AskingScreen):
     TITLE = "ready"
     CSS_PATH = "ready.tcss"
     KEYS: ClassVar[Keys] = (
-        ("↑↓", "reeds"), ("←→", "day"), ("d", "date"), ("h", "hours"), ("v", "why"), ("p", "to a file"),
-        ("Esc", "back"),
-    )  # fmt: skip
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "reeds(1)", "One reed more", show=False),
-        Binding("down", "reeds(-1)", "One reed fewer", show=False),
-        Binding("left", "day(-1)", "A day earlier", show=False),
-        Binding("right", "day(1)", "A day later", show=False),
-        Binding("d", "date", "On which day", show=False),
-        Binding("h", "hours", "Hours of rehearsals before", show=False),
-        Binding("i", "instrument", "Another instrument", show=False),
-        Binding("v", "view", "The chart, or what the answer goes by", show=False),
-    ]
+        Key({"up": "reeds(1)", "down": "reeds(-1)"}, "One reed more, or fewer", "reeds"),
+        Key({"left": "day(-1)", "right": "day(1)"}, "A day earlier, or later", "day"),
+        Key({"d": "date"}, "On which day", "date"),
+        Key({"h": "hours"}, "Hours of rehearsals before", "hours"),
+        Key({"i": "instrument"}, "Another instrument"),
+        Key({"v": "view"}, "The chart, or what the answer goes by", "why"),
+        *AskingScreen.KEYS,
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self) -> None:
         super().__init__()

@@ -10,21 +10,24 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from reedkin.answers.hours_left.question import OutlookQuestion
-from reedkin.answers.reed.history import HistoryRow, headline, history_rows, history_text, made_of, service
+from reedkin.answers.question import Asked
+from reedkin.answers.reed.history import HistoryRow
+from reedkin.answers.reed.question import ReedQuestion, WholeLife
 from reedkin.charts.canvas import Run
 from reedkin.domain.events import Place
 from reedkin.domain.paths import here, named_path
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.errors import ReedkinError
-from reedkin.screens.base import Keys
 from reedkin.screens.correcting import CorrectingScreen, CorrectionBox, Marked
+from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.prompt import PromptScreen
 from reedkin.store.files import write_new
+from reedkin.study.ticks import no_tick
 from reedkin.widgets.life_charts import LifeCharts
 from reedkin.widgets.reed_panel import ReedPanel
 from reedkin.widgets.row_list import Row, RowList
@@ -32,6 +35,7 @@ from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import Outlook
+    from reedkin.desk import Desk
 
 
 class ReedScreen(CorrectingScreen):
@@ -41,23 +45,18 @@ class ReedScreen(CorrectingScreen):
     CSS_PATH = "reed.tcss"
     AUTO_FOCUS = ""
     KEYS: ClassVar[Keys] = (
-        ("0-9", "another"), ("e", "amend"), ("x", "strike"), ("d", "day"), ("m", "reed"), ("t", "tag"),
-        ("c", "charts"), ("p", "file"), ("Esc", "back"),
-    )  # fmt: skip
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up,k", "move(-1)", "The event above or below", show=False),
-        Binding("down,j", "move(1)", "The event above or below", show=False),
-        Binding("pageup", "page(-1)", "Further up or down", show=False),
-        Binding("pagedown", "page(1)", "Further up or down", show=False),
-        Binding("home", "move(-1000000)", "The first event, or the last", show=False),
-        Binding("end", "move(1000000)", "The first event, or the last", show=False),
-        Binding("c", "charts", "Charts or history, where both do not fit", show=False),
-        Binding("p", "to_file", "Put the history in a file", show=False),
-        Binding("slash", "ask_tag", "Another reed by its tag; a digit begins one", show=False),
-        Binding("left", "bearer(-1)", "The reed that bore this tag before, or after", show=False),
-        Binding("right", "bearer(1)", "The reed that bore this tag before, or after", show=False),
-        Binding("escape", "back", "Back", show=False),
-    ]
+        Key({"0-9": ""}, "Another reed: its tag, begun", "another"),
+        *CorrectingScreen.KEYS,
+        Key({"c": "charts"}, "Charts or history, where both do not fit", "charts"),
+        Key({"p": "to_file"}, "Put the history in a file", "file"),
+        Key({"escape": "back"}, "Back", "back"),
+        Key({"slash": "ask_tag"}, "Another reed by its tag; a digit begins one"),
+        Key({"left": "bearer(-1)", "right": "bearer(1)"}, "The reed that bore this tag before, or after"),
+        Key({"up,k": "move(-1)", "down,j": "move(1)"}, "The event above or below"),
+        Key({"pageup": "page(-1)", "pagedown": "page(1)"}, "Further up or down"),
+        Key({"home": "move(-1000000)", "end": "move(1000000)"}, "The first event, or the last"),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self, reed: str) -> None:
         super().__init__()
@@ -90,21 +89,25 @@ class ReedScreen(CorrectingScreen):
 
     # Showing
 
+    def _life(self, reed: Reed, desk: Desk) -> WholeLife:
+        """Asked at once and not in a thread, since the next key may be about one of its events."""
+        return ReedQuestion(reed.id).answer(Asked(desk.bench), no_tick)
+
     def show_log(self, last: bool = False) -> None:
         self.show_top()
         reed, desk = self.reed, self.desk
         if reed is None or desk is None:
             return
-        lines = [headline(reed), *made_of(reed, desk.bench), service(reed, desk.bench)]
+        life = self._life(reed, desk)
+        lines = [*life.made, life.service]
         self.query_one("#made", Static).update(
             styled([[Run(t, "strong" if not i else "")] for i, t in enumerate(lines)])
         )
         targets = desk.bench.settings.targets(reed.instrument) if not reed.void else None
         self.query_one(ReedPanel).show(reed, targets)
-        rows = history_rows(reed, desk.bench)
         history = self.query_one(RowList)
         first_time = last or not history.has_rows
-        history.show([_row(row) for row in rows], _HEADING, len(rows) - 1 if first_time else None)
+        history.show([_row(row) for row in life.rows], _HEADING, len(life.rows) - 1 if first_time else None)
         self.query_one(LifeCharts).show(reed)
         self.query_one("#outlook", Static).update("")
         if reed.stage == IN_SERVICE:
@@ -179,7 +182,7 @@ class ReedScreen(CorrectingScreen):
             from reedkin.store.transfer.exporting import reeds_as_text
 
             return reeds_as_text([reed], desk.bench, suffix.removeprefix("."))
-        return "\n".join(history_text(reed, desk.bench)) + "\n"
+        return "\n".join(self._life(reed, desk).text()) + "\n"
 
     # Other reeds
 

@@ -7,14 +7,15 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
 from reedkin.domain.columns import fit
 from reedkin.domain.describe import duration, plural
 from reedkin.domain.instruments import SHORT_NAMES
-from reedkin.screens.base import BaseScreen, Keys
+from reedkin.screens.base import BaseScreen
+from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.row_list import Row, RowList
 from reedkin.widgets.styled import styled
 
@@ -27,8 +28,8 @@ class RollScreen(BaseScreen):
 
     TITLE = "reeds"
     CSS_PATH = "roll.tcss"
-    KEYS: ClassVar[Keys] = (("↑↓", "reed"), ("Enter", "its life"), ("Esc", "back"))
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", "Back", show=False)]
+    KEYS: ClassVar[Keys] = (rows("reed"), enter("Its life", "its life"), Key({"escape": "back"}, "Back", "back"))
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self, title: str, habit: str, roll: Sequence[RollEntry]) -> None:
         super().__init__()

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.message import Message
 from textual.widgets import Static
@@ -21,7 +21,7 @@ from reedkin.charts.canvas import Drawing, Run
 from reedkin.errors import ReedkinError
 from reedkin.grammar.writing import word_for
 from reedkin.screens.asking import AskingScreen
-from reedkin.screens.base import Keys
+from reedkin.screens.keys import Key, Keys, bindings, rows
 from reedkin.screens.prompt import ConfirmScreen, PromptScreen
 from reedkin.study.ticks import Cancelled
 from reedkin.widgets.drawn import Drawn
@@ -48,12 +48,12 @@ class TrialsScreen(AskingScreen):
     TITLE = "trials"
     CSS_PATH = "trials.tcss"
     KEYS: ClassVar[Keys] = (
-        ("↑↓", "trial"), ("n", "start one"), ("e", "end it"), ("p", "to a file"), ("Esc", "back"),
-    )  # fmt: skip
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n", "start", "Start a trial", show=False),
-        Binding("e", "end", "End the marked trial: no more reeds are assigned", show=False),
-    ]
+        rows("trial"),
+        Key({"n": "start"}, "Start a trial", "start one"),
+        Key({"e": "end"}, "End the marked trial: no more reeds are assigned", "end it"),
+        *AskingScreen.KEYS,
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     @dataclass
     class Compared(Message):

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Drawing, Run
 from reedkin.screens.asking import AskingScreen
-from reedkin.screens.base import Keys
+from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.pages import VIEWS, Page, PageQuestion
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.styled import folded, styled
@@ -33,14 +33,16 @@ class WeekScreen(AskingScreen):
     TITLE = "week"
     CSS_PATH = "week.tcss"
     KEYS: ClassVar[Keys] = (
-        ("v", "view"), ("←→", "part of it"), ("↑↓", "scroll"), ("p", "to a file"), ("Esc", "back"),
-    )  # fmt: skip
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("v", "view", "Week, yield and cost, steadiness, cane and tubes, orders", show=False),
+        Key({"v": "view"}, "Week, yield and cost, steadiness, cane and tubes, orders", "view"),
         # The page under the focus would else take the arrows to scroll sideways.
-        Binding("left", "part(1)", "The week before; another thing to tell by", show=False, priority=True),
-        Binding("right", "part(-1)", "The week after; another thing to tell by", show=False, priority=True),
-    ]
+        Key(
+            {"left": "part(1)", "right": "part(-1)"},
+            "The week before, or after; another thing to tell by", "part of it", priority=True,
+        ),
+        Key({"up": "", "down": ""}, "Scroll", "scroll"),
+        *AskingScreen.KEYS,
+    )  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     def __init__(self) -> None:
         super().__init__()

@@ -71,6 +71,12 @@ def weights_of(settings: Mapping[str, Value]) -> Weights:
     return replace(Weights(), **{name: weight for name, weight in own.items() if weight is not None})
 
 
+def level_of(settings: Mapping[str, Value]) -> float:
+    """The score from which the maker plays in public (`set public 7.5`), or the usual one."""
+    public = number(settings, "public")
+    return USUAL_LEVEL if public is None else public
+
+
 @dataclass(frozen=True, slots=True)
 class Suggestion:
     """A reed to play. `points` lie between 0 and 1; `why` says in a few words what speaks for it or against it; `held`
@@ -98,9 +104,8 @@ def choose_for(
     bench: Bench, found: Sequence[InCase], occasion: Occasion, at: datetime | None = None, instrument: str | None = None
 ) -> list[Suggestion]:
     """As `choose`, now if no time is given, with the maker's own weights and level."""
-    public = number(bench.settings.facts, "public")
-    level = USUAL_LEVEL if public is None else public
-    return choose(found, occasion, at or bench.clock.now(), weights_of(bench.settings.facts), level, instrument)
+    settings = bench.settings.facts
+    return choose(found, occasion, at or bench.clock.now(), weights_of(settings), level_of(settings), instrument)
 
 
 def _rank(one: InCase, occasion: Occasion, on: date, level: float) -> int:

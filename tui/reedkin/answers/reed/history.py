@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from reedkin.bench.bench import Bench
@@ -45,10 +46,14 @@ def history_rows(reed: Reed, bench: Bench) -> list[HistoryRow]:
 def history_text(reed: Reed, bench: Bench, named: bool = False) -> list[str]:
     """The whole life as lines of plain text, to print or keep; `named`: with the name by which the command line knows
     each event."""
-    lines = [headline(reed), *made_of(reed, bench)]
-    lines += measures(reed.now, bench.settings.targets(reed.instrument)) if not reed.void else []
-    text = fold_text([*lines, service(reed, bench), ""])
-    for row in history_rows(reed, bench):
+    told = [headline(reed), *made_of(reed, bench), *measures_of(reed, bench), service(reed, bench)]
+    return whole_text(told, history_rows(reed, bench), named)
+
+
+def whole_text(told: Sequence[str], rows: Iterable[HistoryRow], named: bool) -> list[str]:
+    """What is told of a reed and the rows of its history as one text."""
+    text = fold_text([*told, ""])
+    for row in rows:
         mark = f"{row.gone}: " if row.gone else ""
         length = f"  [{row.length}]" if row.length else ""
         hours = f"  ({row.hours} in all)" if row.hours else ""
@@ -56,6 +61,11 @@ def history_text(reed: Reed, bench: Bench, named: bool = False) -> list[str]:
         text += fold_text([f"{when}{mark}{row.what}{length}{hours}{row.note}"], len(when))
         text += fold_text(f"{'':{len(when)}}{more}" for more in (*row.corrections, *([row.room] if row.room else [])))
     return text
+
+
+def measures_of(reed: Reed, bench: Bench) -> list[str]:
+    """The measures of a reed with the targets of its instrument beside; none of one that never was."""
+    return measures(reed.now, bench.settings.targets(reed.instrument)) if not reed.void else []
 
 
 def headline(reed: Reed) -> str:

@@ -1,0 +1,36 @@
+"""What should who gets a reed know?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from reedkin.answers.card.care import care_card
+from reedkin.answers.question import Asked
+from reedkin.domain.reeds import Reed
+from reedkin.study.ticks import Tick
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """The card that goes with a reed, line by line."""
+
+    reed: Reed
+    card: tuple[str, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        return {"tag": self.reed.label, "instrument": self.reed.instrument, "card": list(self.card)}
+
+    def lines(self) -> list[str]:
+        return list(self.card)
+
+
+@dataclass(frozen=True, slots=True)
+class CardQuestion:
+    """The card of a reed, by its id."""
+
+    reed: str
+
+    def answer(self, asked: Asked, tick: Tick) -> Card:
+        reed = asked.bench.reed(self.reed)
+        return Card(reed, tuple(care_card(reed, asked.bench)))

@@ -1,0 +1,103 @@
+"""What to play, and why?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from reedkin.answers.case.case import InCase, case, case_text, in_case_as_dict
+from reedkin.answers.case.choosing import (
+    Occasion,
+    Suggestion,
+    Weights,
+    choose,
+    choosing_text,
+    level_of,
+    suggestion_as_dict,
+    weights_of,
+)
+from reedkin.answers.hours_left.outlook import Outlook
+from reedkin.answers.question import Asked
+from reedkin.domain.words import INSTRUMENTS
+from reedkin.study.ticks import Tick
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """
+    The case, and by its question in which order to take the reeds. Another time, occasion or instrument is looked at by
+    replacing it (`dataclasses.replace`), without asking the log anew.
+
+    every    the reeds of the case, of all instruments.
+    weights  the maker's own; level: the score from which she plays in public.
+    """
+
+    every: tuple[InCase, ...]
+    weights: Weights
+    level: float
+    at: datetime
+    occasion: Occasion | None
+    instrument: str | None
+
+    @property
+    def reeds(self) -> list[InCase]:
+        """Those of the instrument, if one is named."""
+        return [one for one in self.every if self.instrument in (None, one.reed.instrument)]
+
+    @property
+    def nearly(self) -> list[InCase]:
+        """Those that have crowed and are not in service yet."""
+        return [one for one in self.reeds if not one.ready]
+
+    @property
+    def instruments(self) -> list[str]:
+        """Those of all the reeds in the case, the one played last (or, before it is played, begun) first."""
+        found = sorted(self.every, key=lambda one: one.rested or one.reed.begun, reverse=True)
+        return list(dict.fromkeys(one.reed.instrument for one in found))
+
+    def order(self, instrument: str) -> list[Suggestion]:
+        """The reeds of an instrument that are in service, in the order in which to take them; none without an
+        occasion."""
+        if self.occasion is None:
+            return []
+        return choose(self.reeds, self.occasion, self.at, self.weights, self.level, instrument)
+
+    @property
+    def orders(self) -> list[list[Suggestion]]:
+        """The order for each instrument that has reeds in service."""
+        return [order for instrument in INSTRUMENTS if (order := self.order(instrument))]
+
+    def to_json(self) -> dict[str, Any]:
+        document: dict[str, Any] = {"reeds": [in_case_as_dict(one, self.at) for one in self.reeds]}
+        if self.occasion is not None:
+            order = [suggestion_as_dict(one) for order in self.orders for one in order]
+            document |= {"for": self.occasion, "order": order}
+        return document
+
+    def lines(self) -> list[str]:
+        if self.occasion is None:
+            return self.table()
+        lines: list[str] = []
+        for order in self.orders or [[]]:
+            lines += [*([""] if lines else []), *choosing_text(order, self.occasion)]
+        return lines
+
+    def table(self) -> list[str]:
+        """The reeds without an order, how each is."""
+        return case_text(self.reeds, self.at)
+
+
+@dataclass(frozen=True, slots=True)
+class CaseQuestion:
+    """The case when it is to be played: in the order to take the reeds for an occasion, if one is named; of one
+    instrument, or of all."""
+
+    at: datetime
+    occasion: Occasion | None = None
+    instrument: str | None = None
+
+    def answer(self, asked: Asked, tick: Tick) -> Case:
+        settings = asked.bench.settings.facts
+        found = tuple(case(asked.bench, Outlook(asked.study)))
+        return Case(found, weights_of(settings), level_of(settings), self.at, self.occasion, self.instrument)

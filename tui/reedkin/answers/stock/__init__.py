@@ -1,0 +1,1 @@
+"""Which reeds are alive, and how is each?"""

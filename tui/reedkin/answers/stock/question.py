@@ -1,0 +1,93 @@
+"""Which reeds are alive, and how is each?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from reedkin.answers.question import Asked
+from reedkin.domain.columns import table
+from reedkin.domain.describe import ago, describe, duration, mm, past
+from reedkin.domain.facts import begins
+from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
+from reedkin.study.ticks import Tick
+
+if TYPE_CHECKING:
+    from reedkin.answers.hours_left.outlook import HoursLeft
+
+_HEADINGS = ("reed", "instrument", "stage", "overall", "played", "hours left", "last score", "rested", "last")
+_RIGHT = (3, 4, 5, 6, 7)
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """The living reeds as of `now`, each with the hours it has left if it is in service: blanks first, then those in
+    progress and in service."""
+
+    reeds: tuple[tuple[Reed, HoursLeft | None], ...]
+    now: datetime
+
+    def to_json(self) -> dict[str, Any]:
+        return {"reeds": [_as_dict(reed, left, self.now) for reed, left in self.reeds]}
+
+    def lines(self) -> list[str]:
+        if not self.reeds:
+            return ["No living reeds. To begin one: reedkin add 1 tie oboe 72"]
+        return list(table(_HEADINGS, [_row(reed, left, self.now) for reed, left in self.reeds], _RIGHT))
+
+
+@dataclass(frozen=True, slots=True)
+class StockQuestion:
+    """Which reeds are alive, and how is each?"""
+
+    def answer(self, asked: Asked, tick: Tick) -> Stock:
+        reeds = sorted(asked.bench.at_work(), key=lambda reed: AT_WORK.index(reed.stage))
+        now = asked.bench.clock.now()
+        if not any(reed.stage == IN_SERVICE for reed in reeds):  # nothing heavy is loaded then
+            return Stock(tuple((reed, None) for reed in reeds), now)
+        from reedkin.answers.hours_left.outlook import Outlook
+
+        outlook = Outlook(asked.study)
+        return Stock(tuple((reed, outlook.left(reed)) for reed in reeds), now)
+
+
+def _left(left: HoursLeft | None) -> str:
+    if left is None:
+        return "–"
+    from reedkin.answers.hours_left.outlook import span_words
+
+    return span_words(left)
+
+
+def _row(reed: Reed, left: HoursLeft | None, now: datetime) -> tuple[str, ...]:
+    state, played, last = reed.now, reed.last_played, reed.last
+    return (
+        f"{reed.label} {state.name}" if state.name else reed.label,
+        reed.instrument,
+        reed.stage,
+        mm(state.overall_mm),
+        duration(state.minutes_played) if state.minutes_played else "–",
+        _left(left),
+        f"{state.score:.1f}" if state.score is not None else "–",
+        ago(played.at, now) if played else "–",
+        f"{last.kind if begins(last.kind) else describe(last.kind, last.facts)}, {past(last.at, now)}",
+    )
+
+
+def _as_dict(reed: Reed, left: HoursLeft | None, now: datetime) -> dict[str, Any]:
+    state, played = reed.now, reed.last_played
+    return {
+        "tag": reed.tag,
+        "bearer": reed.bearer,
+        "name": state.name,
+        "instrument": reed.instrument,
+        "stage": reed.stage,
+        "overall_mm": state.overall_mm,
+        "hours_played": round(state.hours, 4),
+        "score": state.score,
+        "expected_remaining_hours": None if left is None else round(left.middle, 3),
+        "expected_remaining_range": None if left is None else [round(left.lo, 3), round(left.hi, 3)],
+        "rest_hours": None if played is None else round((now - played.at).total_seconds() / 3600, 2),
+        "last": {"kind": reed.last.kind, "at": reed.last.at.isoformat()},
+    }

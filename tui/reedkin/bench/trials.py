@@ -25,7 +25,7 @@ from itertools import count
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.draw import DRAW, Stratum, way_at, way_in_blocks
-from reedkin.domain.checks import Finding
+from reedkin.domain.checks import Objection
 from reedkin.domain.events import Record, Statement
 from reedkin.domain.facts import FACTS, Facts, Value
 from reedkin.domain.reeds import Reed, Step
@@ -225,22 +225,22 @@ def assigned_facts(reed: Reed) -> list[Facts]:
     return list(first.values())
 
 
-def doubt(reed: Reed, step: Step, bench: Bench) -> Finding | None:
+def doubt(reed: Reed, step: Step, bench: Bench) -> Objection | None:
     """What can be said against an assignment: that it is not the one which chance drew."""
     facts = step.event.facts
     trial = next((t for t in trials(bench) if _is_of(facts, t)), None)
     if trial is None:
-        return Finding("odd", f"the log holds no trial {facts.get('trial')}")
+        return Objection("odd", f"the log holds no trial {facts.get('trial')}")
     place, draw = facts.get("place"), facts.get("draw", 1)
     if facts.get("arm") not in trial.ways:
-        return Finding("impossible", f"the ways of that trial are {' and '.join(trial.ways)}")
+        return Objection("impossible", f"the ways of that trial are {' and '.join(trial.ways)}")
     if not isinstance(place, int) or FACTS["place"].impossible(place):
-        return Finding("odd", "its place in the draw is not noted")
+        return Objection("odd", "its place in the draw is not noted")
     if draw not in (1, DRAW):
-        return Finding("odd", "a later version drew it, in a way that is not known here")
+        return Objection("odd", "a later version drew it, in a way that is not known here")
     way = way_at(trial.uid, place) if draw == DRAW else way_in_blocks(trial.uid, stratum_of(reed), place)
     drawn = trial.ways[way]
-    return None if drawn == facts["arm"] else Finding("impossible", f"chance had drawn {drawn} for it")
+    return None if drawn == facts["arm"] else Objection("impossible", f"chance had drawn {drawn} for it")
 
 
 # In words

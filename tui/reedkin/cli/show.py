@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.answers.reed.history import history_text
 from reedkin.bench.bench import Bench
 from reedkin.cli.context import Context, show, show_json, show_text
 from reedkin.cli.options import add_json, add_tag, reed_meant
+from reedkin.domain import as_json
 from reedkin.domain.events import Amendment, Strike
 from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.store.transfer.rows import as_cells, row_of
+
+if TYPE_CHECKING:
+    from reedkin.answers.hours_left.outlook import HoursLeft
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,7 +28,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     with context.reading() as log:
         reed = reed_meant(args.tag, log.bench)
         if args.json:
-            show_json(as_json(reed, log.bench))
+            show_json(reed_as_dict(reed, log.bench))
             return 0
         for line in history_text(reed, log.bench, named=True):
             show(line)
@@ -34,29 +39,45 @@ def run(args: argparse.Namespace, context: Context) -> int:
     return 0
 
 
-def as_json(reed: Reed, bench: Bench) -> dict[str, Any]:
-    """A reed with its standing events in the form of export rows, and what was corrected."""
+def reed_as_dict(reed: Reed, bench: Bench) -> dict[str, Any]:
+    """A reed with its standing events in the form of export rows, what is left to expect of it while it is in service,
+    and what was corrected."""
     return {
         "tag": reed.tag,
         "bearer": reed.bearer,
         "instrument": reed.instrument,
         "stage": reed.stage,
         "overall_mm": reed.now.overall_mm,
-        "hours_played": round(reed.now.hours, 4),
+        "hours_played": as_json.hours(reed.now.hours),
         "score": reed.now.score,
+        **remaining_as_dict(_left(reed, bench)),
         "events": [row_of(reed, step, bench.sessions.of(step.session)) for step in reed.standing],
         "corrections": _corrections(reed, bench),
     }
+
+
+def _left(reed: Reed, bench: Bench) -> HoursLeft | None:
+    """The hours left of a reed in service; for others nothing heavy is loaded."""
+    if reed.stage != IN_SERVICE:
+        return None
+    from reedkin.answers.hours_left.outlook import Outlook
+
+    return Outlook.of_bench(bench).left(reed)
 
 
 def _corrections(reed: Reed, bench: Bench) -> list[dict[str, Any]]:
     found = []
     for record in bench.lineages.records(reed.id):
         if isinstance(record, Amendment):
-            said = {"correction": "amended", **as_cells(record.facts), "note": record.note, "at": record.at.isoformat()}
+            said = {
+                "correction": "amended",
+                **as_cells(record.facts),
+                "note": record.note,
+                "at": as_json.moment(record.at),
+            }
         elif isinstance(record, Strike):
             said = {"correction": "struck"}
         else:
             continue
-        found.append({"uid": record.uid, "of": record.of, "recorded": record.recorded.isoformat(), **said})
+        found.append({"uid": record.uid, "of": record.of, "recorded": as_json.moment(record.recorded), **said})
     return found

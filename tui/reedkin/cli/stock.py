@@ -6,9 +6,11 @@ import argparse
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.bench.bench import Bench
 from reedkin.cli.context import Context, show, show_json
 from reedkin.cli.options import add_json
+from reedkin.domain import as_json
 from reedkin.domain.columns import table
 from reedkin.domain.describe import ago, describe, duration, mm, past
 from reedkin.domain.facts import begins
@@ -77,7 +79,6 @@ def _row(reed: Reed, bench: Bench, outlook: Outlook | None) -> tuple[str, ...]:
 
 def _as_json(reed: Reed, bench: Bench, outlook: Outlook | None) -> dict[str, Any]:
     state, played = reed.now, reed.last_played
-    left = outlook.left(reed) if outlook is not None else None
     return {
         "tag": reed.tag,
         "bearer": reed.bearer,
@@ -85,15 +86,9 @@ def _as_json(reed: Reed, bench: Bench, outlook: Outlook | None) -> dict[str, Any
         "instrument": reed.instrument,
         "stage": reed.stage,
         "overall_mm": state.overall_mm,
-        "hours_played": round(state.hours, 4),
+        "hours_played": as_json.hours(state.hours),
         "score": state.score,
-        "expected_remaining_hours": None if left is None else round(left.middle, 3),
-        "expected_remaining_range": None if left is None else [round(left.lo, 3), round(left.hi, 3)],
-        "rest_hours": _hours_since(reed, bench) if played else None,
-        "last": {"kind": reed.last.kind, "at": reed.last.at.isoformat()},
+        **remaining_as_dict(outlook.left(reed) if outlook is not None else None),
+        "rest_hours": as_json.hours_since(played.at if played else None, bench.clock.now()),
+        "last": {"kind": reed.last.kind, "at": as_json.moment(reed.last.at)},
     }
-
-
-def _hours_since(reed: Reed, bench: Bench) -> float | None:
-    played = reed.last_played
-    return round((bench.clock.now() - played.at).total_seconds() / 3600, 2) if played else None

@@ -9,8 +9,9 @@ from datetime import datetime, timedelta
 from typing import Literal
 
 from reedkin.domain.describe import ago, mm, plural
-from reedkin.domain.facts import BEGINNINGS, FACTS, KINDS, Fact, Facts
+from reedkin.domain.facts import BEGINNINGS, FACTS, KINDS, Fact, Facts, Value
 from reedkin.domain.instruments import Targets
+from reedkin.domain.known import as_number, number
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, State, advance
 from reedkin.domain.words import NEVER
 
@@ -88,17 +89,17 @@ def _judge_facts(kind: str, facts: Facts, usual: Mapping[str, Usual]) -> Iterato
             yield Objection("odd", odd, name)
 
 
-def _odd(fact: Fact, value: object, usual: Usual | None) -> str | None:
+def _odd(fact: Fact, value: Value, usual: Usual | None) -> str | None:
     if fact.name == "tubing_mm" and value == 0:
         return None
-    if usual is not None and isinstance(value, (int, float)):
-        if usual.low <= value <= usual.high:
+    if usual is not None and (mine := as_number(value)) is not None:
+        if usual.low <= mine <= usual.high:
             return None
         return (
             f"{fact.told(value)} is unlike your own: {fact.show(round(usual.low, 2))} to "
             f"{fact.show(round(usual.high, 2))} in {usual.count} so far"
         )
-    return fact.odd(value)  # type: ignore[arg-type]
+    return fact.odd(value)
 
 
 def _judge_lengths(
@@ -126,8 +127,8 @@ def _judge_lengths(
 def _judge_change(facts: Facts, before: float, after: float) -> Iterator[Objection]:
     if after > before + _LONGER_BY_MM:
         yield Objection("odd", f"{mm(after)} is longer than before ({mm(before)})", "overall_mm")
-    clip = facts.get("clip_mm")
-    if "overall_mm" in facts and isinstance(clip, (int, float)) and abs(before - clip - after) > _LONGER_BY_MM:
+    clip = number(facts, "clip_mm")
+    if "overall_mm" in facts and clip is not None and abs(before - clip - after) > _LONGER_BY_MM:
         yield Objection("odd", f"{mm(clip)} off {mm(before)} leaves {mm(before - clip)}, not {mm(after)}", "clip_mm")
 
 

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from reedkin.answers.diary.diary import Diary, DiaryLine, said_words
+from reedkin.domain import as_json
 from reedkin.domain.columns import columns, fold_text
 from reedkin.domain.describe import describe, tag_list
 from reedkin.domain.events import Statement
@@ -107,7 +108,7 @@ def _event_as_dict(step: Step, diary: Diary) -> dict[str, Any]:
         "uid": step.event.uid,
         "tag": reed.tag,
         "kind": step.kind,
-        "at": step.at.isoformat(),
+        "at": as_json.moment(step.at),
         "facts": as_cells(step.facts),
         "note": step.note,
         "label": reed.label,
@@ -121,7 +122,7 @@ def _said_as_dict(said: Statement) -> dict[str, Any]:
         "uid": said.uid,
         "table": said.table,
         "subject": said.subject,
-        "at": said.at.isoformat(),
+        "at": as_json.moment(said.at),
         "facts": as_cells(said.facts),
     }
 

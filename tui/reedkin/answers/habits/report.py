@@ -12,6 +12,8 @@ from typing import Any, Literal
 from reedkin.answers.habits.effects import CLEAR, Effect, Untold, effect_of, within_lots
 from reedkin.answers.habits.hours import Hours, hours_of
 from reedkin.bench.bench import Bench
+from reedkin.domain import as_json
+from reedkin.domain.known import number
 from reedkin.study.habits import FORECASTS, HABITS, Habit
 from reedkin.study.lives import Clock
 from reedkin.study.pace import Pace
@@ -80,13 +82,13 @@ class Finding:
             "kind": self.habit.kind,
             "n": effect.n,
             "retired": effect.retired,
-            "hazard_ratio": _finite(effect.hazard_ratio),
-            "ci": [_finite(effect.lo), _finite(effect.hi)],
+            "hazard_ratio": as_json.finite(effect.hazard_ratio),
+            "ci": [as_json.finite(effect.lo), as_json.finite(effect.hi)],
             "p": effect.p,
             "q": self.q,
             "chance": self.chance,
             "hours": None if self.hours is None or self.clock == "days" else self.hours.to_json(),
-            "within_lots": None if within is None else _finite(within.hazard_ratio),
+            "within_lots": None if within is None else as_json.finite(within.hazard_ratio),
             "evidence": self.evidence,
             "direction": self.direction,
             "more_retirements_needed": self.more_retirements_needed,
@@ -160,10 +162,10 @@ class HabitsReport:
 def belief_of(bench: Bench) -> Belief:
     """The maker's own belief before the log is asked, or the usual one where she has set none."""
     settings = bench.settings.facts
-    one_in, times = settings.get("belief_one_in"), settings.get("belief_times")
+    one_in, times = number(settings, "belief_one_in"), number(settings, "belief_times")
     return Belief(
-        float(one_in) if isinstance(one_in, (int, float)) else USUAL_BELIEF.one_in,
-        math.log(times) / TWO_KINDS if isinstance(times, (int, float)) else USUAL_BELIEF.size,
+        USUAL_BELIEF.one_in if one_in is None else one_in,
+        USUAL_BELIEF.size if times is None else math.log(times) / TWO_KINDS,
     )
 
 
@@ -301,7 +303,3 @@ def times(ratio: float) -> str:
     if ratio >= 10:
         return f"{ratio:.0f}"
     return f"{ratio:.1f}" if ratio >= 1.1 else f"{ratio:.2f}"
-
-
-def _finite(value: float) -> float | None:
-    return value if math.isfinite(value) else None

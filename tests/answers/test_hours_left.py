@@ -10,7 +10,8 @@ from tests.benchmarks.hours_left import WORLDS, error, knowing_error, told
 from tests.domain.maker import Maker
 
 from reedkin.answers.case.case import case, in_case_as_dict
-from reedkin.answers.hours_left.outlook import HoursLeft, Outlook, left_words, remaining_as_dict, span_words
+from reedkin.answers.hours_left.outlook import HoursLeft, Outlook, left_words, span_words
+from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.study.study import Study
 
 

@@ -8,6 +8,7 @@ import pytest
 from tests.answers.logs import Log, bench
 
 from reedkin.answers.lives.question import LivesQuestion
+from reedkin.answers.lives.words import out_of_view_line
 from reedkin.answers.question import Asked
 from reedkin.answers.ready.past import _playings
 from reedkin.answers.reed.history import service
@@ -48,10 +49,13 @@ def test_a_playing_that_cannot_be_counts_nowhere_and_each_answer_says_so() -> No
     assert lives.lines()[-2:] == [
         "Counted only up to a playing of unknown length:", "  7: a playing of 5000 min, which cannot be",
     ]  # fmt: skip
+    assert out_of_view_line(lives.out_of_view) == "7 counts only up to a playing of 5000 min, which cannot be"
+    assert out_of_view_line(lives.out_of_view * 3).endswith("which cannot be; and 2 more")
 
 
 def test_nothing_is_said_where_every_playing_is_known() -> None:
     log = bench(Log(tag="8").play(60).retire().rows)
     lives = LivesQuestion("instrument", "hours").answer(Asked(log), no_tick)
     assert lives.out_of_view == ()
+    assert out_of_view_line(lives.out_of_view) == ""
     assert not any("unknown length" in line for line in lives.lines())

@@ -22,6 +22,16 @@ def test_the_json_of_a_reed(run: CommandLine) -> None:
     assert (played["minutes"], played["setting"], played["score"]) == (45, "rehearsal", 8)
     assert noted["note"] == "dark"
     assert tied["at"] == "2026-03-12T10:07:00+01:00"
+    (stocked,) = run.done("stock", "--json").json["reeds"]
+    left = ("expected_remaining_hours", "expected_remaining_range")
+    assert [reed[name] for name in left] == [stocked[name] for name in left]
+    assert reed["expected_remaining_range"][0] < reed["expected_remaining_hours"] < reed["expected_remaining_range"][1]
+
+
+def test_of_a_reed_that_is_not_in_service_nothing_is_expected(run: CommandLine) -> None:
+    run.enter("1 tie eh 60")
+    reed = run.done("show", "1", "--json").json
+    assert (reed["expected_remaining_hours"], reed["expected_remaining_range"]) == (None, None)
 
 
 def test_what_was_struck_is_among_the_corrections_only(run: CommandLine) -> None:

@@ -10,7 +10,7 @@ from typing import Literal
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED, doubt
-from reedkin.domain.checks import Finding, judge, judge_time
+from reedkin.domain.checks import Objection, judge, judge_time
 from reedkin.domain.describe import describe, plural, tag_list
 from reedkin.domain.events import Amendment, Statement, Strike
 from reedkin.domain.facts import begins
@@ -44,7 +44,7 @@ def audit(bench: Bench, tick: Callable[[float], None] = lambda done: None) -> It
 
 def _steps(reed: Reed, bench: Bench, subjects: Container[str]) -> Iterator[Remark]:
     for step in reed.standing:
-        for finding in findings_of(reed, step, bench):
+        for finding in objections_to(reed, step, bench):
             yield Remark(finding.severity, about(step, finding.message), reed.label, step.event.uid)
         session = step.event.session
         if session is not None and bench.sessions.of(session) is None:
@@ -56,7 +56,7 @@ def _steps(reed: Reed, bench: Bench, subjects: Container[str]) -> Iterator[Remar
                 )
 
 
-def findings_of(reed: Reed, step: Step, bench: Bench) -> Iterator[Finding]:
+def objections_to(reed: Reed, step: Step, bench: Bench) -> Iterator[Objection]:
     """What can be said against one event as it stands in its lineage."""
     beginning = begins(step.kind)
     targets = bench.settings.targets(reed.instrument) if beginning and reed.instrument else None

@@ -12,9 +12,11 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
 from reedkin.bench.bench import Bench
+from reedkin.domain import as_json
 from reedkin.domain.describe import ago, past, plural, tag_list
 from reedkin.domain.events import Statement
 from reedkin.domain.facts import Value, day_of
+from reedkin.domain.known import as_number, number, whole
 from reedkin.domain.reeds import Reed, Step
 
 ORDERS = "orders"
@@ -68,11 +70,10 @@ def deliveries(reed: Reed) -> list[Delivery]:
     found: list[Delivery] = []
     for place, step in enumerate(reed.standing):
         if step.kind == "handed over":
-            price = step.facts.get("price")
             found.append(
                 Delivery(
                     reed, step.at, str(step.facts.get("to", "")), step.after.terms,
-                    float(price) if isinstance(price, (int, float)) else None,
+                    number(step.facts, "price"),
                 )
             )  # fmt: skip
         elif step.kind == "returned" and found and found[-1].came_back is None:
@@ -133,13 +134,13 @@ def _open_at(order: Order, at: datetime) -> bool:
 
 
 def _with(order: Order, facts: Mapping[str, Value]) -> Order:
-    count, price = facts.get("count", order.count), facts.get("price", order.price)
+    count = whole(facts, "count")
     return replace(
         order,
         instrument=str(facts.get("instrument", order.instrument)),
-        count=int(count) if isinstance(count, (int, float)) else order.count,
+        count=order.count if count is None else count,
         due=day_of(facts.get("due")) or order.due,
-        price=float(price) if isinstance(price, (int, float)) else None,
+        price=as_number(facts.get("price", order.price)),
         note=str(facts.get("note", order.note)),
         done=bool(facts.get("done", order.done)),
     )
@@ -221,8 +222,8 @@ def order_as_dict(order: Order) -> dict[str, object]:
         "name": order.name,
         "instrument": order.instrument,
         "count": order.count,
-        "placed": order.placed.isoformat(),
-        "due": order.due.isoformat() if order.due else None,
+        "placed": as_json.moment(order.placed),
+        "due": as_json.moment(order.due),
         "price": order.price,
         "note": order.note or None,
         "done": not order.open,
@@ -236,10 +237,10 @@ def delivery_as_dict(delivery: Delivery) -> dict[str, object]:
     return {
         "tag": delivery.reed.label,
         "instrument": delivery.reed.instrument,
-        "at": delivery.at.isoformat(),
+        "at": as_json.moment(delivery.at),
         "to": delivery.to or None,
         "terms": delivery.terms,
         "price": delivery.price,
-        "came_back": delivery.came_back.isoformat() if delivery.came_back else None,
+        "came_back": as_json.moment(delivery.came_back),
         "why": delivery.why or None,
     }

@@ -11,7 +11,7 @@ from reedkin.bench.bench import Bench
 from reedkin.domain.describe import mm, plural, tag_list
 from reedkin.domain.facts import BESIDE, FACTS, Value
 from reedkin.domain.fates import FATES, fate
-from reedkin.domain.known import number, word
+from reedkin.domain.known import number, whole, word
 from reedkin.domain.reeds import AT_WORK, HANDED_OVER, Reed
 
 _NUMBERED = re.compile(r"(.*?)(\d{1,9})")
@@ -32,7 +32,7 @@ class Lot:
 
     @property
     def pieces(self) -> int | None:
-        return _whole(self.facts.get("pieces"))
+        return whole(self.facts, "pieces")
 
     @property
     def piece_price(self) -> float | None:
@@ -49,10 +49,6 @@ class Lot:
     @property
     def spent(self) -> bool:
         return self.pieces_left == 0
-
-
-def _whole(value: Value | None) -> int | None:
-    return int(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else None
 
 
 def lots(bench: Bench, reeds: Iterable[Reed] | None = None) -> list[Lot]:
@@ -78,7 +74,7 @@ def _counts(bench: Bench) -> dict[str, tuple[datetime, int]]:
     """When the pieces of each lot were last counted, and how many were left then."""
     counts: dict[str, tuple[datetime, int]] = {}
     for said in bench.beside.said("lots"):
-        left = _whole(said.facts.get("left"))
+        left = whole(said.facts, "left")
         if left is not None:
             counts[said.subject.casefold()] = said.at, left
     return counts
@@ -87,7 +83,7 @@ def _counts(bench: Bench) -> dict[str, tuple[datetime, int]]:
 def _left(tied: tuple[Reed, ...], facts: Mapping[str, Value], counted: tuple[datetime, int] | None) -> int | None:
     if counted is not None:
         return max(counted[1] - sum(reed.begun > counted[0] for reed in tied), 0)
-    pieces = _whole(facts.get("pieces"))
+    pieces = whole(facts, "pieces")
     return None if pieces is None else max(pieces - len(tied), 0)
 
 

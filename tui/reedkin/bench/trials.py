@@ -25,9 +25,10 @@ from itertools import count
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.draw import DRAW, Stratum, way_at, way_in_blocks
-from reedkin.domain.checks import Finding
+from reedkin.domain.checks import Objection
 from reedkin.domain.events import Record, Statement
 from reedkin.domain.facts import FACTS, Facts, Value
+from reedkin.domain.known import as_number, whole, word
 from reedkin.domain.reeds import Reed, Step
 
 TRIALS = "trials"
@@ -99,10 +100,11 @@ def trials(bench: Bench) -> list[Trial]:
 
 def _started(said: Statement) -> Trial | None:
     """The trial that a statement starts; None where it lacks what makes one, as another program may have written it."""
-    ways, planned, name = said.facts.get("ways"), said.facts.get("planned", PLANNED), said.facts.get("trial")
-    if not isinstance(name, str) or not isinstance(ways, tuple) or len(ways) != 2:
+    name, ways = word(said.facts, "trial"), said.facts.get("ways")
+    planned = as_number(said.facts.get("planned", PLANNED))
+    if name is None or not isinstance(ways, tuple) or len(ways) != 2:
         return None
-    if FACTS["planned"].impossible(planned) or not isinstance(planned, (int, float)):
+    if planned is None or FACTS["planned"].impossible(planned):
         return None
     instrument, question = said.facts.get("instrument"), said.facts.get("note", "")
     return Trial(
@@ -198,10 +200,9 @@ def _assigned(trial: Trial, reeds: Iterable[Reed]) -> list[Assignment]:
 def _assignment(reed: Reed, trial: Trial) -> Assignment | None:
     for facts in assigned_facts(reed):
         if _is_of(facts, trial) and facts.get("arm") in trial.ways:
-            place, draw = facts.get("place"), facts.get("draw", 1)
-            taken = int(place) if isinstance(place, (int, float)) and place >= 1 else None
-            drawn = int(draw) if isinstance(draw, (int, float)) else 1
-            return Assignment(reed, trial.ways.index(str(facts["arm"])), stratum_of(reed), taken, drawn)
+            place, draw = whole(facts, "place") or 0, whole(facts, "draw")
+            way, taken = trial.ways.index(str(facts["arm"])), place if place > 0 else None
+            return Assignment(reed, way, stratum_of(reed), taken, 1 if draw is None else draw)
     return None
 
 
@@ -225,22 +226,22 @@ def assigned_facts(reed: Reed) -> list[Facts]:
     return list(first.values())
 
 
-def doubt(reed: Reed, step: Step, bench: Bench) -> Finding | None:
+def doubt(reed: Reed, step: Step, bench: Bench) -> Objection | None:
     """What can be said against an assignment: that it is not the one which chance drew."""
     facts = step.event.facts
     trial = next((t for t in trials(bench) if _is_of(facts, t)), None)
     if trial is None:
-        return Finding("odd", f"the log holds no trial {facts.get('trial')}")
-    place, draw = facts.get("place"), facts.get("draw", 1)
+        return Objection("odd", f"the log holds no trial {facts.get('trial')}")
+    place, draw = whole(facts, "place"), facts.get("draw", 1)
     if facts.get("arm") not in trial.ways:
-        return Finding("impossible", f"the ways of that trial are {' and '.join(trial.ways)}")
-    if not isinstance(place, int) or FACTS["place"].impossible(place):
-        return Finding("odd", "its place in the draw is not noted")
+        return Objection("impossible", f"the ways of that trial are {' and '.join(trial.ways)}")
+    if place is None or FACTS["place"].impossible(place):
+        return Objection("odd", "its place in the draw is not noted")
     if draw not in (1, DRAW):
-        return Finding("odd", "a later version drew it, in a way that is not known here")
+        return Objection("odd", "a later version drew it, in a way that is not known here")
     way = way_at(trial.uid, place) if draw == DRAW else way_in_blocks(trial.uid, stratum_of(reed), place)
     drawn = trial.ways[way]
-    return None if drawn == facts["arm"] else Finding("impossible", f"chance had drawn {drawn} for it")
+    return None if drawn == facts["arm"] else Objection("impossible", f"chance had drawn {drawn} for it")
 
 
 # In words

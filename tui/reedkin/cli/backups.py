@@ -6,6 +6,7 @@ import argparse
 from typing import Any
 
 from reedkin.cli.context import Context, show, show_json
+from reedkin.domain import as_json
 from reedkin.domain.columns import table
 from reedkin.domain.describe import plural
 from reedkin.errors import LogError
@@ -40,7 +41,7 @@ def _row(backup: Backup, events: int | None, fault: str | None) -> tuple[str, ..
 def _as_json(backup: Backup, events: int | None, fault: str | None) -> dict[str, Any]:
     return {
         "name": backup.name,
-        "made": backup.made.isoformat(),
+        "made": as_json.moment(backup.made),
         "bytes": backup.size,
         "events": events,
         "path": str(backup.path),

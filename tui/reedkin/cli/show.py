@@ -16,4 +16,4 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    return tell(ask_of_reed(context, args.tag, lambda reed: ReedQuestion(reed, left=not args.json)), args.json)
+    return tell(ask_of_reed(context, args.tag, lambda reed: ReedQuestion(reed, left=True)), args.json)

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from reedkin.domain.facts import FACTS, Facts, Value
+from reedkin.domain.known import as_number
 from reedkin.domain.words import OFF, SCORES
 
 
@@ -141,8 +142,9 @@ def _scores(facts: Facts) -> list[str]:
 
 
 def _played(kind: str, facts: Facts) -> list[str]:
-    minutes = facts.get("minutes", 0)
-    how_long = duration(minutes) if isinstance(minutes, (int, float)) else str(minutes)
+    given = facts.get("minutes", 0)
+    minutes = as_number(given)
+    how_long = str(given) if minutes is None else duration(minutes)
     return [f"played {how_long}", _fact(facts, "setting"), *_scores(facts)]
 
 

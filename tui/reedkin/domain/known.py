@@ -8,10 +8,20 @@ from reedkin.domain.facts import FACTS, Facts
 _LONGEST = FACTS["minutes"].high or 0
 
 
+def as_number(value: object) -> float | None:
+    """A value as a number; None where it is none, such as a word, or true and false."""
+    return float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else None
+
+
 def number(facts: Facts, name: str) -> float | None:
     """The number that a fact is; None where it is not known."""
-    value = facts.get(name)
-    return float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else None
+    return as_number(facts.get(name))
+
+
+def whole(facts: Facts, name: str) -> int | None:
+    """The whole number that a fact is, or lies just above; None where it is not known."""
+    value = as_number(facts.get(name))
+    return None if value is None else int(value)
 
 
 def word(facts: Facts, name: str) -> str | None:

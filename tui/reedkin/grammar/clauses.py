@@ -71,7 +71,7 @@ def parts_of(line: str, bench: Bench) -> Parts:
     clauses: list[Clause] = []
     moments: list[_Moment] = []
     for segment in segments(rest):
-        reader = _Clause(segment, bench, when, tagged=any(c.tags for c in clauses))
+        reader = _ClauseReader(segment, bench, when, tagged=any(c.tags for c in clauses))
         clauses.append(reader.clause())
         moments += reader.moments
     if clauses and found[-1].kind != "semicolon":
@@ -137,7 +137,7 @@ def _moment(words: Sequence[Token], bench: Bench) -> tuple[When | None, int, str
 # A clause
 
 
-class _Clause:
+class _ClauseReader:
     """Reads what stands between two semicolons. `tagged` says that the line has named reeds before."""
 
     def __init__(self, segment: Sequence[Token], bench: Bench, when: When | None, tagged: bool) -> None:

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import TRIALS
-from reedkin.domain.checks import Finding, judge, judge_time
+from reedkin.domain.checks import Objection, judge, judge_time
 from reedkin.domain.describe import describe, tag_list
 from reedkin.domain.facts import Facts, Value, begins
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, Step, advance
@@ -35,13 +35,13 @@ def read(line: str, bench: Bench, hand: Reed | None = None, minutes: int | None 
         return Reading(line, takes_back=True)
     if (retag := read_retag(line, bench)) is not None:
         return retag
-    return _Reading(line, bench, hand, minutes).result()
+    return _LineReader(line, bench, hand, minutes).result()
 
 
 def read_again(line: str, bench: Bench, reed: Reed, step: Step) -> Reading:
     """Read a line as what the event of `step` should have said: of `reed` as it was then, at its own time unless it
     names another, with nothing put in that it does not say. Its verb may be any; the caller looks at the kind."""
-    return _Reading(line, bench, reed, None, step).result()
+    return _LineReader(line, bench, reed, None, step).result()
 
 
 def as_last_time(bench: Bench, kind: str, instrument: str) -> dict[str, Value]:
@@ -73,7 +73,7 @@ class _Working:
 
 
 @dataclass
-class _Reading:
+class _LineReader:
     """One reading of one line. `amends` is the event whose place it would take."""
 
     line: str
@@ -290,7 +290,7 @@ class _Reading:
                 message = f"{len(tubes)} tubes for {len(reeds)} reeds; name one for each"
                 self.problems.append(Problem(start, end, message))
                 return
-        found: dict[tuple[Finding, int, int], list[str]] = {}
+        found: dict[tuple[Objection, int, int], list[str]] = {}
         for working, tube in zip(reeds, tubes, strict=True):
             for finding in self._on_reed(verb, read, working, tube):
                 if not (finding.missing and read.problems):  # what is not understood may be what is missing
@@ -311,7 +311,7 @@ class _Reading:
             if name in read.spans and not (name == "tube" and read.tubes):
                 self.problems.append(Problem(*read.spans[name], f"one {name} for {count} reeds? write {how}", "odd"))
 
-    def _on_reed(self, verb: Verb, read: FactsRead, working: _Working, tube: str | None) -> list[Finding]:
+    def _on_reed(self, verb: Verb, read: FactsRead, working: _Working, tube: str | None) -> list[Objection]:
         """What can be said against the event; if nothing makes it impossible, it is added to the actions."""
         facts = self._filled(verb, read, working)
         if tube is not None:
@@ -355,13 +355,13 @@ class _Reading:
                 facts["tube_mm"] = known
         return facts
 
-    def _tube_in_use(self, facts: Facts, reed: Reed | None) -> Iterator[Finding]:
+    def _tube_in_use(self, facts: Facts, reed: Reed | None) -> Iterator[Objection]:
         tube = facts.get("tube")
         if isinstance(tube, str):
             for other in self.bench.at_work():
                 taken = other.now.tube is not None and other.now.tube.casefold() == tube.casefold()
                 if taken and (reed is None or other.id != reed.id):
-                    yield Finding("odd", f"tube {tube} is on reed {other.label}", "tube")
+                    yield Objection("odd", f"tube {tube} is on reed {other.label}", "tube")
                     return
 
 
@@ -370,7 +370,7 @@ _AGAIN_AND_AGAIN = ("scraped", "clipped", "crowed")
 _NEAR = timedelta(minutes=10)
 
 
-def _said_again(working: _Working, kind: str, facts: Facts, note: str) -> Iterator[Finding]:
+def _said_again(working: _Working, kind: str, facts: Facts, note: str) -> Iterator[Objection]:
     """The same that was recorded of this reed minutes ago, and is not done so soon again: a line sent twice."""
     if kind in _AGAIN_AND_AGAIN:
         return
@@ -378,17 +378,17 @@ def _said_again(working: _Working, kind: str, facts: Facts, note: str) -> Iterat
     last = next((s for s in same if s.note == note and abs(working.at - s.at) < _NEAR), None)
     if last is not None:
         since = f"{last.at:%H:%M}" if last.at.date() == working.at.date() else f"{last.at:%d %b}"
-        yield Finding("odd", f"{describe(kind, facts)} is recorded already at {since}: once more?")
+        yield Objection("odd", f"{describe(kind, facts)} is recorded already at {since}: once more?")
 
 
-def _used_later(working: _Working) -> Iterator[Finding]:
+def _used_later(working: _Working) -> Iterator[Objection]:
     """A reed retired on a day after which something was done to it."""
     later = [s for s in working.reed.standing if s.at > working.at and s.kind != "noted"] if working.reed else []
     if later:
-        yield Finding("odd", f"it was {later[-1].kind} after that, {later[-1].at:%d %b %Y %H:%M}")
+        yield Objection("odd", f"it was {later[-1].kind} after that, {later[-1].at:%d %b %Y %H:%M}")
 
 
-def _price_in_name(facts: Facts, bench: Bench) -> Iterator[Finding]:
+def _price_in_name(facts: Facts, bench: Bench) -> Iterator[Objection]:
     """A number behind the name of who gets a reed, which may be what was paid; unless an order is called so."""
     from reedkin.bench.orders import ORDERS, order_key  # not before the first paint
 
@@ -397,4 +397,4 @@ def _price_in_name(facts: Facts, bench: Bench) -> Iterator[Finding]:
     if found is not None and order_key(found[0]) not in {order_key(one.subject) for one in bench.beside.said(ORDERS)}:
         name, number = found.groups()
         said = f"{found[0]} is taken as the name; if {number} was paid, write {name} price {number}"
-        yield Finding("odd", f"there is no order {number}" if name.casefold() == "order" else said, "to")
+        yield Objection("odd", f"there is no order {number}" if name.casefold() == "order" else said, "to")

@@ -18,6 +18,7 @@ from functools import lru_cache
 from reedkin.bench.trials import Trial
 from reedkin.domain.clock import Clock
 from reedkin.domain.facts import FACTS, Facts, Value
+from reedkin.domain.known import as_number
 from reedkin.grammar.facts import read_facts
 from reedkin.grammar.tokens import tokens
 from reedkin.grammar.verbs import BY_WORD
@@ -54,9 +55,10 @@ def departure(trial: Trial, way: int, tying: Facts) -> Departure | None:
 
 
 def _as_drawn(said: Value, wanted: Value, other: Value) -> bool:
-    if isinstance(wanted, (int, float)) and isinstance(other, (int, float)) and isinstance(said, (int, float)):
-        return abs(said - wanted) < abs(other - wanted) / 2
-    return _folded(said) == _folded(wanted)
+    value, mine, others = as_number(said), as_number(wanted), as_number(other)
+    if value is None or mine is None or others is None:
+        return _folded(said) == _folded(wanted)
+    return abs(value - mine) < abs(others - mine) / 2
 
 
 def same_measure(one: Trial, other: Trial) -> str | None:

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from reedkin.answers.hours_left.outlook import USUAL, HoursLeft, Outlook, remaining_as_dict, span_words
+from reedkin.answers.hours_left.outlook import USUAL, HoursLeft, Outlook, span_words
+from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.bench.bench import Bench
+from reedkin.domain import as_json
 from reedkin.domain.columns import table
 from reedkin.domain.describe import ago, duration
 from reedkin.domain.fates import STAGES_REACHED, stage_reached
@@ -125,11 +127,11 @@ def in_case_as_dict(one: InCase, now: datetime) -> dict[str, object]:
         "tag": one.reed.label,
         "instrument": one.reed.instrument,
         "ready": one.ready,
-        "hours_played": round(one.hours, 4),
-        "days": round(one.days, 2),
+        "hours_played": as_json.hours(one.hours),
+        "days": as_json.days(one.days),
         "score": one.score,
         "trend_per_hour": None if one.trend is None else one.trend.per_hour,
-        "rest_hours": None if one.rested is None else round((now - one.rested).total_seconds() / 3600, 2),
+        "rest_hours": as_json.hours_since(one.rested, now),
         **remaining_as_dict(one.left),
         "common_practice": None if one.left is None else one.left.usual,
         "saved_for": one.saved_for(now.date()),

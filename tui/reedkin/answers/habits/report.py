@@ -12,6 +12,8 @@ from typing import Any, Literal
 from reedkin.answers.habits.effects import CLEAR, Effect, Untold, effect_of, within_lots
 from reedkin.answers.habits.hours import Hours, hours_of
 from reedkin.bench.bench import Bench
+from reedkin.domain import as_json
+from reedkin.domain.known import number
 from reedkin.study.habits import FORECASTS, HABITS, Habit
 from reedkin.study.lives import Clock
 from reedkin.study.pace import Pace
@@ -80,13 +82,13 @@ class Finding:
             "kind": self.habit.kind,
             "n": effect.n,
             "retired": effect.retired,
-            "hazard_ratio": _finite(effect.hazard_ratio),
-            "ci": [_finite(effect.lo), _finite(effect.hi)],
+            "hazard_ratio": as_json.finite(effect.hazard_ratio),
+            "ci": [as_json.finite(effect.lo), as_json.finite(effect.hi)],
             "p": effect.p,
             "q": self.q,
             "chance": self.chance,
             "hours": None if self.hours is None or self.clock == "days" else self.hours.to_json(),
-            "within_lots": None if within is None else _finite(within.hazard_ratio),
+            "within_lots": None if within is None else as_json.finite(within.hazard_ratio),
             "evidence": self.evidence,
             "direction": self.direction,
             "more_retirements_needed": self.more_retirements_needed,
@@ -160,10 +162,10 @@ class HabitsReport:
 def belief_of(bench: Bench) -> Belief:
     """The maker's own belief before the log is asked, or the usual one where she has set none."""
     settings = bench.settings.facts
-    one_in, times = settings.get("belief_one_in"), settings.get("belief_times")
+    one_in, times = number(settings, "belief_one_in"), number(settings, "belief_times")
     return Belief(
-        float(one_in) if isinstance(one_in, (int, float)) else USUAL_BELIEF.one_in,
-        math.log(times) / TWO_KINDS if isinstance(times, (int, float)) else USUAL_BELIEF.size,
+        USUAL_BELIEF.one_in if one_in is None else one_in,
+        USUAL_BELIEF.size if times is None else math.log(times) / TWO_KINDS,
     )
 
 
@@ -176,7 +178,7 @@ def habits_report(
 ) -> HabitsReport:
     """Ask the log about each of the habits. `belief`: what is believed before."""
     rows = study.rows(clock, whole=True)
-    found: list[_Told] = []
+    found: list[_Reckoned] = []
     untried: list[Untried] = []
     asked = (*habits, *FORECASTS)
     for place, habit in enumerate(asked):
@@ -199,7 +201,7 @@ def habits_report(
 
 
 @dataclass(frozen=True, slots=True)
-class _Told:
+class _Reckoned:
     """What was reckoned of a habit: alone, within lots, in hours."""
 
     habit: Habit
@@ -209,7 +211,7 @@ class _Told:
     hours: Hours | None
 
 
-def _told(study: Study, habit: Habit, clock: Clock, tick: Tick) -> _Told:
+def _told(study: Study, habit: Habit, clock: Clock, tick: Tick) -> _Reckoned:
     effect = effect_of(study, habit, clock, part(tick, 0.0, 0.7))
     tick(0.7)
     within, by_lot = None, False
@@ -218,10 +220,10 @@ def _told(study: Study, habit: Habit, clock: Clock, tick: Tick) -> _Told:
             within = within_lots(study, habit, effect, clock)
         except Untold:
             by_lot = True
-    return _Told(habit, effect, within, by_lot, hours_of(study, habit, effect, clock))
+    return _Reckoned(habit, effect, within, by_lot, hours_of(study, habit, effect, clock))
 
 
-def _chance(told: _Told, belief: Belief) -> float:
+def _chance(told: _Reckoned, belief: Belief) -> float:
     alone = told.effect.evidence(belief)
     if told.by_lot:
         return min(alone.chance, evidence(0.0, 0.0, belief).chance)
@@ -234,7 +236,7 @@ def _chance(told: _Told, belief: Belief) -> float:
     return min(alone.chance, within.chance if told.within.z * told.effect.z > 0 else within.against)
 
 
-def _finding(told: _Told, q: float, belief: Belief, clock: Clock) -> Finding:
+def _finding(told: _Reckoned, q: float, belief: Belief, clock: Clock) -> Finding:
     effect, chance = told.effect, _chance(told, belief)
     word: Evidence = "clear" if chance >= CLEAR else "leaning" if chance >= LEANING else "unclear"
     shown = effect if told.within is None else told.within
@@ -301,7 +303,3 @@ def times(ratio: float) -> str:
     if ratio >= 10:
         return f"{ratio:.0f}"
     return f"{ratio:.1f}" if ratio >= 1.1 else f"{ratio:.2f}"
-
-
-def _finite(value: float) -> float | None:
-    return value if math.isfinite(value) else None

@@ -182,14 +182,6 @@ def _basis(left: HoursLeft) -> str:
     return f"{known} and its {plural(left.scores, 'score')}" if left.scores else known
 
 
-def remaining_as_dict(left: HoursLeft | None) -> dict[str, object]:
-    """Hours left as JSON takes them, null for a reed that is not in service."""
-    return {
-        "expected_remaining_hours": None if left is None else round(left.middle, 3),
-        "expected_remaining_range": None if left is None else [round(left.lo, 3), round(left.hi, 3)],
-    }
-
-
 def _seen(pairs: Sequence[tuple[Life, float]]) -> Seen:
     lives = [life for life, _ in pairs]
     return Seen(

@@ -143,3 +143,11 @@ def out_of_view_lines(found: Sequence[Anomaly]) -> list[str]:
         return []
     told = (f"  {one.reed.label}: {one.what}" for one in found)
     return ["", "Counted only up to a playing of unknown length:", *told]
+
+
+def out_of_view_line(found: Sequence[Anomaly]) -> str:
+    """The same in one line, for where there is no room: the first of them, and how many more; "" for none."""
+    if not found:
+        return ""
+    more = f"; and {len(found) - 1} more" if len(found) > 1 else ""
+    return f"{found[0].reed.label} counts only up to {found[0].what}{more}"

@@ -14,6 +14,7 @@ from reedkin.answers.ready.past import ENOUGH_OWN, Past, past_of, settled
 from reedkin.answers.ready.simulation import Simulation, too_little_played
 from reedkin.bench.bench import Bench
 from reedkin.bench.orders import orders
+from reedkin.domain.known import number
 from reedkin.domain.reeds import Reed
 from reedkin.errors import InputError
 from reedkin.study.ticks import Tick, no_tick, part
@@ -155,8 +156,8 @@ def _checked(wish: Wish, now: datetime) -> int:
 def _level(bench: Bench, past: Past) -> float | None:
     if past.playings and past.scored_share < _SELDOM:
         return None
-    level = bench.settings.facts.get("public", USUAL_LEVEL)
-    return float(level) if isinstance(level, (int, float)) else USUAL_LEVEL
+    level = number(bench.settings.facts, "public")
+    return USUAL_LEVEL if level is None else level
 
 
 def _promised(bench: Bench, wish: Wish) -> int:

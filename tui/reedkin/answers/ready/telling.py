@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from reedkin.answers.ready.forecast import MOST_BLANKS, Plan, Readiness
+from reedkin.domain import as_json
 from reedkin.domain.describe import plural
 from reedkin.domain.reeds import IN_SERVICE
 
@@ -78,7 +79,7 @@ def readiness_as_dict(answer: Readiness) -> dict[str, object]:
     return {
         "instrument": wish.instrument,
         "reeds": wish.reeds,
-        "on": wish.on.isoformat(),
+        "on": as_json.moment(wish.on),
         "days": answer.days,
         "rehearsal_hours": wish.rehearsal_hours,
         "level": answer.level,
@@ -87,8 +88,7 @@ def readiness_as_dict(answer: Readiness) -> dict[str, object]:
         "expected": _spread_as_dict(answer.expected),
         "by_blanks": list(answer.by_blanks),
         "plans": [
-            {"chance": plan.chance, "blanks": plan.blanks, "by": plan.by.isoformat() if plan.by else None}
-            for plan in answer.plans
+            {"chance": plan.chance, "blanks": plan.blanks, "by": as_json.moment(plan.by)} for plan in answer.plans
         ],
         "stock": [{"tag": reed.label, "stage": reed.stage} for reed in answer.stock],
         "promised": answer.promised,

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.answers.question import Asked
 from reedkin.answers.reed.history import (
     HistoryRow,
@@ -17,10 +18,14 @@ from reedkin.answers.reed.history import (
     whole_text,
 )
 from reedkin.bench.sessions import WorkSession
+from reedkin.domain import as_json
 from reedkin.domain.events import Amendment, Record, Strike
 from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.store.transfer.rows import as_cells, row_of
 from reedkin.study.ticks import Tick
+
+if TYPE_CHECKING:
+    from reedkin.answers.hours_left.outlook import HoursLeft
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +37,8 @@ class WholeLife:
     measures  its measures beside the targets; service: how much it was played.
     rows      its events, oldest first, struck ones among them; sessions: the work session of each that stands.
     records   all that was recorded of it.
-    left      what it has before it, in words; empty where that was not asked, and of a reed that is not in service.
+    left      the hours it has before it, and `ahead` the same in words; None and empty where that was not asked, and
+              of a reed that is not in service.
     """
 
     reed: Reed
@@ -42,7 +48,8 @@ class WholeLife:
     rows: tuple[HistoryRow, ...]
     sessions: tuple[WorkSession | None, ...]
     records: tuple[Record, ...]
-    left: str = ""
+    left: HoursLeft | None = None
+    ahead: str = ""
 
     def to_json(self) -> dict[str, Any]:
         """The reed with its standing events in the form of export rows, and what was corrected."""
@@ -53,14 +60,15 @@ class WholeLife:
             "instrument": reed.instrument,
             "stage": reed.stage,
             "overall_mm": reed.now.overall_mm,
-            "hours_played": round(reed.now.hours, 4),
+            "hours_played": as_json.hours(reed.now.hours),
             "score": reed.now.score,
+            **remaining_as_dict(self.left),
             "events": [row_of(reed, *one) for one in zip(reed.standing, self.sessions, strict=True)],
             "corrections": _corrections(self.records),
         }
 
     def lines(self) -> list[str]:
-        return [*self.text(named=True), *(["", self.left] if self.left else [])]
+        return [*self.text(named=True), *(["", self.ahead] if self.ahead else [])]
 
     def text(self, named: bool = False) -> list[str]:
         """The history alone, to print or keep; `named`: with the name by which the command line knows each event."""
@@ -75,12 +83,13 @@ class ReedQuestion:
     left: bool = False
 
     def answer(self, asked: Asked, tick: Tick) -> WholeLife:
-        bench, left = asked.bench, ""
+        bench, left, ahead = asked.bench, None, ""
         reed = bench.reed(self.reed)
         if self.left and reed.stage == IN_SERVICE:
             from reedkin.answers.hours_left.outlook import Outlook
 
-            left = Outlook.of_bench(bench).sentence(reed)
+            outlook = Outlook.of_bench(bench)
+            left, ahead = outlook.left(reed), outlook.sentence(reed)
         return WholeLife(
             reed,
             (headline(reed), *made_of(reed, bench)),
@@ -90,6 +99,7 @@ class ReedQuestion:
             tuple(bench.sessions.of(step.session) for step in reed.standing),
             tuple(bench.lineages.records(reed.id)),
             left,
+            ahead,
         )
 
 
@@ -97,10 +107,15 @@ def _corrections(records: Sequence[Record]) -> list[dict[str, Any]]:
     found = []
     for record in records:
         if isinstance(record, Amendment):
-            said = {"correction": "amended", **as_cells(record.facts), "note": record.note, "at": record.at.isoformat()}
+            said = {
+                "correction": "amended",
+                **as_cells(record.facts),
+                "note": record.note,
+                "at": as_json.moment(record.at),
+            }
         elif isinstance(record, Strike):
             said = {"correction": "struck"}
         else:
             continue
-        found.append({"uid": record.uid, "of": record.of, "recorded": record.recorded.isoformat(), **said})
+        found.append({"uid": record.uid, "of": record.of, "recorded": as_json.moment(record.recorded), **said})
     return found

@@ -21,7 +21,9 @@ from math import log2, sqrt
 from statistics import fmean
 
 from reedkin.bench.bench import Bench
+from reedkin.domain import as_json
 from reedkin.domain.describe import plural, tag_list
+from reedkin.domain.known import number
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.reeds import Reed, Step
 from reedkin.errors import InputError
@@ -206,10 +208,9 @@ def _step(reed: Reed, measure: Measure) -> Step | None:
 
 
 def _number(step: Step, measure: Measure, crow: float | None, a4: float) -> float | None:
-    value = step.facts[measure.fact]
     if measure.fact != "crow":
-        return float(value) if isinstance(value, (int, float)) else None
-    sounds = _pitch(str(value), a4)
+        return number(step.facts, measure.fact)
+    sounds = _pitch(str(step.facts["crow"]), a4)
     return 1200 * log2(sounds / crow) if sounds and crow else None
 
 
@@ -260,7 +261,7 @@ def chart_as_dict(found: Chart) -> dict[str, object]:
         "measure": found.measure.name,
         "unit": found.measure.unit,
         "points": [
-            {"tag": p.reed.label, "at": p.at.isoformat(), "value": p.value, "range": moved, "marks": list(p.marks)}
+            {"tag": p.reed.label, "at": as_json.moment(p.at), "value": p.value, "range": moved, "marks": list(p.marks)}
             for p, moved in zip(found.points, [None, *found.ranges], strict=False)
         ],
         "mean": set_by.mean if set_by else None,

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.answers.question import Asked
+from reedkin.domain import as_json
 from reedkin.domain.columns import table
 from reedkin.domain.describe import ago, describe, duration, mm, past
 from reedkin.domain.facts import begins
@@ -84,10 +86,9 @@ def _as_dict(reed: Reed, left: HoursLeft | None, now: datetime) -> dict[str, Any
         "instrument": reed.instrument,
         "stage": reed.stage,
         "overall_mm": state.overall_mm,
-        "hours_played": round(state.hours, 4),
+        "hours_played": as_json.hours(state.hours),
         "score": state.score,
-        "expected_remaining_hours": None if left is None else round(left.middle, 3),
-        "expected_remaining_range": None if left is None else [round(left.lo, 3), round(left.hi, 3)],
-        "rest_hours": None if played is None else round((now - played.at).total_seconds() / 3600, 2),
-        "last": {"kind": reed.last.kind, "at": reed.last.at.isoformat()},
+        **remaining_as_dict(left),
+        "rest_hours": as_json.hours_since(played.at if played else None, now),
+        "last": {"kind": reed.last.kind, "at": as_json.moment(reed.last.at)},
     }

@@ -30,6 +30,7 @@ from reedkin.answers.trials.settling import settling, strata
 from reedkin.answers.trials.size import Need, needs, to_tie, wear_share
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import Assignment, Trial, assignments, trials
+from reedkin.domain import as_json
 from reedkin.domain.reeds import Reed
 from reedkin.study.lives import Life
 from reedkin.study.playings import FloatArray, IntArray
@@ -173,7 +174,7 @@ class Comparison:
             "due": self.due,
             "settled": self.settled,
             "chance": self.chance,
-            "as_of": self.as_of.isoformat() if self.as_of is not None else None,
+            "as_of": as_json.moment(self.as_of),
             "worn_out": self.worn,
             "to_tie": self.to_tie,
             "skipped": len(self.kept.skipped),
@@ -181,7 +182,7 @@ class Comparison:
             "not_followed": len(self.kept.not_followed),
             "within": self.within,
             "arms": [arm.to_json() for arm in self.arms],
-            "hazard_ratio": None if found is None else _finite(found.hazard_ratio),
+            "hazard_ratio": None if found is None else as_json.finite(found.hazard_ratio),
             "ci": [None, None] if limits is None else list(limits),
             "p": None if found is None else found.p,
             "untold": self.untold or None,
@@ -202,14 +203,10 @@ def trial_json(trial: Trial) -> dict[str, Any]:
         "ways": list(trial.ways),
         "question": trial.question or None,
         "instrument": trial.instrument,
-        "started": trial.started.isoformat(),
-        "ended": trial.ended.isoformat() if trial.ended is not None else None,
+        "started": as_json.moment(trial.started),
+        "ended": as_json.moment(trial.ended),
         "planned": trial.planned,
     }
-
-
-def _finite(value: float) -> float | None:
-    return value if isfinite(value) else None
 
 
 def compare(trial: Trial, bench: Bench) -> Comparison:

@@ -12,6 +12,7 @@ from reedkin.answers.yields.costs import session_minutes
 from reedkin.bench.bench import Bench
 from reedkin.bench.orders import Delivery, Order, deliveries, delivery_as_dict, due, order_as_dict, order_line
 from reedkin.bench.supplies import Lot, Tube, lots, tubes
+from reedkin.domain import as_json
 from reedkin.domain.describe import duration, plural, tag_list
 from reedkin.domain.fates import came_good, good_from
 from reedkin.domain.instruments import SHORT_NAMES
@@ -205,8 +206,8 @@ def _only(count: int, what: str) -> str:
 def review_as_dict(found: Review) -> dict[str, object]:
     """The review as JSON takes it."""
     return {
-        "from": found.first.isoformat(),
-        "to": found.last.isoformat(),
+        "from": as_json.moment(found.first),
+        "to": as_json.moment(found.last),
         "tied": [reed.label for reed in found.tied],
         "came_good": [reed.label for reed in found.came_good],
         "given_up": [_ended_as_dict(reed, cause) for reed, cause in found.given_up],
@@ -227,5 +228,5 @@ def _ended_as_dict(reed: Reed, cause: str) -> dict[str, object]:
         "tag": reed.label,
         "instrument": reed.instrument,
         "cause": cause or None,
-        "hours_played": round(reed.now.hours, 4),
+        "hours_played": as_json.hours(reed.now.hours),
     }

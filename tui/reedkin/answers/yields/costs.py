@@ -13,6 +13,7 @@ from reedkin.bench.sessions import WorkSession
 from reedkin.bench.supplies import lots, tubes
 from reedkin.domain.describe import duration, plural
 from reedkin.domain.fates import came_good
+from reedkin.domain.known import number
 from reedkin.domain.reeds import Reed, Step
 
 LONGEST_SITTING = 6 * 60
@@ -107,8 +108,7 @@ def _making(reed: Reed) -> Iterator[Step]:
 
 
 def _minutes(step: Step) -> float:
-    minutes = step.facts.get("minutes")
-    return float(minutes) if isinstance(minutes, (int, float)) and not isinstance(minutes, bool) else 0.0
+    return number(step.facts, "minutes") or 0.0
 
 
 def _at_the_bench(bench: Bench, everything: Sequence[Reed], settled: Sequence[Reed]) -> float:
@@ -156,14 +156,13 @@ def _piece_price(bench: Bench, everything: Sequence[Reed], settled: Sequence[Ree
 
 
 def _setting(bench: Bench, name: str) -> float | None:
-    price = bench.settings.facts.get(name)
-    return float(price) if isinstance(price, (int, float)) else None
+    return number(bench.settings.facts, name)
 
 
 def _tube_price(bench: Bench, instrument: str) -> float | None:
     """The price set for a tube, or the mean of those noted with the tubes of an instrument."""
-    noted = [tube.facts.get("price") for tube in tubes(bench, ()) if tube.instrument == instrument]
-    prices = [float(price) for price in noted if isinstance(price, (int, float))]
+    noted = [number(tube.facts, "price") for tube in tubes(bench, ()) if tube.instrument == instrument]
+    prices = [price for price in noted if price is not None]
     return sum(prices) / len(prices) if prices else _setting(bench, "price_tube")
 
 

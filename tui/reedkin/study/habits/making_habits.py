@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from reedkin.domain.known import number
 from reedkin.domain.reeds import Step
 from reedkin.study.habits.habit import Habit
 from reedkin.study.habits.making import Making, days_between, if_logged
@@ -27,8 +28,8 @@ def _sittings(making: Making) -> float | None:
 
 def _scraping_minutes(making: Making) -> float | None:
     """Not known if the minutes of any scraping are not."""
-    minutes = [step.facts.get("minutes") for step in making.steps("scraped")]
-    known = [float(one) for one in minutes if isinstance(one, (int, float))]
+    minutes = [number(step.facts, "minutes") for step in making.steps("scraped")]
+    known = [one for one in minutes if one is not None]
     return sum(known) if known and len(known) == len(minutes) else None
 
 
@@ -39,9 +40,9 @@ def _clipped(making: Making) -> float | None:
 
 
 def _clip(step: Step) -> float | None:
-    given = step.facts.get("clip_mm")
-    if isinstance(given, (int, float)):
-        return float(given)
+    given = number(step.facts, "clip_mm")
+    if given is not None:
+        return given
     before, after = step.before.overall_mm, step.after.overall_mm
     return None if before is None or after is None else max(before - after, 0.0)
 

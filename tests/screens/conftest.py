@@ -94,16 +94,22 @@ def log_path(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def opened(log_path: Path, clock: FixedClock) -> Opened:
-    """Open the program at a size, on a log that holds the lines given."""
+    """Open the program at a size, on a log that holds the lines given; `first` are keys that lead to a screen, which is
+    waited for."""
 
     @asynccontextmanager
-    async def open_at(size: tuple[int, int] = (80, 24), *lines: str) -> AsyncIterator[Bench]:
+    async def open_at(size: tuple[int, int] = (80, 24), *lines: str, first: str = "") -> AsyncIterator[Bench]:
         if lines:
             fill(log_path, clock, lines)
         app = ReedkinApp(log_path, clock)
         async with app.run_test(size=size, notifications=True) as pilot:
             bench = Bench(pilot, app, clock)
             await bench.settle()
+            if first:
+                await bench.keys(first)
+                while app.screen.is_busy:  # type: ignore[attr-defined]
+                    await bench.settle()
+                await pilot.pause()
             yield bench
 
     return open_at

@@ -6,7 +6,6 @@ import pytest
 
 from reedkin.screens.diary import DiaryScreen
 from reedkin.screens.reed import ReedScreen
-from tests.screens.asking import answered
 from tests.screens.conftest import SIZES, Bench, Opened
 
 MONTH = (
@@ -17,12 +16,7 @@ MONTH = (
     "lot 7 40 pieces",
     "1-8 scrape tip 10m",
 )
-
-
-async def opened_diary(bench: Bench) -> None:
-    await bench.keys("<f10>")
-    await answered(bench)
-    assert isinstance(bench.app.screen, DiaryScreen)
+DIARY = "<f10>"
 
 
 def days(bench: Bench, tag: str, kind: str) -> list[str]:
@@ -33,8 +27,8 @@ def days(bench: Bench, tag: str, kind: str) -> list[str]:
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_what_was_done_newest_first(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size, *MONTH) as bench:
-        await opened_diary(bench)
+    async with opened(size, *MONTH, first=DIARY) as bench:
+        assert isinstance(bench.app.screen, DiaryScreen)
         lines = bench.shown.splitlines()
         assert "1–8: scraped tip, 10 min" in lines[2]
         assert "Wed 25 Nov 2026" in lines[2]
@@ -45,8 +39,7 @@ async def test_what_was_done_newest_first(opened: Opened, size: tuple[int, int])
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_a_batch_on_the_wrong_day_is_moved_in_at_most_six_keys(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size, *MONTH) as bench:
-        await opened_diary(bench)
+    async with opened(size, *MONTH, first=DIARY) as bench:
         keys = ["d", "<left>", "<enter>"]
         assert len(keys) <= 6
         await bench.keys("".join(keys))
@@ -56,8 +49,7 @@ async def test_a_batch_on_the_wrong_day_is_moved_in_at_most_six_keys(opened: Ope
 
 
 async def test_the_preview_shows_what_it_does_before_enter(opened: Opened) -> None:
-    async with opened((80, 24), *MONTH) as bench:
-        await opened_diary(bench)
+    async with opened((80, 24), *MONTH, first=DIARY) as bench:
         await bench.keys("d<left><left>")
         assert "1–8: scraped tip, 10 min: Wed 25 Nov 2026 10:05 → Mon 23 Nov 2026 10:05" in bench.shown
         await bench.keys("<escape>")
@@ -65,8 +57,7 @@ async def test_the_preview_shows_what_it_does_before_enter(opened: Opened) -> No
 
 
 async def test_an_event_on_the_wrong_reed_is_moved_in_at_most_eight_keys(opened: Opened) -> None:
-    async with opened((80, 24), *MONTH) as bench:
-        await opened_diary(bench)
+    async with opened((80, 24), *MONTH, first=DIARY) as bench:
         keys = ["<down>", "<down>", "m", "1", "4", "<enter>"]
         assert len(keys) <= 8
         await bench.keys("".join(keys))
@@ -81,8 +72,7 @@ async def test_an_event_on_the_wrong_reed_is_moved_in_at_most_eight_keys(opened:
 
 
 async def test_a_word_is_found_in_at_most_two_keys_and_the_word(opened: Opened) -> None:
-    async with opened((80, 24), *MONTH) as bench:
-        await opened_diary(bench)  # one key
+    async with opened((80, 24), *MONTH, first=DIARY) as bench:
         await bench.keys("/buzz")  # and another
         lines = bench.shown.splitlines()
         assert "buzzes on" in lines[2]
@@ -95,21 +85,20 @@ async def test_keys_that_are_typed_ahead_act_in_order(opened: Opened) -> None:
     """Posted to the screen all at once, as a burst from the terminal is."""
     from textual import events
 
-    async with opened((80, 24), *MONTH) as bench:
-        await opened_diary(bench)
+    async with opened((80, 24), *MONTH, first=DIARY) as bench:
         keys = [("slash", "/"), *((c, c) for c in "buzz"), ("enter", "\r"), ("m", "m"), ("1", "1"), ("5", "5"),
                 ("backspace", "\x7f"), ("4", "4"), ("enter", "\r"), ("escape", "\x1b")]  # fmt: skip
         for key, character in keys:
             bench.app.post_message(events.Key(key, character))
         await bench.settle()
+        await bench.app.turns.at_rest()
         assert days(bench, "14", "played") == ["20 Nov 12:00"]
         assert "6 lines" not in bench.shown
         assert "7 lines" in bench.shown
 
 
 async def test_a_line_of_several_reeds_opens_into_its_events(opened: Opened) -> None:
-    async with opened((80, 24), *MONTH) as bench:
-        await opened_diary(bench)
+    async with opened((80, 24), *MONTH, first=DIARY) as bench:
         await bench.keys("<enter><down>x")
         assert "2: struck: scraped tip, 10 min" in bench.shown
         await bench.keys("<enter>")
@@ -122,15 +111,13 @@ async def test_a_line_of_several_reeds_opens_into_its_events(opened: Opened) -> 
 
 
 async def test_tab_means_all_of_the_entry(opened: Opened) -> None:
-    async with opened((80, 24), *MONTH, "1-2 scrape heart 5m; clip .5") as bench:
-        await opened_diary(bench)
+    async with opened((80, 24), *MONTH, "1-2 scrape heart 5m; clip .5", first=DIARY) as bench:
         await bench.keys("x<tab><enter>")
         assert [step.kind for step in bench.desk.bench.find("1").standing] == ["tied", "scraped"]
 
 
 async def test_the_amend_box_shows_what_it_does_and_forgets_an_old_error(opened: Opened) -> None:
-    async with opened((80, 24), *MONTH, "12 clip .5") as bench:
-        await opened_diary(bench)
+    async with opened((80, 24), *MONTH, "12 clip .5", first=DIARY) as bench:
         await bench.keys("e<backspace>x")
         assert "✗" in bench.shown
         await bench.keys("<backspace>4")
@@ -141,8 +128,7 @@ async def test_the_amend_box_shows_what_it_does_and_forgets_an_old_error(opened:
 
 
 async def test_a_question_is_answered_by_a_second_enter_and_forgotten_by_a_further_key(opened: Opened) -> None:
-    async with opened((80, 24), *MONTH, "12 clip .5") as bench:
-        await opened_diary(bench)
+    async with opened((80, 24), *MONTH, "12 clip .5", first=DIARY) as bench:
         await bench.keys("d<right><enter>")
         assert "still to come" in bench.shown
         assert days(bench, "12", "clipped") == ["25 Nov 10:06"]
@@ -153,8 +139,7 @@ async def test_a_question_is_answered_by_a_second_enter_and_forgotten_by_a_furth
 
 
 async def test_what_cannot_be_is_refused_and_nothing_is_written(opened: Opened) -> None:
-    async with opened((80, 24), *MONTH) as bench:
-        await opened_diary(bench)
+    async with opened((80, 24), *MONTH, first=DIARY) as bench:
         size = bench.desk.log.path.stat().st_size
         await bench.keys("d")
         await bench.keys("<ctrl+u>30 oct<enter>")
@@ -167,8 +152,7 @@ async def test_what_cannot_be_is_refused_and_nothing_is_written(opened: Opened) 
 
 
 async def test_a_tag_is_changed(opened: Opened) -> None:
-    async with opened((80, 24), "6 tie oboe 72", "7 tie oboe 72") as bench:
-        await opened_diary(bench)
+    async with opened((80, 24), "6 tie oboe 72", "7 tie oboe 72", first=DIARY) as bench:
         await bench.keys("t6<enter>")
         assert "6 is in use" in bench.shown
         await bench.keys("<backspace>26<enter>")
@@ -179,16 +163,14 @@ async def test_a_tag_is_changed(opened: Opened) -> None:
 
 
 async def test_what_is_beside_the_reeds_is_struck(opened: Opened) -> None:
-    async with opened((80, 24), *MONTH) as bench:
-        await opened_diary(bench)
+    async with opened((80, 24), *MONTH, first=DIARY) as bench:
         await bench.keys("<down>x<enter>")
         assert bench.desk.bench.beside.subjects("lots") == {}
         assert "5 lines" in bench.shown
 
 
 async def test_to_a_day_by_typing_it_and_day_by_day(opened: Opened) -> None:
-    async with opened((80, 24), *MONTH) as bench:
-        await opened_diary(bench)
+    async with opened((80, 24), *MONTH, first=DIARY) as bench:
         await bench.keys("g2 nov<enter>")
         marked = next(line for line in bench.shown.splitlines() if "▸" in line)
         assert "2 Nov 2026" in marked
@@ -199,8 +181,7 @@ async def test_to_a_day_by_typing_it_and_day_by_day(opened: Opened) -> None:
 
 
 async def test_an_empty_log(opened: Opened) -> None:
-    async with opened((80, 24)) as bench:
-        await opened_diary(bench)
+    async with opened((80, 24), first=DIARY) as bench:
         assert "Nothing yet." in bench.shown
         await bench.keys("exdmt<enter><up><down>/x<enter><escape><escape>")
         assert not isinstance(bench.app.screen, DiaryScreen)

@@ -13,6 +13,8 @@ from textual.screen import Screen
 
 from reedkin import screens
 from reedkin.app import ReedkinApp
+from reedkin.domain.columns import columns
+from reedkin.screens.base import BaseScreen
 from reedkin.screens.keys import Key, Keys, foot
 from reedkin.screens.rooms import COMMON, QUIT, ROOMS
 
@@ -46,6 +48,17 @@ def test_a_key_of_a_screen_hides_none_that_every_screen_has(screen: type[Screen[
     common = {name for key in (*COMMON, QUIT) for names in key.does for name in names.split(",")}
     own = {name for key in screen.KEYS for names in key.does for name in names.split(",")}  # type: ignore[attr-defined]
     assert own & common <= {"f1"}  # which leaves the help
+
+
+@pytest.mark.parametrize(
+    "screen", [one for one in SCREENS if issubclass(one, BaseScreen)], ids=lambda one: one.__name__
+)
+def test_at_80_columns_the_bottom_says_how_to_leave(screen: type[BaseScreen]) -> None:
+    said = foot(screen.KEYS)
+    way_out = [place for place, (_, does) in enumerate(said) if does == "back"]
+    if way_out:
+        shown = "  ".join(" ".join(one) for one in said[: way_out[0] + 1])
+        assert columns(shown) <= 79
 
 
 @pytest.mark.parametrize("name", ROOMS)

@@ -8,7 +8,7 @@ import pytest
 
 from reedkin.screens.prompt import PromptScreen
 from reedkin.screens.reed import ReedScreen
-from tests.screens.conftest import SIZES, Bench, Opened
+from tests.screens.conftest import SIZES, Opened
 
 LIFE = (
     "lot 7 tube cane 11 mm from the south slope",
@@ -22,15 +22,12 @@ LIFE = (
 )
 
 
-async def shown_reed(bench: Bench, tag: str = "12") -> None:
-    await bench.enter(tag)
-    await bench.settle()
+REED = "12<enter>"
 
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_the_whole_life_shows(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size, *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened(size, *LIFE, first=REED) as bench:
         assert isinstance(bench.app.screen, ReedScreen)
         for words in (
             "12 Clara (red thread): english horn, in service",
@@ -45,15 +42,13 @@ async def test_the_whole_life_shows(opened: Opened, size: tuple[int, int]) -> No
 
 
 async def test_the_room_and_the_knife_show_beside_an_event(opened: Opened) -> None:
-    async with opened((120, 40), *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened((120, 40), *LIFE, first=REED) as bench:
         assert "20 °C, 45%, knife fresh" in bench.shown
 
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_charts_of_length_and_playability(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size, *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened(size, *LIFE, first=REED) as bench:
         if size == (80, 24):
             await bench.keys("c")
         assert "too small" not in bench.shown
@@ -62,8 +57,7 @@ async def test_charts_of_length_and_playability(opened: Opened, size: tuple[int,
 
 
 async def test_an_event_is_amended_and_what_it_said_stays_to_be_seen(opened: Opened) -> None:
-    async with opened((120, 40), *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened((120, 40), *LIFE, first=REED) as bench:
         await bench.keys("<up><up><up><up><up>e")
         assert "▸ clip 0.5" in bench.shown
         at = bench.desk.bench.find("12").steps[4].at
@@ -75,8 +69,7 @@ async def test_an_event_is_amended_and_what_it_said_stays_to_be_seen(opened: Ope
 
 
 async def test_an_amendment_that_cannot_be_is_refused_and_stays_on_the_line(opened: Opened) -> None:
-    async with opened((80, 24), *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened((80, 24), *LIFE, first=REED) as bench:
         await bench.keys("e<ctrl+u>clip 1<enter>")
         assert "same kind" in bench.shown
         assert "▸ clip 1" in bench.shown
@@ -85,8 +78,7 @@ async def test_an_amendment_that_cannot_be_is_refused_and_stays_on_the_line(open
 
 
 async def test_an_event_is_struck_and_given_back(opened: Opened) -> None:
-    async with opened((80, 24), *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened((80, 24), *LIFE, first=REED) as bench:
         await bench.keys("x")
         assert "Strike it? It stays in the log, struck out." in bench.shown
         await bench.keys("y")
@@ -99,15 +91,13 @@ async def test_an_event_is_struck_and_given_back(opened: Opened) -> None:
 
 
 async def test_no_is_no(opened: Opened) -> None:
-    async with opened((80, 24), *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened((80, 24), *LIFE, first=REED) as bench:
         await bench.keys("xn")
         assert bench.desk.bench.find("12").now.minutes_played == 75
 
 
 async def test_a_beginning_is_not_struck_from_under_its_reed(opened: Opened) -> None:
-    async with opened((80, 24), *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened((80, 24), *LIFE, first=REED) as bench:
         await bench.keys("<home>x")
         assert "strike the later events first" in bench.shown
 
@@ -120,8 +110,7 @@ async def test_the_history_goes_to_a_file_and_never_over_another(
 ) -> None:
     taken = tmp_path / name
     taken.write_text("mine")
-    async with opened((80, 24), *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened((80, 24), *LIFE, first=REED) as bench:
         await bench.keys("p")
         bench.app.screen.query_one("#answer").value = str(taken)
         await bench.keys("<enter>")
@@ -131,8 +120,7 @@ async def test_the_history_goes_to_a_file_and_never_over_another(
 
 
 async def test_a_folder_that_is_not_there_is_told(opened: Opened, tmp_path: Path) -> None:
-    async with opened((80, 24), *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened((80, 24), *LIFE, first=REED) as bench:
         await bench.keys("p")
         bench.app.screen.query_one("#answer").value = str(tmp_path / "nowhere" / "x.txt")
         await bench.keys("<enter>")
@@ -141,8 +129,7 @@ async def test_a_folder_that_is_not_there_is_told(opened: Opened, tmp_path: Path
 
 
 async def test_a_digit_asks_for_another_tag(opened: Opened) -> None:
-    async with opened((80, 24), *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened((80, 24), *LIFE, first=REED) as bench:
         await bench.keys("9")
         assert isinstance(bench.app.screen, PromptScreen)
         await bench.keys("<enter>")
@@ -151,8 +138,7 @@ async def test_a_digit_asks_for_another_tag(opened: Opened) -> None:
 
 
 async def test_an_unknown_tag_is_told_and_stays(opened: Opened) -> None:
-    async with opened((80, 24), *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened((80, 24), *LIFE, first=REED) as bench:
         await bench.keys("77<enter>")
         assert "there is no reed 77" in bench.shown
         await bench.keys("<escape>")
@@ -160,8 +146,7 @@ async def test_an_unknown_tag_is_told_and_stays(opened: Opened) -> None:
 
 
 async def test_arrows_go_through_the_reeds_that_bore_a_tag(opened: Opened) -> None:
-    async with opened((80, 24), *LIFE, "9 tie oboe 72") as bench:
-        await shown_reed(bench, "9")
+    async with opened((80, 24), *LIFE, "9 tie oboe 72", first="9<enter>") as bench:
         assert "9: oboe, blank" in bench.shown
         await bench.keys("<left>")
         await bench.settle()
@@ -172,8 +157,7 @@ async def test_arrows_go_through_the_reeds_that_bore_a_tag(opened: Opened) -> No
 
 
 async def test_the_time_of_an_event_is_amended(opened: Opened) -> None:
-    async with opened((80, 24), *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened((80, 24), *LIFE, first=REED) as bench:
         await bench.keys("e")
         assert "It stays at 25 Nov 2026" in bench.shown
         await bench.keys(" @12:30 today<enter>")
@@ -184,8 +168,7 @@ async def test_the_time_of_an_event_is_amended(opened: Opened) -> None:
 
 
 async def test_the_arrows_still_move_after_the_charts_were_shown(opened: Opened) -> None:
-    async with opened((80, 24), *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened((80, 24), *LIFE, first=REED) as bench:
         await bench.keys("cc")
         await bench.keys("<up>")
         assert "▸ 2026-11-25 10:06  played 45 min" in bench.shown
@@ -193,8 +176,7 @@ async def test_the_arrows_still_move_after_the_charts_were_shown(opened: Opened)
 
 async def test_what_does_not_fit_of_the_marked_event_stands_below(opened: Opened) -> None:
     note = "the low register speaks late and the top is a little sharp in a cold church"
-    async with opened((80, 24), *LIFE, f'12 note "{note}"') as bench:
-        await shown_reed(bench)
+    async with opened((80, 24), *LIFE, f'12 note "{note}"', first=REED) as bench:
         shown = " ".join(bench.shown.split())
         assert note not in shown
         assert "sharp in a cold church" in shown
@@ -203,15 +185,13 @@ async def test_what_does_not_fit_of_the_marked_event_stands_below(opened: Opened
 
 
 async def test_a_note_with_control_characters_cannot_steer_the_terminal_when_amended(opened: Opened) -> None:
-    async with opened((80, 24), "12 tie eh 60", '12 note "a\x1b]0;b"') as bench:
-        await shown_reed(bench)
+    async with opened((80, 24), "12 tie eh 60", '12 note "a\x1b]0;b"', first=REED) as bench:
         await bench.keys("e")
         assert 'note "a␛]0;b"' in bench.shown
 
 
 async def test_what_comes_late_to_a_screen_that_is_being_left_is_harmless(opened: Opened) -> None:
-    async with opened((80, 24), *LIFE) as bench:
-        await shown_reed(bench)
+    async with opened((80, 24), *LIFE, first=REED) as bench:
         await bench.app.screen.query("*").remove()  # as leaving it does, while a resize is still on its way
         await bench.pilot.resize_terminal(100, 30)
         await bench.keys("<f2>")

@@ -48,9 +48,12 @@ class BaseScreen(Screen[None]):
         return cast(Program, self.app)
 
     @property
-    def desk(self) -> Desk | None:
-        """The open log; None while it is being read."""
-        return self.reedkin.desk
+    def desk(self) -> Desk:
+        """The log on the desk. Of all screens the bench alone is up before the log has been read, and whatever leads
+        away from it waits until then."""
+        desk = self.reedkin.desk
+        assert desk is not None
+        return desk
 
     def on_mount(self) -> None:
         self.show_top()
@@ -75,5 +78,6 @@ class BaseScreen(Screen[None]):
 
     def action_reed(self) -> None:
         """The life of the reed in hand."""
-        if self.desk is not None and self.desk.hand is not None:
-            self.reedkin.show_reed(self.desk.hand.id)
+        hand = self.desk.hand
+        if hand is not None:
+            self.reedkin.show_reed(hand.id)

@@ -119,13 +119,19 @@ class BenchScreen(BaseScreen):
     # What the entry line asks
 
     def _read(self, line: str) -> Reading | None:
-        return self.desk.read(line) if self.desk is not None else None
+        return self.desk.read(line) if self._log_is_there else None
 
     def _complete(self, line: str) -> Completion | None:
-        return self.desk.complete(line) if self.desk is not None else None
+        return self.desk.complete(line) if self._log_is_there else None
 
     def _explain(self, reading: Reading) -> list[str]:
-        return self.desk.explain(reading) if self.desk is not None else []
+        return self.desk.explain(reading)
+
+    @property
+    def _log_is_there(self) -> bool:
+        """Whether the log has been read: before that a line can be written and nothing else, since every other key
+        waits."""
+        return self.reedkin.desk is not None
 
     def _foresee(self, reading: Reading | None) -> None:
         desk = self.desk
@@ -139,9 +145,9 @@ class BenchScreen(BaseScreen):
 
     def show_log(self) -> None:
         self.show_top()
-        desk = self.desk
-        if desk is None:
+        if not self._log_is_there:
             return
+        desk = self.desk
         reeds, hand = desk.reeds(), desk.hand
         empty = not reeds and len(desk.bench) == 0
         self.set_class(empty, "-empty")
@@ -158,9 +164,9 @@ class BenchScreen(BaseScreen):
 
     def _show_hand(self) -> None:
         desk = self.desk
-        hand = desk.hand if desk is not None else None
+        hand = desk.hand
         panel, recent = self.query_one(ReedPanel), self.query_one(Recent)
-        if desk is None or hand is None:
+        if hand is None:
             panel.show(None, None)
             recent.show(None, None)
             self._line.set_prompt("reed")
@@ -171,7 +177,7 @@ class BenchScreen(BaseScreen):
 
     def _tick(self) -> None:
         """The time goes on: the bench clock and how long ago things were."""
-        if self.desk is not None:
+        if self._log_is_there:
             self.show_top()
             self._show_hand()
             self.query_one(DueLine).look(self.desk.bench)
@@ -180,8 +186,6 @@ class BenchScreen(BaseScreen):
 
     def _record(self, reading: Reading) -> None:
         desk = self.desk
-        if desk is None:
-            return
         if reading.takes_back:
             self._line.clear()
             self.action_take_back()
@@ -212,8 +216,8 @@ class BenchScreen(BaseScreen):
         return lines[:2]
 
     def _look_up(self, tag: str) -> None:
-        reed = self.desk.bench.find(tag) if self.desk is not None else None
-        if reed is not None and self.desk is not None:
+        reed = self.desk.bench.find(tag)
+        if reed is not None:
             self._line.clear()
             self._line.say()
             if reed.at_work:
@@ -222,30 +226,25 @@ class BenchScreen(BaseScreen):
 
     @on(ReedList.Picked)
     def _picked(self, event: ReedList.Picked) -> None:
-        if self.desk is not None:
-            self.desk.take(self.desk.bench.reed(event.reed))
-            self.show_log()
+        self.desk.take(self.desk.bench.reed(event.reed))
+        self.show_log()
         self._line.focus_line()
 
     def action_hand(self, by: int) -> None:
-        if self.desk is not None:
-            self.desk.step(by)
-            self._show_soon()
+        self.desk.step(by)
+        self._show_soon()
 
     def action_restart_clock(self) -> None:
-        if self.desk is not None:
-            before = self.desk.minutes_in_hand
-            self.desk.restart_clock()
-            self._show_hand()
-            self._line.reread()
-            if not self._line.text:
-                self._line.say(Run(f"✓ The bench clock begins anew; it stood at {before} min.", "good"))
+        before = self.desk.minutes_in_hand
+        self.desk.restart_clock()
+        self._show_hand()
+        self._line.reread()
+        if not self._line.text:
+            self._line.say(Run(f"✓ The bench clock begins anew; it stood at {before} min.", "good"))
 
     def action_take_back(self) -> None:
         """Strike the last entry and put what was typed for it back on the line."""
         desk = self.desk
-        if desk is None:
-            return
         try:
             records, typed = desk.take_back()
         except ReedkinError as error:
@@ -261,8 +260,6 @@ class BenchScreen(BaseScreen):
 
     def action_session(self) -> None:
         desk = self.desk
-        if desk is None:
-            return
         try:
             reading = desk.switch_session()
         except ReedkinError as error:

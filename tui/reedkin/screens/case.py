@@ -173,8 +173,6 @@ class CaseScreen(AskingScreen):
     @work
     async def action_day(self) -> None:
         desk = self.desk
-        if desk is None:
-            return
 
         def check(text: str) -> str | None:
             try:
@@ -194,7 +192,7 @@ class CaseScreen(AskingScreen):
     @work
     async def action_save(self) -> None:
         marked, desk = self.marked, self.desk
-        if marked is None or desk is None:
+        if marked is None:
             return
         reed = marked[0].reed
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, ClassVar, overload
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on, work
 from textual.app import ComposeResult
@@ -11,57 +10,21 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.answers.diary.diary import Diary, DiaryLine, DiaryQuestion, renewed
-from reedkin.answers.diary.words import corrected, day_words, events_of, gone, labels, what
+from reedkin.answers.diary.words import day_words, events_of
 from reedkin.charts.canvas import Run
 from reedkin.domain.describe import plural
 from reedkin.errors import ReedkinError
 from reedkin.grammar.when import parse_when
-from reedkin.screens.correcting import CorrectingScreen, CorrectionBox, Marked
+from reedkin.screens.correcting import CorrectingScreen
+from reedkin.screens.correction_box import CorrectionBox, Marked
 from reedkin.screens.keys import Key, Keys, bindings
-from reedkin.widgets.row_list import Row, RowList
+from reedkin.widgets.diary_rows import DiaryRows
+from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import styled
 from reedkin.widgets.typed import Typed
 
 if TYPE_CHECKING:
     from reedkin.bench.bench import Bench
-
-_DAY_WIDTH = 17
-
-
-class DiaryRows(Sequence[Row]):
-    """The rows of a diary, each made when it is shown. The day stands in its first row, and in the first that shows."""
-
-    def __init__(self, diary: Diary) -> None:
-        self.diary = diary
-
-    def __len__(self) -> int:
-        return len(self.diary.lines)
-
-    @overload
-    def __getitem__(self, place: int) -> Row: ...
-    @overload
-    def __getitem__(self, place: slice) -> Sequence[Row]: ...
-    def __getitem__(self, place: int | slice) -> Row | Sequence[Row]:
-        if isinstance(place, slice):
-            shown = range(len(self))[place]
-            return [self._row(one, dated=one == shown.start) for one in shown]
-        return self._row(place, dated=True)
-
-    def _row(self, place: int, dated: bool) -> Row:
-        lines = self.diary.lines
-        line = lines[place]
-        dated = dated or place == 0 or lines[place - 1].day != line.day
-        goes_on = not dated and lines[place - 1].entry == line.entry and lines[place - 1].at == line.at
-        mark = corrected(line, self.diary)
-        role = "faint" if line.struck or not line.steps else ""
-        return [
-            Run(f"{day_words(line.day) if dated else '':{_DAY_WIDTH}}", "strong"),
-            Run(f"{'·' if goes_on else f'{line.at:%H:%M}':5}  ", "faint"),
-            Run(f"{labels(line, self.diary)}: " if line.steps else "", "faint" if line.struck else "target"),
-            Run(f"{gone(line, self.diary)}: " if line.struck else "", "warn"),
-            Run(what(line, self.diary), role),  # type: ignore[arg-type]
-            Run(f"  {mark}" if mark else "", "warn"),
-        ]
 
 
 class DiaryScreen(CorrectingScreen):
@@ -110,13 +73,12 @@ class DiaryScreen(CorrectingScreen):
     def show_log(self) -> None:
         self.show_top()
         desk = self.desk
-        if desk is not None and self._of != (desk.bench, desk.bench.changes):
+        if self._of != (desk.bench, desk.bench.changes):
             self._show_find("reading the log …" if self._diary is None else "")
             self.ask(DiaryQuestion(), self._show_diary)
 
     def _show_diary(self, diary: Diary) -> None:
         desk = self.desk
-        assert desk is not None
         self._diary, self._of = diary, (desk.bench, desk.bench.changes)
         self._show_lines()
         self._get_ready(diary)
@@ -194,7 +156,7 @@ class DiaryScreen(CorrectingScreen):
 
     def was_corrected(self, changed: set[str]) -> None:
         desk, line = self.desk, self._line()
-        if desk is None or self._diary is None:
+        if self._diary is None:
             return
         diary = renewed(self._diary, desk.bench, changed)
         self._diary, self._of = diary, (desk.bench, desk.bench.changes)
@@ -234,22 +196,21 @@ class DiaryScreen(CorrectingScreen):
         return True
 
     def _to_day(self, typed: Typed) -> None:
-        desk = self.desk
-        if desk is None or not typed.text.strip():
+        if not typed.text.strip():
             return
         try:
-            day = parse_when(typed.text, desk.clock).at.date()
+            day = parse_when(typed.text, self.desk.clock).at.date()
         except ReedkinError:
             return  # not a day yet; the line says so
         self._rows.action_move(self._shown.place_of(day) - self._rows.place)
 
     def _about_day(self) -> str:
         """How what was typed is understood as a day."""
-        desk, typed = self.desk, self._day
-        if desk is None or typed is None or not typed.text.strip():
+        typed = self._day
+        if typed is None or not typed.text.strip():
             return "tuesday, 12 march, 2026-03-12"
         try:
-            return day_words(parse_when(typed.text, desk.clock).at.date())
+            return day_words(parse_when(typed.text, self.desk.clock).at.date())
         except ReedkinError as error:
             return str(error)
 

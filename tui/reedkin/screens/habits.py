@@ -32,7 +32,7 @@ class HabitsScreen(AskingScreen):
     CSS_PATH = "habits.tcss"
     KEYS: ClassVar[Keys] = (
         rows("habit"),
-        enter("The marked habit closely", "look closely"),
+        enter("The marked habit closely", "open"),
         Key({"t": "trials"}, "Fair trials, which settle what the log cannot", "fair trials"),
         Key({"d": "clock"}, "Hours played or days in service", "hours or days"),
         *AskingScreen.KEYS,

@@ -65,11 +65,9 @@ class ReadyScreen(AskingScreen):
         return self.reedkin.clock.now().date()
 
     @property
-    def wish(self) -> Wish | None:
-        """What was asked last, or what to ask at first; None while the log is being read."""
+    def wish(self) -> Wish:
+        """What was asked last, or what to ask at first."""
         desk, choice = self.desk, self.reedkin.answers.choice
-        if desk is None:
-            return None
         from reedkin.answers.ready import Wish
 
         if choice.wish is None:
@@ -82,8 +80,6 @@ class ReadyScreen(AskingScreen):
     def show_log(self) -> None:
         self.show_top()
         wish = self.wish
-        if wish is None:
-            return
         from reedkin.answers.ready.question import ReadyQuestion
 
         self._show_wish(wish)
@@ -92,10 +88,8 @@ class ReadyScreen(AskingScreen):
             self._show_answer(None)
 
     def _change(self, **changes: object) -> None:
-        wish = self.wish
-        if wish is not None:
-            self.reedkin.answers.choice.wish = replace(wish, **changes)  # type: ignore[arg-type]
-            self.show_log()
+        self.reedkin.answers.choice.wish = replace(self.wish, **changes)  # type: ignore[arg-type]
+        self.show_log()
 
     def _show_wish(self, wish: Wish) -> None:
         hours = "rehearsals as usual" if wish.rehearsal_hours is None else f"{wish.rehearsal_hours:g} h of rehearsals"
@@ -128,18 +122,16 @@ class ReadyScreen(AskingScreen):
 
     def action_reeds(self, by: int) -> None:
         wish = self.wish
-        if wish is not None and 1 <= wish.reeds + by <= _MOST_REEDS:
+        if 1 <= wish.reeds + by <= _MOST_REEDS:
             self._change(reeds=wish.reeds + by)
 
     def action_day(self, by: int) -> None:
         wish = self.wish
-        if wish is not None and wish.on + timedelta(days=by) >= self.today:
+        if wish.on + timedelta(days=by) >= self.today:
             self._change(on=wish.on + timedelta(days=by))
 
     def action_instrument(self) -> None:
-        wish = self.wish
-        if wish is not None:
-            self._change(instrument=INSTRUMENTS[(INSTRUMENTS.index(wish.instrument) + 1) % len(INSTRUMENTS)])
+        self._change(instrument=INSTRUMENTS[(INSTRUMENTS.index(self.wish.instrument) + 1) % len(INSTRUMENTS)])
 
     @work
     async def action_date(self) -> None:

@@ -69,8 +69,6 @@ class ReckoningScreen(BaseScreen):
     def ask(self, question: Question[A], show: Callable[[A], None]) -> None:
         """Have `show` called with the answer, at once if it is known. A later question takes the place of this one."""
         desk, answers = self.desk, self.reedkin.answers
-        if desk is None:
-            return
         answers.renew(desk.bench)
         self._question, self._show = question, show
         known = answers.given(question)
@@ -136,7 +134,7 @@ class ReckoningScreen(BaseScreen):
     def _study_read(self, message: StudyRead) -> None:
         stopped, self._reading = self._reading is None, None
         desk, answers = self.desk, self.reedkin.answers
-        if desk is None or self._question is None:
+        if self._question is None:
             return
         same = desk.bench is message.borrowed.of and answers.holds_for(desk.bench)
         if same and message.borrowed.give_back():

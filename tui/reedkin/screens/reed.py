@@ -23,7 +23,8 @@ from reedkin.domain.events import Place
 from reedkin.domain.paths import here, named_path
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.errors import ReedkinError
-from reedkin.screens.correcting import CorrectingScreen, CorrectionBox, Marked
+from reedkin.screens.correcting import CorrectingScreen
+from reedkin.screens.correction_box import CorrectionBox, Marked
 from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.prompt import PromptScreen
 from reedkin.store.files import write_new
@@ -35,7 +36,6 @@ from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import Outlook
-    from reedkin.desk import Desk
 
 
 class ReedScreen(CorrectingScreen):
@@ -45,12 +45,12 @@ class ReedScreen(CorrectingScreen):
     CSS_PATH = "reed.tcss"
     AUTO_FOCUS = ""
     KEYS: ClassVar[Keys] = (
-        Key({"0-9": ""}, "Another reed: its tag, begun", "another"),
+        Key({"0-9": ""}, "Another reed: the first digit of its tag", "other"),
         *CorrectingScreen.KEYS,
         Key({"c": "charts"}, "Charts or history, where both do not fit", "charts"),
         Key({"p": "to_file"}, "Put the history in a file", "file"),
         Key({"escape": "back"}, "Back", "back"),
-        Key({"slash": "ask_tag"}, "Another reed by its tag; a digit begins one"),
+        Key({"slash": "ask_tag"}, "Another reed by its tag"),
         Key({"left": "bearer(-1)", "right": "bearer(1)"}, "The reed that bore this tag before, or after"),
         Key({"up,k": "move(-1)", "down,j": "move(1)"}, "The event above or below"),
         Key({"pageup": "page(-1)", "pagedown": "page(1)"}, "Further up or down"),
@@ -79,8 +79,8 @@ class ReedScreen(CorrectingScreen):
     @property
     def reed(self) -> Reed | None:
         """The reed as it is now; None where the log has none of this id."""
-        desk = self.desk
-        return desk.bench.reed(self._shown) if desk is not None and self._shown in desk.bench else None
+        bench = self.desk.bench
+        return bench.reed(self._shown) if self._shown in bench else None
 
     def show(self, reed: str) -> None:
         """Show another reed in this one's place."""
@@ -89,16 +89,16 @@ class ReedScreen(CorrectingScreen):
 
     # Showing
 
-    def _life(self, reed: Reed, desk: Desk) -> WholeLife:
+    def _life(self, reed: Reed) -> WholeLife:
         """Asked at once and not in a thread, since the next key may be about one of its events."""
-        return ReedQuestion(reed.id).answer(Asked(desk.bench), no_tick)
+        return ReedQuestion(reed.id).answer(Asked(self.desk.bench), no_tick)
 
     def show_log(self, last: bool = False) -> None:
         self.show_top()
         reed, desk = self.reed, self.desk
-        if reed is None or desk is None:
+        if reed is None:
             return
-        life = self._life(reed, desk)
+        life = self._life(reed)
         lines = [*life.made, life.service]
         self.query_one("#made", Static).update(
             styled([[Run(t, "strong" if not i else "")] for i, t in enumerate(lines)])
@@ -160,8 +160,8 @@ class ReedScreen(CorrectingScreen):
 
     @work
     async def action_to_file(self) -> None:
-        reed, desk = self.reed, self.desk
-        if reed is None or desk is None:
+        reed = self.reed
+        if reed is None:
             return
         name = f"reed-{reed.label.replace('/', '-')}.txt"
         title = "Into which file? (.txt is the history to print, .csv or .jsonl its events)"
@@ -176,13 +176,11 @@ class ReedScreen(CorrectingScreen):
         self._say(Run(f"✓ Written to {path}", "good"))
 
     def _as_text(self, reed: Reed, suffix: str) -> str:
-        desk = self.desk
-        assert desk is not None
         if suffix in (".csv", ".jsonl"):
             from reedkin.store.transfer.exporting import reeds_as_text
 
-            return reeds_as_text([reed], desk.bench, suffix.removeprefix("."))
-        return "\n".join(self._life(reed, desk).text()) + "\n"
+            return reeds_as_text([reed], self.desk.bench, suffix.removeprefix("."))
+        return "\n".join(self._life(reed).text()) + "\n"
 
     # Other reeds
 
@@ -204,8 +202,6 @@ class ReedScreen(CorrectingScreen):
     @work(exclusive=True, group="tag")
     async def _ask_other(self, begun: str) -> None:
         desk = self.desk
-        if desk is None:
-            return
 
         def check(text: str) -> str | None:
             return None if desk.bench.find(text.strip()) is not None else f"there is no reed {text.strip()}"
@@ -218,10 +214,10 @@ class ReedScreen(CorrectingScreen):
             self.show(found.id)
 
     def action_bearer(self, by: int) -> None:
-        reed, desk = self.reed, self.desk
-        if reed is None or desk is None:
+        reed = self.reed
+        if reed is None:
             return
-        bearers = desk.bench.tags.bearers(reed.tag)
+        bearers = self.desk.bench.tags.bearers(reed.tag)
         place = bearers.index(reed.id) + by if reed.id in bearers else -1
         if 0 <= place < len(bearers):
             self.show(bearers[place])

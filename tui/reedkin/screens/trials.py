@@ -81,7 +81,7 @@ class TrialsScreen(AskingScreen):
     def show_log(self) -> None:
         self.show_top()
         desk = self.desk
-        if desk is None or (desk.bench, desk.bench.changes) == self._compared_of:
+        if (desk.bench, desk.bench.changes) == self._compared_of:
             return
         if self._reckoning is not None:
             self._reckoning.cancel()
@@ -104,7 +104,7 @@ class TrialsScreen(AskingScreen):
     @on(Compared)
     def _compared(self, message: Compared) -> None:
         desk = self.desk
-        if desk is None or desk.bench is not message.borrowed.of or not message.borrowed.give_back():
+        if desk.bench is not message.borrowed.of or not message.borrowed.give_back():
             return
         if self._reckoning is not None:
             self._reckoning = None
@@ -167,8 +167,6 @@ class TrialsScreen(AskingScreen):
     @work
     async def action_start(self) -> None:
         desk = self.desk
-        if desk is None:
-            return
 
         def check(text: str) -> str | None:
             reading = desk.read(text)
@@ -200,9 +198,9 @@ class TrialsScreen(AskingScreen):
             )
 
     def _record(self, line: str | None, done: str) -> None:
-        desk = self.desk
-        if desk is None or line is None:
+        if line is None:
             return
+        desk = self.desk
         reading = desk.read(line)
         try:
             if reading.errors:

@@ -65,8 +65,6 @@ class WeekScreen(AskingScreen):
 
     def show_log(self) -> None:
         self.show_top()
-        if self.desk is None:
-            return
         self._show_page(None)
         self.ask(PageQuestion(self._view, self._part, self.reedkin.clock.now().date()), self._show_page)
 

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import os
+import sys
 
 from hypothesis import HealthCheck, settings
 
 # A run tells the same twice, however busy the machine is. To look further: --hypothesis-profile=default.
 settings.register_profile("steady", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("steady")
+
+# Python keeps what it has compiled, also where it was told not to: the workers, and the programs that tests start,
+# would each compile everything anew.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 
 def pytest_xdist_auto_num_workers() -> int:

@@ -362,6 +362,16 @@ def test_another_programs_file_is_left_alone(path: Path, foreign: bytes, read_on
     assert not list(path.parent.glob("*torn*"))
 
 
+def test_a_log_that_begins_with_much_damage_is_a_log_all_the_same(path: Path) -> None:
+    """Its header says so; without one, so much damage before anything sound is another program's file."""
+    damage = b"".join(b"damaged %d\n" % number for number in range(1200))
+    path.write_bytes(HEADER + damage + entry(A))
+    assert scan(path).documents == tables_of([[A]])
+    path.write_bytes(damage + entry(A))
+    with pytest.raises(LogForeignError, match="left as it is"):
+        scan(path)
+
+
 @pytest.mark.parametrize("read_only", [True, False])
 def test_a_newer_log_is_left_alone(path: Path, read_only: bool) -> None:
     path.write_bytes(seal(b'"format":"reedkin log","version":2,"new":"field"}') + b"whatever comes then\n")

@@ -21,7 +21,7 @@ from reedkin.domain.events import Record, table_of
 from reedkin.grammar.reading import read
 from reedkin.store.lines import document_tail, entry_lines, header_line, seal
 from reedkin.store.log import Log
-from reedkin.store.records import decoded_line, from_document, record_of, to_document
+from reedkin.store.records import decoded_lines, from_document, record_of, to_document
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))
 
@@ -118,7 +118,7 @@ def _headings(bench: Bench) -> list[object]:
 def test_the_usual_way_of_reading_a_record_and_the_careful_one_agree(records: list[Record]) -> None:
     for record in records:
         table, document = table_of(record), to_document(record)
-        line = decoded_line(b"{" + document_tail(table, record.uid, document))
+        (line,) = decoded_lines(b"{" + document_tail(table, record.uid, document))
         assert record_of(table, line.id, line.doc) == from_document(table, record.uid, document) == record
 
 

@@ -130,9 +130,9 @@ def test_questions_that_decode_nothing(path: Path) -> None:
     with AppendOnlyStorage(path, read_only=True) as storage:
         assert storage.names() == ["reed a", "reed b"]
         assert [storage.count(name) for name in ("reed a", "reed b", "reed c")] == [2, 1, 0]
-        assert json.loads(storage.raw("reed a")[0])["doc"] == A[2]
-        assert storage.raw("reed c") == []
-        assert [json.loads(line)["id"] for line in storage.raw("reed a")] == ["1", "3"]
+        assert json.loads(storage.text("reed a").splitlines()[0])["doc"] == A[2]
+        assert storage.text("reed c") == b""
+        assert [json.loads(line)["id"] for line in storage.text("reed a").splitlines()] == ["1", "3"]
 
 
 def test_many_tables_can_be_read_in_turn(path: Path) -> None:

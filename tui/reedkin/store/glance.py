@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
+from operator import attrgetter
 
 from reedkin.domain.events import Event
 from reedkin.domain.facts import BEGINNINGS
-from reedkin.store.records import AMENDED, STRUCK, Line, decoded_line, record_of
+from reedkin.store.records import AMENDED, STRUCK, Line, decoded_lines, record_of
 
 _RETIRED, _HANDED = "retired", "handed over"
+_ID, _TABLE, _KIND, _ENTRY = map(attrgetter, ("id", "table", "doc.kind", "doc.entry"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,21 +25,21 @@ class Glance:
     latest: str
 
 
-def usual_lines(table: str, raw: Iterable[bytes]) -> list[Line] | None:
+def usual_lines(table: str, text: bytes) -> list[Line] | None:
     """A table's lines if each is as this program writes it and no id stands twice; None if not, and the table has to be
     read document by document."""
     try:
-        lines = [decoded_line(line) for line in raw]
+        lines = decoded_lines(text)
     except (ValueError, RecursionError):
         return None
-    if len({line.id for line in lines}) < len(lines) or any(line.table != table for line in lines):
+    if len(set(map(_ID, lines))) < len(lines) or not {table}.issuperset(map(_TABLE, lines)):
         return None
     return lines
 
 
 def glance_at(table: str, reed: str, lines: list[Line]) -> Glance:
     """What the lines of a table say; `reed` is the id that a reed's table has in its name."""
-    kinds = {line.doc.kind for line in lines}
+    kinds = set(map(_KIND, lines))
     corrected: set[str] = set()
     if STRUCK in kinds or AMENDED in kinds:
         corrected = {line.doc.of for line in lines if line.doc.kind in (STRUCK, AMENDED)}
@@ -47,7 +48,7 @@ def glance_at(table: str, reed: str, lines: list[Line]) -> Glance:
     )
     first = _event(table, lines[0]) if lines and lines[0].id == reed and reed not in corrected else None
     begun = first if first is not None and first.kind in BEGINNINGS else None
-    return Glance(begun, retired, _HANDED in kinds, max([line.doc.entry for line in lines], default=""))
+    return Glance(begun, retired, _HANDED in kinds, max(map(_ENTRY, lines), default=""))
 
 
 def _event(table: str, line: Line) -> Event | None:

@@ -95,7 +95,7 @@ class Log:
 
     def records(self, table: str) -> list[Record]:
         """The records of a table in the order of the file."""
-        lines = usual_lines(table, self._storage.raw(table))
+        lines = usual_lines(table, self._storage.text(table))
         if lines is not None:
             try:
                 return [record_of(table, line.id, line.doc) for line in lines]
@@ -122,7 +122,7 @@ class Log:
     def _headings(self) -> Iterable[Heading]:
         for table in self._storage.names():
             reed = table.removeprefix(REED_TABLE) if table.startswith(REED_TABLE) else ""
-            lines = usual_lines(table, self._storage.raw(table))
+            lines = usual_lines(table, self._storage.text(table))
             glance = glance_at(table, reed, lines) if lines is not None else None
             self._latest_of[table] = glance.latest if glance is not None else self._latest_document(table)
             if not reed:
@@ -241,7 +241,7 @@ class Log:
     def _holding(self, uid: str) -> list[str]:
         """The tables that can have a record with a uid, or the end of one, by the bytes of their lines."""
         wanted = uid.encode()
-        return [table for table in self._storage.names() if any(wanted in raw for raw in self._storage.raw(table))]
+        return [table for table in self._storage.names() if wanted in self._storage.text(table)]
 
     def handled_last(self) -> list[Reed]:
         """The reeds that the last entry was about, in its order: where nobody has taken one in hand since, the one that

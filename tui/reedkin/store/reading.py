@@ -34,7 +34,10 @@ from reedkin.store.tables import Shelf, key_of
 BLOCK = 64 * 1024
 """Bytes read at a time; small enough for a block and its lines to stay in the processor's cache."""
 
-_ALONE = b'"left":0,"table":"'
+_ALONE = b'"left":0,"table":"%b"'
+"""How a line begins whose entry has no other."""
+_ALONE_BYTES = len(_ALONE % b"reed 01234567-89ab-7cde-8f01-23456789abcd")
+"""Its length where the line is of a reed."""
 _USUAL = re.compile(rb'"left":(0|[1-9][0-9]{0,8}),"table":"([^"\\]+)"')
 _EXCERPT = 4096
 _PATIENCE = 1000
@@ -133,6 +136,8 @@ class Reader:
         self._keys: set[bytes] = set()
         self._known: dict[bytes, tuple[list[bytes], set[bytes], int]] = {}
         """The lines of tables in which a repeat was suspected, with how many of them are in the set."""
+        self._alone: dict[bytes, list[bytes]] = {}
+        """The lines of each table that this reading has found, by how one begins whose entry has no other."""
         self._faults = 0
         self._reset_entry()
 
@@ -147,6 +152,7 @@ class Reader:
         """Read from where the last reading stopped to the end of the file. Raises OSError and the LogErrors below."""
         self.torn = None
         self.touched.clear()
+        self._alone.clear()  # what was decoded since has other lists
         in_bulk = self.line == 0
         unfinished: Piece | None = None
         if self.unended:
@@ -221,16 +227,14 @@ class Reader:
         if repeats or not all_sound(piece.lines, sums):
             return False
         self._seen |= distinct
-        tables = self._shelf.lines
-        start, left = len(_ALONE), self._left
+        left = self._left
         for place, rest in enumerate(rests):
-            if not left and rest.startswith(_ALONE):
-                table = tables.get(rest[start : rest.find(b'"', start)])
-                if table is not None:
-                    table.append(rest)
-                    continue
-            self._take_rest(piece, place, rest)
-            left = self._left
+            table = None if left else self._alone.get(rest[:_ALONE_BYTES])
+            if table is not None:
+                table.append(rest)
+            else:
+                self._take_rest(piece, place, rest)
+                left = self._left
         return True
 
     # Lines, one by one
@@ -320,6 +324,7 @@ class Reader:
         for key, rest in self._entry:
             self._shelf.add(key, rest)
             self.touched.add(key)
+            self._alone[_ALONE % key] = self._shelf.lines[key]
         self._entry = {}
         self._left = 0
 

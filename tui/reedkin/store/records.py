@@ -66,8 +66,8 @@ class Line(msgspec.Struct, frozen=True, gc=False):
     doc: Said
 
 
-decoded_line = msgspec.json.Decoder(Line).decode
-"""`{` + REST of a sound line as a `Line`. Raises ValueError or RecursionError for whatever is not as usual."""
+decoded_lines = msgspec.json.Decoder(Line).decode_lines
+"""JSON Lines as a list of `Line`. Raises ValueError or RecursionError for whatever is not as usual."""
 
 
 def to_document(record: Record) -> dict[str, Any]:

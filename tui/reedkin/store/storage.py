@@ -185,9 +185,10 @@ class AppendOnlyStorage(Storage):
         with self._shelving:
             return len(self._held.shelf.of(table)) + len(self._gathered_here().get(table, ()))
 
-    def raw(self, table: str) -> list[bytes]:
+    def text(self, table: str) -> bytes:
         """The recorded lines of a table in the order of the file, each a JSON object with `id` and `doc`."""
-        return [b"{" + rest for rest in self._held.shelf.of(table)]
+        lines = self._held.shelf.of(table)
+        return b"{" + b"\n{".join(lines) if lines else b""
 
     # Documents
 

@@ -17,7 +17,7 @@ from reedkin.domain.events import Event, Statement
 from reedkin.domain.facts import Facts
 from reedkin.domain.uid import UidMaker
 from reedkin.grammar.actions import BesideAction, ReedAction
-from reedkin.grammar.preview import caution, preview
+from reedkin.grammar.preview import cautions, preview
 from reedkin.grammar.reading import Reading, read
 from reedkin.grammar.recording import to_records
 from reedkin.grammar.verbs import VERBS
@@ -657,7 +657,7 @@ def _is_sound(line: str) -> None:
             assert 0 <= problem.start <= problem.end <= len(line)
             assert problem.message
         preview(reading, _BENCH.bench)
-        caution(reading)
+        cautions(reading)
         if reading.ready and not reading.takes_back:
             records = to_records(reading, UidMaker(), _BENCH.clock.now(), None)
             assert len(records) == len(reading.actions)

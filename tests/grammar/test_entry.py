@@ -713,3 +713,12 @@ def test_a_tag_that_may_be_a_score_is_asked_and_words_are_no_tags() -> None:
     (question,) = maker.read("1 is 8").questions
     assert question.message.endswith("if that is a score, write 1 score 8")
     assert all(action.kind == "noted" for action in maker.read("1 is stuffy").actions)
+
+
+@pytest.mark.parametrize(("line", "says"), [("start session", "session start"), ("end session", "session end")])
+def test_a_session_named_the_other_way_round_says_what_to_write(maker: Maker, line: str, says: str) -> None:
+    assert maker.read(line).errors[0].message == f"write {says}"
+
+
+def test_undo_takes_back(maker: Maker) -> None:
+    assert maker.read(" Undo").takes_back

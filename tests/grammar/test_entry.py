@@ -17,7 +17,7 @@ from reedkin.domain.events import Event, Statement
 from reedkin.domain.facts import Facts
 from reedkin.domain.uid import UidMaker
 from reedkin.grammar.actions import BesideAction, ReedAction
-from reedkin.grammar.preview import caution, preview
+from reedkin.grammar.preview import cautions, preview
 from reedkin.grammar.reading import Reading, read
 from reedkin.grammar.recording import to_records
 from reedkin.grammar.verbs import VERBS
@@ -657,7 +657,7 @@ def _is_sound(line: str) -> None:
             assert 0 <= problem.start <= problem.end <= len(line)
             assert problem.message
         preview(reading, _BENCH.bench)
-        caution(reading)
+        cautions(reading)
         if reading.ready and not reading.takes_back:
             records = to_records(reading, UidMaker(), _BENCH.clock.now(), None)
             assert len(records) == len(reading.actions)
@@ -713,3 +713,12 @@ def test_a_tag_that_may_be_a_score_is_asked_and_words_are_no_tags() -> None:
     (question,) = maker.read("1 is 8").questions
     assert question.message.endswith("if that is a score, write 1 score 8")
     assert all(action.kind == "noted" for action in maker.read("1 is stuffy").actions)
+
+
+@pytest.mark.parametrize(("line", "says"), [("start session", "session start"), ("end session", "session end")])
+def test_a_session_named_the_other_way_round_says_what_to_write(maker: Maker, line: str, says: str) -> None:
+    assert maker.read(line).errors[0].message == f"write {says}"
+
+
+def test_undo_takes_back(maker: Maker) -> None:
+    assert maker.read(" Undo").takes_back

@@ -9,7 +9,6 @@ from datetime import datetime, timedelta
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.sessions import WorkSession
-from reedkin.domain.cautions import cautions_for
 from reedkin.domain.clock import Clock
 from reedkin.domain.describe import plural
 from reedkin.domain.events import Event, Record, Statement
@@ -18,7 +17,7 @@ from reedkin.domain.reeds import AT_WORK, Reed
 from reedkin.errors import InputError
 from reedkin.grammar.clauses import parts_of
 from reedkin.grammar.completion import Completion, complete
-from reedkin.grammar.preview import preview, told
+from reedkin.grammar.preview import cautions, preview, told
 from reedkin.grammar.reading import Reading, ReedAction, read
 from reedkin.store.log import Log
 
@@ -168,9 +167,7 @@ class Desk:
 
     def cautions(self, reading: Reading) -> list[str]:
         """The cautions that go with an entry and were not shown yet in this work session (without one, this run)."""
-        kinds = [(a.kind, a.facts) for a in reading.actions if isinstance(a, ReedAction)]
-        said = dict.fromkeys(c for kind, facts in kinds for c in cautions_for(kind, facts))
-        return [c for c in said if (self._session_id, c) not in self._cautioned]
+        return [c for c in cautions(reading) if (self._session_id, c) not in self._cautioned]
 
     def cautioned(self, caution: str) -> None:
         """A caution was shown."""

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 
 from reedkin.bench.bench import Bench
 from reedkin.cli.context import Context, back_up, say, show, tell_faults
+from reedkin.cli.fate import fate_of
 from reedkin.cli.options import add_seen
 from reedkin.domain.literal import literal
 from reedkin.errors import InputError, ReedkinError
-from reedkin.grammar.preview import caution, preview, told
+from reedkin.grammar.preview import cautions, preview, told
 from reedkin.grammar.reading import Reading, read
 from reedkin.grammar.tokens import Problem
 from reedkin.hearing.recording import heard_line
@@ -47,7 +48,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
         if not reading.ready:
             return _refuse(reading, reading.errors)
     with context.writing(args.seen) as log:
-        code = _Adding(log, args.yes, args.strict).add(line)
+        code = _Adding(log, args).add(line)
         if code == 0:
             back_up(log)
         return code
@@ -56,8 +57,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
 @dataclass(frozen=True, slots=True)
 class _Adding:
     log: Log
-    yes: bool
-    strict: bool
+    args: argparse.Namespace
 
     def add(self, line: str) -> int:
         hand = None
@@ -70,13 +70,11 @@ class _Adding:
             reading = read(line, self.log.bench, hand)
         if not reading.ready:
             tell_faults(self.log)  # what is missing may be in a damaged line
-            return _refuse(reading, reading.errors)
-        if self.strict and reading.questions:
-            return _refuse(reading, reading.questions)
-        if not self.yes and not _can_ask() and (offers := [q for q in reading.questions if q.offer]):
-            return _refuse(reading, offers)
-        if reading.questions and not self.yes and _can_ask():
-            _point(reading, reading.questions)
+        fate = fate_of(reading, self.args, _can_ask())
+        if fate.refused or not reading.ready:
+            return _refuse(reading, fate.refused)
+        if fate.asked:
+            _point(reading, fate.asked)
             if not _asked("Record it all the same?"):
                 say("Not recorded.")
                 return ReedkinError.exit_code
@@ -86,10 +84,10 @@ class _Adding:
         self.log.record(reading)
         for one in said:
             show(one)
-        if cautions := caution(reading):
-            show(f"  {cautions}")
-        if reading.questions and not self.yes and not _can_ask():
-            _point(reading, reading.questions)
+        if care := cautions(reading):
+            show(f"  {'  '.join(care)}")
+        if fate.told:
+            _point(reading, fate.told)
             say(f"Recorded all the same. If it is a slip: {_TAKE_BACK}")
         return 0
 

@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from reedkin.cli.context import Context, back_up, say, show, show_text
+from reedkin.cli.fate import fate_of
 from reedkin.errors import InputError, ReedkinError
 
 if TYPE_CHECKING:
@@ -131,20 +132,21 @@ class _DeskAsNeeded:
         reading = desk.read(line) if desk is not None else read(line, Bench(self._context.clock))
         if self._asks and reading.lone_tag is not None:
             self._command(["show", reading.lone_tag])
-        elif self._asks and not reading.ready and self._is_command(line):
+            return
+        if self._asks and not reading.ready and self._is_command(line):
             self._command(_split(line))
-        elif reading.errors or not reading.ready:
-            self.refuse(reading.errors[0].message if reading.errors else "That says nothing.", where)
-        elif reading.questions and self._args.strict:
-            self.refuse(reading.questions[0].message, where)
-        elif not self._asks and not self._args.yes and any(question.offer for question in reading.questions):
-            self.refuse(next(question.message for question in reading.questions if question.offer), where)
-        elif not reading.questions or self._args.yes or not self._asks or self._agreed(reading.questions):
-            self._record(reading, where)
-        else:
+            return
+        fate = fate_of(reading, self._args, self._asks)
+        if fate.refused or not reading.ready:
+            self.refuse(fate.refused[0].message if fate.refused else "That says nothing.", where)
+        elif fate.asked and not self._agreed(fate.asked):
             show("Not recorded.")
+        else:
+            self._record(reading)
+            for question in fate.told:
+                say(f"{where}recorded, but: {question.message}")
 
-    def _record(self, reading: Reading, where: str) -> None:
+    def _record(self, reading: Reading) -> None:
         if self._desk is None:
             self._desk = self._open()
         if reading.takes_back:
@@ -158,9 +160,6 @@ class _DeskAsNeeded:
         for caution in cautions if self._asks else ():
             show(caution)
             self._desk.cautioned(caution)
-        if not self._asks and not self._args.yes:
-            for question in reading.questions:
-                say(f"{where}recorded, but: {question.message}")
 
     def _agreed(self, questions: tuple[Problem, ...]) -> bool:
         for question in questions:

@@ -94,10 +94,10 @@ def told(record: Record) -> str:
     return beside_words(record.table, record.subject, record.facts)
 
 
-def caution(reading: Reading) -> str:
-    """The cautions that go with an entry, shortly; empty if none do."""
+def cautions(reading: Reading) -> list[str]:
+    """The cautions that go with an entry."""
     kinds = [(a.kind, a.facts) for a in reading.actions if isinstance(a, ReedAction)]
-    return "  ".join(dict.fromkeys(c for kind, facts in kinds for c in cautions_for(kind, facts)))
+    return list(dict.fromkeys(c for kind, facts in kinds for c in cautions_for(kind, facts)))
 
 
 def effect(kind: str, before: State | None, after: State) -> str:

@@ -25,13 +25,15 @@ from reedkin.grammar.verbs import Verb
 
 __all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again"]
 
-_NAME_AND_NUMBER = re.compile(r"(.*[^\W\d].*?) (\d+(?:[.,]\d+)?)")
+_NAME_AND_NUMBER = re.compile(r"(.*[^\W\d].*?) [€$£]?(\d+(?:[.,]\d+)?)(?: ?[€$£])?")
+_NAME_AND_DAY = re.compile(r".+ (?:until|till) .+", re.IGNORECASE)
+_OF_A_SESSION = {"start": "start", "begin": "start", "end": "end", "stop": "end"}
 
 
 def read(line: str, bench: Bench, hand: Reed | None = None, minutes: int | None = None) -> Reading:
     """Read an entry line against the bench, with `hand` the reed in hand. `minutes` stands in for those of a scrape
     that names none (the bench clock's). Never raises: what is wrong is in the result."""
-    if " ".join(line.lower().split()) == "take back":
+    if " ".join(line.lower().split()) in ("take back", "undo"):
         return Reading(line, takes_back=True)
     if (retag := read_retag(line, bench)) is not None:
         return retag
@@ -180,7 +182,9 @@ class _LineReader:
     def _beside(self, clause: Clause, verb: Verb, head: Token) -> None:
         if clause.tags or self.amends is not None:
             token = clause.tags[0].token if clause.tags else head
-            self._problem(token, token, f"{verb.word} is not said of a reed; leave the tag out")
+            does = _OF_A_SESSION.get(token.text.lower()) if verb.table == "sessions" else None
+            says = f"write session {does}" if does else f"{verb.word} is not said of a reed; leave the tag out"
+            self._problem(token, token, says)
         elif action := self.beside.read(verb, head, clause.words):
             self.actions.append(action)
 
@@ -389,12 +393,15 @@ def _used_later(working: _Working) -> Iterator[Objection]:
 
 
 def _price_in_name(facts: Facts, bench: Bench) -> Iterator[Objection]:
-    """A number behind the name of who gets a reed, which may be what was paid; unless an order is called so."""
+    """A number behind the name of who gets a reed, which may be what was paid, unless an order is called so; or the day
+    when it comes back."""
     from reedkin.bench.orders import ORDERS, order_key  # not before the first paint
 
     to = facts.get("to")
+    if isinstance(to, str) and _NAME_AND_DAY.fullmatch(to):
+        yield Objection("odd", f"{to} is taken as the name; a day to come back is kept only in a note, in quotes", "to")
     found = _NAME_AND_NUMBER.fullmatch(to) if isinstance(to, str) and "price" not in facts else None
     if found is not None and order_key(found[0]) not in {order_key(one.subject) for one in bench.beside.said(ORDERS)}:
-        name, number = found.groups()
+        name, number = found[1].removesuffix(" for"), found[2]
         said = f"{found[0]} is taken as the name; if {number} was paid, write {name} price {number}"
         yield Objection("odd", f"there is no order {number}" if name.casefold() == "order" else said, "to")

@@ -167,10 +167,10 @@ BY_LETTER: Mapping[str, Verb] = {verb.letter: verb for verb in VERBS if verb.let
 
 _ALSO = {
     "tie": "tied tying made bound", "join": "joined",
-    "scrape": "scraped scraping thinned", "clip": "clipped clipping cut cutting trim trimmed",
-    "wire": "wired wiring", "tube": "tubed tubing", "crow": "crowed crowing", "measure": "measured measuring",
+    "scrape": "scraped scraping thinned", "clip": "clipped clipping cut cutting trim trimmed shortened",
+    "wire": "wired wiring", "tube": "tubed tubing", "crow": "crowed crowing crows", "measure": "measured measuring",
     "play": "played playing practise practised practising practice practiced practicing rehearse rehearsed "
-            "perform performed",
+            "rehearsal perform performed performance concert lesson",
     "score": "scored rate rated", "clean": "cleaned cleaning", "soak": "soaked soaking", "save": "saved saving",
     "sell": "sold", "lend": "lent loaned", "give": "gave given", "hand": "handed", "return": "returned",
     "retire": "retired", "note": "noted", "order": "ordered",
@@ -179,7 +179,10 @@ ALSO: Mapping[str, Verb] = {word: BY_WORD[verb] for verb, words in _ALSO.items()
 """The past tense and everyday words, each of which means a verb in full."""
 CAUSE_WORDS = ("worn", "cracked", "chipped", "mouldy", "moldy", "leaking", "dropped", "lost", "closed", "never", "flat")
 """Words that begin a cause: behind a reed's tag they say that it is retired of it."""
-_SETTINGS = {"practi": "practice", "rehears": "rehearsal", "perform": "performance"}
+_SETTINGS = {
+    "practi": "practice", "rehears": "rehearsal", "perform": "performance", "concert": "performance",
+    "lesson": "lesson",
+}  # fmt: skip
 
 
 def implied(word: str) -> Mapping[str, Value]:

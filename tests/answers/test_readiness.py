@@ -99,6 +99,8 @@ def test_what_is_there_is_there_and_what_is_not_is_not(steady: Maker) -> None:
     too_soon = readiness(steady.bench, Wish("english horn", 10, TODAY), paths=200)
     assert too_soon.chance == 0
     assert [plan.blanks for plan in too_soon.plans] == [None, None, None]
+    # What to reckon with instead: the nine that are there.
+    assert "For 80%: not even 24 blanks tied today would do; count on 9." in readiness_text(too_soon)
 
 
 # Blanks and reeds under way

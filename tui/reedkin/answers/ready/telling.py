@@ -28,7 +28,7 @@ def chance_lines(answer: Readiness) -> list[str]:
 
 def plan_lines(answer: Readiness) -> list[str]:
     """What to tie, and by when."""
-    return [f"For {percent(plan.chance)}: {_plan(plan)}" for plan in answer.plans]
+    return [f"For {percent(plan.chance)}: {_plan(plan, answer)}" for plan in answer.plans]
 
 
 def percent(chance: float) -> str:
@@ -48,9 +48,10 @@ def _stock(answer: Readiness) -> list[str]:
     return [f"Of {serving} in service and {len(answer.stock) - serving} on the bench, {span} then{good}."]
 
 
-def _plan(plan: Plan) -> str:
+def _plan(plan: Plan, answer: Readiness) -> str:
     if plan.blanks is None:
-        return f"not even {MOST_BLANKS} blanks tied today would do."
+        sure = max(reeds for reeds, chance in enumerate(answer.at_least) if chance >= plan.chance)
+        return f"not even {MOST_BLANKS} blanks tied today would do; count on {sure if sure else 'none'}."
     if plan.blanks == 0 or plan.by is None:
         return "there is enough."
     return f"tie {plural(plan.blanks, 'blank')} by {_day(plan.by)}."

@@ -260,6 +260,6 @@ def start_words(facts: Mapping[str, Value]) -> str:
     whose = f"{facts['instrument']} reed" if "instrument" in facts else "reed"
     return (
         f"trial {facts.get('trial')} starts: {said}, by chance, for each {whose} tied from now on, until it is settled "
-        f"or {planned} are worn out (that tells lives that end {finds(planned):.1f} times as fast four times in five "
-        "where lots give 28 reeds or more, twice in five where they give a dozen)"
+        f"or {planned} are worn out (that tells lives that end {finds(planned):.1f} times as fast, from two "
+        "times in five with a dozen reeds of a lot to four in five with many)"
     )

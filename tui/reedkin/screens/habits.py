@@ -31,8 +31,8 @@ class HabitsScreen(AskingScreen):
     TITLE = "habits"
     CSS_PATH = "habits.tcss"
     KEYS: ClassVar[Keys] = (
-        ("↑↓", "habit"), ("Enter", "look closely"), ("t", "fair trials"), ("s", "start one"), ("d", "hours or days"),
-        ("p", "to a file"), ("Esc", "back"),
+        ("↑↓", "habit"), ("Enter", "look closely"), ("t", "trials"), ("s", "start one"), ("d", "hours or days"),
+        ("Esc", "back"), ("p", "to a file"),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("d", "clock", "Hours played or days in service", show=False),

@@ -72,6 +72,11 @@ def tie(shop: Workshop, instrument: str, day: int, humidity: float, thread: str 
         reed.gouge = round(reed.gouge + thicker, 2)
     reed.sink = min(18, max(1, round(rng.lognormvariate(1.75, 0.4))))
     reed.first_rest = rng.choices((1, 2, 3, 4, 6), (4, 4, 3, 2, 1))[0]
+    if shop.manner.drifts:
+        gone = shop.seasons_gone(day)
+        reed.overall = reed.tied_overall = overall = round(overall + 0.25 * gone, 1)
+        reed.gouge = round(reed.gouge + 0.004 * gone, 2)
+        reed.first_rest += gone // 2
     reed.due = day + reed.first_rest
     reed.stages = plan(shop, reed)
     if rng.random() < shop.loss:

@@ -19,6 +19,8 @@ class Manner:
                       good reed lasts longer.
     lots_drive        each lot has a wear of its own, and she ties and gouges each lot its own way.
     shortens          lives shorten as the years go by, to six tenths in two years.
+    drifts            lives shorten so, and her ways change with each season: she ties longer and gouges thicker, lets
+                      blanks rest longer before she scrapes, and new reeds play longer.
     """
 
     prefers_good: bool = False
@@ -28,6 +30,7 @@ class Manner:
     retires_by_score: bool = False
     lots_drive: bool = False
     shortens: bool = False
+    drifts: bool = False
 
     @classmethod
     def every(cls) -> Manner:

@@ -134,7 +134,8 @@ def play(shop: Workshop, reed: SimReed, minutes: int, setting: str) -> int:
         _before_playing(shop, reed)
     reed.state = SERVICE
     if reed.minutes < 180:
-        minutes = min(minutes, max(5, reed.pace + rng.randrange(-5, 6)))
+        longer = 8 * shop.seasons_gone(reed.begun) if shop.manner.drifts else 0
+        minutes = min(minutes, max(5, reed.pace + longer + rng.randrange(-5, 6)))
     if shop.manner.puts_down and _bad(reed):
         minutes = min(minutes, rng.randrange(8, 20))
     start = diary.now + 1
@@ -174,7 +175,11 @@ def _of_manner(shop: Workshop, reed: SimReed, day: int) -> float:
     """The log hazard ratio of a reed's lot, where lots drive, and of the years gone by, where lives shorten."""
     lot = shop.lot_wear.get(reed.lot, 0.0) if shop.manner.lots_drive else 0.0
     # To six tenths of the life in two years: the hazard of a Weibull grows by that to the power of its shape.
-    years = -LIFE_SHAPE * math.log(0.6) / 2 * (day - shop.began) / 365 if shop.manner.shortens else 0.0
+    years = (
+        -LIFE_SHAPE * math.log(0.6) / 2 * (day - shop.began) / 365
+        if shop.manner.shortens or shop.manner.drifts
+        else 0.0
+    )
     return lot + years
 
 

@@ -57,6 +57,10 @@ class Workshop:
             self.lot_ways[lot] = 0.6 * lean + self.rng.gauss(0, 0.2), 0.012 * lean + self.rng.gauss(0, 0.004)
         return self.lot_ways[lot]
 
+    def seasons_gone(self, day: int) -> int:
+        """How many quarters of a year have gone by since she began."""
+        return max(day - self.began, 0) // 91
+
     def add(self, reed: SimReed) -> None:
         self.reeds.append(reed)
         self.living.append(reed)

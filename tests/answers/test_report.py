@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
@@ -19,7 +20,7 @@ from tests.answers.logs import Log, bench
 
 from reedkin.answers.habits.effects import Effect, Untold, effect_of
 from reedkin.answers.habits.one_habit import one_habit
-from reedkin.answers.habits.report import Finding, belief_of, habits_report, sentence, times
+from reedkin.answers.habits.report import Finding, Worth, belief_of, habits_report, sentence, times
 from reedkin.answers.habits.words import (
     NOT_CAUSE,
     by_lots,
@@ -28,12 +29,14 @@ from reedkin.answers.habits.words import (
     in_hours,
     most_worth,
     to_do,
+    trial_line,
     tried,
 )
 from reedkin.bench.bench import Bench
 from reedkin.bench.settings import SETTINGS_SUBJECT
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Statement
+from reedkin.grammar.reading import read
 from reedkin.study.habits import HABITS, habit_named
 from reedkin.study.lives import Clock
 from reedkin.study.study import Study
@@ -422,6 +425,20 @@ class TestHours:
         assert report.worth.finding.evidence != "clear"
         assert report.worth.reeds > report.worth.retirements
         assert "if it is real" in most_worth(report)
+
+    def test_the_entry_that_starts_any_trial_worth_starting_can_be_read(self, study: Study):
+        report = habits_report(study)
+        lines = [
+            trial_line(replace(report, worth=Worth(finding, 57, None, None)))
+            for finding in report.findings
+            if finding.habit.choice and finding.hours is not None
+        ]
+        assert len(lines) > 5
+        for line in lines:
+            reading = read(line, bench([]))
+            assert reading.ready, line
+            assert line.endswith(" for 60")
+        assert trial_line(replace(report, worth=None)) == ""
 
     @pytest.mark.parametrize(("chance", "words"), [(0.999, "99 in 100"), (0.95, "19 in 20"), (0.94, "9 in 10"),
                                                    (0.86, "9 in 10"), (0.5, "5 in 10"), (0.03, "1 in 20"),

@@ -401,7 +401,8 @@ def test_the_preview_of_a_start_says_what_it_finds() -> None:
     maker = Maker()
     assert preview(maker.read(START), maker.bench) == [
         "trial wire starts: before or after, by chance, for each english horn reed tied from now on, until it is "
-        "settled or 40 are worn out (four times in five enough to tell lives that end 4.0 times as fast)"
+        "settled or 40 are worn out (that tells lives that end 4.0 times as fast, from two times in five "
+        "with a dozen reeds of a lot to four in five with many)"
     ]
     maker.enter(START)
     assert preview(maker.read("trial end wire"), maker.bench) == [

@@ -25,8 +25,8 @@ def test_a_trial_is_started_in_the_words_of_the_entry_line(run: CommandLine) -> 
     ran = run.done(*START)
     assert ran.lines == [
         "trial wire starts: before the first clip or after the first clip, by chance, for each english horn reed tied "
-        "from now on, until it is settled or 40 are worn out (four times in five enough to tell lives that end 4.0 "
-        "times as fast)"
+        "from now on, until it is settled or 40 are worn out (that tells lives that end 4.0 times as fast, from "
+        "two times in five with a dozen reeds of a lot to four in five with many)"
     ]
     tied = run.done("add", "1-4 tie eh 60 lot 7")
     assert tied.lines[1].startswith("by trial wire: ")

@@ -261,6 +261,6 @@ def start_words(facts: Mapping[str, Value]) -> str:
     whose = f"{facts['instrument']} reed" if "instrument" in facts else "reed"
     return (
         f"trial {facts.get('trial')} starts: {said}, by chance, for each {whose} tied from now on, until it is settled "
-        f"or {planned} are worn out (four times in five enough to tell lives that end {finds(planned):.1f} times as "
-        "fast)"
+        f"or {planned} are worn out (that tells lives that end {finds(planned):.1f} times as fast, from two "
+        "times in five with a dozen reeds of a lot to four in five with many)"
     )

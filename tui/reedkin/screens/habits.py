@@ -33,7 +33,8 @@ class HabitsScreen(AskingScreen):
     KEYS: ClassVar[Keys] = (
         rows("habit"),
         enter("The marked habit closely", "open"),
-        Key({"t": "trials"}, "Fair trials, which settle what the log cannot", "fair trials"),
+        Key({"t": "trials"}, "Fair trials, which settle what the log cannot", "trials"),
+        Key({"s": "start_trial"}, "Start the fair trial most worth starting", "start one"),
         Key({"d": "clock"}, "Hours played or days in service", "hours or days"),
         *AskingScreen.KEYS,
     )
@@ -91,8 +92,9 @@ class HabitsScreen(AskingScreen):
             notes = (tried(habits.report), NOT_CAUSE, LAGGED)
             self.query_one("#notes", Static).update(styled([[Run(note, "faint")] for note in notes]))
             worth = self.query_one("#worth", Static)
-            worth.display = bool(most_worth(habits.report))
-            worth.update(styled([[Run(most_worth(habits.report), "target")]]))
+            told = most_worth(habits.report)
+            worth.display = bool(told)
+            worth.update(styled([[Run(f"{told} s starts it.", "target")]]))
 
     @property
     def marked(self) -> Finding | Untried | None:
@@ -124,6 +126,17 @@ class HabitsScreen(AskingScreen):
         from reedkin.screens.trials import TrialsScreen
 
         self.app.push_screen(TrialsScreen())
+
+    def action_start_trial(self) -> None:
+        """The trial most worth starting, written out for her to start or change."""
+        from reedkin.answers.habits.words import trial_line
+        from reedkin.screens.trials import TrialsScreen
+
+        line = "" if self._habits is None else trial_line(self._habits.report)
+        if line:
+            self.app.push_screen(TrialsScreen(line))
+        else:
+            self.say("The log does not tell yet which trial is most worth starting; t shows the trials.", "warn")
 
     def text_twin(self) -> tuple[str, list[str]] | None:
         if self._habits is None:

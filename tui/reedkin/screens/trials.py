@@ -62,8 +62,10 @@ class TrialsScreen(AskingScreen):
         found: Sequence[Comparison]
         borrowed: Borrowed
 
-    def __init__(self) -> None:
+    def __init__(self, line: str = "") -> None:
+        """`line`: the entry of a trial to be started at once, which she can still change; none if empty."""
         super().__init__()
+        self._line = line
         self._found: Sequence[Comparison] | None = None
         self._compared_of: tuple[Bench, int] | None = None
         """The log, and how often it had changed, when they were found."""
@@ -164,6 +166,10 @@ class TrialsScreen(AskingScreen):
 
     # Doing
 
+    def on_mount(self) -> None:
+        if self._line:
+            self.action_start()
+
     @work
     async def action_start(self) -> None:
         desk = self.desk
@@ -178,7 +184,8 @@ class TrialsScreen(AskingScreen):
 
         title = "A name, one way or another, whose reeds, and how many are to be worn out, such as\n"
         title += "trial start wire before or after eh for 40"
-        line = await self.app.push_screen_wait(PromptScreen(title, _START, check))
+        line = await self.app.push_screen_wait(PromptScreen(title, self._line or _START, check))
+        self._line = ""
         self._record(line, "It has started: each reed tied from now on is assigned a way, on the bench.")
 
     @work

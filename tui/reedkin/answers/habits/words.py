@@ -20,6 +20,9 @@ FORECAST = "A score foretells a life and is no habit: to score a reed better doe
 MARKS: dict[Evidence, str] = {"clear": "●", "leaning": "◐", "unclear": "○"}
 """How sure a finding is, for the eye."""
 
+_TRIAL_NAMES = {"early_longest": "pace", "last_two_days": "playing"}
+"""What trials are called whose habit's first word would not say."""
+
 _BEYOND_WAITING = 3000
 """With more retirements than these still to come, a maker need not wait for them."""
 
@@ -177,6 +180,32 @@ def most_worth(report: HabitsReport) -> str:
     )
 
 
+def trial_line(report: HabitsReport) -> str:
+    """The entry that starts the fair trial most worth starting; empty where none is."""
+    worth = report.worth
+    if worth is None:
+        return ""
+    habit, hours = worth.finding.habit, worth.finding.hours
+    assert hours is not None
+    if habit.measure == "number":
+        ways = " or ".join(_way(end, habit.unit) for end in (hours.low, hours.high))
+    elif habit.measure == "yes":
+        ways = f"{habit.low} or {habit.high}"
+    else:
+        ways = f"{hours.high} or another"
+    # By its first word, as in 'gouge .58 or .60': what a way says of a tying is then read.
+    name = _TRIAL_NAMES.get(habit.name, habit.name.split("_")[0])
+    return f"trial start {name} {ways} for {max(10 * math.ceil(worth.retirements / 10), 20)}"
+
+
+def _way(value: float | str, unit: str) -> str:
+    """A way that can be kept to: lengths as they are, all else in whole numbers where it comes to one or more."""
+    if isinstance(value, str) or unit == "mm":
+        return _figure(value)
+    figure = f"{value:.0f}" if value >= 1 else _figure(value)
+    return f"{figure} {unit.removesuffix('s') if figure == '1' else unit}"
+
+
 def _time(weeks: float) -> str:
     if weeks < 9:
         return f"{max(round(weeks), 1)} weeks"
@@ -221,6 +250,7 @@ def habits_lines(report: HabitsReport) -> list[str]:
         NOT_CAUSE,
         LAGGED,
         *(line for line in (report.early_days, most_worth(report)) if line),
+        *([f'To start it: reedkin add "{trial_line(report)}"'] if report.worth is not None else []),
     ]
     for finding in report.findings:
         lines += ["", f"{MARKS[finding.evidence]} {finding.evidence:<8} {label_of(finding.habit, finding.effect)}"]

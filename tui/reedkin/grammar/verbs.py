@@ -149,8 +149,8 @@ VERBS: tuple[Verb, ...] = (
     ),
     Verb(
         "order", "order",
-        (Slot("count", ("reeds", "reed"), bare=True), _INSTRUMENT, *_slots(due="by on", price="for price"),
-         Slot("done", flags={"done": True})),
+        (Slot("count", ("reeds", "reed"), bare=True), _INSTRUMENT,
+         *_slots(due="by on", price="for price", occasion="occasion"), Slot("done", flags={"done": True})),
         "order quartet 3 eh by 12 March  or  order quartet done", table="orders",
     ),
     Verb(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
@@ -10,11 +10,11 @@ from reedkin.answers.question import Asked
 from reedkin.bench.orders import (
     Delivery,
     Order,
+    book,
     delivery_as_dict,
+    lendings,
     order_as_dict,
-    orders,
     orders_text,
-    with_others,
     with_others_text,
 )
 from reedkin.study.ticks import Tick
@@ -22,11 +22,16 @@ from reedkin.study.ticks import Tick
 
 @dataclass(frozen=True, slots=True)
 class Orders:
-    """The orders, in the order in which they were placed, and the reeds that are lent, told `now`."""
+    """The orders, in the order in which they were placed, and the reeds that are lent, those that came back last; told
+    `now`."""
 
     orders: tuple[Order, ...]
     lent: tuple[Delivery, ...]
     now: datetime
+
+    def of_today(self) -> Orders:
+        """Without what is over: the open orders, and the reeds that are still lent."""
+        return replace(self, orders=self.open(), lent=tuple(one for one in self.lent if one.came_back is None))
 
     def open(self) -> tuple[Order, ...]:
         """Those that are not done."""
@@ -57,5 +62,5 @@ class OrdersQuestion:
 
     def answer(self, asked: Asked, tick: Tick) -> Orders:
         tick(0.1)
-        bench = asked.bench
-        return Orders(tuple(orders(bench)), tuple(with_others(bench)), bench.clock.now())
+        found = book(asked.bench)
+        return Orders(found.orders, tuple(lendings(found)), asked.bench.clock.now())

@@ -12,7 +12,7 @@ from demo_logs.maker.diary import Row
 from demo_logs.maker.town import DAY, iso
 from demo_logs.maker.trade import EH, OBOE
 from demo_logs.simulate import Scenario, first_month, three_seasons
-from reedkin.bench.bench import SETTINGS_SUBJECT
+from reedkin.bench.settings import SETTINGS_SUBJECT
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Amendment, Event, Record, Statement, Strike, table_of
 from reedkin.domain.facts import BESIDE

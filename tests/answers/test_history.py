@@ -10,7 +10,7 @@ from reedkin.answers.reed.history import history_text, measures
 def measured(*lines: str) -> str:
     maker = Maker(*lines)
     assert maker.hand is not None
-    (line,) = measures(maker.hand.now, maker.bench.targets("english horn"))
+    (line,) = measures(maker.hand.now, maker.bench.settings.targets("english horn"))
     return line
 
 

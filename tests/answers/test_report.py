@@ -30,7 +30,8 @@ from reedkin.answers.habits.words import (
     to_do,
     tried,
 )
-from reedkin.bench.bench import SETTINGS_SUBJECT, Bench
+from reedkin.bench.bench import Bench
+from reedkin.bench.settings import SETTINGS_SUBJECT
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Statement
 from reedkin.study.habits import HABITS, habit_named

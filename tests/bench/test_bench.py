@@ -12,7 +12,8 @@ from time import process_time
 import pytest
 from tests.domain.maker import NOW, Maker
 
-from reedkin.bench.bench import Bench, Heading
+from reedkin.bench.bench import Bench
+from reedkin.bench.headings import Heading
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Amendment, Event, Record, Strike, reed_table
 from reedkin.domain.facts import Facts
@@ -80,12 +81,12 @@ def test_no_lineage_is_read_until_it_is_asked_for() -> None:
     shelf = Shelf(300)
     bench = shelf.bench()
     assert len(bench) == 300
-    assert bench.next_tag() == "301"
-    assert bench.known("lot")[0] == "L5"
-    assert bench.tube_length("t7") == 27
-    assert bench.latest_instrument() in ("oboe", "english horn")
-    assert [h.tag for h in bench.headings()][:2] == ["1", "2"]
-    assert bench.tag_is_free("5")
+    assert bench.tags.next() == "301"
+    assert bench.headings.known("lot")[0] == "L5"
+    assert bench.headings.tube_length("t7") == 27
+    assert bench.headings.latest_instrument() in ("oboe", "english horn")
+    assert [h.tag for h in bench.headings][:2] == ["1", "2"]
+    assert bench.tags.is_free("5")
     assert not shelf.asked
     assert bench.find("5") is not None
     assert shelf.asked.total() == 1
@@ -116,10 +117,12 @@ def test_a_retired_reed_is_not_looked_at_for_what_is_alive() -> None:
 
 
 def _known(bench: Bench) -> tuple[object, ...]:
+    headings, last_time = bench.headings, bench.last_time
     return (
-        bench.known("lot"), bench.known("tube"), [r.tag for r in bench.on_tube("t1")], bench.tube_length("T1"),
-        bench.latest_instrument(), bench.next_tag(), [r.label for r in bench.at_work()],
-        bench.last_facts("wired", "english horn"), bench.last_facts("tied", "oboe"), [h.tag for h in bench.headings()],
+        headings.known("lot"), headings.known("tube"), [r.tag for r in headings.on_tube("t1")],
+        headings.tube_length("T1"), headings.latest_instrument(), bench.tags.next(),
+        [r.label for r in bench.at_work()], last_time.facts("wired", "english horn"), last_time.facts("tied", "oboe"),
+        [h.tag for h in headings],
     )  # fmt: skip
 
 
@@ -158,16 +161,16 @@ def test_a_struck_beginning_takes_the_reed_out_and_a_strike_of_that_brings_it_ba
     maker.bench.add([strike])
     assert maker.bench.find("6") is None
     assert reed.id in maker.bench
-    assert (len(maker.bench), maker.bench.known("lot"), maker.bench.next_tag()) == (1, ["A"], "6")
-    assert maker.bench.latest_instrument() == "english horn"
+    assert (len(maker.bench), maker.bench.headings.known("lot"), maker.bench.tags.next()) == (1, ["A"], "6")
+    assert maker.bench.headings.latest_instrument() == "english horn"
     maker.bench.add([Strike(maker.uids.new(), reed_table(reed.id), strike.uid, NOW, "e")])
     assert maker.reed("6").now.lot == "B"
-    assert (len(maker.bench), maker.bench.next_tag()) == (2, "7")
+    assert (len(maker.bench), maker.bench.tags.next()) == (2, "7")
 
 
 def test_records_may_come_before_their_beginning() -> None:
     maker = Maker("5 tie eh 60", "c 1")
-    records = maker.bench.records(maker.reed("5").id)
+    records = maker.bench.lineages.records(maker.reed("5").id)
     bench = Bench(maker.clock)
     bench.add(
         [records[1], Amendment(uuid7(9**13, 1), records[0].uid, records[0].uid, NOW, NOW, "e", {"instrument": "oboe"})]
@@ -179,36 +182,36 @@ def test_records_may_come_before_their_beginning() -> None:
 
 def test_the_same_records_twice_are_there_once() -> None:
     maker = Maker("5 tie eh 60", "c 1")
-    maker.bench.add(maker.bench.records(maker.reed("5").id))
+    maker.bench.add(maker.bench.lineages.records(maker.reed("5").id))
     assert maker.reed("5").now.overall_mm == 59
     assert len(maker.bench) == 1
 
 
 def test_reeds_that_are_away() -> None:
     maker = Maker("5 tie eh", "6 tie eh", "5 lend to a pupil", "6 sell")
-    assert [r.tag for r in maker.bench.handed_over()] == ["5", "6"]
+    assert [r.tag for r in maker.bench.whereabouts.handed_over()] == ["5", "6"]
     assert maker.bench.at_work() == []
-    assert [maker.bench.tag_is_free(tag) for tag in ("5", "6", "7")] == [False, True, True]
+    assert [maker.bench.tags.is_free(tag) for tag in ("5", "6", "7")] == [False, True, True]
 
 
 def test_the_next_tag_goes_on_from_the_latest_reeds() -> None:
     maker = Maker("998 tie eh", "sop tie eh", "12 tie eh")
-    assert maker.bench.next_tag() == "999"
-    assert maker.bench.next_tag({"999", "1000"}) == "1001"
-    assert Maker().bench.next_tag() == "1"
+    assert maker.bench.tags.next() == "999"
+    assert maker.bench.tags.next({"999", "1000"}) == "1001"
+    assert Maker().bench.tags.next() == "1"
 
 
 def test_a_session_left_open_and_later_ones() -> None:
     maker = Maker("session start 20 C")
-    first = maker.bench.open_session()
+    first = maker.bench.sessions.open()
     maker.type("session end", "session start 21 C")
     assert first is not None
-    assert maker.bench.open_session() != first
-    ended = maker.bench.session(first.uid)
+    assert maker.bench.sessions.open() != first
+    ended = maker.bench.sessions.of(first.uid)
     assert ended is not None
     assert ended.ended is not None
-    assert maker.bench.session(None) is None
-    assert maker.bench.session("x") is None
+    assert maker.bench.sessions.of(None) is None
+    assert maker.bench.sessions.of("x") is None
 
 
 # Fast
@@ -251,4 +254,4 @@ def test_recording_an_event_makes_nothing_be_gathered_anew(shelf: Shelf) -> None
         complete("tie eh lot ", bench, hand)
         taken.append(process_time() - start)
     assert min(taken) < 0.005
-    assert bench.last_facts("wired", hand.instrument) == {"gauge_awg": 26}
+    assert bench.last_time.facts("wired", hand.instrument) == {"gauge_awg": 26}

@@ -139,7 +139,7 @@ def test_a_name_can_order_again(maker: Maker) -> None:
 def test_a_struck_order_is_none(maker: Maker) -> None:
     from reedkin.domain.events import Strike
 
-    (said,) = maker.bench.said("orders")
+    (said,) = maker.bench.beside.said("orders")
     maker.bench.add([Strike("z", "orders", said.uid, maker.clock.now(), "z")])
     assert orders(maker.bench) == []
 

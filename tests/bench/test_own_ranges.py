@@ -7,9 +7,10 @@ from statistics import median
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.bench.parts import Parts, event
 from tests.domain.maker import Maker
 
-from reedkin.bench.own_ranges import NEEDS, own_range, own_ranges
+from reedkin.bench.own_ranges import NEEDS, OwnRanges, own_range, own_ranges
 
 
 def questions(maker: Maker, line: str) -> list[str]:
@@ -66,14 +67,15 @@ def test_what_she_confirmed_twice_is_hers(short_clipper: Maker) -> None:
 def test_a_correction_is_followed(short_clipper: Maker) -> None:
     bench = short_clipper.bench
     state = short_clipper.reed("1").now
-    before = bench.usual("clipped", state)["clip_mm"]
+    before = bench.own_ranges.usual("clipped", state)["clip_mm"]
     short_clipper.type("1 clip .3")
-    assert bench.usual("clipped", state)["clip_mm"].count == before.count + 1
+    assert bench.own_ranges.usual("clipped", state)["clip_mm"].count == before.count + 1
 
 
 def test_a_range_is_learnt_once_and_not_at_every_key(short_clipper: Maker) -> None:
     state = short_clipper.reed("1").now
-    assert short_clipper.bench.usual("clipped", state) is short_clipper.bench.usual("clipped", state)
+    own = short_clipper.bench.own_ranges
+    assert own.usual("clipped", state) is own.usual("clipped", state)
 
 
 def test_the_limit_is_a_modified_z_score_of_three_and_a_half() -> None:
@@ -114,3 +116,25 @@ def test_what_a_ruler_cannot_tell_is_not_odd() -> None:
     for name, value, ruler in (("overall_mm", 60.0, 0.5), ("gouge_mm", 0.6, 0.02), ("clip_mm", 0.5, 0.2)):
         found = own_range(name, [value] * 15)
         assert (found.low, found.high) == (pytest.approx(value - ruler), pytest.approx(value + ruler))
+
+
+def test_how_reeds_were_tied_is_learnt_from_their_headings_alone() -> None:
+    parts = Parts(*([event(n, f"u{n:03d}", "tied", instrument="oboe", overall_mm=70 + n / 20)] for n in range(20)))
+    own = OwnRanges(parts.headings, parts.lineages)
+    assert own.usual("tied", None, {"instrument": "oboe"})["overall_mm"].count == 20
+    assert own.usual("tied", None, {"instrument": "english horn"}) == {}
+    assert own.usual("tied", None, {}) == own.usual("noted", None, {"instrument": "oboe"}) == {}
+    assert not parts.read
+
+
+def test_a_range_is_learnt_anew_after_a_further_event_of_its_kind_and_instrument() -> None:
+    parts = Parts([event(0, "u000", "tied", instrument="oboe"), *(event(n, "u000", "clipped", clip_mm=0.5)
+                   for n in range(1, 20))])  # fmt: skip
+    own, state = OwnRanges(parts.headings, parts.lineages), parts.lineages.reed("u000").now
+    before = own.usual("clipped", state)
+    own.add(event(20, "u000", "played", minutes=9))
+    assert own.usual("clipped", state) is before
+    further = event(21, "u000", "clipped", clip_mm=0.5)
+    parts.lineages.add("u000", further)
+    own.add(further)
+    assert own.usual("clipped", state)["clip_mm"].count == 20

@@ -402,7 +402,7 @@ class Steering(RuleBasedStateMachine):
     @rule()
     def give_back(self) -> None:
         gone = self.struck.pop()
-        strikes = [one for one in self.bench.records(gone.id) if isinstance(one, Strike)]
+        strikes = [one for one in self.bench.lineages.records(gone.id) if isinstance(one, Strike)]
         standing = {one.of for one in strikes}
         strike(self.maker, [one for one in strikes if one.uid not in standing])
 

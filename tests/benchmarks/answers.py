@@ -61,7 +61,7 @@ def keys(log: Log, chance: random.Random) -> list[float]:
 
 def folds(log: Log, chance: random.Random) -> list[float]:
     """Seconds to find any reeds of the log by tag and write their whole lives as text; each for the first time."""
-    headings = list(log.bench.headings())
+    headings = list(log.bench.headings)
     chosen = chance.sample(headings, min(100, len(headings)))
 
     def opened(tag: str) -> None:
@@ -125,7 +125,7 @@ def main() -> int:
             path = copy_of(events, Path(folder))
             with Log(path, Clock(), read_only=True) as log:
                 typed, opened = keys(log, chance), folds(log, chance)
-                tags = [heading.tag for heading in chance.sample(list(log.bench.headings()), 12)]
+                tags = [heading.tag for heading in chance.sample(list(log.bench.headings), 12)]
             program = Program(path)
             painted = [program.open_reed(tag) for tag in tags]
             program.ask_habits()

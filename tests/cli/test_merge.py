@@ -30,10 +30,10 @@ def lineages(path: Path, run: CommandLine) -> list[tuple[Any, ...]]:
         bench = log.bench
         lives = [
             (reed.id, reed.tag, reed.bearer, reed.now,
-             [(s.event, s.at, s.facts, s.struck, bench.session(s.event.session)) for s in reed.steps])
+             [(s.event, s.at, s.facts, s.struck, bench.sessions.of(s.event.session)) for s in reed.steps])
             for reed in bench.reeds()
         ]  # fmt: skip
-        return [*lives, dict(bench.subjects("lots")), log.last_entry()]
+        return [*lives, dict(bench.beside.subjects("lots")), log.last_entry()]
 
 
 def merged(run: CommandLine, into: Path, other: Path) -> tuple[Ran, Path]:

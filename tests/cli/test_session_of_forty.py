@@ -87,7 +87,7 @@ def session(run: CommandLine, recorded: Path) -> CommandLine:
 def lineages(bench: Bench) -> set[tuple[object, ...]]:
     return {
         (reed.id, reed.tag, step.event.uid, step.kind, step.at, str(sorted(step.facts.items())), step.note,
-         bench.session(step.event.session))
+         bench.sessions.of(step.event.session))
         for reed in bench.reeds() for step in reed.standing
     }  # fmt: skip
 

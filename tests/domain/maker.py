@@ -47,7 +47,7 @@ class Maker:
         for line in lines:
             reading = self.read(line)
             assert reading.ready, (line, [p.message for p in reading.errors])
-            session = self.bench.open_session()
+            session = self.bench.sessions.open()
             new = to_records(reading, self.uids, self.clock.now(), session.uid if session else None)
             self.bench.add(new)
             records += new

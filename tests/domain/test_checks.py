@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from tests.domain.maker import NOW
 from tests.strategies import facts_of
 
-from reedkin.domain.checks import Finding, Usual, judge, judge_time
+from reedkin.domain.checks import Objection, Usual, judge, judge_time
 from reedkin.domain.facts import FACTS, KINDS, Facts, Value
 from reedkin.domain.instruments import starting_targets
 from reedkin.domain.reeds import State, Wire
@@ -121,7 +121,7 @@ def test_far_from_the_target_is_a_question_where_a_reed_begins() -> None:
 
 def test_a_tube_as_long_as_the_reed() -> None:
     (finding,) = judge("tied", {"instrument": "oboe", "overall_mm": 47, "tube_mm": 47}, None)
-    assert finding == Finding("impossible", "that would leave 47 mm: no longer than the tube of 47 mm", "overall_mm")
+    assert finding == Objection("impossible", "that would leave 47 mm: no longer than the tube of 47 mm", "overall_mm")
 
 
 RETIRED = State(instrument="oboe", stage="retired", cause="cracked")

@@ -389,4 +389,4 @@ def test_a_bench_does_not_depend_on_the_order_of_the_records(records: list[Recor
     assert one.reeds() == other.reeds()
     assert [r.label for r in one.at_work()] == [r.label for r in other.at_work()]
     for table in ("lots", "targets", "settings"):
-        assert one.subjects(table) == other.subjects(table)
+        assert one.beside.subjects(table) == other.beside.subjects(table)

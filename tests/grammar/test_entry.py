@@ -559,14 +559,14 @@ def test_lots_targets_and_settings(maker: Maker) -> None:
     ]
     assert _said(maker.read("target oboe d'amore crow c5")) == [("targets", "oboe d'amore", {"crow": "C5"})]
     maker.type("set a4 442", "target eh overall 61", "lot 7 20 pieces")
-    assert maker.bench.a4 == 442
-    assert maker.bench.targets("english horn").overall_mm == 61
-    assert maker.bench.subjects("lots")["7"] == {"pieces": 20}
+    assert maker.bench.settings.a4 == 442
+    assert maker.bench.settings.targets("english horn").overall_mm == 61
+    assert maker.bench.beside.subjects("lots")["7"] == {"pieces": 20}
 
 
 def test_a_session_from_its_start_to_its_end(maker: Maker) -> None:
     maker.type("session start 20 C 45% fresh knife")
-    session = maker.bench.open_session()
+    session = maker.bench.sessions.open()
     assert session is not None
     assert (session.room_c, session.humidity_pct, session.knife_fresh) == (20, 45, True)
     (scrape,) = maker.type("s 10")
@@ -577,17 +577,17 @@ def test_a_session_from_its_start_to_its_end(maker: Maker) -> None:
     assert earlier.session is None
     assert maker.error("session start")[1].startswith("a session is running since 25 Nov 10:11; write session end")
     maker.type("session 21 C dull knife", "session end")
-    assert maker.bench.open_session() is None
-    ended = maker.bench.session(session.uid)
+    assert maker.bench.sessions.open() is None
+    ended = maker.bench.sessions.of(session.uid)
     assert ended is not None
     assert (ended.room_c, ended.knife_fresh, ended.ended is None) == (21, False, False)
 
 
 def test_one_line_ends_a_session_and_starts_the_next(maker: Maker) -> None:
     maker.type("session start")
-    first = maker.bench.open_session()
+    first = maker.bench.sessions.open()
     records = maker.type("session end; session start 21 C; s 10")
-    second = maker.bench.open_session()
+    second = maker.bench.sessions.open()
     assert first is not None
     assert second is not None
     assert second.uid != first.uid

@@ -156,7 +156,7 @@ async def test_a_session_left_open_is_noticed_and_ended_at_its_last_entry(opened
         session = bench.desk.session
         assert session is not None
         await bench.keys("<f9>")
-        ended = bench.desk.bench.session(session.uid)
+        ended = bench.desk.bench.sessions.of(session.uid)
         assert ended is not None
         assert ended.ended == last
 

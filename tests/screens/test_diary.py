@@ -182,7 +182,7 @@ async def test_what_is_beside_the_reeds_is_struck(opened: Opened) -> None:
     async with opened((80, 24), *MONTH) as bench:
         await opened_diary(bench)
         await bench.keys("<down>x<enter>")
-        assert bench.desk.bench.subjects("lots") == {}
+        assert bench.desk.bench.beside.subjects("lots") == {}
         assert "5 lines" in bench.shown
 
 

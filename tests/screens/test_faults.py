@@ -82,7 +82,7 @@ async def test_an_entry_that_fails_stays_on_the_line(
         assert line_of(bench) == ""
     with Log(log_path, FixedClock(bench.clock.now())) as log:
         assert not log.faults
-        assert len(log.bench.records(log.bench.bearers("1")[0])) == 2
+        assert len(log.bench.lineages.records(log.bench.tags.bearers("1")[0])) == 2
 
 
 async def test_an_entry_that_the_disk_would_not_vouch_for_is_not_recorded(
@@ -152,7 +152,7 @@ async def test_ending_while_the_folder_is_gone_tells_what_was_typed(opened: Open
     assert "No backup" in parting
     with Log(away / log_path.name, bench.clock) as log:
         assert not log.faults
-        assert log.bench.reed(log.bench.bearers("1")[0]).now.overall_mm == 59.5
+        assert log.bench.reed(log.bench.tags.bearers("1")[0]).now.overall_mm == 59.5
     assert not log_path.parent.exists()  # nothing grew where the folder was
 
 

@@ -58,8 +58,8 @@ def told(path: Path) -> list[str]:
         assert not log.faults
         lives = [line for reed in log.bench.reeds() for line in history_text(reed, log.bench)]
         at_work = [reed.label for reed in log.bench.at_work()]
-        away = [reed.label for reed in log.bench.handed_over()]
-        free = [tag for tag in "123456" if log.bench.tag_is_free(tag)]
+        away = [reed.label for reed in log.bench.whereabouts.handed_over()]
+        free = [tag for tag in "123456" if log.bench.tags.is_free(tag)]
         assert not log.misfits
         return [*lives, *at_work, "away", *away, "free", *free, *(r.uid for r in log.last_entry())]
 
@@ -91,7 +91,7 @@ def test_corrections_retirements_and_handings_over_mean_the_same(
     assert told(theirs) == told(ours)
     with Log(theirs, NOW) as log:
         assert log.bench.find("6") is None
-        assert log.bench.tag_is_free("6")
+        assert log.bench.tags.is_free("6")
         assert [reed.tag for reed in log.bench.at_work()] == ["1", "4", "5"]
 
 
@@ -111,7 +111,7 @@ def test_any_log_means_the_same(tmp_path_factory: pytest.TempPathFactory, record
 
 
 def _headings(bench: Bench) -> list[object]:
-    return [(h.reed, h.tag, h.at, h.facts, h.over, h.void) for h in bench.headings()]
+    return [(h.reed, h.tag, h.at, h.facts, h.over, h.void) for h in bench.headings]
 
 
 @given(logs())

@@ -122,7 +122,7 @@ def agrees(path: Path) -> None:
         }
         assert reeds(tables) == ours
         for table in (*BESIDE, "tags"):
-            known = {subject: plain(facts) for subject, facts in log.bench.subjects(table).items()}
+            known = {subject: plain(facts) for subject, facts in log.bench.beside.subjects(table).items()}
             assert beside(tables, table) == known
 
 

@@ -145,7 +145,7 @@ def test_after_a_clock_was_set_back_what_comes_later_still_counts_as_later(tmp_p
         log.record(read("lot 7 cane 10.5 mm", log.bench))
     with Log(path, NOW, disk=HastyDisk()) as log:
         log.record(read("lot 7 cane 11 mm", log.bench))
-        assert log.bench.subjects("lots")["7"]["diameter_mm"] == 11
+        assert log.bench.beside.subjects("lots")["7"]["diameter_mm"] == 11
         log.record(read("1 clip .25", log.bench))
         (taken,) = log.take_back()
         assert isinstance(taken, Event)
@@ -187,11 +187,11 @@ def test_only_reeds_that_may_have_been_handed_over_are_read_for_it(tmp_path: Pat
         lineages: list[str] = []
         whole = log.records
         log.records = lambda table: lineages.append(table) or whole(table)  # type: ignore[method-assign,func-returns-value]
-        assert [reed.label for reed in log.bench.handed_over()] == ["2"]
+        assert [reed.label for reed in log.bench.whereabouts.handed_over()] == ["2"]
         assert {log.bench.reed(table.split()[1]).label for table in list(lineages)} == {"2"}
         log.record(read("1 sell to the quartet", log.bench))
-        assert [reed.label for reed in log.bench.handed_over()] == ["1", "2"]
-        assert [reed.label for reed in log.bench.snapshot()().handed_over()] == ["1", "2"]
+        assert [reed.label for reed in log.bench.whereabouts.handed_over()] == ["1", "2"]
+        assert [reed.label for reed in log.bench.snapshot()().whereabouts.handed_over()] == ["1", "2"]
 
 
 def test_equal_facts_are_kept_once_and_60_is_not_60_point_0(tmp_path: Path) -> None:

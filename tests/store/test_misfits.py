@@ -15,7 +15,7 @@ from tests.strategies import lineages, statements
 
 from reedkin.answers.reed.history import history_text
 from reedkin.bench.audit import audit
-from reedkin.bench.bench import TAGS_TABLE
+from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.charts.reed import draw_reed
 from reedkin.cli.main import main
 from reedkin.domain.clock import FixedClock
@@ -154,17 +154,24 @@ def look_at_everything(log: Log) -> None:
     for reed in bench.reeds():
         assert history_text(reed, bench)
         bench.find(reed.label)
-    bench.at_work(), bench.handed_over(), bench.next_tag(), bench.open_session(), bench.settings, bench.a4
+    (
+        bench.at_work(),
+        bench.whereabouts.handed_over(),
+        bench.tags.next(),
+        bench.sessions.open(),
+        bench.settings.facts,
+        bench.settings.a4,
+    )
     for table in log.tables:
-        bench.subjects(table)
+        bench.beside.subjects(table)
     for word in ("tube", "lot", "shape", "name"):
-        bench.known(word)
-    bench.last_facts("scraped", "oboe")
-    bench.targets("oboe")
+        bench.headings.known(word)
+    bench.last_time.facts("scraped", "oboe")
+    bench.settings.targets("oboe")
     for form in FORMATS:
         assert reeds_as_text(bench.reeds(), bench, form) is not None
     for reed in bench.at_work():
-        assert draw_reed(reed.now, bench.targets(reed.instrument), 60, 8)
+        assert draw_reed(reed.now, bench.settings.targets(reed.instrument), 60, 8)
     list(audit(bench))
     list(consistency(log))
 

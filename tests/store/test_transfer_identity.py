@@ -106,12 +106,12 @@ def _session(draw: st.DrawFn, log: Writing, at: datetime) -> str:
 
 def _event(draw: st.DrawFn, log: Writing, at: datetime, session: str | None) -> None:
     tag = draw(st.sampled_from(TAGS))
-    reed = None if log.bench.tag_is_free(tag) and draw(st.booleans()) else log.bench.find(tag)
+    reed = None if log.bench.tags.is_free(tag) and draw(st.booleans()) else log.bench.find(tag)
     kind = draw(st.sampled_from(BEGINNINGS if reed is None else tuple(k for k in KINDS if k not in BEGINNINGS)))
     facts, note, uid = draw(contents(kind)), draw(notes), log.uid()
     if any(f.severity == "impossible" for f in judge(kind, facts, reed.now if reed else None, note)):
         return
-    if reed is None and not log.bench.tag_is_free(tag):
+    if reed is None and not log.bench.tags.is_free(tag):
         return
     log.add(Event(uid, reed.id if reed else uid, kind, tag, at, at, uid, facts, session, note))
 
@@ -132,7 +132,7 @@ def _correction(draw: st.DrawFn, log: Writing, at: datetime, what: str) -> None:
 def lineages(bench: Bench) -> list[tuple[Any, ...]]:
     return [
         (reed.id, reed.tag, reed.bearer, reed.now,
-         [(s.event.uid, s.kind, s.at, dict(s.facts), s.note, bench.session(s.session)) for s in reed.standing])
+         [(s.event.uid, s.kind, s.at, dict(s.facts), s.note, bench.sessions.of(s.session)) for s in reed.standing])
         for reed in bench.reeds()
     ]  # fmt: skip
 

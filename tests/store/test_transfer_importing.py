@@ -202,13 +202,13 @@ def test_a_session_that_is_only_named_lasts_from_its_first_event_to_its_last() -
     )
     reed = bench.find("5")
     assert reed is not None
-    first, second = (bench.session(step.event.session) for step in reed.standing)
+    first, second = (bench.sessions.of(step.event.session) for step in reed.standing)
     assert first == second
     assert first is not None
     assert first.ended is not None
     assert (first.started.hour, first.ended.hour) == (10, 11)
     assert (first.room_c, first.humidity_pct, first.knife_fresh) == (20, 45, True)
-    assert bench.open_session() is None
+    assert bench.sessions.open() is None
 
 
 def test_conditions_without_a_session_are_of_one_session_a_day() -> None:
@@ -262,7 +262,7 @@ def test_rows_in_memory_are_as_if_typed_then_and_never_by_chance() -> None:
     assert records == rows_to_records(rows, CLOCK, sessions)
     assert all(record.entry == record.uid for record in records)
     bench = Bench.of(CLOCK, records)
-    session = bench.open_session()
+    session = bench.sessions.open()
     assert session is not None
     assert (session.room_c, session.knife_fresh, session.ended) == (20.5, False, None)
     with pytest.raises(InputError, match="row 1: there is no reed 6") as told:

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from reedkin.bench.bench import Bench, WorkSession, begins
+from reedkin.bench.bench import Bench
+from reedkin.bench.sessions import WorkSession
 from reedkin.domain.cautions import cautions_for
 from reedkin.domain.clock import Clock
 from reedkin.domain.describe import plural
 from reedkin.domain.events import Event, Record, Statement
+from reedkin.domain.facts import begins
 from reedkin.domain.reeds import AT_WORK, Reed
 from reedkin.errors import InputError
 from reedkin.grammar.clauses import parts_of
@@ -100,7 +102,7 @@ class Desk:
 
     @property
     def session(self) -> WorkSession | None:
-        return self.bench.open_session()
+        return self.bench.sessions.open()
 
     def forgotten_session(self) -> datetime | None:
         """When the last entry of a session was made that seems to have been left open; None if all is well."""

@@ -8,11 +8,12 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 from typing import Literal
 
-from reedkin.bench.bench import Bench, begins
+from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED, doubt
-from reedkin.domain.checks import Finding, judge, judge_time
+from reedkin.domain.checks import Objection, judge, judge_time
 from reedkin.domain.describe import describe, plural, tag_list
 from reedkin.domain.events import Amendment, Statement, Strike
+from reedkin.domain.facts import begins
 from reedkin.domain.reeds import Reed, Step
 
 _CLOCK_SLACK = timedelta(minutes=1)
@@ -32,7 +33,7 @@ class Remark:
 def audit(bench: Bench, tick: Callable[[float], None] = lambda done: None) -> Iterator[Remark]:
     """Everything that can be said against the lineages of a log. Reads all of it; `tick` is told the share done."""
     reeds = bench.reeds()
-    subjects = {said.subject for said in bench.statements() if isinstance(said, Statement)}
+    subjects = {said.subject for said in bench.beside.records() if isinstance(said, Statement)}
     for place, reed in enumerate(reeds):
         tick(place / len(reeds))
         yield from _steps(reed, bench, subjects)
@@ -43,10 +44,10 @@ def audit(bench: Bench, tick: Callable[[float], None] = lambda done: None) -> It
 
 def _steps(reed: Reed, bench: Bench, subjects: Container[str]) -> Iterator[Remark]:
     for step in reed.standing:
-        for finding in findings_of(reed, step, bench):
+        for finding in objections_to(reed, step, bench):
             yield Remark(finding.severity, about(step, finding.message), reed.label, step.event.uid)
         session = step.event.session
-        if session is not None and bench.session(session) is None:
+        if session is not None and bench.sessions.of(session) is None:
             if session in subjects:  # as where logs were merged, and one went on with what the other took back
                 yield Remark("odd", about(step, "its work session was taken back"), reed.label, step.event.uid)
             else:
@@ -55,10 +56,10 @@ def _steps(reed: Reed, bench: Bench, subjects: Container[str]) -> Iterator[Remar
                 )
 
 
-def findings_of(reed: Reed, step: Step, bench: Bench) -> Iterator[Finding]:
+def objections_to(reed: Reed, step: Step, bench: Bench) -> Iterator[Objection]:
     """What can be said against one event as it stands in its lineage."""
     beginning = begins(step.kind)
-    targets = bench.targets(reed.instrument) if beginning and reed.instrument else None
+    targets = bench.settings.targets(reed.instrument) if beginning and reed.instrument else None
     yield from judge(step.kind, step.facts, None if beginning else step.before, step.note, targets)
     yield from judge_time(step.at, bench.clock.now(), None if beginning else reed.begun, typed=False)
     if step.kind == ASSIGNED and (doubted := doubt(reed, step, bench)) is not None:
@@ -71,7 +72,7 @@ def about(step: Step, message: str) -> str:
 
 
 def _corrections(reed: Reed, bench: Bench) -> Iterator[Remark]:
-    records = bench.records(reed.id)
+    records = bench.lineages.records(reed.id)
     uids = {record.uid for record in records}
     for record in records:
         if isinstance(record, (Amendment, Strike)) and record.of not in uids:
@@ -103,7 +104,7 @@ def _clocks(reeds: list[Reed], bench: Bench) -> Iterator[Remark]:
     """Records that say they were made before the one that stands before them in the file."""
     back: list[tuple[Reed, datetime]] = []
     for reed in reeds:
-        times = [record.recorded for record in bench.records(reed.id)]
+        times = [record.recorded for record in bench.lineages.records(reed.id)]
         back += [(reed, after) for before, after in pairwise(times) if after < before - _CLOCK_SLACK]
     if back:
         reed, when = back[0]

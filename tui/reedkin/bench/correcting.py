@@ -8,12 +8,13 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import groupby
 
-from reedkin.bench.audit import about, findings_of
-from reedkin.bench.bench import TAGS_TABLE, Bench, begins
+from reedkin.bench.audit import about, objections_to
+from reedkin.bench.bearers import TAGS_TABLE
+from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED
 from reedkin.domain.describe import tag_list
 from reedkin.domain.events import Amendment, Event, Place, Record, Statement, Strike, reed_table
-from reedkin.domain.facts import Facts
+from reedkin.domain.facts import Facts, begins
 from reedkin.domain.reeds import Reed, Step, fold
 from reedkin.domain.uid import UidMaker
 
@@ -22,7 +23,7 @@ MOST_AT_ONCE = 500
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class Correction:
     """A correction: its records, which are one entry, and each reed that it is about before and after it. With errors
     it is not to be written; questions are to be answered first."""
 
@@ -38,7 +39,7 @@ class Plan:
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class Restated:
     """What an event is to say instead."""
 
     at: datetime
@@ -46,9 +47,9 @@ class Said:
     note: str
 
 
-def refused(*errors: str) -> Plan:
+def refused(*errors: str) -> Correction:
     """A correction that cannot be."""
-    return Plan(errors=errors)
+    return Correction(errors=errors)
 
 
 def step_at(bench: Bench, place: Place) -> Step | None:
@@ -67,7 +68,7 @@ class Corrector:
 
     # What can be done
 
-    def strike(self, steps: Sequence[Step]) -> Plan:
+    def strike(self, steps: Sequence[Step]) -> Correction:
         """Take events out of account."""
         if any(step.struck for step in steps):
             return refused("that is struck already")
@@ -78,7 +79,7 @@ class Corrector:
         entry = self._uids.new()
         return self._weighed([self._struck(step.event.reed, step.event.uid, entry) for step in struck], frozenset())
 
-    def give_back(self, steps: Sequence[Step]) -> Plan:
+    def give_back(self, steps: Sequence[Step]) -> Correction:
         """Take struck events into account again."""
         if not all(step.struck for step in steps):
             return refused("that is not struck")
@@ -88,12 +89,12 @@ class Corrector:
         entry = self._uids.new()
         records: list[Record] = []
         for step in steps:
-            known = self._bench.records(step.event.reed)
+            known = self._bench.lineages.records(step.event.reed)
             strikes = [r for r in known if isinstance(r, Strike) and r.of == step.event.uid]
             records += [self._struck(step.event.reed, strike.uid, entry) for strike in strikes]
         return self._weighed(records, {step.event.uid for step in steps})
 
-    def amend(self, said: Sequence[tuple[Step, Said]]) -> Plan:
+    def amend(self, said: Sequence[tuple[Step, Restated]]) -> Correction:
         """Have events say something else."""
         if any(step.struck for step, _ in said):
             return refused("that is struck; give it back first")
@@ -107,16 +108,16 @@ class Corrector:
             return refused("that is what it says already")
         return self._weighed(records, {record.of for record in records})
 
-    def to_day(self, steps: Sequence[Step], day: date) -> Plan:
+    def to_day(self, steps: Sequence[Step], day: date) -> Correction:
         """Take events to another day, each at its own time of day, so that they keep their order."""
         local = self._bench.clock.local
         return self.amend([(s, _at(s, local(datetime.combine(day, local(s.at).time())))) for s in steps])
 
-    def to_moment(self, steps: Sequence[Step], at: datetime) -> Plan:
+    def to_moment(self, steps: Sequence[Step], at: datetime) -> Correction:
         """Take events to another moment; they keep the order in which they were recorded."""
         return self.amend([(step, _at(step, at)) for step in steps])
 
-    def to_reeds(self, steps: Sequence[Step], reeds: Sequence[Reed]) -> Plan:
+    def to_reeds(self, steps: Sequence[Step], reeds: Sequence[Reed]) -> Correction:
         """Move events to another reed: each is struck and written anew there, and each record names the other. Those of
         several reeds go to as many, in order."""
         if any(step.struck for step in steps):
@@ -145,24 +146,24 @@ class Corrector:
             ]  # fmt: skip
         return self._weighed(records, {record.uid for record in records if isinstance(record, Event)})
 
-    def to_tag(self, reed: Reed, tag: str) -> Plan:
+    def to_tag(self, reed: Reed, tag: str) -> Correction:
         """Give a reed another tag, which is sound (the grammar says which are)."""
         if reed.void:
             return refused("it was struck, and never was")
         if tag == reed.tag:
             return refused("that is its tag already")
-        if tag.casefold() != reed.tag.casefold() and not self._bench.tag_is_free(tag) and reed.now.keeps_tag:
-            return refused(f"{tag} is in use; take another, such as {self._bench.next_tag()}")
+        if tag.casefold() != reed.tag.casefold() and not self._bench.tags.is_free(tag) and reed.now.keeps_tag:
+            return refused(f"{tag} is in use; take another, such as {self._bench.tags.next()}")
         uid = self._uids.new()
         said = Statement(uid, TAGS_TABLE, reed.id, self._now, self._now, uid, {"tag": tag})
-        return Plan((said,), ((reed, replace(reed, tag=tag)),))
+        return Correction((said,), ((reed, replace(reed, tag=tag)),))
 
-    def strike_said(self, said: Statement) -> Plan:
+    def strike_said(self, said: Statement) -> Correction:
         """Take out of account what was said of something beside the reeds."""
-        if said.uid not in {one.uid for one in self._bench.said(said.table)}:
+        if said.uid not in {one.uid for one in self._bench.beside.said(said.table)}:
             return refused("that is struck already")
         strike = Strike(self._uids.new(), said.table, said.uid, self._now, self._uids.new(), correction=True)
-        return Plan((strike,))
+        return Correction((strike,))
 
     # How it is judged
 
@@ -173,7 +174,7 @@ class Corrector:
         step = step_at(self._bench, place)
         return step is not None and not step.struck
 
-    def _weighed(self, records: Sequence[Record], touched: Iterable[str]) -> Plan:
+    def _weighed(self, records: Sequence[Record], touched: Iterable[str]) -> Correction:
         """The plan of these records: what they make of each reed, and what speaks against it that did not before, or
         that is about the events that are `touched`."""
         touched = frozenset(touched)
@@ -185,12 +186,12 @@ class Corrector:
             by_reed.setdefault(_reed_of(record), []).append(record)
         for reed, new in by_reed.items():
             before = self._bench.reed(reed)
-            whole = fold(reed, [*self._bench.records(reed), *new], before.bearer, before.bearers)
+            whole = fold(reed, [*self._bench.lineages.records(reed), *new], before.bearer, before.bearers)
             after = replace(whole, tag=before.tag)
             effects.append((before, after))
             for impossible, message in self._against(before, after, touched):
                 (errors if impossible else questions).setdefault(message, []).append(before.label)
-        return Plan(tuple(records), tuple(effects), of_reeds(errors), of_reeds(questions))
+        return Correction(tuple(records), tuple(effects), of_reeds(errors), of_reeds(questions))
 
     def _against(self, before: Reed, after: Reed, touched: frozenset[str]) -> Iterator[tuple[bool, str]]:
         """What can be said against a reed as a correction makes it: whether it is impossible, and why."""
@@ -204,14 +205,14 @@ class Corrector:
             if step.at < after.begun and (mine or not _too_early(before, uid)):
                 yield True, _worded(step, _not_yet(after), mine)
                 continue
-            for finding in findings_of(after, step, self._bench):
+            for finding in objections_to(after, step, self._bench):
                 if finding.severity == "impossible":
                     if mine or "impossible" not in known.get(uid, {}).values():
                         yield True, _worded(step, finding.message, mine)
                 elif finding.message not in known.get(uid, {}):
                     yield False, _worded(step, finding.message, mine)
         if after.now.keeps_tag and (before.void or not before.now.keeps_tag):
-            others = (self._bench.reed(one) for one in self._bench.bearers(before.tag) if one != before.id)
+            others = (self._bench.reed(one) for one in self._bench.tags.bearers(before.tag) if one != before.id)
             if any(other.now.keeps_tag for other in others):
                 yield False, f"another reed bears the tag {before.tag} now; one of them needs another tag"
 
@@ -221,8 +222,8 @@ def of_reeds(messages: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
     return tuple(f"{tag_list(dict.fromkeys(labels))}: {message}" for message, labels in messages.items())
 
 
-def _at(step: Step, at: datetime) -> Said:
-    return Said(at, step.facts, step.note)
+def _at(step: Step, at: datetime) -> Restated:
+    return Restated(at, step.facts, step.note)
 
 
 def _reed_of(record: Record) -> str:
@@ -237,7 +238,7 @@ def _known(reed: Reed, bench: Bench) -> Mapping[str, Mapping[str, str]]:
     if reed.void:
         return {}
     return {
-        step.event.uid: {finding.message: finding.severity for finding in findings_of(reed, step, bench)}
+        step.event.uid: {finding.message: finding.severity for finding in objections_to(reed, step, bench)}
         for step in reed.standing
     }
 

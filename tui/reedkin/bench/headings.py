@@ -9,6 +9,7 @@ from datetime import datetime
 from itertools import islice
 
 from reedkin.domain.facts import Facts
+from reedkin.domain.known import number
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,67 +28,119 @@ class Heading:
     written: Facts | None = None
 
 
-class Lookup:
-    """The headings of a log, in order and by what they say. Nothing here looks at all of them but the first `known`
-    or `on_tube` after a beginning was taken out or changed."""
+class Headings:
+    """The headings of a log by the id of the reed, in order, and by what they say. The reeds that were are gone
+    through oldest first; those whose beginning was struck are held besides. Nothing here looks at all of them but the
+    first `known` or `on_tube` after a beginning was taken out or changed."""
 
     def __init__(self) -> None:
+        self._all: dict[str, Heading] = {}
         self._by_age: list[tuple[datetime, str]] = []
         self._by_uid: list[str] = []
-        self._headings: dict[str, Heading] = {}
         self._known: dict[str, dict[str, None]] = {}
         self._tubes: dict[str, list[str]] | None = None
 
-    def __len__(self) -> int:
-        return len(self._by_uid)
-
-    def add(self, heading: Heading) -> None:
-        """Take in a heading that is not there."""
+    def put(self, heading: Heading) -> None:
+        """Take in a heading, in place of the one that the reed had."""
+        self._take_out(heading.reed)
+        self._all[heading.reed] = heading
+        if heading.void:
+            return
         latest = not self._by_uid or heading.reed > self._by_uid[-1]
         insort(self._by_age, (heading.at, heading.reed))
         insort(self._by_uid, heading.reed)
-        self._headings[heading.reed] = heading
         if not latest:
             self._known.clear()
         for fact, words in self._known.items():
             _put_last(words, heading.facts.get(fact))
         if self._tubes is not None and (tube := _tube(heading)):
             carried = self._tubes.setdefault(tube, [])
-            insort(carried, heading.reed, key=lambda reed: (self._headings[reed].at, reed))
+            insort(carried, heading.reed, key=lambda reed: (self._all[reed].at, reed))
 
-    def remove(self, heading: Heading) -> None:
-        """Take out a heading that is there."""
-        del self._by_age[bisect_left(self._by_age, (heading.at, heading.reed))]
-        del self._by_uid[bisect_left(self._by_uid, heading.reed)]
-        del self._headings[heading.reed]
+    def _take_out(self, reed: str) -> None:
+        heading = self._all.get(reed)
+        if heading is None or heading.void:
+            return
+        del self._by_age[bisect_left(self._by_age, (heading.at, reed))]
+        del self._by_uid[bisect_left(self._by_uid, reed)]
         self._known.clear()
         self._tubes = None
 
-    def by_age(self) -> list[str]:
-        """The ids of the reeds, the one begun first first."""
+    # One reed
+
+    def __contains__(self, reed: str) -> bool:
+        return reed in self._all
+
+    def __getitem__(self, reed: str) -> Heading:
+        return self._all[reed]
+
+    def instrument(self, reed: str) -> str | None:
+        """The instrument of a reed; None where it is not known."""
+        heading = self._all.get(reed)
+        instrument = heading.facts.get("instrument") if heading is not None else None
+        return str(instrument) if instrument is not None else None
+
+    # All of them
+
+    def __len__(self) -> int:
+        return len(self._by_uid)
+
+    def __iter__(self) -> Iterator[Heading]:
+        return (self._all[reed] for _, reed in self._by_age)
+
+    def reeds(self) -> list[str]:
+        """The ids of the reeds that were, the one begun first first."""
         return [reed for _, reed in self._by_age]
 
-    def latest(self, count: int) -> Iterator[str]:
-        """The ids of the last `count` reeds that were recorded, the last first."""
-        return islice(reversed(self._by_uid), count)
+    def all(self) -> list[Heading]:
+        """All headings, in no order: those of reeds whose beginning was struck among them."""
+        return list(self._all.values())
+
+    def ever(self) -> list[str]:
+        """The ids of all reeds that were recorded, in no order: those whose beginning was struck among them."""
+        return list(self._all)
+
+    def untied(self) -> list[str]:
+        """The ids of the reeds whose beginning was struck, in the order in which they were recorded."""
+        return sorted(heading.reed for heading in self._all.values() if heading.void)
+
+    # The latest of them
+
+    def latest(self, count: int) -> Iterator[Heading]:
+        """The last `count` that were recorded, the last first."""
+        return (self._all[reed] for reed in islice(reversed(self._by_uid), count))
+
+    def latest_instrument(self) -> str | None:
+        """The instrument of the reed that was recorded last."""
+        return self.instrument(self._by_uid[-1]) if self._by_uid else None
+
+    # By what they say
 
     def known(self, fact: str) -> list[str]:
-        """The words that a fact has had, latest first."""
+        """The words used so far for a fact of the making (lot, tube, shape, ...), latest first."""
         if fact not in self._known:
             words: dict[str, None] = {}
             for reed in self._by_uid:
-                _put_last(words, self._headings[reed].facts.get(fact))
+                _put_last(words, self._all[reed].facts.get(fact))
             self._known[fact] = words
         return list(reversed(self._known[fact]))
 
-    def on_tube(self, tube: str) -> list[str]:
-        """The ids of the reeds that a tube carried, oldest first."""
+    def on_tube(self, tube: str) -> list[Heading]:
+        """The reeds that a tube carried, oldest first: in ten years they are many."""
         if self._tubes is None:
             self._tubes = {}
             for _, reed in self._by_age:
-                if name := _tube(self._headings[reed]):
+                if name := _tube(self._all[reed]):
                     self._tubes.setdefault(name, []).append(reed)
-        return list(self._tubes.get(tube.casefold(), ()))
+        return [self._all[reed] for reed in self._tubes.get(tube.casefold(), ())]
+
+    def tube_length(self, tube: str) -> float | None:
+        """The length in mm that was last given for a tube."""
+        for heading in sorted(self.on_tube(tube), key=lambda heading: heading.reed, reverse=True):
+            length = number(heading.facts, "tube_mm")
+            if length is not None:
+                return length
+        return None
 
 
 def _tube(heading: Heading) -> str:

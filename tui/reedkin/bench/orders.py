@@ -153,9 +153,9 @@ class Book:
 
 def book(bench: Bench) -> Book:
     """The orders of a log and what went out. Reads the reeds that were ever handed over, and no other."""
-    said = bench.said(ORDERS)
+    said = bench.beside.said(ORDERS)
     at = {one.uid: one.at for one in said}
-    went = [one for reed in bench.ever_handed_over() for one in deliveries(reed)]
+    went = [one for reed in bench.whereabouts.ever_handed_over() for one in deliveries(reed)]
     # What is said of an order, or went to it, cannot come before it, whatever day it is said of.
     happened: list[tuple[datetime, int, Statement | Delivery]] = [
         (max(one.at, at.get(one.subject, one.at)), 0, one) for one in said
@@ -173,7 +173,7 @@ def book(bench: Bench) -> Book:
 
 def orders(bench: Bench) -> list[Order]:
     """All orders, in the order in which they were placed."""
-    return list(book(bench).orders) if bench.said(ORDERS) else []
+    return list(book(bench).orders) if bench.beside.said(ORDERS) else []
 
 
 class _Writing:
@@ -255,7 +255,7 @@ def _with(order: Order, facts: Mapping[str, Value]) -> Order:
 def buyers(bench: Bench) -> list[str]:
     """Whom orders are for, the latest first, each as the first order had it; reads no lineage."""
     names: dict[str, str] = {}
-    for one in bench.said(ORDERS):
+    for one in bench.beside.said(ORDERS):
         name = str(one.facts.get("to", one.subject))
         names[order_key(name)] = names.pop(order_key(name), name)
     return list(reversed(names.values()))
@@ -267,7 +267,7 @@ def said_open(bench: Bench, name: str) -> bool:
     keys = (key, label[1]) if label is not None else (key,)
     standing: dict[str, bool] = {}
     by_name: dict[str, str] = {}
-    for one in bench.said(ORDERS):
+    for one in bench.beside.said(ORDERS):
         who = order_key(str(one.facts.get("to", one.subject)))
         if who in keys and ("count" in one.facts or "done" in one.facts):
             if "to" not in one.facts:

@@ -10,12 +10,18 @@ not tell from the rest.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from math import exp, log
 from statistics import median
 
+from reedkin.bench.headings import Headings
+from reedkin.bench.last_time import LOOK_BACK
+from reedkin.bench.lineages import Lineages
 from reedkin.domain.checks import Usual
-from reedkin.domain.facts import Facts
+from reedkin.domain.events import Event
+from reedkin.domain.facts import BEGINNINGS, Facts
+from reedkin.domain.known import number
+from reedkin.domain.reeds import State
 
 LEARNT: Mapping[str, tuple[str, ...]] = {
     "tied": ("overall_mm", "tube_mm", "gouge_mm", "sink_min"),
@@ -41,6 +47,49 @@ _RULER = {
 }  # fmt: skip
 _RULER_MM = 0.5
 """Differences within which no value is odd, by fact; and for the lengths that a ruler tells."""
+_LOOK_FAR_BACK = 400
+"""How many of the latest reeds are looked at where no lineage need be read."""
+
+
+class OwnRanges:
+    """The ranges of this maker's own values, by kind of event and instrument, over her latest reeds."""
+
+    def __init__(self, headings: Headings, lineages: Lineages) -> None:
+        self._headings, self._lineages = headings, lineages
+        self._usual: dict[tuple[str, str], Mapping[str, Usual]] = {}
+
+    def usual(self, kind: str, state: State | None, facts: Facts | None = None) -> Mapping[str, Usual]:
+        """The ranges that this maker's own values of an event of this kind lie in, where her log shows them, on the
+        instrument of a reed in this state, or of one that is begun with these facts."""
+        instrument = state.instrument if state is not None else (facts or {}).get("instrument")
+        if kind not in LEARNT or not isinstance(instrument, str):
+            return {}
+        key = kind, instrument
+        if key not in self._usual:
+            self._usual[key] = own_ranges(kind, self._own(kind, instrument))
+        return self._usual[key]
+
+    def look_back(self, kind: str, instrument: str) -> None:
+        """Read the lineages that the ranges of a kind of event are learnt from."""
+        for _ in self._own(kind, instrument):
+            pass
+
+    def _own(self, kind: str, instrument: str) -> Iterator[Facts]:
+        """The facts of the maker's latest events of a kind on an instrument. How reeds were tied is known without
+        reading their lineages, so that reaches back further."""
+        latest = [h for h in self._headings.latest(_LOOK_FAR_BACK) if self._headings.instrument(h.reed) == instrument]
+        if kind in BEGINNINGS:
+            return (heading.facts for heading in latest)
+        recent = (self._lineages.reed(heading.reed) for heading in latest[:LOOK_BACK])
+        return (step.facts for reed in recent for step in reed.of_kind(kind))
+
+    def add(self, event: Event) -> None:
+        """Gather anew where a further event bears on what was gathered."""
+        self._usual.pop((event.kind, self._headings.instrument(event.reed) or ""), None)
+
+    def clear(self) -> None:
+        """Gather anew when next asked: a reed was corrected."""
+        self._usual.clear()
 
 
 def own_ranges(kind: str, events: Iterable[Facts]) -> dict[str, Usual]:
@@ -50,9 +99,9 @@ def own_ranges(kind: str, events: Iterable[Facts]) -> dict[str, Usual]:
     values: dict[str, list[float]] = {name: [] for name in names}
     for facts in events:
         for name in names:
-            value = facts.get(name)
-            if isinstance(value, (int, float)) and not isinstance(value, bool) and value > 0:
-                values[name].append(float(value))
+            value = number(facts, name)
+            if value is not None and value > 0:
+                values[name].append(value)
     return {name: own_range(name, own) for name, own in values.items() if len(own) >= NEEDS}
 
 

@@ -63,7 +63,7 @@ def lots(bench: Bench, reeds: Iterable[Reed] | None = None) -> list[Lot]:
         if reed.now.lot and not reed.joined:
             of.setdefault(reed.now.lot.casefold(), []).append(reed)
             names.setdefault(reed.now.lot.casefold(), reed.now.lot)
-    said = {name.casefold(): (name, facts) for name, facts in bench.subjects("lots").items()}
+    said = {name.casefold(): (name, facts) for name, facts in bench.beside.subjects("lots").items()}
     counted = _counts(bench)
     found = []
     for key in dict.fromkeys((*said, *of)):
@@ -77,7 +77,7 @@ def lots(bench: Bench, reeds: Iterable[Reed] | None = None) -> list[Lot]:
 def _counts(bench: Bench) -> dict[str, tuple[datetime, int]]:
     """When the pieces of each lot were last counted, and how many were left then."""
     counts: dict[str, tuple[datetime, int]] = {}
-    for said in bench.said("lots"):
+    for said in bench.beside.said("lots"):
         left = _whole(said.facts.get("left"))
         if left is not None:
             counts[said.subject.casefold()] = said.at, left
@@ -121,7 +121,7 @@ def tubes(bench: Bench, reeds: Iterable[Reed] | None = None) -> list[Tube]:
         if reed.now.tube:
             of.setdefault(reed.now.tube.casefold(), []).append(reed)
             names.setdefault(reed.now.tube.casefold(), reed.now.tube)
-    said = {name.casefold(): (name, facts) for name, facts in bench.subjects("tubes").items()}
+    said = {name.casefold(): (name, facts) for name, facts in bench.beside.subjects("tubes").items()}
     return [_tube(*(said.get(key) or (names[key], {})), tuple(of.get(key, ()))) for key in dict.fromkeys((*said, *of))]
 
 

@@ -25,7 +25,7 @@ from itertools import count
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.draw import DRAW, Stratum, way_at, way_in_blocks
-from reedkin.domain.checks import Finding
+from reedkin.domain.checks import Objection
 from reedkin.domain.events import Record, Statement
 from reedkin.domain.facts import FACTS, Facts, Value
 from reedkin.domain.reeds import Reed, Step
@@ -81,7 +81,7 @@ class Trial:
 def trials(bench: Bench) -> list[Trial]:
     """The trials of a log, in the order in which they were started."""
     found: dict[str, Trial] = {}
-    for said in bench.said(TRIALS):
+    for said in bench.beside.said(TRIALS):
         trial = found.get(said.subject)
         if said.uid == said.subject and (started := _started(said)) is not None:
             found[said.uid] = started
@@ -165,7 +165,7 @@ def assignments(trial: Trial, bench: Bench) -> list[Assignment]:
 
 def taken_back(trial: Trial, bench: Bench) -> list[Assignment]:
     """The reeds that were assigned in a trial and then taken back: their tying was struck."""
-    return _assigned(trial, [bench.reed(reed) for reed in bench.untied() if reed > trial.uid])
+    return _assigned(trial, [bench.reed(reed) for reed in bench.headings.untied() if reed > trial.uid])
 
 
 def undrawn(trial: Trial, bench: Bench) -> list[Reed]:
@@ -188,7 +188,7 @@ def _while_running(trial: Trial, moment: datetime) -> bool:
 def _reeds_since(trial: Trial, bench: Bench) -> list[Reed]:
     """The reeds recorded after a trial was. The uids of reeds sort by time, and none that was recorded before it can
     have been assigned in it; one of an old notebook that is imported meanwhile has a uid of its own day."""
-    return [bench.reed(heading.reed) for heading in bench.headings() if heading.reed > trial.uid]
+    return [bench.reed(heading.reed) for heading in bench.headings if heading.reed > trial.uid]
 
 
 def _assigned(trial: Trial, reeds: Iterable[Reed]) -> list[Assignment]:
@@ -225,22 +225,22 @@ def assigned_facts(reed: Reed) -> list[Facts]:
     return list(first.values())
 
 
-def doubt(reed: Reed, step: Step, bench: Bench) -> Finding | None:
+def doubt(reed: Reed, step: Step, bench: Bench) -> Objection | None:
     """What can be said against an assignment: that it is not the one which chance drew."""
     facts = step.event.facts
     trial = next((t for t in trials(bench) if _is_of(facts, t)), None)
     if trial is None:
-        return Finding("odd", f"the log holds no trial {facts.get('trial')}")
+        return Objection("odd", f"the log holds no trial {facts.get('trial')}")
     place, draw = facts.get("place"), facts.get("draw", 1)
     if facts.get("arm") not in trial.ways:
-        return Finding("impossible", f"the ways of that trial are {' and '.join(trial.ways)}")
+        return Objection("impossible", f"the ways of that trial are {' and '.join(trial.ways)}")
     if not isinstance(place, int) or FACTS["place"].impossible(place):
-        return Finding("odd", "its place in the draw is not noted")
+        return Objection("odd", "its place in the draw is not noted")
     if draw not in (1, DRAW):
-        return Finding("odd", "a later version drew it, in a way that is not known here")
+        return Objection("odd", "a later version drew it, in a way that is not known here")
     way = way_at(trial.uid, place) if draw == DRAW else way_in_blocks(trial.uid, stratum_of(reed), place)
     drawn = trial.ways[way]
-    return None if drawn == facts["arm"] else Finding("impossible", f"chance had drawn {drawn} for it")
+    return None if drawn == facts["arm"] else Objection("impossible", f"chance had drawn {drawn} for it")
 
 
 # In words

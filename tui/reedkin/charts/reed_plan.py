@@ -10,14 +10,14 @@ from reedkin.domain.reeds import State
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class Spot:
     """A place on the reed in mm from the butt, and whether it was measured; if not, it is where the maker aims."""
 
     mm: float
     sure: bool
 
     @classmethod
-    def of(cls, known: float | None, otherwise: float) -> Place:
+    def of(cls, known: float | None, otherwise: float) -> Spot:
         return cls(otherwise, False) if known is None else cls(known, True)
 
 
@@ -27,12 +27,12 @@ class ReedPlan:
     it is now; `tubing_mm` is 0 without tubing."""
 
     shape: Shape
-    tube: Place
-    heart: Place
-    tip: Place
-    overall: Place
+    tube: Spot
+    heart: Spot
+    tip: Spot
+    overall: Spot
     tied_mm: float
-    wire: Place | None
+    wire: Spot | None
     tubing_mm: float
 
     @property
@@ -43,16 +43,16 @@ class ReedPlan:
 
 def plan_of(state: State, targets: Targets) -> ReedPlan:
     """What is known of a reed, and the targets where nothing is."""
-    tube = Place.of(state.tube_mm, targets.tube_mm)
-    overall = Place.of(state.overall_mm, targets.overall_mm)
+    tube = Spot.of(state.tube_mm, targets.tube_mm)
+    overall = Spot.of(state.overall_mm, targets.overall_mm)
     above_thread = tube.mm + (targets.heart_from_mm - targets.tube_mm) / 4
     return ReedPlan(
         shape=shape_of(state.instrument, state.width_mm),
         tube=tube,
-        heart=Place.of(state.heart_from_mm, targets.heart_from_mm),
-        tip=Place.of(state.tip_from_mm, targets.tip_from_mm),
+        heart=Spot.of(state.heart_from_mm, targets.heart_from_mm),
+        tip=Spot.of(state.tip_from_mm, targets.tip_from_mm),
         overall=overall,
         tied_mm=max(state.tied_mm or 0, overall.mm),
-        wire=None if state.wire is None else Place.of(state.wire.from_butt_mm, above_thread),
+        wire=None if state.wire is None else Spot.of(state.wire.from_butt_mm, above_thread),
         tubing_mm=state.tubing_mm or 0,
     )

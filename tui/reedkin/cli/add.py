@@ -61,7 +61,7 @@ class _Adding:
 
     def add(self, line: str) -> int:
         hand = None
-        line = heard_line(line, self.log.bench.a4)
+        line = heard_line(line, self.log.bench.settings.a4)
         reading = read(line, self.log.bench)
         if reading.takes_back:
             return self._take_back()

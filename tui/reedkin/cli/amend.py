@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.bench.correcting import Corrector, Plan
+from reedkin.bench.correcting import Correction, Corrector
 from reedkin.cli.context import Context
 from reedkin.cli.correct import add_events, add_making, correct
 from reedkin.domain.reeds import Step
@@ -20,7 +20,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    def plan(log: Log, corrector: Corrector, steps: list[Step]) -> Plan:
+    def plan(log: Log, corrector: Corrector, steps: list[Step]) -> Correction:
         return plan_amendment(corrector, log.bench, steps, args.says)
 
     return correct(args, context, plan)

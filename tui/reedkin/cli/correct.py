@@ -6,7 +6,7 @@ import argparse
 import sys
 from collections.abc import Callable
 
-from reedkin.bench.correcting import MOST_AT_ONCE, Corrector, Plan, alike, step_at
+from reedkin.bench.correcting import MOST_AT_ONCE, Correction, Corrector, alike, step_at
 from reedkin.cli.context import Context, back_up, say, show
 from reedkin.cli.options import add_seen
 from reedkin.domain.describe import plural
@@ -19,7 +19,7 @@ from reedkin.store.log import Log
 LEAST_OF_A_NAME = 4
 """Fewer characters of a uid than this are a slip."""
 
-Planner = Callable[[Log, Corrector, list[Step]], Plan]
+Planner = Callable[[Log, Corrector, list[Step]], Correction]
 
 
 def add_events(parser: argparse.ArgumentParser, several: bool = True) -> None:

@@ -40,7 +40,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
 def _lines(bench: Bench, form: str, progress: Progress) -> Iterator[bytes]:
     """The lines of an export; reading the reeds takes about as long as writing them."""
     reeds = []
-    for heading in bench.headings():
+    for heading in bench.headings:
         reeds.append(bench.reed(heading.reed))
         progress.share(len(reeds) / len(bench) / 2)
     count = 1 + sum(len(reed.standing) for reed in reeds)

@@ -37,7 +37,7 @@ _NOT_FROM_HERE = ("add", "demo")
 def run_lines(args: argparse.Namespace, context: Context) -> int:
     """Take entries from standard input until it ends; the exit code says whether all were recorded."""
     asked = sys.stdin.isatty()
-    bench = _Bench(args, context, asked)
+    bench = _DeskAsNeeded(args, context, asked)
     try:
         for number, line in enumerate(_typed(bench) if asked else _piped(), 1):
             if line.strip().casefold() in _BYE and asked:
@@ -57,7 +57,7 @@ def _piped() -> Iterator[str]:
             yield line
 
 
-def _typed(bench: _Bench) -> Iterator[str]:
+def _typed(bench: _DeskAsNeeded) -> Iterator[str]:
     """What is typed at the prompt, with the lines before at the arrow keys where the system can."""
     try:
         import readline
@@ -79,7 +79,7 @@ def _typed(bench: _Bench) -> Iterator[str]:
             yield line
 
 
-class _Bench:
+class _DeskAsNeeded:
     """The log with a reed in hand, opened when it is first needed, so that a slip leaves no empty log behind."""
 
     def __init__(self, args: argparse.Namespace, context: Context, asks: bool) -> None:
@@ -127,7 +127,7 @@ class _Bench:
         from reedkin.hearing.recording import heard_line
 
         desk = self._desk
-        line = heard_line(line, desk.bench.a4 if desk is not None else Bench(self._context.clock).a4)
+        line = heard_line(line, desk.bench.settings.a4 if desk is not None else Bench(self._context.clock).settings.a4)
         reading = desk.read(line) if desk is not None else read(line, Bench(self._context.clock))
         if self._asks and reading.lone_tag is not None:
             self._command(["show", reading.lone_tag])

@@ -28,12 +28,12 @@ def run(args: argparse.Namespace, context: Context) -> int:
         with context.writing(args.seen) as ours:
             plan = plan_merge(ours, theirs)
             _refuse_differing(plan, theirs)
-            before = frozenset(heading.reed for heading in ours.bench.headings())
+            before = frozenset(heading.reed for heading in ours.bench.headings)
             had = frozenset(trial.uid for trial in trials(ours.bench))
             ours.unite(plan.new)
             back_up(ours)
             twice = list(same_trials(ours.bench, had))
-            clashes = list(same_tags(ours.bench, before, frozenset(h.reed for h in theirs.bench.headings())))
+            clashes = list(same_tags(ours.bench, before, frozenset(h.reed for h in theirs.bench.headings)))
     show(f"Taken in: {plural(len(plan.new), 'record')}, {plural(plan.reeds, 'new reed')}.")
     if plan.known:
         show(f"{plural(plan.known, 'record was', 'records were')} in both.")

@@ -43,7 +43,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
 
 
 def _latest(bench: Bench) -> str:
-    instrument = bench.latest_instrument()
+    instrument = bench.headings.latest_instrument()
     if instrument is None:
         raise InputError("The log has no reed yet, so name the instrument, such as --instrument oboe")
     return instrument

@@ -44,14 +44,14 @@ def as_json(reed: Reed, bench: Bench) -> dict[str, Any]:
         "overall_mm": reed.now.overall_mm,
         "hours_played": round(reed.now.hours, 4),
         "score": reed.now.score,
-        "events": [row_of(reed, step, bench.session(step.session)) for step in reed.standing],
+        "events": [row_of(reed, step, bench.sessions.of(step.session)) for step in reed.standing],
         "corrections": _corrections(reed, bench),
     }
 
 
 def _corrections(reed: Reed, bench: Bench) -> list[dict[str, Any]]:
     found = []
-    for record in bench.records(reed.id):
+    for record in bench.lineages.records(reed.id):
         if isinstance(record, Amendment):
             said = {"correction": "amended", **as_cells(record.facts), "note": record.note, "at": record.at.isoformat()}
         elif isinstance(record, Strike):

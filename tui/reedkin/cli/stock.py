@@ -6,11 +6,12 @@ import argparse
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from reedkin.bench.bench import Bench, begins
+from reedkin.bench.bench import Bench
 from reedkin.cli.context import Context, show, show_json
 from reedkin.cli.options import add_json
 from reedkin.domain.columns import table
 from reedkin.domain.describe import ago, describe, duration, mm, past
+from reedkin.domain.facts import begins
 from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
 
 if TYPE_CHECKING:

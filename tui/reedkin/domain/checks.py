@@ -22,7 +22,7 @@ _OF_ONE_GONE = ("noted", "scored", "returned", "retired")
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class Objection:
     """Something said against an event; `fact` names the fact it is about, if it is about one. `missing` says that
     the event lacks something, which may still come."""
 
@@ -48,14 +48,14 @@ def judge(
     note: str = "",
     targets: Targets | None = None,
     usual: Mapping[str, Usual] | None = None,
-) -> list[Finding]:
+) -> list[Objection]:
     """All that can be said against an event of this kind on a reed in this state (None: it begins one)."""
     if kind not in KINDS:
-        return [Finding("impossible", f"{kind} is not a kind of event; kinds are {', '.join(KINDS)}")]
+        return [Objection("impossible", f"{kind} is not a kind of event; kinds are {', '.join(KINDS)}")]
     findings = list(_judge_facts(kind, facts, usual or {}))
     missing = KINDS[kind].missing(facts, note)
     if missing:
-        findings.append(Finding("impossible", missing, missing=True))
+        findings.append(Objection("impossible", missing, missing=True))
     sound = not any(f.severity == "impossible" for f in findings)
     if state is not None:
         findings += _judge_stage(kind, facts, state)
@@ -65,27 +65,27 @@ def judge(
     return findings
 
 
-def judge_time(at: datetime, now: datetime, begun: datetime | None = None, typed: bool = True) -> list[Finding]:
+def judge_time(at: datetime, now: datetime, begun: datetime | None = None, typed: bool = True) -> list[Objection]:
     """What can be said against the time of an event on a reed that was begun then. A time long past is odd where it is
     `typed`, and not in a log that goes back so far."""
     if at > now + timedelta(minutes=1):
-        return [Finding("odd", f"{at:%d %b %Y %H:%M} is still to come")]
+        return [Objection("odd", f"{at:%d %b %Y %H:%M} is still to come")]
     if begun is not None and at < begun:
-        return [Finding("odd", f"{at:%d %b %Y %H:%M} is before the reed was begun, {begun:%d %b %Y %H:%M}")]
+        return [Objection("odd", f"{at:%d %b %Y %H:%M} is before the reed was begun, {begun:%d %b %Y %H:%M}")]
     if typed and now - at > timedelta(days=3653):
-        return [Finding("odd", f"{at:%d %b %Y} is {ago(at, now)} ago")]
+        return [Objection("odd", f"{at:%d %b %Y} is {ago(at, now)} ago")]
     return []
 
 
-def _judge_facts(kind: str, facts: Facts, usual: Mapping[str, Usual]) -> Iterator[Finding]:
+def _judge_facts(kind: str, facts: Facts, usual: Mapping[str, Usual]) -> Iterator[Objection]:
     for name, value in facts.items():
         fact = FACTS.get(name)
         if fact is None or name not in KINDS[kind].facts:
-            yield Finding("impossible", f"{fact.words if fact else name} does not belong to {kind}", name)
+            yield Objection("impossible", f"{fact.words if fact else name} does not belong to {kind}", name)
         elif why := fact.impossible(value):
-            yield Finding("impossible", why, name)
+            yield Objection("impossible", why, name)
         elif odd := _odd(fact, value, usual.get(name)):
-            yield Finding("odd", odd, name)
+            yield Objection("odd", odd, name)
 
 
 def _odd(fact: Fact, value: object, usual: Usual | None) -> str | None:
@@ -101,13 +101,15 @@ def _odd(fact: Fact, value: object, usual: Usual | None) -> str | None:
     return fact.odd(value)  # type: ignore[arg-type]
 
 
-def _judge_lengths(kind: str, facts: Facts, before: State, after: State, targets: Targets | None) -> Iterator[Finding]:
+def _judge_lengths(
+    kind: str, facts: Facts, before: State, after: State, targets: Targets | None
+) -> Iterator[Objection]:
     overall, tube = after.overall_mm, after.tube_mm
     named = next((n for n in ("clip_mm", "overall_mm") if n in facts), None)
     if overall is not None and named:
         if overall <= (tube or 0):
             what = f"the tube of {mm(tube)}" if tube else "nothing"
-            yield Finding("impossible", f"that would leave {mm(overall)}: no longer than {what}", named)
+            yield Objection("impossible", f"that would leave {mm(overall)}: no longer than {what}", named)
             return
         if before.overall_mm is not None:
             yield from _judge_change(facts, before.overall_mm, overall)
@@ -115,68 +117,72 @@ def _judge_lengths(kind: str, facts: Facts, before: State, after: State, targets
         kind in BEGINNINGS and overall is not None and targets is not None
         and abs(overall - targets.overall_mm) > _FAR_FROM_TARGET_MM
     ):  # fmt: skip
-        yield Finding(
+        yield Objection(
             "odd", f"{mm(overall)} for {after.instrument}: your target is {mm(targets.overall_mm)}", "overall_mm"
         )
     yield from _judge_marks(kind, facts, before, after)
 
 
-def _judge_change(facts: Facts, before: float, after: float) -> Iterator[Finding]:
+def _judge_change(facts: Facts, before: float, after: float) -> Iterator[Objection]:
     if after > before + _LONGER_BY_MM:
-        yield Finding("odd", f"{mm(after)} is longer than before ({mm(before)})", "overall_mm")
+        yield Objection("odd", f"{mm(after)} is longer than before ({mm(before)})", "overall_mm")
     clip = facts.get("clip_mm")
     if "overall_mm" in facts and isinstance(clip, (int, float)) and abs(before - clip - after) > _LONGER_BY_MM:
-        yield Finding("odd", f"{mm(clip)} off {mm(before)} leaves {mm(before - clip)}, not {mm(after)}", "clip_mm")
+        yield Objection("odd", f"{mm(clip)} off {mm(before)} leaves {mm(before - clip)}, not {mm(after)}", "clip_mm")
 
 
-def _judge_marks(kind: str, facts: Facts, before: State, after: State) -> Iterator[Finding]:
+def _judge_marks(kind: str, facts: Facts, before: State, after: State) -> Iterator[Objection]:
     overall, tip, heart = after.overall_mm, after.tip_from_mm, after.heart_from_mm
     if tip is not None and overall is not None and tip >= overall:
         if "tip_from_mm" in facts:
-            yield Finding("impossible", f"the tip cannot begin at {mm(tip)} of a reed of {mm(overall)}", "tip_from_mm")
+            yield Objection(
+                "impossible", f"the tip cannot begin at {mm(tip)} of a reed of {mm(overall)}", "tip_from_mm"
+            )
         elif kind == "clipped" and tip < (before.overall_mm or 0):
             named = "clip_mm" if "clip_mm" in facts else "overall_mm"
-            yield Finding("odd", f"at {mm(overall)} nothing is left of the tip, which began at {mm(tip)}", named)
+            yield Objection("odd", f"at {mm(overall)} nothing is left of the tip, which began at {mm(tip)}", named)
     if "heart_from_mm" in facts and heart is not None and overall is not None and heart >= overall:
-        yield Finding(
+        yield Objection(
             "impossible", f"the heart cannot begin at {mm(heart)} of a reed of {mm(overall)}", "heart_from_mm"
         )
         return
     if tip is not None and heart is not None and heart >= tip and {"tip_from_mm", "heart_from_mm"} & facts.keys():
         name = "heart_from_mm" if "heart_from_mm" in facts else "tip_from_mm"
         both = {"tip_from_mm", "heart_from_mm"} <= facts.keys()
-        yield Finding(
+        yield Objection(
             "impossible" if both else "odd",
             f"the heart from {mm(heart)} would not end below the tip from {mm(tip)}",
             name,
         )
     if "heart_from_mm" in facts and after.tube_mm is not None and heart is not None and heart < after.tube_mm:
-        yield Finding("odd", f"the heart from {mm(heart)} would lie on the tube ({mm(after.tube_mm)})", "heart_from_mm")
+        yield Objection(
+            "odd", f"the heart from {mm(heart)} would lie on the tube ({mm(after.tube_mm)})", "heart_from_mm"
+        )
     if "tip_from_mm" in facts and after.tube_mm is not None and tip is not None and tip < after.tube_mm:
-        yield Finding("odd", f"the tip from {mm(tip)} would begin on the tube ({mm(after.tube_mm)})", "tip_from_mm")
+        yield Objection("odd", f"the tip from {mm(tip)} would begin on the tube ({mm(after.tube_mm)})", "tip_from_mm")
     wire = after.wire.from_butt_mm if after.wire else None
     if "wire_mm" in facts and wire is not None and after.tube_mm is not None and wire < after.tube_mm:
-        yield Finding("odd", f"a wire at {mm(wire)} would lie on the tube ({mm(after.tube_mm)})", "wire_mm")
+        yield Objection("odd", f"a wire at {mm(wire)} would lie on the tube ({mm(after.tube_mm)})", "wire_mm")
     if "wire_mm" in facts and wire is not None and overall is not None and wire >= overall:
-        yield Finding("impossible", f"a wire at {mm(wire)} is off a reed of {mm(overall)}", "wire_mm")
+        yield Objection("impossible", f"a wire at {mm(wire)} is off a reed of {mm(overall)}", "wire_mm")
 
 
-def _judge_stage(kind: str, facts: Facts, before: State) -> Iterator[Finding]:
+def _judge_stage(kind: str, facts: Facts, before: State) -> Iterator[Objection]:
     if kind in BEGINNINGS:
-        yield Finding("impossible", "it is begun already")
+        yield Objection("impossible", "it is begun already")
     elif before.stage == RETIRED and kind not in ("noted", "scored", "measured"):
-        yield Finding("impossible", f"it is retired ({before.cause}); strike its retirement first, or tie a new one")
+        yield Objection("impossible", f"it is retired ({before.cause}); strike its retirement first, or tie a new one")
     elif before.stage == HANDED_OVER and kind == "handed over":
-        yield Finding("odd", "it is handed over already")
+        yield Objection("odd", "it is handed over already")
     elif before.stage == HANDED_OVER and before.terms in ("sold", "given") and kind not in _OF_ONE_GONE:
         to = f" to {before.to}" if before.to else ""
-        yield Finding("odd", f"it was {before.terms}{to}; if it is back, write return first")
+        yield Objection("odd", f"it was {before.terms}{to}; if it is back, write return first")
     elif before.stage != HANDED_OVER and kind == "returned":
-        yield Finding("odd", "it was not handed over")
+        yield Objection("odd", "it was not handed over")
     if kind == "retired" and facts.get("cause") == NEVER and before.playings:
-        yield Finding("odd", f"it has been played {plural(before.playings, 'time')}", "cause")
+        yield Objection("odd", f"it has been played {plural(before.playings, 'time')}", "cause")
     if kind == "wired" and facts.get("wire") in ("off", "moved") and before.wire is None:
-        yield Finding("odd", "no wire is noted on it", "wire")
+        yield Objection("odd", "no wire is noted on it", "wire")
     if kind == "wired" and facts.get("wire") == "moved" and "gauge_awg" in facts and "wire_mm" not in facts:
         gauge = FACTS["gauge_awg"].show(facts["gauge_awg"])
-        yield Finding("odd", f"{gauge} is its gauge; where it was moved to is written moved at 30", "gauge_awg")
+        yield Objection("odd", f"{gauge} is its gauge; where it was moved to is written moved at 30", "gauge_awg")

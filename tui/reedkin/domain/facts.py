@@ -279,3 +279,8 @@ BESIDE: Mapping[str, Kind] = {
 
 BEGINNINGS = ("tied", "joined")
 """The kinds that begin a reed."""
+
+
+def begins(kind: str) -> bool:
+    """Whether a kind of event begins a reed."""
+    return kind in BEGINNINGS

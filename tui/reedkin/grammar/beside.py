@@ -6,8 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from reedkin.bench.bench import SETTINGS_SUBJECT, Bench, WorkSession
+from reedkin.bench.bench import Bench
 from reedkin.bench.orders import ORDERS
+from reedkin.bench.sessions import WorkSession
+from reedkin.bench.settings import SETTINGS_SUBJECT
 from reedkin.bench.trials import TRIALS, Trial
 from reedkin.domain.facts import BESIDE, FACTS, Value
 from reedkin.domain.instruments import instrument_named
@@ -33,7 +35,7 @@ class BesideReader:
     problems: list[Problem] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self._running: WorkSession | None = self.bench.open_session()
+        self._running: WorkSession | None = self.bench.sessions.open()
         self._started = False
         self._trials: set[str] = set()
         self._starting: list[Trial] = []
@@ -88,7 +90,7 @@ class BesideReader:
         if verb.table == ORDERS:
             return *name_and_rest(words, self.bench), {}
         if verb.table != "targets":
-            known = {name.casefold(): name for name in self.bench.subjects(verb.table or "")}
+            known = {name.casefold(): name for name in self.bench.beside.subjects(verb.table or "")}
             return known.get(words[0].text.casefold(), words[0].text), words[1:], {}
         for count in (2, 1):
             name = instrument_named(" ".join(w.text for w in words[:count]))

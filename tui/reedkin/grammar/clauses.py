@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
-from reedkin.bench.bench import Bench, begins
-from reedkin.domain.facts import FACTS
+from reedkin.bench.bench import Bench
+from reedkin.domain.facts import FACTS, begins
 from reedkin.domain.reeds import HANDED_OVER
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
@@ -71,7 +71,7 @@ def parts_of(line: str, bench: Bench) -> Parts:
     clauses: list[Clause] = []
     moments: list[_Moment] = []
     for segment in segments(rest):
-        reader = _Clause(segment, bench, when, tagged=any(c.tags for c in clauses))
+        reader = _ClauseReader(segment, bench, when, tagged=any(c.tags for c in clauses))
         clauses.append(reader.clause())
         moments += reader.moments
     if clauses and found[-1].kind != "semicolon":
@@ -137,7 +137,7 @@ def _moment(words: Sequence[Token], bench: Bench) -> tuple[When | None, int, str
 # A clause
 
 
-class _Clause:
+class _ClauseReader:
     """Reads what stands between two semicolons. `tagged` says that the line has named reeds before."""
 
     def __init__(self, segment: Sequence[Token], bench: Bench, when: When | None, tagged: bool) -> None:
@@ -402,7 +402,7 @@ class _Clause:
 
     def _can_be(self, text: str, verb: Verb) -> bool:
         if begins(verb.kind):
-            return text.isdecimal() and tag_problem(text) is None and self.bench.tag_is_free(text)
+            return text.isdecimal() and tag_problem(text) is None and self.bench.tags.is_free(text)
         reed = self.bench.find(text)
         return reed is not None and (reed.at_work or reed.stage == HANDED_OVER)
 
@@ -450,7 +450,7 @@ def _tags(segment: Sequence[Token], bench: Bench, one: bool = False) -> tuple[li
     word, whatever it is."""
     count = 1 if one else _tag_words(segment, bench)
     name = " ".join(token.text for token in segment[:count])
-    if count > 1 and bench.named(name) is not None:
+    if count > 1 and bench.tags.named(name) is not None:
         return [Tag(name, Token(name, segment[0].start, segment[count - 1].end))], count, []
     tags: list[Tag] = []
     problems: list[Problem] = []
@@ -503,7 +503,7 @@ def _tag_words(segment: Sequence[Token], bench: Bench) -> int:
     if count:
         return count
     for length in range(min(_LONGEST_NAME, len(segment)), 1, -1):
-        if bench.named(" ".join(token.text for token in segment[:length])) is not None:
+        if bench.tags.named(" ".join(token.text for token in segment[:length])) is not None:
             return length
     return int(_may_be_tag(segment, bench))
 

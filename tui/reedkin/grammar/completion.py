@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from reedkin.bench.bench import Bench, begins
+from reedkin.bench.bench import Bench
+from reedkin.domain.facts import begins
 from reedkin.domain.reeds import BLANK, HANDED_OVER, IN_PROGRESS, IN_SERVICE, RETIRED, Reed, State
 from reedkin.grammar.actions import ReedAction
 from reedkin.grammar.clauses import Clause, parts_of
@@ -145,7 +146,7 @@ class _Completing:
         """Whether a tag can be a new reed's, and is not what one at work is called."""
         reed = self.bench.find(tag)
         begun = any(a.reed is None and a.tag.casefold() == tag.casefold() for a in self.actions)
-        free = tag_problem(tag) is None and self.bench.tag_is_free(tag) and not begun
+        free = tag_problem(tag) is None and self.bench.tags.is_free(tag) and not begun
         return free and (reed is None or not reed.at_work)
 
     def _states(self, clause: Clause) -> list[State]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from reedkin.bench.bench import Bench
-from reedkin.bench.correcting import Corrector, Plan, Said, alike, of_reeds, refused
+from reedkin.bench.correcting import Correction, Corrector, Restated, alike, of_reeds, refused
 from reedkin.domain.clock import Clock
 from reedkin.domain.describe import describe, duration, mm, tag_list
 from reedkin.domain.events import Amendment, Event, Statement, Strike
@@ -16,9 +16,9 @@ from reedkin.grammar.tags import expand, tag_problem
 from reedkin.grammar.when import When, parse_when
 
 
-def plan_amendment(corrector: Corrector, bench: Bench, steps: Sequence[Step], line: str) -> Plan:
+def plan_amendment(corrector: Corrector, bench: Bench, steps: Sequence[Step], line: str) -> Correction:
     """Have each of these events say what a line says."""
-    said: list[tuple[Step, Said]] = []
+    said: list[tuple[Step, Restated]] = []
     errors: dict[str, list[str]] = {}
     questions: dict[str, list[str]] = {}
     for step in steps:
@@ -32,15 +32,15 @@ def plan_amendment(corrector: Corrector, bench: Bench, steps: Sequence[Step], li
         action = amending.action
         for question in amending.questions:
             questions.setdefault(question, []).append(reed.label)
-        said.append((step, Said(action.at, action.facts, action.note)))
+        said.append((step, Restated(action.at, action.facts, action.note)))
     if errors:
         return refused(*of_reeds(errors))
     plan = corrector.amend(said)
     further = tuple(dict.fromkeys((*of_reeds(questions), *plan.questions)))
-    return Plan(plan.records, plan.effects, plan.errors, further)
+    return Correction(plan.records, plan.effects, plan.errors, further)
 
 
-def plan_day(corrector: Corrector, steps: Sequence[Step], text: str, clock: Clock) -> Plan:
+def plan_day(corrector: Corrector, steps: Sequence[Step], text: str, clock: Clock) -> Correction:
     """Take events to the day that is typed; or to the moment, where a time is given."""
     try:
         when = parse_when(text.strip().removeprefix("@"), clock)
@@ -56,7 +56,7 @@ def is_day(text: str, when: When) -> bool:
     return when.whole_day or text.strip().lower().removeprefix("@") == "today"
 
 
-def plan_move(corrector: Corrector, bench: Bench, steps: Sequence[Step], text: str) -> Plan:
+def plan_move(corrector: Corrector, bench: Bench, steps: Sequence[Step], text: str) -> Correction:
     """Move events to the reeds whose tags are typed."""
     try:
         tags = expand("".join(text.split()))
@@ -73,7 +73,7 @@ def plan_move(corrector: Corrector, bench: Bench, steps: Sequence[Step], text: s
     return corrector.to_reeds(steps, reeds)
 
 
-def plan_tag(corrector: Corrector, reed: Reed, text: str) -> Plan:
+def plan_tag(corrector: Corrector, reed: Reed, text: str) -> Correction:
     """Give a reed the tag that is typed."""
     tag = text.strip()
     if not tag:
@@ -85,12 +85,12 @@ def plan_tag(corrector: Corrector, reed: Reed, text: str) -> Plan:
 # In words
 
 
-def plan_words(plan: Plan, bench: Bench) -> list[str]:
+def plan_words(plan: Correction, bench: Bench) -> list[str]:
     """What a correction would do: each thing that it changes, and what that does to each reed."""
     return [*_changes(plan, bench), *_consequences(plan)]
 
 
-def _changes(plan: Plan, bench: Bench) -> Iterator[str]:
+def _changes(plan: Correction, bench: Bench) -> Iterator[str]:
     known = {step.event.uid: step for before, _ in plan.effects for step in before.steps}
     after = {step.event.uid: step for _, reed in plan.effects for step in reed.steps}
     changed: dict[str, list[str]] = {}
@@ -129,7 +129,7 @@ def _what(step: Step) -> str:
     return f"{'note' if step.kind == 'noted' else describe(step.kind, step.facts)}{note}"
 
 
-def _consequences(plan: Plan) -> Iterator[str]:
+def _consequences(plan: Correction) -> Iterator[str]:
     told: dict[str, list[str]] = {}
     for before, after in plan.effects:
         if what := ", ".join(_differences(before, after)):

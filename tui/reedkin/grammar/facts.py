@@ -71,10 +71,10 @@ def read_facts(
     """Read `words`, which follow `verb`, slot by slot. Problems that more words could mend are `open`. The clock
     tells which day "yesterday" was; `now` is when the entry happened, from which a due day is counted; `head` is the
     verb as it was written."""
-    return _Reader(verb, words, clock, now or clock.now(), head).read()
+    return _FactsReader(verb, words, clock, now or clock.now(), head).read()
 
 
-class _Reader:
+class _FactsReader:
     """Goes through a clause's words once, each time asking which slot takes the next ones."""
 
     def __init__(self, verb: Verb, words: Sequence[Token], clock: Clock, now: datetime, head: Token | None) -> None:

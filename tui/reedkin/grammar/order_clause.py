@@ -78,7 +78,7 @@ def _further(
 ) -> OrderSaid:
     """A new order; a question where one is open."""
     if "instrument" not in facts:
-        instrument = own[-1].instrument if own else bench.latest_instrument()
+        instrument = own[-1].instrument if own else bench.headings.latest_instrument()
         if not instrument:
             message = f"for which instrument? such as order {name} 3 eh"
             return OrderSaid("", Problem(head.start, last.end, message, open=True))

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
-from reedkin.bench.bench import Bench, begins
+from reedkin.bench.bench import Bench
 from reedkin.bench.trials import TRIALS
-from reedkin.domain.checks import Finding, judge, judge_time
+from reedkin.domain.checks import Objection, judge, judge_time
 from reedkin.domain.describe import describe, tag_list
-from reedkin.domain.facts import Facts, Value
+from reedkin.domain.facts import Facts, Value, begins
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, Step, advance
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.grammar.assigning import assigned
@@ -30,25 +30,25 @@ def read(line: str, bench: Bench, hand: Reed | None = None, minutes: int | None 
     that names none (the bench clock's). Never raises: what is wrong is in the result."""
     if " ".join(line.lower().split()) == "take back":
         return Reading(line, takes_back=True)
-    return _Reading(line, bench, hand, minutes).result()
+    return _LineReader(line, bench, hand, minutes).result()
 
 
 def read_again(line: str, bench: Bench, reed: Reed, step: Step) -> Reading:
     """Read a line as what the event of `step` should have said: of `reed` as it was then, at its own time unless it
     names another, with nothing put in that it does not say. Its verb may be any; the caller looks at the kind."""
-    return _Reading(line, bench, reed, None, step).result()
+    return _LineReader(line, bench, reed, None, step).result()
 
 
 def as_last_time(bench: Bench, kind: str, instrument: str) -> dict[str, Value]:
     """The facts that a verb alone repeats: of the last such event on this instrument, or else the targets'."""
     if kind == "tied":
-        instrument = bench.latest_instrument() or ""
-    last = bench.last_facts(kind, instrument)
+        instrument = bench.headings.latest_instrument() or ""
+    last = bench.last_time.facts(kind, instrument)
     if last is not None:
         single = ("tube", "name", "sink_min", "wire")  # these belong to one reed
         return {name: value for name, value in last.items() if name not in single}
     if instrument and kind in ("wired", "tubed"):
-        targets = bench.targets(instrument)
+        targets = bench.settings.targets(instrument)
         if kind == "wired" and targets.gauge_awg:
             return {"gauge_awg": int(targets.gauge_awg), "material": "brass"}
         if kind == "tubed" and targets.tubing_mm:
@@ -68,7 +68,7 @@ class _Working:
 
 
 @dataclass
-class _Reading:
+class _LineReader:
     """One reading of one line. `amends` is the event whose place it would take."""
 
     line: str
@@ -184,7 +184,7 @@ class _Reading:
     def _assigned(self) -> list[ReedAction]:
         """What running trials assign to the reeds that the entry ties."""
         tied = [a for a in self.actions if isinstance(a, ReedAction) and a.kind == "tied"]
-        if not tied or not self.bench.said(TRIALS):
+        if not tied or not self.bench.beside.said(TRIALS):
             return []
         ending = {a.subject for a in self.actions if isinstance(a, BesideAction) and a.table == TRIALS}
         made, questions = assigned(tied, ending, self.bench)
@@ -196,7 +196,7 @@ class _Reading:
     def _untagged(self, verb: Verb, head: Token) -> _Working | None:
         """The reed in hand; or the one that this entry has begun without a tag, which gets the next number."""
         if begins(verb.kind) and self.amends is None:
-            self.newest = self._new(self.bench.next_tag(self.begun), head)
+            self.newest = self._new(self.bench.tags.next(self.begun), head)
             return self.newest
         if self.newest is not None:
             return self.newest
@@ -246,7 +246,7 @@ class _Reading:
         if why := tag_problem(tag):
             self._problem(token, token, why)
             return None
-        if tag.casefold() in self.begun or not (self.bench.tag_is_free(tag) or self._given_up(tag)):
+        if tag.casefold() in self.begun or not (self.bench.tags.is_free(tag) or self._given_up(tag)):
             self._problem(token, token, self._in_use(tag))
             return None
         at = self.when.at if self.when is not None else self.now
@@ -255,16 +255,17 @@ class _Reading:
 
     def _in_use(self, tag: str) -> str:
         """What to say of a tag that no new reed may bear: whose it is, and as many free ones as were asked for."""
-        reed = next((r for one in reversed(self.bench.bearers(tag)) if (r := self.bench.reed(one)).now.keeps_tag), None)
+        bearers = reversed(self.bench.tags.bearers(tag))
+        reed = next((r for one in bearers if (r := self.bench.reed(one)).now.keeps_tag), None)
         if reed is not None and reed.stage == HANDED_OVER:
             to = f" to {reed.now.to}" if reed.now.to else ""
             why = f"{tag} is in use: it is {reed.now.terms or 'handed over'}{to}"
         else:
             why = f"{tag} is in use; retire it first"
         asked = max((len(c.tags) for c in self.parts.clauses if any(t.text == tag for t in c.tags)), default=1)
-        first = self.bench.next_tag(self.begun)
+        first = self.bench.tags.next(self.begun)
         free = [str(number) for number in range(int(first), int(first) + asked)]
-        if asked > 1 and all(self.bench.tag_is_free(one) for one in free):
+        if asked > 1 and all(self.bench.tags.is_free(one) for one in free):
             return f"{why}, or take {free[0]}-{free[-1]}"
         return f"{why}, or take {first}"
 
@@ -287,7 +288,7 @@ class _Reading:
                 message = f"{len(tubes)} tubes for {len(reeds)} reeds; name one for each"
                 self.problems.append(Problem(start, end, message))
                 return
-        found: dict[tuple[Finding, int, int], list[str]] = {}
+        found: dict[tuple[Objection, int, int], list[str]] = {}
         for working, tube in zip(reeds, tubes, strict=True):
             for finding in self._on_reed(verb, read, working, tube):
                 if not (finding.missing and read.problems):  # what is not understood may be what is missing
@@ -308,14 +309,14 @@ class _Reading:
             if name in read.spans and not (name == "tube" and read.tubes):
                 self.problems.append(Problem(*read.spans[name], f"one {name} for {count} reeds? write {how}", "odd"))
 
-    def _on_reed(self, verb: Verb, read: FactsRead, working: _Working, tube: str | None) -> list[Finding]:
+    def _on_reed(self, verb: Verb, read: FactsRead, working: _Working, tube: str | None) -> list[Objection]:
         """What can be said against the event; if nothing makes it impossible, it is added to the actions."""
         facts = self._filled(verb, read, working)
         if tube is not None:
             facts["tube"] = tube
         asked = self._handed(facts, read, working) if verb.kind == "handed over" else ()
-        targets = self.bench.targets(str(facts["instrument"])) if "instrument" in facts else None
-        usual = self.bench.usual(verb.kind, working.state, facts)
+        targets = self.bench.settings.targets(str(facts["instrument"])) if "instrument" in facts else None
+        usual = self.bench.own_ranges.usual(verb.kind, working.state, facts)
         findings = judge(verb.kind, facts, working.state, read.note, targets, usual)
         reed = working.reed
         begun = reed.begun if reed is not None and working.state is not None else None
@@ -333,7 +334,7 @@ class _Reading:
             working.state = after
         return findings
 
-    def _handed(self, facts: dict[str, Value], read: FactsRead, working: _Working) -> list[Finding]:
+    def _handed(self, facts: dict[str, Value], read: FactsRead, working: _Working) -> list[Objection]:
         """Settle to which order a reed goes and for what: a price of all together is shared among them."""
         price = facts.get("price")
         if read.in_all and isinstance(price, (int, float)):
@@ -353,20 +354,20 @@ class _Reading:
         if verb.repeats and not facts and not read.problems:
             facts.update(as_last_time(self.bench, verb.kind, instrument))
         if begins(verb.kind):
-            if "instrument" not in facts and (last := self.bench.latest_instrument()):
+            if "instrument" not in facts and (last := self.bench.headings.latest_instrument()):
                 facts["instrument"] = last
             tube = facts.get("tube")
-            if isinstance(tube, str) and "tube_mm" not in facts and (known := self.bench.tube_length(tube)):
+            if isinstance(tube, str) and "tube_mm" not in facts and (known := self.bench.headings.tube_length(tube)):
                 facts["tube_mm"] = known
         return facts
 
-    def _tube_in_use(self, facts: Facts, reed: Reed | None) -> Iterator[Finding]:
+    def _tube_in_use(self, facts: Facts, reed: Reed | None) -> Iterator[Objection]:
         tube = facts.get("tube")
         if isinstance(tube, str):
             for other in self.bench.at_work():
                 taken = other.now.tube is not None and other.now.tube.casefold() == tube.casefold()
                 if taken and (reed is None or other.id != reed.id):
-                    yield Finding("odd", f"tube {tube} is on reed {other.label}", "tube")
+                    yield Objection("odd", f"tube {tube} is on reed {other.label}", "tube")
                     return
 
 
@@ -375,7 +376,7 @@ _AGAIN_AND_AGAIN = ("scraped", "clipped", "crowed")
 _NEAR = timedelta(minutes=10)
 
 
-def _said_again(working: _Working, kind: str, facts: Facts, note: str) -> Iterator[Finding]:
+def _said_again(working: _Working, kind: str, facts: Facts, note: str) -> Iterator[Objection]:
     """The same that was recorded of this reed minutes ago, and is not done so soon again: a line sent twice."""
     if kind in _AGAIN_AND_AGAIN:
         return
@@ -383,11 +384,11 @@ def _said_again(working: _Working, kind: str, facts: Facts, note: str) -> Iterat
     last = next((s for s in same if s.note == note and abs(working.at - s.at) < _NEAR), None)
     if last is not None:
         since = f"{last.at:%H:%M}" if last.at.date() == working.at.date() else f"{last.at:%d %b}"
-        yield Finding("odd", f"{describe(kind, facts)} is recorded already at {since}: once more?")
+        yield Objection("odd", f"{describe(kind, facts)} is recorded already at {since}: once more?")
 
 
-def _used_later(working: _Working) -> Iterator[Finding]:
+def _used_later(working: _Working) -> Iterator[Objection]:
     """A reed retired on a day after which something was done to it."""
     later = [s for s in working.reed.standing if s.at > working.at and s.kind != "noted"] if working.reed else []
     if later:
-        yield Finding("odd", f"it was {later[-1].kind} after that, {later[-1].at:%d %b %Y %H:%M}")
+        yield Objection("odd", f"it was {later[-1].kind} after that, {later[-1].at:%d %b %Y %H:%M}")

@@ -87,7 +87,7 @@ class Suggestions:
         if table == "sessions":
             first = words[0].text.lower() if words else "-"
             starts, ends = "start".startswith(first), "end".startswith(first)
-            if self.bench.open_session() is None and not starts:
+            if self.bench.sessions.open() is None and not starts:
                 self._subject = [] if words else ["start"]
             return words[1:] if starts or ends else words
         if table == TRIALS:
@@ -95,8 +95,8 @@ class Suggestions:
         if table == "settings":
             return self._past_setting(list(paired(words)))
         if table in _NAMED:
-            said = buyers(self.bench) if table == ORDERS else reversed(list(self.bench.subjects(table)))
-            known = dict.fromkeys((*said, *self.bench.known(_NAMED[table])))
+            said = buyers(self.bench) if table == ORDERS else reversed(list(self.bench.beside.subjects(table)))
+            known = dict.fromkeys((*said, *self.bench.headings.known(_NAMED[table])))
             self._subject = None if words else [word_for(table, name) for name in islice(known, _MOST_KNOWN)]
             if words and table == ORDERS:
                 name, rest = name_and_rest(words, self.bench)
@@ -151,14 +151,14 @@ class Suggestions:
             yield from self._target("tube_mm")
             yield from self._free_tubes()
         elif fact.name in _KNOWN:
-            yield from (word_for(fact.name, word) for word in self.bench.known(fact.name)[:_MOST_KNOWN])
+            yield from (word_for(fact.name, word) for word in self.bench.headings.known(fact.name)[:_MOST_KNOWN])
         elif fact.name == "minutes" and self.minutes and self.verb.kind == "scraped":
             yield f"{self.minutes}m"
         else:
             yield from self._target(fact.name)
 
     def _instruments(self) -> list[str]:
-        latest = self.bench.latest_instrument()
+        latest = self.bench.headings.latest_instrument()
         return sorted(INSTRUMENTS, key=lambda name: name != latest)
 
     def _causes(self) -> Iterator[str]:
@@ -169,11 +169,11 @@ class Suggestions:
     def _target(self, fact: str) -> Iterator[str]:
         instrument = self.read.facts.get("instrument") or (self.state.instrument if self.state else "")
         if fact in _TARGETED.get(self.verb.kind, ()) and isinstance(instrument, str) and instrument:
-            value = getattr(self.bench.targets(instrument), fact)
+            value = getattr(self.bench.settings.targets(instrument), fact)
             if value is not None:
                 yield value if isinstance(value, str) else f"{value:g}"
 
     def _free_tubes(self) -> Iterator[str]:
         """Tubes that are known and on no reed at work, the one used last first."""
         taken = {(reed.now.tube or "").casefold() for reed in self.bench.at_work()}
-        yield from (tube_word(t) for t in self.bench.known("tube")[:_MOST_KNOWN] if t.casefold() not in taken)
+        yield from (tube_word(t) for t in self.bench.headings.known("tube")[:_MOST_KNOWN] if t.casefold() not in taken)

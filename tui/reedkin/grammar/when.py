@@ -74,7 +74,7 @@ class When:
         return midnight + timedelta(days=1) if self.whole_day else None
 
 
-class _Said(NamedTuple):
+class _DayMeant(NamedTuple):
     day: datetime
     doubt: str = ""
 
@@ -193,9 +193,9 @@ def _part_of(day: str, part: str, clock: Clock) -> When | None:
     """A part of a day: "this morning", "yesterday evening"; "last night" is that of yesterday."""
     now = clock.now()
     if day == "last" and part == "night":
-        said: _Said | None = _Said(datetime.combine(now.date(), time()) - timedelta(days=1))
+        said: _DayMeant | None = _DayMeant(datetime.combine(now.date(), time()) - timedelta(days=1))
     elif day in ("this", "today", "in the", ""):
-        said = _Said(datetime.combine(now.date(), time())) if day else None
+        said = _DayMeant(datetime.combine(now.date(), time())) if day else None
     else:
         said = _day(day, now)
     if said is None:
@@ -242,20 +242,20 @@ def _counted(word: str) -> str:
     return str(_SPOKEN.index(word) + 1) if word in _SPOKEN else word
 
 
-def _day(text: str, now: datetime, ahead: bool = False) -> _Said | None:
+def _day(text: str, now: datetime, ahead: bool = False) -> _DayMeant | None:
     """The day that words mean: the latest such day before today, or the next after it where one looks `ahead`."""
     today = now.replace(hour=0, minute=0, second=0, microsecond=0, tzinfo=None)
     text = text.removeprefix("on ").removeprefix("the ").rstrip(",")
     if text in ("today", "tomorrow"):
-        return _Said(today + timedelta(days=text == "tomorrow"))
+        return _DayMeant(today + timedelta(days=text == "tomorrow"))
     if not ahead and text == "day before yesterday":
-        return _Said(today - timedelta(days=2))
+        return _DayMeant(today - timedelta(days=2))
     if len(text) > 2 and "yesterday".startswith(text.removesuffix(".")) and not ahead:
-        return _Said(today - timedelta(days=1))
+        return _DayMeant(today - timedelta(days=1))
     weekday = _weekday(text.removeprefix("last ").removesuffix("."))
     if weekday is not None:
         back = (today.weekday() - weekday) % 7
-        return _Said(today + timedelta(days=7 - back if ahead else -(back or 7)))
+        return _DayMeant(today + timedelta(days=7 - back if ahead else -(back or 7)))
     first, _, rest = text.partition(" ")
     if rest and len(first.rstrip(".,")) > 2 and _weekday(first.rstrip(".,")) is not None:
         return _day(rest, now, ahead)  # "monday 23 november"
@@ -271,7 +271,7 @@ def _day(text: str, now: datetime, ahead: bool = False) -> _Said | None:
     if month is None:
         return None
     found = _date(int(number), month, int(year)) if year else _nearest(int(number), month, today, ahead)
-    return _Said(found) if found is not None else None
+    return _DayMeant(found) if found is not None else None
 
 
 def _weekday(text: str) -> int | None:
@@ -288,7 +288,7 @@ def _month(name: str) -> int | None:
     return found[0] if len(found) == 1 else None
 
 
-def _in_figures(match: re.Match[str], today: datetime, ahead: bool) -> _Said | None:
+def _in_figures(match: re.Match[str], today: datetime, ahead: bool) -> _DayMeant | None:
     """ "15.10.", "15/10/2026": day and month; month and day only where it can be nothing else. Apart by hyphens only
     with a year: "7-9" is reeds."""
     first, dotted, dotted_year, mark, second, marked_year = match.groups()
@@ -310,16 +310,16 @@ def _in_figures(match: re.Match[str], today: datetime, ahead: bool) -> _Said | N
         found = _date(day, month, int(year) + (2000 if len(year) == 2 else 0))
     else:
         found = _nearest(day, month, today, ahead)
-    return _Said(found, doubt) if found is not None else None
+    return _DayMeant(found, doubt) if found is not None else None
 
 
-def _of_month(day: int, today: datetime, ahead: bool) -> _Said | None:
+def _of_month(day: int, today: datetime, ahead: bool) -> _DayMeant | None:
     """The latest (or the next) day of a month with this number: "the 18th"."""
     year, month = today.year, today.month
     for _ in range(12):
         found = _date(day, month, year)
         if found is not None and (found >= today if ahead else found <= today):
-            return _Said(found)
+            return _DayMeant(found)
         month += 1 if ahead else -1
         year, month = (year + 1, 1) if month > 12 else (year - 1, 12) if month < 1 else (year, month)
     return None

@@ -156,7 +156,7 @@ class BenchScreen(BaseScreen):
             recent.show(None, None)
             self._line.set_prompt("reed")
             return
-        panel.show(hand, desk.bench.targets(hand.instrument), f"clock {desk.minutes_in_hand} min")
+        panel.show(hand, desk.bench.settings.targets(hand.instrument), f"clock {desk.minutes_in_hand} min")
         recent.show(hand, desk.clock.now())
         self._line.set_prompt(hand.label)
 

@@ -12,7 +12,7 @@ from textual import actions, events
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
-from reedkin.bench.correcting import MOST_AT_ONCE, Corrector, Plan, refused, step_at
+from reedkin.bench.correcting import MOST_AT_ONCE, Correction, Corrector, refused, step_at
 from reedkin.charts.canvas import Run
 from reedkin.desk import Desk
 from reedkin.domain.describe import plural
@@ -66,7 +66,7 @@ class _Open:
     entry: tuple[Place, ...] | None = None
     """Where all of the entry stands, once it was looked for."""
     asked: bool = False
-    plan: Plan = field(default_factory=Plan)
+    plan: Correction = field(default_factory=Correction)
 
 
 class CorrectionBox(Static):
@@ -79,7 +79,7 @@ class CorrectionBox(Static):
     CorrectionBox.-open { display: block; }
     """
 
-    def __init__(self, done: Callable[[Plan, Doing, list[str]], None], id: str | None = None) -> None:
+    def __init__(self, done: Callable[[Correction, Doing, list[str]], None], id: str | None = None) -> None:
         super().__init__(id=id)
         self._done = done
         self._open: _Open | None = None
@@ -185,7 +185,7 @@ class CorrectionBox(Static):
             return [step for step in _steps(desk, now.entry) if step.struck == steps[0].struck]
         return steps
 
-    def _plan(self, now: _Open, desk: Desk) -> Plan:
+    def _plan(self, now: _Open, desk: Desk) -> Correction:
         corrector = Corrector(desk.bench, desk.log.uids)
         if now.marked.said is not None:
             return corrector.strike_said(now.marked.said)
@@ -329,7 +329,7 @@ class CorrectingScreen(ReckoningScreen):
         if why := self.box.open(desk, doing, marked):
             self.tell_of(Run(f"✗ {why}", "error"))
 
-    def corrected(self, plan: Plan, doing: Doing, said: list[str]) -> None:
+    def corrected(self, plan: Correction, doing: Doing, said: list[str]) -> None:
         """A correction was written."""
         self.was_corrected({after.id for _, after in plan.effects})
         more = f" (and {plural(len(said) - 1, 'more line')})" if len(said) > 1 else ""
@@ -345,5 +345,5 @@ class CorrectingScreen(ReckoningScreen):
             self.tell_of(Run(f"✗ {error}", "error"))
             return
         reeds = {table_of(record).removeprefix(REED_TABLE) for record in records}
-        self.was_corrected(reeds & set(desk.bench.ever()))
+        self.was_corrected(reeds & set(desk.bench.headings.ever()))
         self.tell_of(Run(f"Took back: {desk.summary(records)}", "warn"))

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
-from reedkin.answers.diary.diary import Diary, DiaryQuestion, Line, renewed
+from reedkin.answers.diary.diary import Diary, DiaryLine, DiaryQuestion, renewed
 from reedkin.answers.diary.words import corrected, day_words, events_of, gone, labels, what
 from reedkin.charts.canvas import Run
 from reedkin.domain.describe import plural
@@ -190,7 +190,7 @@ class DiaryScreen(CorrectingScreen):
 
     # Correcting
 
-    def _line(self) -> Line | None:
+    def _line(self) -> DiaryLine | None:
         place = self._rows.place
         return self._shown.lines[place] if 0 <= place < len(self._shown.lines) else None
 
@@ -304,12 +304,12 @@ class DiaryScreen(CorrectingScreen):
             self.app.pop_screen()
 
 
-def _key(line: Line) -> tuple[str, str]:
+def _key(line: DiaryLine) -> tuple[str, str]:
     """What tells a line from all others: its entry and its first event."""
     first = line.steps[0].event.uid if line.steps else line.said.uid if line.said is not None else ""
     return line.entry, first
 
 
-def _keys(line: Line) -> set[tuple[str, str]]:
+def _keys(line: DiaryLine) -> set[tuple[str, str]]:
     """The keys that any of its events would have by itself."""
     return {_key(line), *((line.entry, step.event.uid) for step in line.steps)}

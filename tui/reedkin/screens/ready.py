@@ -77,7 +77,7 @@ class ReadyScreen(AskingScreen):
         from reedkin.answers.ready import Wish
 
         if choice.wish is None:
-            instrument = desk.bench.latest_instrument() or INSTRUMENTS[0]
+            instrument = desk.bench.headings.latest_instrument() or INSTRUMENTS[0]
             choice.wish = Wish(instrument, _REEDS, self.today + timedelta(days=_DAYS))
         if choice.wish.on < self.today:
             choice.wish = replace(choice.wish, on=self.today)

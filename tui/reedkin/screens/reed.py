@@ -99,7 +99,7 @@ class ReedScreen(CorrectingScreen):
         self.query_one("#made", Static).update(
             styled([[Run(t, "strong" if not i else "")] for i, t in enumerate(lines)])
         )
-        targets = desk.bench.targets(reed.instrument) if not reed.void else None
+        targets = desk.bench.settings.targets(reed.instrument) if not reed.void else None
         self.query_one(ReedPanel).show(reed, targets)
         rows = history_rows(reed, desk.bench)
         history = self.query_one(RowList)
@@ -218,7 +218,7 @@ class ReedScreen(CorrectingScreen):
         reed, desk = self.reed, self.desk
         if reed is None or desk is None:
             return
-        bearers = desk.bench.bearers(reed.tag)
+        bearers = desk.bench.tags.bearers(reed.tag)
         place = bearers.index(reed.id) + by if reed.id in bearers else -1
         if 0 <= place < len(bearers):
             self.show(bearers[place])

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from reedkin.bench.audit import Remark
-from reedkin.bench.bench import TAGS_TABLE
+from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.domain.events import REED_TABLE, Amendment, Record, Strike
 from reedkin.domain.facts import BESIDE
 from reedkin.store.log import Log

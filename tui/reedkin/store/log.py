@@ -10,7 +10,9 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
-from reedkin.bench.bench import TAGS_TABLE, Bench, Heading
+from reedkin.bench.bearers import TAGS_TABLE
+from reedkin.bench.bench import Bench
+from reedkin.bench.headings import Heading
 from reedkin.bench.trials import is_look
 from reedkin.domain.clock import Clock
 from reedkin.domain.events import REED_TABLE, Event, Record, Statement, Strike, reed_table, standing, table_of
@@ -193,7 +195,7 @@ class Log:
 
     def record(self, reading: Reading) -> list[Record]:
         """Record an entry as it was read. When this returns, it is on the disk."""
-        session = self.bench.open_session()
+        session = self.bench.sessions.open()
         records = to_records(reading, self.uids, self.clock.now(), session.uid if session else None)
         self.write(records)
         return records

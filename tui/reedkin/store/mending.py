@@ -36,7 +36,7 @@ class Mended:
 
 
 @dataclass(frozen=True)
-class _Line:
+class _RawLine:
     """A line of the file: its number, where it begins, its size with its end, and its bytes without (of an endless
     line only the beginning)."""
 
@@ -98,14 +98,14 @@ def _in_order(there: Scan) -> dict[str, list[tuple[str, Document]]]:
     return {table: list(documents.items()) for table, documents in there.documents.items()}
 
 
-def _lines(disk: Disk, fd: int) -> Iterator[_Line]:
+def _lines(disk: Disk, fd: int) -> Iterator[_RawLine]:
     number = 0
     for piece in pieces(disk, fd, 0):
         offset = piece.offset
         for text in piece.lines:
             number += 1
             size = len(text) + 1 if piece.ending is Ending.WHOLE else piece.size
-            yield _Line(number, offset, size, text, piece.ending is Ending.WHOLE or piece.size == len(text))
+            yield _RawLine(number, offset, size, text, piece.ending is Ending.WHOLE or piece.size == len(text))
             offset += size
 
 
@@ -113,14 +113,14 @@ class _Sorting:
     """Sorts the lines of a log into those that are sound and those that are not, as `Reader` does."""
 
     def __init__(self, there: Scan) -> None:
-        self.left_out: list[tuple[_Line, FaultKind]] = []
+        self.left_out: list[tuple[_RawLine, FaultKind]] = []
         self._kinds = {fault.line: fault.kind for fault in there.faults if fault.kind is not FaultKind.INCOMPLETE}
         self._torn = next((fault.line for fault in there.faults if fault.kind is FaultKind.TORN), None)
         self._has_header = there.header is not None
         self._entry: list[tuple[int, bytes]] = []
         self._lost = 0
 
-    def sound(self, lines: Iterable[_Line]) -> Iterator[bytes]:
+    def sound(self, lines: Iterable[_RawLine]) -> Iterator[bytes]:
         """The lines to keep, entry by entry. Of an entry that is not complete, what is left is made an entry."""
         for line in lines:
             if line.number == 1 and self._has_header:
@@ -139,7 +139,7 @@ class _Sorting:
                 self._lost = 0 if len(self._entry) == 1 else self._lost
         yield from self._end_entry()
 
-    def _rest(self, line: _Line) -> bytes | None:
+    def _rest(self, line: _RawLine) -> bytes | None:
         rest = opened(line.text) or opened(line.text.removesuffix(b"\r")) if line.whole else None
         return None if rest is None or isinstance(read_head(rest), Flaw) else rest
 

@@ -47,7 +47,7 @@ class Played(NamedTuple):
         return self.before + self.minutes
 
 
-class Scored(NamedTuple):
+class ScoreGiven(NamedTuple):
     """A score given after so many minutes of playing in all; `at` is in minutes since the epoch."""
 
     minutes: int
@@ -87,7 +87,7 @@ class FollowUp:
 
     minutes: int
     played: list[Played] = field(default_factory=list)
-    scores: list[Scored] = field(default_factory=list)
+    scores: list[ScoreGiven] = field(default_factory=list)
     _latest: _Latest | None = None
     _away: bool = False
     _touched: bool = False
@@ -137,7 +137,7 @@ class FollowUp:
 
     def _score(self, score: float | None, at: int) -> None:
         if score is not None:
-            self.scores.append(Scored(self.minutes, at, score))
+            self.scores.append(ScoreGiven(self.minutes, at, score))
 
     def finish(self, retired: Step | None, until: int) -> str | None:
         """End the course in a log that ends at `until`; the cause of the end, if an end was seen."""

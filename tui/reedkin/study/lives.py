@@ -29,7 +29,7 @@ from typing import Literal
 from reedkin.domain.facts import BEGINNINGS, FACTS
 from reedkin.domain.known import minutes_played, number
 from reedkin.domain.reeds import Reed, State, Step, end_is_wear
-from reedkin.study.follow_up import FollowUp, Played, Scored, minute
+from reedkin.study.follow_up import FollowUp, Played, ScoreGiven, minute
 from reedkin.study.ticks import Tick, no_tick
 
 Clock = Literal["hours", "days"]
@@ -52,7 +52,7 @@ class Life:
     cause: str | None
     making: tuple[Step, ...]
     played: tuple[Played, ...]
-    scores: tuple[Scored, ...]
+    scores: tuple[ScoreGiven, ...]
 
     @property
     def instrument(self) -> str:

@@ -60,14 +60,14 @@ class Study:
     @classmethod
     def of_bench(cls, bench: Bench, tick: Tick = no_tick) -> Study:
         """A study of a whole log. Reads every lineage."""
-        ids = sorted((heading.at, heading.reed) for heading in bench.headings())
+        ids = sorted((heading.at, heading.reed) for heading in bench.headings)
         reeds = []
         for place, (_, reed) in enumerate(ids):
             tick(0.8 * place / len(ids))
             reeds.append(bench.reed(reed))
 
         def humidity(session: str | None) -> float | None:
-            held = bench.session(session)
+            held = bench.sessions.of(session)
             return None if held is None else held.humidity_pct
 
         return cls.of(reeds, humidity, bench.clock.now(), part(tick, 0.8, 1.0))

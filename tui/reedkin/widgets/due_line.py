@@ -45,7 +45,7 @@ class DueLine(Static):
         if as_of == self._as_of:
             return
         self._as_of = as_of
-        if bench.said(ORDERS):
+        if bench.beside.said(ORDERS):
             self._find(Borrowed(bench))
         else:
             self.display = False

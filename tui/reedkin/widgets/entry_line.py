@@ -59,7 +59,7 @@ class _Ghost(Suggester):
         return value + completion.ghost if completion is not None and completion.ghost else None
 
 
-class _Marked(Visible):
+class _Marks(Visible):
     """Underlines the words that a problem is about."""
 
     def __init__(self) -> None:
@@ -84,7 +84,7 @@ class _Field(Input):
         Binding("ctrl+n", "earlier(1)", "Bring back the line after", show=False),
     ]
 
-    def __init__(self, behind: Behind, marked: _Marked, changed: Callable[[], None], enter: Callable[[], None]) -> None:
+    def __init__(self, behind: Behind, marked: _Marks, changed: Callable[[], None], enter: Callable[[], None]) -> None:
         super().__init__(
             id="field", compact=True, suggester=_Ghost(behind.complete), highlighter=marked, select_on_focus=False
         )
@@ -171,7 +171,7 @@ class EntryLine(Vertical):
     def __init__(self, behind: Behind, id: str | None = None) -> None:
         super().__init__(id=id)
         self._behind = behind
-        self._marked = _Marked()
+        self._marked = _Marks()
         self._field = _Field(behind, self._marked, self._typed, self._enter)
         self._asked = False
         """Whether what stands on the line was asked about, so that another Enter records it."""

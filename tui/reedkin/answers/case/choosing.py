@@ -98,9 +98,9 @@ def choose_for(
     bench: Bench, found: Sequence[InCase], occasion: Occasion, at: datetime | None = None, instrument: str | None = None
 ) -> list[Suggestion]:
     """As `choose`, now if no time is given, with the maker's own weights and level."""
-    public = number(bench.settings, "public")
+    public = number(bench.settings.facts, "public")
     level = USUAL_LEVEL if public is None else public
-    return choose(found, occasion, at or bench.clock.now(), weights_of(bench.settings), level, instrument)
+    return choose(found, occasion, at or bench.clock.now(), weights_of(bench.settings.facts), level, instrument)
 
 
 def _rank(one: InCase, occasion: Occasion, on: date, level: float) -> int:

@@ -11,7 +11,8 @@ from datetime import date, datetime
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
-from reedkin.bench.bench import TAGS_TABLE, Bench
+from reedkin.bench.bearers import TAGS_TABLE
+from reedkin.bench.bench import Bench
 from reedkin.bench.correcting import alike
 from reedkin.bench.trials import is_look
 from reedkin.domain.describe import describe
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 _TOKEN = re.compile(r"\d+(?:[.,]\d+)?|[^\W\d_]+")
 
 
-class Line(NamedTuple):
+class DiaryLine(NamedTuple):
     """What one entry said alike of some reeds at one moment; or of something beside them (`said`)."""
 
     at: datetime
@@ -54,7 +55,7 @@ class Line(NamedTuple):
 class Diary:
     """The lines of a log, newest day first, and the reeds that they are about."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[DiaryLine, ...]
     reeds: Mapping[str, Reed]
 
     @cached_property
@@ -118,7 +119,7 @@ class DiaryQuestion:
 def diary_of(bench: Bench, tick: Callable[[float], None] = lambda done: None) -> Diary:
     """The diary of a whole log. Reads every lineage; `tick` is told the share done."""
     reeds: dict[str, Reed] = {}
-    ids = sorted(bench.ever())
+    ids = sorted(bench.headings.ever())
     for place, one in enumerate(ids):
         tick(0.8 * place / len(ids))
         reeds[one] = bench.reed(one)
@@ -129,7 +130,7 @@ def diary_of(bench: Bench, tick: Callable[[float], None] = lambda done: None) ->
 def renewed(diary: Diary, bench: Bench, changed: Iterable[str]) -> Diary:
     """The diary after some reeds were corrected, without going through all of them again."""
     changed = set(changed)
-    reeds = {one: bench.reed(one) for one in bench.ever()}  # a label may change with another reed of its tag
+    reeds = {one: bench.reed(one) for one in bench.headings.ever()}  # a label may change with another reed of its tag
     steps = [step for one in changed for step in reeds[one].steps]
     entries = {step.event.entry for step in steps}
     # A line of these entries is made anew with all its reeds: one of them may say something else now.
@@ -144,21 +145,21 @@ def renewed(diary: Diary, bench: Bench, changed: Iterable[str]) -> Diary:
     return Diary(_in_order([*kept, *_of_steps(steps), *_beside(bench)]), reeds)
 
 
-def _of_steps(steps: Iterable[Step]) -> Iterator[Line]:
+def _of_steps(steps: Iterable[Step]) -> Iterator[DiaryLine]:
     ordered = sorted(steps, key=lambda s: (s.at.timestamp(), s.event.entry, s.event.uid))
     for group in alike(ordered):
-        yield Line(group[0].at, group[0].event.entry, tuple(group))
+        yield DiaryLine(group[0].at, group[0].event.entry, tuple(group))
 
 
-def _beside(bench: Bench) -> Iterator[Line]:
+def _beside(bench: Bench) -> Iterator[DiaryLine]:
     """What stands of what was said beside the reeds."""
-    for table in dict.fromkeys(said.table for said in bench.statements() if isinstance(said, Statement)):
-        for said in bench.said(table):
+    for table in dict.fromkeys(said.table for said in bench.beside.records() if isinstance(said, Statement)):
+        for said in bench.beside.said(table):
             if not is_look(said):
-                yield Line(said.at, said.entry, said=said)
+                yield DiaryLine(said.at, said.entry, said=said)
 
 
-def _in_order(lines: Iterable[Line]) -> tuple[Line, ...]:
+def _in_order(lines: Iterable[DiaryLine]) -> tuple[DiaryLine, ...]:
     """Newest day first, and the latest entry of a day; what one entry says stays in the order in which it was typed."""
     found = list(lines)
     found.sort(key=lambda line: (line.at.date().toordinal(), line.at.timestamp(), line.entry), reverse=True)
@@ -197,6 +198,6 @@ def said_words(said: Statement | None, reeds: Mapping[str, Reed]) -> str:
     return beside_words(said.table, said.subject, said.facts)
 
 
-def steps_of(lines: Sequence[Line]) -> Iterator[Step]:
+def steps_of(lines: Sequence[DiaryLine]) -> Iterator[Step]:
     """The events of lines, in their order."""
     return (step for line in lines for step in line.steps)

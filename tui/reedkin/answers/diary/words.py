@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from reedkin.answers.diary.diary import Diary, Line, said_words
+from reedkin.answers.diary.diary import Diary, DiaryLine, said_words
 from reedkin.domain.columns import columns, fold_text
 from reedkin.domain.describe import describe, tag_list
 from reedkin.domain.events import Statement
@@ -20,12 +20,12 @@ def day_words(day: date) -> str:
     return f"{day:%a} {day.day} {day:%b %Y}"
 
 
-def labels(line: Line, diary: Diary) -> str:
+def labels(line: DiaryLine, diary: Diary) -> str:
     """The reeds of a line: "143–148"."""
     return tag_list(diary.reeds[step.event.reed].label for step in line.steps)
 
 
-def what(line: Line, diary: Diary) -> str:
+def what(line: DiaryLine, diary: Diary) -> str:
     """What a line says: the event with its note, or what was said beside the reeds."""
     if not line.steps:
         return said_words(line.said, diary.reeds)
@@ -39,7 +39,7 @@ def event_words(step: Step) -> str:
     return f"{told}  {note}".rstrip()
 
 
-def gone(line: Line, diary: Diary) -> str:
+def gone(line: DiaryLine, diary: Diary) -> str:
     """That a line does not count any more, shortly: "struck", "moved to 14"; empty where it does."""
     if not line.struck:
         return ""
@@ -50,7 +50,7 @@ def gone(line: Line, diary: Diary) -> str:
     return "struck"
 
 
-def corrected(line: Line, diary: Diary) -> str:
+def corrected(line: DiaryLine, diary: Diary) -> str:
     """How a line was corrected, shortly: "moved from 12", "was clipped 0.5 mm", "was 24 Nov 10:00"."""
     if not line.steps:
         return ""
@@ -85,7 +85,7 @@ def diary_text(diary: Diary) -> Iterator[str]:
         yield from fold_text([text], columns(start))
 
 
-def name_of(line: Line) -> str:
+def name_of(line: DiaryLine) -> str:
     """What names a line on the command line: the end of the uid of its first event, and how many more it has."""
     first: Step | Statement | None = line.steps[0] if line.steps else line.said
     uid = first.event.uid if isinstance(first, Step) else first.uid if first is not None else ""
@@ -126,6 +126,6 @@ def _said_as_dict(said: Statement) -> dict[str, Any]:
     }
 
 
-def events_of(line: Line) -> list[Line]:
+def events_of(line: DiaryLine) -> list[DiaryLine]:
     """A line taken apart: one for each of its events."""
     return [line] if len(line.steps) < 2 else [line._replace(steps=(step,)) for step in line.steps]

@@ -159,7 +159,7 @@ class HabitsReport:
 
 def belief_of(bench: Bench) -> Belief:
     """The maker's own belief before the log is asked, or the usual one where she has set none."""
-    settings = bench.settings
+    settings = bench.settings.facts
     one_in, times = settings.get("belief_one_in"), settings.get("belief_times")
     return Belief(
         float(one_in) if isinstance(one_in, (int, float)) else USUAL_BELIEF.one_in,
@@ -176,7 +176,7 @@ def habits_report(
 ) -> HabitsReport:
     """Ask the log about each of the habits. `belief`: what is believed before."""
     rows = study.rows(clock, whole=True)
-    found: list[_Told] = []
+    found: list[_Reckoned] = []
     untried: list[Untried] = []
     asked = (*habits, *FORECASTS)
     for place, habit in enumerate(asked):
@@ -199,7 +199,7 @@ def habits_report(
 
 
 @dataclass(frozen=True, slots=True)
-class _Told:
+class _Reckoned:
     """What was reckoned of a habit: alone, within lots, in hours."""
 
     habit: Habit
@@ -209,7 +209,7 @@ class _Told:
     hours: Hours | None
 
 
-def _told(study: Study, habit: Habit, clock: Clock, tick: Tick) -> _Told:
+def _told(study: Study, habit: Habit, clock: Clock, tick: Tick) -> _Reckoned:
     effect = effect_of(study, habit, clock, part(tick, 0.0, 0.7))
     tick(0.7)
     within, by_lot = None, False
@@ -218,10 +218,10 @@ def _told(study: Study, habit: Habit, clock: Clock, tick: Tick) -> _Told:
             within = within_lots(study, habit, effect, clock)
         except Untold:
             by_lot = True
-    return _Told(habit, effect, within, by_lot, hours_of(study, habit, effect, clock))
+    return _Reckoned(habit, effect, within, by_lot, hours_of(study, habit, effect, clock))
 
 
-def _chance(told: _Told, belief: Belief) -> float:
+def _chance(told: _Reckoned, belief: Belief) -> float:
     alone = told.effect.evidence(belief)
     if told.by_lot:
         return min(alone.chance, evidence(0.0, 0.0, belief).chance)
@@ -234,7 +234,7 @@ def _chance(told: _Told, belief: Belief) -> float:
     return min(alone.chance, within.chance if told.within.z * told.effect.z > 0 else within.against)
 
 
-def _finding(told: _Told, q: float, belief: Belief, clock: Clock) -> Finding:
+def _finding(told: _Reckoned, q: float, belief: Belief, clock: Clock) -> Finding:
     effect, chance = told.effect, _chance(told, belief)
     word: Evidence = "clear" if chance >= CLEAR else "leaning" if chance >= LEANING else "unclear"
     shown = effect if told.within is None else told.within

@@ -143,7 +143,7 @@ def _checked(wish: Wish, now: datetime) -> int:
 def _level(bench: Bench, past: Past) -> float | None:
     if past.playings and past.scored_share < _SELDOM:
         return None
-    level = bench.settings.get("public", USUAL_LEVEL)
+    level = bench.settings.facts.get("public", USUAL_LEVEL)
     return float(level) if isinstance(level, (int, float)) else USUAL_LEVEL
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from reedkin.bench.bench import Bench, WorkSession
+from reedkin.bench.bench import Bench
+from reedkin.bench.sessions import WorkSession
 from reedkin.bench.trials import ways_of
 from reedkin.domain.columns import fold_text
 from reedkin.domain.describe import ago, describe, duration, mm, past, plural
@@ -45,7 +46,7 @@ def history_text(reed: Reed, bench: Bench, named: bool = False) -> list[str]:
     """The whole life as lines of plain text, to print or keep; `named`: with the name by which the command line knows
     each event."""
     lines = [headline(reed), *made_of(reed, bench)]
-    lines += measures(reed.now, bench.targets(reed.instrument)) if not reed.void else []
+    lines += measures(reed.now, bench.settings.targets(reed.instrument)) if not reed.void else []
     text = fold_text([*lines, service(reed, bench), ""])
     for row in history_rows(reed, bench):
         mark = f"{row.gone}: " if row.gone else ""
@@ -84,7 +85,7 @@ def made_of(reed: Reed, bench: Bench) -> list[str]:
 
 
 def _about_lot(lot: str, bench: Bench) -> str:
-    known = bench.subjects("lots").get(lot)
+    known = bench.beside.subjects("lots").get(lot)
     if not known:
         return ""
     words = [FACTS[n].told(v) for n, v in known.items() if n in FACTS]
@@ -94,7 +95,7 @@ def _about_lot(lot: str, bench: Bench) -> str:
 def _before_on_tube(reed: Reed, bench: Bench) -> str:
     if not reed.now.tube:
         return ""
-    before = [h.reed for h in bench.on_tube(reed.now.tube) if h.at < reed.begun and h.reed != reed.id]
+    before = [h.reed for h in bench.headings.on_tube(reed.now.tube) if h.at < reed.begun and h.reed != reed.id]
     labels = ", ".join(bench.reed(one).label for one in before[-6:])
     return f", before it {plural(len(before), 'reed')}: {labels}" if before else ", its first reed here"
 
@@ -155,7 +156,7 @@ def _row(step: Step, bench: Bench) -> HistoryRow:
     hours = duration(step.after.minutes_played) if step.kind == "played" else ""
     what = "note" if step.kind == "noted" else describe(step.kind, step.facts)
     note = f"  “{step.note}”" if step.note else ""
-    session = bench.session(step.session)
+    session = bench.sessions.of(step.session)
     corrections = [f"was {_as_was(step, i)}, amended {a.recorded:%d %b %Y}" for i, a in enumerate(step.amendments)]
     corrections += _moved(step, bench)
     when = f"{step.at:%Y-%m-%d %H:%M}"

@@ -174,12 +174,12 @@ def _runs(signs: Sequence[int]) -> list[int]:
 def chart(bench: Bench, instrument: str, measure: Measure, latest: int = LATEST) -> Chart:
     """The chart of a measure of an instrument's reeds. Each reed has one value: of how it was tied, or the last that
     was measured or crowed before it served."""
-    targets = bench.targets(instrument)
-    crow = _pitch(targets.crow, bench.a4)
+    targets = bench.settings.targets(instrument)
+    crow = _pitch(targets.crow, bench.settings.a4)
     found = []
     for reed in bench.reeds():
         step = _step(reed, measure) if reed.instrument == instrument and not reed.joined else None
-        value = None if step is None else _number(step, measure, crow, bench.a4)
+        value = None if step is None else _number(step, measure, crow, bench.settings.a4)
         if step is not None and value is not None:
             found.append(Point(reed, step.at, value))
     points = sorted(found, key=lambda point: point.at)[-latest:]

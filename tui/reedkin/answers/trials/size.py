@@ -48,7 +48,7 @@ def wear_share(trial: Trial, bench: Bench) -> float | None:
     of its instruments. None where too few are gone to tell."""
     before = [
         heading.reed
-        for heading in bench.headings()
+        for heading in bench.headings
         if heading.at < trial.started and trial.instrument in (None, heading.facts.get("instrument"))
     ]
     gone = [reed for reed in map(bench.reed, before[-_LATEST:]) if not reed.joined and not reed.at_work]

@@ -111,7 +111,7 @@ def _minutes(steps: Iterable[Step]) -> dict[str, int]:
 
 
 def _bench_minutes(bench: Bench, span: _Span) -> int:
-    sessions = (bench.session(uid) for uid in bench.subjects("sessions"))
+    sessions = (bench.sessions.of(uid) for uid in bench.beside.subjects("sessions"))
     return round(sum(session_minutes(s) for s in sessions if s is not None and span.holds(s.started)))
 
 

@@ -7,8 +7,9 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from reedkin.bench.bench import Bench, WorkSession
+from reedkin.bench.bench import Bench
 from reedkin.bench.orders import book
+from reedkin.bench.sessions import WorkSession
 from reedkin.bench.supplies import lots, tubes
 from reedkin.domain.describe import duration, plural
 from reedkin.domain.fates import came_good
@@ -114,7 +115,7 @@ def _at_the_bench(bench: Bench, everything: Sequence[Reed], settled: Sequence[Re
     """Minutes of work sessions that went into these blanks: each session is shared out evenly among its events."""
     events = Counter(step.session for reed in everything for step in reed.standing if step.session)
     ours = Counter(step.session for reed in settled for step in _making(reed) if step.session)
-    return sum(session_minutes(bench.session(uid)) * count / events[uid] for uid, count in ours.items())
+    return sum(session_minutes(bench.sessions.of(uid)) * count / events[uid] for uid, count in ours.items())
 
 
 def session_minutes(session: WorkSession | None) -> float:
@@ -155,7 +156,7 @@ def _piece_price(bench: Bench, everything: Sequence[Reed], settled: Sequence[Ree
 
 
 def _setting(bench: Bench, name: str) -> float | None:
-    price = bench.settings.get(name)
+    price = bench.settings.facts.get(name)
     return float(price) if isinstance(price, (int, float)) else None
 
 

@@ -18,7 +18,7 @@ def rows(reeds: Iterable[Reed], bench: Bench) -> Iterator[Row]:
     """Every standing event of the reeds as it stands, the earliest first."""
     steps = [(step.at, step.event.uid, reed, step) for reed in reeds for step in reed.standing]
     for _, _, reed, step in sorted(steps, key=lambda found: found[:2]):
-        yield row_of(reed, step, bench.session(step.session))
+        yield row_of(reed, step, bench.sessions.of(step.session))
 
 
 def _csv_lines(rows: Iterable[Row]) -> Iterator[str]:

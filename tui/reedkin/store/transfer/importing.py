@@ -6,9 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from reedkin.bench.bench import Bench, begins
+from reedkin.bench.bench import Bench
 from reedkin.domain.clock import Clock
 from reedkin.domain.events import Event, Record, Statement
+from reedkin.domain.facts import begins
 from reedkin.domain.uid import UidMaker
 from reedkin.errors import InputError
 from reedkin.store.transfer.drafts import Draft, draft_of, give_uids

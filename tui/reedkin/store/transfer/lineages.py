@@ -7,9 +7,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from reedkin.bench.bench import Bench, begins
-from reedkin.domain.checks import Finding, judge, judge_time
+from reedkin.bench.bench import Bench
+from reedkin.domain.checks import Objection, judge, judge_time
 from reedkin.domain.describe import describe
+from reedkin.domain.facts import begins
 from reedkin.domain.reeds import State, Step, advance
 from reedkin.grammar.tags import tag_problem
 from reedkin.store.transfer.drafts import Draft
@@ -19,7 +20,7 @@ _Key = tuple[datetime, str, bool, datetime, str]
 
 
 @dataclass(slots=True)
-class _Life:
+class _ReedSoFar:
     """A reed on the way through time. `line` is that of the latest new row about it, 0 if there is none yet."""
 
     reed: str
@@ -53,7 +54,7 @@ def _touched(drafts: Iterable[Draft], bench: Bench) -> list[str]:
     """The reeds of the log that drafts may be about, void ones among them."""
     found: dict[str, None] = {}
     for draft in drafts:
-        found.update(dict.fromkeys(bench.bearers(draft.tag.partition("/")[0])))
+        found.update(dict.fromkeys(bench.tags.bearers(draft.tag.partition("/")[0])))
         found.update(dict.fromkeys(reed for reed in (draft.reed, draft.uid) if reed in bench))
     return list(found)
 
@@ -63,8 +64,8 @@ def _known(drafts: Iterable[Draft], bench: Bench, touched: Iterable[str]) -> set
     it is looked for everywhere."""
     reeds = set(touched)
     if any(draft.named for draft in drafts):
-        reeds.update(heading.reed for heading in bench.headings())
-    return {record.uid for reed in reeds for record in bench.records(reed)}
+        reeds.update(heading.reed for heading in bench.headings)
+    return {record.uid for reed in reeds for record in bench.lineages.records(reed)}
 
 
 def _new(drafts: Iterable[Draft], known: set[str], out: Placement) -> list[Draft]:
@@ -85,8 +86,8 @@ class _Pass:
 
     def __init__(self, bench: Bench, new: Sequence[Draft], spoiled: frozenset[str], out: Placement) -> None:
         self.bench, self.new, self.spoiled, self.out = bench, new, spoiled, out
-        self.lives: dict[str, _Life] = {}
-        self.bearers: dict[str, list[_Life]] = {}
+        self.lives: dict[str, _ReedSoFar] = {}
+        self.bearers: dict[str, list[_ReedSoFar]] = {}
         self.beginnings = {draft.uid: draft for draft in new if begins(draft.kind)}
 
     def through(self, touched: Iterable[str]) -> None:
@@ -113,7 +114,7 @@ class _Pass:
 
     def _pass_by(self, reed: str, step: Step) -> None:
         if begins(step.kind):
-            self._begin(_Life(reed, step.event.tag, step.at))
+            self._begin(_ReedSoFar(reed, step.event.tag, step.at))
         life = self.lives[reed]
         if life.line and not _impossible(step, step.before) and _impossible(step, life.state):
             self.out.faults.append(
@@ -123,7 +124,7 @@ class _Pass:
             life.line = 0
         life.state = advance(life.state, step.kind, step.facts)
 
-    def _begin(self, life: _Life) -> None:
+    def _begin(self, life: _ReedSoFar) -> None:
         self.lives[life.reed] = life
         self.bearers.setdefault(life.tag.casefold(), []).append(life)
 
@@ -150,15 +151,16 @@ class _Pass:
             life.line = draft.line
             self.out.placed.append((draft, life.reed, life.tag))
 
-    def _findings(self, draft: Draft, life: _Life) -> Iterator[Finding]:
+    def _findings(self, draft: Draft, life: _ReedSoFar) -> Iterator[Objection]:
         beginning = begins(draft.kind)
         instrument = draft.facts.get("instrument")
-        targets = self.bench.targets(str(instrument)) if instrument else None
+        targets = self.bench.settings.targets(str(instrument)) if instrument else None
         state = None if beginning else life.state
-        yield from judge(draft.kind, draft.facts, state, draft.note, targets, self.bench.usual(draft.kind, state))
+        usual = self.bench.own_ranges.usual(draft.kind, state)
+        yield from judge(draft.kind, draft.facts, state, draft.note, targets, usual)
         yield from judge_time(draft.at, self.bench.clock.now(), None if beginning else life.begun, typed=False)
 
-    def _begun_by(self, draft: Draft) -> _Life | None:
+    def _begun_by(self, draft: Draft) -> _ReedSoFar | None:
         if why := tag_problem(draft.tag):
             self.out.faults.append(RowFinding(draft.line, why))
             return None
@@ -170,11 +172,11 @@ class _Pass:
             else:
                 self.out.faults.append(RowFinding(draft.line, f"{message}; retire that one first, or change the tag"))
                 return None
-        life = _Life(draft.uid, draft.tag, draft.at)
+        life = _ReedSoFar(draft.uid, draft.tag, draft.at)
         self._begin(life)
         return life
 
-    def _meant(self, draft: Draft) -> _Life | None:
+    def _meant(self, draft: Draft) -> _ReedSoFar | None:
         life = self.lives.get(draft.reed) or self._by_tag(draft)
         if life is None:
             self.out.faults.append(RowFinding(draft.line, self._nobody(draft)))
@@ -183,7 +185,7 @@ class _Pass:
             return None
         return life
 
-    def _by_tag(self, draft: Draft) -> _Life | None:
+    def _by_tag(self, draft: Draft) -> _ReedSoFar | None:
         tag, slash, number = draft.tag.partition("/")
         bearers = self.bearers.get(tag.casefold(), [])
         if slash:
@@ -209,6 +211,6 @@ def _impossible(step: Step, before: State) -> bool:
     return any(finding.severity == "impossible" for finding in findings)
 
 
-def _by_itself(draft: Draft) -> list[Finding]:
+def _by_itself(draft: Draft) -> list[Objection]:
     """What is to be said against an event whatever reed it happened to."""
     return judge(draft.kind, draft.facts, None, draft.note)

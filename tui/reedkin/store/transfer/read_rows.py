@@ -21,7 +21,7 @@ _OTHER_ENCODINGS = (b"\xff\xfe", b"\xfe\xff")
 _DELIMITERS = ",;\t"
 
 
-class _Reader(Protocol):
+class _CsvLines(Protocol):
     """What `csv.reader` gives: rows, and the lines read so far."""
 
     @property
@@ -122,7 +122,7 @@ def _csv_rows(lines: Iterable[bytes], mapping: ColumnMap) -> Rows:
     yield from _body(reader, targets, mapping, skipped, bad)
 
 
-def _body(reader: _Reader, targets: list[Target], mapping: ColumnMap, skipped: int, bad: list[int]) -> Rows:
+def _body(reader: _CsvLines, targets: list[Target], mapping: ColumnMap, skipped: int, bad: list[int]) -> Rows:
     unknown = {target.column for target in targets if target.column and target.column not in COLUMNS}
     begins = skipped + reader.line_num + 1
     while True:

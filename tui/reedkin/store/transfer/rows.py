@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
-from reedkin.bench.bench import WorkSession
+from reedkin.bench.sessions import WorkSession
 from reedkin.domain.clock import Clock
 from reedkin.domain.facts import FACTS, KINDS, Fact, Facts, Value
 from reedkin.domain.instruments import instrument_named

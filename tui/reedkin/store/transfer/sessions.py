@@ -95,7 +95,7 @@ class Sessions:
     def statements(self, used: Container[str | None], entry: str | None, recorded: datetime) -> list[Statement]:
         """What the log does not know yet of the sessions that are named in `used` or described by themselves, a
         statement each; without `entry` each is its own entry, recorded at the session's start."""
-        known = self._bench.subjects(TABLE)
+        known = self._bench.beside.subjects(TABLE)
         said = []
         for name, session in self._sessions.items():
             uid, start = _uid(name, session), session.start

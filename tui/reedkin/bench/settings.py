@@ -1,0 +1,39 @@
+"""What the maker set once for all: the measures she aims at, her own A4, and how she weighs and believes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from reedkin.bench.beside import Beside
+from reedkin.domain.facts import Value
+from reedkin.domain.instruments import Targets, starting_targets, with_changes
+from reedkin.domain.known import number
+from reedkin.domain.pitch import STANDARD_A4
+
+TARGETS = "targets"
+"""The table of the targets; the subjects are instruments."""
+SETTINGS = "settings"
+"""The table of the settings, whose one subject is SETTINGS_SUBJECT."""
+SETTINGS_SUBJECT = "maker"
+
+
+class Settings:
+    """The maker's own settings and targets; where she set none, those that the program starts with."""
+
+    def __init__(self, beside: Beside) -> None:
+        self._beside = beside
+
+    @property
+    def facts(self) -> Mapping[str, Value]:
+        """What she set, by name."""
+        return self._beside.subjects(SETTINGS).get(SETTINGS_SUBJECT, {})
+
+    @property
+    def a4(self) -> float:
+        """The player's own A4 in Hz."""
+        a4 = number(self.facts, "a4_hz")
+        return STANDARD_A4 if a4 is None else a4
+
+    def targets(self, instrument: str) -> Targets:
+        """The measures the maker aims at on an instrument."""
+        return with_changes(starting_targets(instrument), self._beside.subjects(TARGETS).get(instrument, {}))

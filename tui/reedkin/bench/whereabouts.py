@@ -1,0 +1,87 @@
+"""Which reeds are at work and which are with somebody else, without looking at all that ever were."""
+
+from __future__ import annotations
+
+from bisect import insort
+from collections.abc import Iterator
+
+from reedkin.bench.headings import Heading, Headings
+from reedkin.bench.lineages import Lineages
+from reedkin.domain.events import Event, Record
+from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed
+
+
+class Whereabouts:
+    """The reeds of a log by where they are."""
+
+    def __init__(self, headings: Headings, lineages: Lineages) -> None:
+        self._headings, self._lineages = headings, lineages
+        self._over: set[str] = set()
+        self._handed: set[str] = set()
+        self._at_work: list[Reed] | None = None
+
+    def at_work(self) -> list[Reed]:
+        """The reeds on the bench and in the case, oldest first."""
+        if self._at_work is None:
+            self._at_work = [reed for reed in self._not_over() if reed.at_work]
+        return list(self._at_work)
+
+    def handed_over(self) -> list[Reed]:
+        """The reeds that are with somebody else, oldest first."""
+        return [reed for reed in self.ever_handed_over() if reed.stage == HANDED_OVER]
+
+    def ever_handed_over(self) -> list[Reed]:
+        """The reeds that are or were with somebody else, oldest first, and maybe some that were not. Reads no other."""
+        return [self._lineages.reed(one) for one in self._headings.reeds() if one in self._handed]
+
+    def surely_over(self, reed: str) -> bool:
+        """Whether a reed is known to be retired. One that is not may be, too; its lineage tells."""
+        return reed in self._over
+
+    def _not_over(self) -> Iterator[Reed]:
+        """The reeds that are not retired, oldest first. Those seen to be retired are not looked at again."""
+        for one in self._headings.reeds():
+            if one not in self._over:
+                reed = self._lineages.reed(one)
+                if reed.stage == RETIRED:
+                    self._over.add(one)
+                else:
+                    yield reed
+
+    # Taking in
+
+    def put(self, heading: Heading) -> None:
+        """Take in what a heading says of where its reed is."""
+        if heading.over:
+            self._over.add(heading.reed)
+        if heading.handed:
+            self._handed.add(heading.reed)
+
+    def add(self, reed: str, record: Record) -> None:
+        """Take in a further record of a reed: it may be alive again, or have gone out."""
+        self._over.discard(reed)
+        if isinstance(record, Event) and record.kind == "handed over":
+            self._handed.add(reed)
+
+    def settle(self, reed: str) -> None:
+        """Put a reed in its place among those at work, or take it out of them, so that nobody looks at all reeds."""
+        if self._at_work is None:
+            return
+        others = [other for other in self._at_work if other.id != reed]
+        if reed in self._headings and (whole := self._lineages.reed(reed)).at_work:
+            insort(others, whole, key=lambda one: (one.begun, one.id))
+        self._at_work = others
+
+    def unsettle(self) -> None:
+        """Look anew for those at work when they are next asked for: a reed was corrected."""
+        self._at_work = None
+
+    # For another thread
+
+    def held(self) -> tuple[set[str], set[str]]:
+        """The ids of those that are surely over and of those that may have been handed over, for a snapshot."""
+        return set(self._over), set(self._handed)
+
+    def hold(self, over: set[str], handed: set[str]) -> None:
+        """Take what other whereabouts `held`, and keep it."""
+        self._over, self._handed = over, handed

@@ -40,6 +40,7 @@ class Delivery:
     came_back: datetime | None = None
     why: str = ""
     order: str = ""
+    unpaid: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +106,17 @@ def deliveries(reed: Reed) -> list[Delivery]:
             if found and found[-1].came_back is None:
                 kept = order_key(found[-1].to) == order_key(to)
                 found[-1:] = [] if kept else [replace(found[-1], came_back=step.at)]
-            found.append(Delivery(reed, step.at, to, str(terms) if terms else sold, price, order=order))
+            found.append(
+                Delivery(
+                    reed,
+                    step.at,
+                    to,
+                    str(terms) if terms else sold,
+                    price,
+                    order=order,
+                    unpaid=step.facts.get("unpaid") is True,
+                )
+            )
         elif step.kind == "returned" and found and found[-1].came_back is None:
             found[-1] = replace(found[-1], came_back=step.at, why=_why(reed.standing[place:]))
     return found
@@ -386,6 +397,7 @@ def delivery_as_dict(delivery: Delivery) -> dict[str, object]:
         "to": delivery.to or None,
         "terms": delivery.terms,
         "price": delivery.price,
+        "unpaid": delivery.unpaid,
         "came_back": delivery.came_back.isoformat() if delivery.came_back else None,
         "why": delivery.why or None,
     }

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from reedkin.bench.accounts import PAYMENTS
 from reedkin.bench.bench import Bench
 from reedkin.bench.orders import ORDERS
 from reedkin.bench.sessions import WorkSession
@@ -57,6 +58,10 @@ class BesideReader:
             self._wanting(verb, head, words)
         elif verb.table == ORDERS:
             subject = self._order(head, words[-1], subject, facts, read.in_all)
+        elif verb.table == PAYMENTS:
+            subject, facts = "", {"to": subject, **facts}
+            if "price" not in facts:
+                self._wanting(verb, head, words)
         elif verb.table == TRIALS and "started" in facts:
             if why := clash(facts, self._starting, self.bench):
                 self._problem(head, words[-1], why)
@@ -87,7 +92,7 @@ class BesideReader:
         if not words:
             self._problem(head, head, f"which {verb.word}? such as {verb.example}", waiting=True)
             return None, words, {}
-        if verb.table == ORDERS:
+        if verb.table in (ORDERS, PAYMENTS):
             return *name_and_rest(words, self.bench), {}
         if verb.table != "targets":
             known = {name.casefold(): name for name in self.bench.beside.subjects(verb.table or "")}

@@ -15,6 +15,7 @@ from reedkin.domain.describe import plural
 from reedkin.domain.facts import Value
 from reedkin.domain.instruments import instrument_named
 from reedkin.grammar.measures import is_numeric
+from reedkin.grammar.prices import is_money
 from reedkin.grammar.spoken import NUMBER_WORDS
 from reedkin.grammar.tokens import Problem, Token
 from reedkin.grammar.verbs import BY_WORD
@@ -110,7 +111,8 @@ def _of_name(token: Token) -> bool:
     text = token.text.lower()
     order = BY_WORD["order"]
     ends = (*_ENDS_NAME, *NUMBER_WORDS, *(w for slot in order.slots for w in (*slot.words, *slot.flags)))
-    return token.kind == "word" and text not in ends and not is_numeric(token) and instrument_named(text) is None
+    counts = _counts(token) or is_money(text)
+    return token.kind == "word" and text not in ends and not counts and instrument_named(text) is None
 
 
 def _rest(words: Sequence[Token]) -> list[Token]:

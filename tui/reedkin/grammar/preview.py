@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
+from reedkin.bench.accounts import PAYMENTS
 from reedkin.bench.bench import Bench
 from reedkin.bench.orders import ORDERS, book
 from reedkin.bench.trials import ASSIGNED, TRIALS, start_words, trials
@@ -18,7 +19,7 @@ from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 
 _ONE = {
     "lots": "lot", "targets": "targets of", "settings": "settings", "sessions": "session", "orders": "order",
-    "tubes": "tube",
+    "tubes": "tube", "payments": "payment of",
 }  # fmt: skip
 
 
@@ -160,10 +161,10 @@ def _beside(action: BesideAction) -> str:
 def beside_words(table: str, subject: str, facts: Facts) -> str:
     """What is said of a thing beside the reeds: "lot 7: weight 250 g", "session starts 12 Mar 10:07, room 20 °C"."""
     does, said = "", []
-    if table == ORDERS and "to" in facts:
+    if table in (ORDERS, PAYMENTS) and "to" in facts:
         subject = str(facts["to"])
     for name, value in facts.items():
-        if table == ORDERS and name == "to":
+        if table in (ORDERS, PAYMENTS) and name == "to":
             continue
         if name in ("started", "ended"):
             does = f" {'starts' if name == 'started' else 'ends'} {datetime.fromisoformat(str(value)):%d %b %H:%M}"

@@ -23,6 +23,11 @@ _IN_ALL = (("in", "all"), ("in", "total"), ("altogether",), ("together",), ("tot
 _REEDS = ("reed", "reeds")
 
 
+def is_money(text: str) -> bool:
+    """Whether a word is a sign or a name of money: "€", "euros"."""
+    return _MONEY.fullmatch(text) is not None
+
+
 def takes_price(verb: Verb) -> bool:
     return any(slot.fact == "price" for slot in verb.slots)
 

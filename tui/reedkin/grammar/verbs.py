@@ -63,7 +63,7 @@ _MADE_OF = (
 )
 _MARKS = _slots(tip_from_mm="tip", heart_from_mm="heart")
 _SUBSCORES = _slots(**{name: name for name in SCORES})
-_HANDED_OVER = _slots(to="to", price="for price")
+_HANDED_OVER = (*_slots(to="to", price="for price"), Slot("unpaid", flags={"unpaid": True}))
 _METALS = ("brass", "copper", "silver", "steel", "bronze")
 
 VERBS: tuple[Verb, ...] = (
@@ -153,6 +153,7 @@ VERBS: tuple[Verb, ...] = (
          *_slots(due="by on", price="for price", occasion="occasion"), Slot("done", flags={"done": True})),
         "order quartet 3 eh by 12 March  or  order quartet done", table="orders",
     ),
+    Verb("paid", "payment", (Slot("price", ("price",), bare=True),), "paid quartet 50", "how much?", table="payments"),
     Verb(
         "set", "settings",
         (Slot("a4_hz", ("a4",)), Slot("public", ("public",)),

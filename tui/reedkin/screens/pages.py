@@ -130,9 +130,11 @@ def _supplies(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
 def _orders(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     """Open orders, those due first on top, then those that are done, the latest first; and reeds that are lent."""
     from reedkin.answers.orders.question import OrdersQuestion
+    from reedkin.bench.accounts import owed_text
 
     found = OrdersQuestion().answer(asked, tick)
-    text = [*replace(found, orders=found.by_due(), lent=()).lines(), "", *found.lent_lines()]
+    text = [*replace(found, orders=found.by_due(), lent=(), accounts=()).lines(), "", *found.lent_lines()]
+    text += owed_text(found.accounts)
     return Page("", 1, _stressed(text), tuple(text))
 
 

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from reedkin.answers.question import Asked
+from reedkin.bench.accounts import Account, accounts, owed_text
 from reedkin.bench.orders import (
     Delivery,
     Order,
@@ -28,6 +29,7 @@ class Orders:
     orders: tuple[Order, ...]
     lent: tuple[Delivery, ...]
     now: datetime
+    accounts: tuple[Account, ...] = ()
 
     def of_today(self) -> Orders:
         """Without what is over: the open orders, and the reeds that are still lent."""
@@ -46,10 +48,15 @@ class Orders:
         return {
             "orders": [order_as_dict(order) for order in self.orders],
             "lent": [delivery_as_dict(delivery) for delivery in self.lent],
+            "owed": [{"name": one.name, "amount": round(one.owed, 2)} for one in self.accounts if one.owed > 0],
         }
 
     def lines(self) -> list[str]:
-        return [*orders_text(self.orders, self.now.date()), *(self.lent_lines() if self.lent else ())]
+        return [
+            *orders_text(self.orders, self.now.date()),
+            *(self.lent_lines() if self.lent else ()),
+            *owed_text(self.accounts),
+        ]
 
     def lent_lines(self) -> list[str]:
         """The reeds that are lent."""
@@ -63,4 +70,6 @@ class OrdersQuestion:
     def answer(self, asked: Asked, tick: Tick) -> Orders:
         tick(0.1)
         found = book(asked.bench)
-        return Orders(found.orders, tuple(lendings(found)), asked.bench.clock.now())
+        return Orders(
+            found.orders, tuple(lendings(found)), asked.bench.clock.now(), tuple(accounts(asked.bench, found))
+        )

@@ -163,6 +163,13 @@ def _handed_over(kind: str, facts: Facts) -> list[str]:
     return [" ".join(w for w in words if w)]
 
 
+def _heard(kind: str, facts: Facts) -> list[str]:
+    ended = f"{_fact(facts, 'cause')} {_with('after', facts, 'after_days')}"
+    serves = "still serves" if facts.get("serving") is True else ""
+    said = [one for one in (ended.strip(), serves, *_scores(facts)) if one]
+    return [f"heard of it: {said[0]}", *said[1:]] if said else ["heard of it"]
+
+
 def _retired(kind: str, facts: Facts) -> list[str]:
     return [f"retired: {facts.get('cause', 'no cause noted')}"]
 
@@ -193,6 +200,7 @@ _DESCRIBE = {
     "scored": _scored,
     "saved": _saved,
     "handed over": _handed_over,
+    "heard": _heard,
     "retired": _retired,
     "assigned": _assigned,
 }

@@ -17,7 +17,7 @@ Value = str | int | float | bool | tuple[str, ...]
 Facts = Mapping[str, Value]
 Type = Literal["number", "whole", "word", "choice", "parts", "yes", "pitch", "date"]
 
-_MEASURES = {"°C": "degC", "turns": "", "pieces": "", "reeds": ""}
+_MEASURES = {"°C": "degC", "turns": "", "pieces": "", "reeds": "", "days": ""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +173,8 @@ _ALL = (
     Fact("terms", "terms", "choice", choices=TERMS),
     Fact("to", "to", "word"),
     Fact("order", "order", "word"),
+    Fact("serving", "still serves", "yes"),
+    Fact("after_days", "after", "number", "days", 0, 3650, None, 1000),
     Fact("unpaid", "not paid yet", "yes"),
     Fact("cause", "cause", "choice", choices=CAUSES),
     Fact("trial", "trial", "word"),
@@ -255,6 +257,7 @@ KINDS: Mapping[str, Kind] = {
         Kind("soaked", ("how", "minutes")),
         Kind("saved", ("occasion", "due"), (("occasion",),)),
         Kind("handed over", ("terms", "to", "price", "order", "unpaid")),
+        Kind("heard", ("cause", "after_days", "score", "serving"), (("cause", "score", "serving", "note"),)),
         Kind("returned", ()),
         Kind("retired", ("cause",), (("cause",),)),
         Kind("noted", (), (("note",),)),

@@ -15,7 +15,7 @@ from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.measures import is_numeric, is_plain, measure_at
 from reedkin.grammar.prices import plain_prices, takes_price
-from reedkin.grammar.spoken import SMALL, plain_measures
+from reedkin.grammar.spoken import SMALL, days_after, plain_measures
 from reedkin.grammar.tags import expand
 from reedkin.grammar.tokens import Problem, Token, cited
 from reedkin.grammar.verbs import Slot, Verb, implied, in_full
@@ -82,6 +82,8 @@ class _FactsReader:
         self.verb, self.words = verb, plain_measures(words) if measured else list(words)
         self.clock, self.now = clock, now
         self.out = FactsRead(facts=dict(verb.preset))
+        if verb.kind == "heard":
+            self.words = days_after(self.words)
         if takes_price(verb):
             self.words, self.out.in_all = plain_prices(self.words, verb)
         if head is not None and (said := implied(head.text)):

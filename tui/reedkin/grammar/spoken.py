@@ -86,3 +86,31 @@ def _in_figures(words: Sequence[Token]) -> Iterator[Token]:
         else:
             yield token
             place += 1
+
+
+_DAYS = {"day": 1, "week": 7, "month": 30.44, "year": 365.25}
+
+
+def days_after(words: Sequence[Token]) -> list[Token]:
+    """The words with "after three weeks" in days, and "worn out" as one word."""
+    found: list[Token] = []
+    said = [token.text.lower().rstrip(".,") if token.kind == "word" else "" for token in words]
+    place = 0
+    while place < len(words):
+        behind = said[place + 1 : place + 3]
+        if said[place] == "worn" and behind[:1] == ["out"]:
+            found.append(Token("worn", words[place].start, words[place + 1].end))
+            place += 2
+        elif said[place] == "after" and len(behind) == 2 and (days := _days(*behind)) is not None:
+            found += [words[place], Token(f"{days}", words[place + 1].start, words[place + 2].end)]
+            place += 3
+        else:
+            found.append(words[place])
+            place += 1
+    return found
+
+
+def _days(count: str, unit: str) -> int | None:
+    each = _DAYS.get(unit.removesuffix("s"))
+    number = 1 if count in ("a", "an") else NUMBER_WORDS.get(count, int(count) if count.isdecimal() else None)
+    return None if each is None or number is None or number > 10_000 else round(each * number)

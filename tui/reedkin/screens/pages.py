@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from reedkin.answers.yields.yields import Yield
     from reedkin.study.ticks import Tick
 
-VIEWS = ("week", "yield and cost", "steadiness", "cane and tubes", "orders")
+VIEWS = ("week", "yield and cost", "steadiness", "cane and tubes", "orders", "people", "money")
 """What `v` goes through."""
 _WEEKS = 520
 """So many weeks one can go back."""
@@ -138,6 +138,29 @@ def _orders(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     return Page("", 1, _stressed(text), tuple(text))
 
 
+def _people(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
+    """Everybody who ordered, has or had reeds; or one of them, with all that is known."""
+    from reedkin.answers.people.question import PeopleQuestion
+
+    every = PeopleQuestion().answer(asked, tick)
+    parts = 1 + len(every.people)
+    part = page.part % parts
+    if not part:
+        text = every.lines()
+        return Page("everybody" if every.people else "", parts, _stressed(text), tuple(text))
+    one = every.people[part - 1]
+    text = replace(every, people=(one,), whole=True).lines()
+    return Page(one.name, parts, _stressed(text), tuple(text))
+
+
+def _money(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
+    """What came in and went out by month and year, and what is owed."""
+    from reedkin.answers.money.question import MoneyQuestion
+
+    text = MoneyQuestion().answer(asked, tick).lines()
+    return Page("", 1, _stressed(text), tuple(text))
+
+
 def _stressed(text: Sequence[str]) -> tuple[Line, ...]:
     """Lines of which those that are not indented stand out by what they begin with."""
     lines: list[Line] = []
@@ -150,4 +173,12 @@ def _stressed(text: Sequence[str]) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-_PAGES: Sequence[Callable[[Asked, PageQuestion, Tick], Page]] = (_week, _yield, _steady, _supplies, _orders)
+_PAGES: Sequence[Callable[[Asked, PageQuestion, Tick], Page]] = (
+    _week,
+    _yield,
+    _steady,
+    _supplies,
+    _orders,
+    _people,
+    _money,
+)

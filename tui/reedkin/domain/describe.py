@@ -158,7 +158,7 @@ def _saved(kind: str, facts: Facts) -> list[str]:
 
 
 def _handed_over(kind: str, facts: Facts) -> list[str]:
-    unpaid = "not paid yet" if facts.get("unpaid") is True else ""
+    unpaid = "(not paid yet)" if facts.get("unpaid") is True else ""
     words = (_fact(facts, "terms") or "handed over", _with("to", facts, "to"), _with("for", facts, "price"), unpaid)
     return [" ".join(w for w in words if w)]
 

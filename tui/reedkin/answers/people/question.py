@@ -178,12 +178,12 @@ def person_text(one: Person, now: datetime, whole: bool) -> list[str]:
 
 
 def replace_words(out: Out) -> str:
-    """Why a reed is to be replaced: "142 (oboe), likely to end about 5 Dec (28 Nov to 20 Jan, four times in five)"."""
+    """Why a reed is to be replaced: "142 (oboe), its end likely about 5 Dec (28 Nov to 20 Jan)"."""
     which = f"{out.delivery.reed.label} ({out.delivery.reed.instrument})"
     if out.end is None:
         cause = out.news.cause or "at its end"
         return f"{which}, said to be {cause}" + (f" since {_day(out.news.ended)}" if out.news.ended else "")
-    return f"{which}, likely to end about {_day(out.end.middle)} ({_day(out.end.lo)} to {_day(out.end.hi)})"
+    return f"{which}, its end likely about {_day(out.end.middle)} ({_day(out.end.lo)} to {_day(out.end.hi)})"
 
 
 def _out_words(out: Out, now: datetime) -> str:

@@ -123,7 +123,10 @@ def _supplies(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     from reedkin.answers.cane.question import CaneQuestion
     from reedkin.answers.tubes.question import TubesQuestion
 
-    cane, carried = CaneQuestion().answer(asked, tick).lines(), TubesQuestion().answer(asked, tick).lines()
+    cane, carried = (
+        CaneQuestion(ends=True).answer(asked, tick).lines(),
+        TubesQuestion(ends=True).answer(asked, tick).lines(),
+    )
     return Page(("cane", "tubes")[page.part], 2, _stressed((cane, carried)[page.part]), (*cane, "", *carried))
 
 

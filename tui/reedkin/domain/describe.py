@@ -165,7 +165,9 @@ def _handed_over(kind: str, facts: Facts) -> list[str]:
 
 def _heard(kind: str, facts: Facts) -> list[str]:
     ended = f"{_fact(facts, 'cause')} {_with('after', facts, 'after_days')}"
-    serves = "still serves" if facts.get("serving") is True else ""
+    serves = (
+        {True: "still serves", False: "not in use"}.get(facts.get("serving") is True, "") if "serving" in facts else ""
+    )
     said = [one for one in (ended.strip(), serves, *_scores(facts)) if one]
     return [f"heard of it: {said[0]}", *said[1:]] if said else ["heard of it"]
 

@@ -63,7 +63,7 @@ _MADE_OF = (
 )
 _MARKS = _slots(tip_from_mm="tip", heart_from_mm="heart")
 _SUBSCORES = _slots(**{name: name for name in SCORES})
-_HANDED_OVER = (*_slots(to="to", price="for price"), Slot("unpaid", flags={"unpaid": True}))
+_HANDED_OVER = (*_slots(to="to", price="for price"), Slot("unpaid", flags={"unpaid": True, "paid": False}))
 _METALS = ("brass", "copper", "silver", "steel", "bronze")
 
 VERBS: tuple[Verb, ...] = (
@@ -119,7 +119,7 @@ VERBS: tuple[Verb, ...] = (
     Verb("hand", "handed over", _HANDED_OVER, "hand over to the quartet", text="to", filler="over", letter="h"),
     Verb("heard", "heard",
          (Slot("cause", ("cause",), bare=True), Slot("score", ("score",), bare=True), Slot("after_days", ("after",)),
-          Slot("serving", flags={"still": True})),
+          Slot("serving", flags={"still": True, "unused": False})),
          'heard worn after 21 days  or  heard 8 "loves it"', "what was heard of it?", text="note"),
     Verb("return", "returned", example='return "a corner gone"', text="note"),
     Verb("retire", "retired", (Slot("cause", ("cause",), bare=True),), "retire cracked @yesterday", "of what?",

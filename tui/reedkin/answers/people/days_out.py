@@ -18,7 +18,7 @@ from itertools import chain
 
 import numpy as np
 
-from reedkin.answers.people.news import News, news_of
+from reedkin.answers.people.news import Hearsay, news_of
 from reedkin.bench.bench import Bench
 from reedkin.bench.orders import Delivery
 from reedkin.domain.reeds import Reed, end_is_wear
@@ -109,7 +109,7 @@ def still_out(found: Iterable[Delivery]) -> list[Delivery]:
     return [one for one in found if one.came_back is None]
 
 
-def news_by_reed(out: Sequence[Delivery]) -> dict[str, News]:
+def news_by_reed(out: Sequence[Delivery]) -> dict[str, Hearsay]:
     return {one.reed.id: news_of(one) for one in out}
 
 

@@ -14,7 +14,7 @@ _TELLS = ("heard", "scored", "noted", "retired")
 
 
 @dataclass(frozen=True, slots=True)
-class News:
+class Hearsay:
     """
     said    what was said of it since it went out, the earliest first: when, and in which words.
     served  the last day on which it is known to have served: of a report, or the day it went out.
@@ -27,7 +27,7 @@ class News:
     cause: str | None = None
 
 
-def news_of(one: Delivery) -> News:
+def news_of(one: Delivery) -> Hearsay:
     """The news of a reed from when it went out until it came back. A score or "still" says that it served then; a cause
     that it had ended, at the latest then, or so long after it went out as was said. No hours follow from either."""
     until = one.came_back
@@ -39,7 +39,7 @@ def news_of(one: Delivery) -> News:
             ended, cause = end, word(step.facts, "cause")
         elif ended is None and step.kind in ("heard", "scored") and ("score" in step.facts or "serving" in step.facts):
             served = step.at
-    return News(tuple((step.at, _told(step)) for step in steps), served, ended, cause)
+    return Hearsay(tuple((step.at, _told(step)) for step in steps), served, ended, cause)
 
 
 def _end(step: Step, out: datetime) -> datetime | None:

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from reedkin.answers.people.days_out import DaysOut, LikelyEnd, hours_before, news_by_reed, still_out
-from reedkin.answers.people.news import News
+from reedkin.answers.people.news import Hearsay
 from reedkin.answers.question import Asked
 from reedkin.bench.accounts import Account, accounts
 from reedkin.bench.bench import Bench
@@ -30,7 +30,7 @@ class Out:
 
     delivery: Delivery
     hours: float
-    news: News
+    news: Hearsay
     end: LikelyEnd | None
     soon: bool
 
@@ -142,7 +142,7 @@ def reckoned(bench: Bench, found: Book) -> list[Out]:
     return made
 
 
-def _is_soon(one: Delivery, news: News, end: LikelyEnd | None, now: datetime, every: Iterable[Delivery]) -> bool:
+def _is_soon(one: Delivery, news: Hearsay, end: LikelyEnd | None, now: datetime, every: Iterable[Delivery]) -> bool:
     """Whether a reed has ended or is as likely as not to within SOON, and no other for the instrument went to the same
     person since it was near its end."""
     ends = news.ended if end is None else end.middle

@@ -135,7 +135,7 @@ def _some_facts(draw: Draw, kind: str) -> Facts:
 @st.composite
 def beside_facts(draw: Draw, table: str) -> Facts:
     """Facts that can be said of a thing beside the reeds."""
-    chosen = draw(_choices(BESIDE[table].facts).filter(bool))
+    chosen = draw(_choices(BESIDE[table].facts)) or BESIDE[table].facts[:1]
     return {name: draw(values(name)) for name in chosen}
 
 
@@ -174,7 +174,7 @@ def lineages(draw: Draw, tags: st.SearchStrategy[str] | None = None, most: int =
         facts = draw(_some_facts(kind))
         if not _possible(kind, facts, state):
             continue
-        note = draw(texts()) if kind == "noted" else draw(notes())
+        note = draw(texts()) if kind in ("noted", "heard") else draw(notes())
         records.append(Event(uids.new(), first, kind, tag, at, at, uids.new(), facts, None, note))
         state = advance(state, kind, facts)
     for _ in range(draw(st.integers(0, 3))):

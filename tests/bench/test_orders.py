@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 
 import pytest
 from tests.domain.maker import Maker
 
 from reedkin.bench.orders import (
+    book,
     deliveries,
     delivery_as_dict,
     due,
+    lendings,
     order_as_dict,
     orders,
     orders_text,
@@ -18,6 +20,9 @@ from reedkin.bench.orders import (
     with_others,
     with_others_text,
 )
+from reedkin.domain.events import Statement
+from reedkin.domain.facts import Value
+from reedkin.grammar.reading import read_again
 
 
 @pytest.fixture
@@ -108,9 +113,9 @@ def test_what_became_of_a_reed_later_does_not_open_its_order_again(maker: Maker)
 
 
 def test_more_is_said_of_an_open_order(maker: Maker) -> None:
-    maker.type("order Quartet by 1 May", "order quartet 2")
+    maker.type("order Quartet by 1 May", "order quartet for 28")
     (order,) = orders(maker.bench)
-    assert (order.count, order.due, order.price) == (2, date(2027, 5, 1), 30)
+    assert (order.count, order.due, order.price) == (3, date(2027, 5, 1), 28)
 
 
 def test_done_closes_it(maker: Maker) -> None:
@@ -182,7 +187,7 @@ def test_lent_reeds_the_longest_out_first(maker: Maker) -> None:
 def test_orders_in_words(maker: Maker) -> None:
     maker.type("1-2 sell to quartet", '2 return "flat"')
     assert orders_text(orders(maker.bench), date(2027, 3, 10)) == [
-        "quartet: 1 of 3 english horn reeds out (1), due in 2 days, Fri 12 Mar; for the tour",
+        "quartet: 1 of 3 english horn reeds out (1), due in 2 days, Fri 12 Mar, 30 each; for the tour",
         "  2 came back after 1 min: flat",
     ]
     assert orders_text([], date(2027, 3, 10))[0].startswith("No orders.")
@@ -218,3 +223,177 @@ def test_a_number_that_an_order_is_called_by_is_no_price(maker: Maker) -> None:
     maker.type("order 12 2 oboe by 12 december", 'order "section 2" 1 oboe by 12 december', "20 tie oboe 72")
     for line in ("sell to order 12", "sell to the section 2", "sell to the quartet price 18", "sell to 12"):
         assert maker.read(line).questions == (), line
+
+
+def _as_before(maker: Maker, name: str, at: datetime | None = None, **facts: Value) -> Statement:
+    """What earlier versions wrote of an order: its name is all that tells which it is."""
+    uid = maker.uids.new()
+    moment = at or maker.clock.now()
+    said = Statement(uid, "orders", name, moment, moment, uid, facts)
+    maker.bench.add([said])
+    maker.clock.forward(minutes=1)
+    return said
+
+
+def test_a_second_open_order_of_a_buyer_is_a_further_one(maker: Maker) -> None:
+    line = "order quartet 2 oboe by 1 May at 25"
+    assert maker.question(line)[1] == (
+        "quartet has an order of 3 english horn reeds open: a further one? to change that one write order quartet/1 2"
+    )
+    maker.type(line)
+    first, second = orders(maker.bench)
+    assert (first.label, first.instrument, first.count, first.price) == ("quartet/1", "english horn", 3, 30)
+    assert (second.label, second.instrument, second.count, second.price) == ("quartet/2", "oboe", 2, 25)
+
+
+def test_two_logs_that_are_united_keep_the_orders_of_both() -> None:
+    one, other = Maker("1-2 tie oboe 72"), Maker()
+    here = one.type("order Meier 3 oboe by 20 dec 25 each")
+    there = other.type("order Meier 2 oboe by 12 dec")
+    one.bench.add(there)
+    other.bench.add(here)
+    for united in (one, other):
+        assert {(o.count, o.price) for o in orders(united.bench)} == {(3, 25), (2, None)}
+        assert len({o.uid for o in orders(united.bench)}) == 2
+
+
+def test_what_earlier_versions_wrote_means_what_it_did() -> None:
+    maker = Maker("1-4 tie eh 60")
+    _as_before(maker, "quartet", count=3, instrument="english horn", price=30)
+    _as_before(maker, "Quartet", count=2)
+    (order,) = orders(maker.bench)
+    assert (order.label, order.count, order.price) == ("quartet", 2, 30)
+    _as_before(maker, "quartet", done=True)
+    _as_before(maker, "the quartet", count=1, instrument="english horn")
+    assert [(o.count, o.open) for o in orders(maker.bench)] == [(2, False), (1, True)]
+
+
+def test_an_order_that_an_earlier_version_wrote_is_changed_and_served_by_what_it_is(maker: Maker) -> None:
+    placed = _as_before(maker, "duo", count=2, instrument="oboe")
+    maker.type("order duo by 20 dec", "5 sell to duo")
+    order = orders(maker.bench)[-1]
+    assert (order.uid, order.due, [d.reed.tag for d in order.out]) == (placed.uid, date(2026, 12, 20), ["5"])
+    assert maker.reed("5").steps[-1].facts["order"] == placed.uid
+    maker.type("order duo done")
+    assert not orders(maker.bench)[-1].open
+    assert not said_open(maker.bench, "duo")
+
+
+def test_which_of_two_orders_is_served_is_asked(maker: Maker) -> None:
+    maker.type("order quartet 1 eh by 1 December")
+    assert maker.question("1 sell to quartet")[1] == (
+        "taken for quartet/2 (1 english horn reed); for another write to quartet/1 (3 english horn reeds)"
+    )
+    maker.type("1 sell to quartet", "2 sell to the quartet/1", "3 sell to quartet")
+    first, second = orders(maker.bench)
+    assert ([d.reed.tag for d in first.out], [d.reed.tag for d in second.out]) == (["2", "3"], ["1"])
+    assert {d.to for d in first.out} == {"quartet"}
+
+
+def test_reeds_of_one_entry_serve_one_order_after_the_other(maker: Maker) -> None:
+    maker.type("order quartet 1 eh by 1 December", "1-3 sell to quartet")
+    first, second = orders(maker.bench)
+    assert ([d.reed.tag for d in first.out], [d.reed.tag for d in second.out]) == (["2", "3"], ["1"])
+
+
+def test_what_is_said_of_one_of_two_orders_names_it(maker: Maker) -> None:
+    maker.type("order quartet 2 oboe")
+    assert maker.error("order quartet by 1 May")[1] == (
+        "which order, quartet/1 (3 english horn reeds by 12 Mar) or quartet/2 (2 oboe reeds)?"
+    )
+    maker.type("order quartet/2 by 1 May", "order quartet/1 2", "order quartet/1 done")
+    first, second = orders(maker.bench)
+    assert (first.count, first.open, second.due) == (2, False, date(2027, 5, 1))
+
+
+def test_taking_one_order_back_leaves_the_others(maker: Maker) -> None:
+    from reedkin.domain.events import Strike
+
+    (said,) = maker.type("order quartet 2 oboe")
+    maker.type("5 sell to quartet")
+    maker.bench.add([Strike("z", "orders", said.uid, maker.clock.now(), "z")])
+    (order,) = orders(maker.bench)
+    assert (order.label, order.count) == ("quartet", 3)
+
+
+def test_the_price_of_the_order_is_that_of_the_sale(maker: Maker) -> None:
+    maker.type("1 hand over to quartet", "2 sell to quartet for 35", "3 lend to quartet")
+    (order,) = orders(maker.bench)
+    assert [(d.terms, d.price) for d in order.out] == [("sold", 30), ("sold", 35), ("lent", None)]
+    assert orders_text([order], date(2027, 3, 10))[0].startswith(
+        "quartet: 3 of 3 english horn reeds out (2 sold, 1, 2; 1 lent, 3), done"
+    )
+
+
+def test_what_is_handed_over_for_money_is_sold(maker: Maker) -> None:
+    maker.type("5 hand over to M for 20")
+    (out,) = deliveries(maker.reed("5"))
+    assert (out.terms, out.price, maker.reed("5").now.terms) == ("sold", 20, "sold")
+    assert maker.question("1 give to M for 20")[1] == "what is given has no price; if it was sold, write sell"
+
+
+def test_a_lent_reed_that_is_kept_is_sold_and_one_that_goes_on_is_with_somebody_else(maker: Maker) -> None:
+    maker.type("5 lend to M", "5 sell to M for 20")
+    assert [(d.terms, d.price) for d in deliveries(maker.reed("5"))] == [("sold", 20)]
+    maker.type("1 lend to M", "1 lend to N")
+    first, second = deliveries(maker.reed("1"))
+    assert (first.came_back is not None, second.to) == (True, "N")
+    assert [d.to for d in with_others(maker.bench)] == ["N"]
+
+
+def test_amending_a_sale_leaves_it_with_its_order(maker: Maker) -> None:
+    maker.type("order quartet 1 eh", "1 sell to quartet/1")
+    reed = maker.reed("1")
+    step = reed.steps[-1]
+    for line, order in (("sell to quartet for 28", step.facts["order"]), ("sell to a pupil for 28", None)):
+        (action,) = read_again(line, maker.bench, reed, step).actions
+        assert action.facts.get("order") == order
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "order Meier 3 oboe by 20 dec 25 each", "order Meier 3 oboe 25 each by 20 dec", "order Meier 3 oboe at 25",
+        "order Meier 3 oboe for 25", "order Meier 3 oboe €25", "order Meier 3 oboe 25 € by 20 dec",
+        "order Meier three oboe reeds 25 euros apiece", "order Meier 3 oboe each 25",
+        "order Meier 3 oboe 25.00 a piece",
+        "order Meier 3 oboe price 25", "order Meier 3 oboe for 25 each", "order Meier 3 oboe 75 in all",
+        "order Meier 3 oboe by 20 dec at 25 per reed", "order Meier 3 oboe 25,00 each",
+        "order from Meier 3 oboe EUR 25",
+    ],
+)  # fmt: skip
+def test_ways_to_give_a_price(maker: Maker, line: str) -> None:
+    assert maker.read(line).questions == ()
+    maker.type(line)
+    order = orders(maker.bench)[-1]
+    assert (order.name, order.instrument, order.count, order.price) == ("Meier", "oboe", 3, 25)
+
+
+@pytest.mark.parametrize(
+    ("line", "price"),
+    [
+        ("1-2 sell to Meier 25 each", 25), ("1-2 sold to Meier for 50 in all", 25), ("1-2 sell to Meier €25", 25),
+        ("1-2 sell to Meier at 25 euros", 25), ("1-2 sell for 25 each to Meier", 25),
+    ],
+)  # fmt: skip
+def test_ways_to_give_the_price_of_a_sale(maker: Maker, line: str, price: float) -> None:
+    maker.type(line)
+    assert [(d.to, d.price) for d in deliveries(maker.reed("2"))] == [("Meier", price)]
+
+
+def test_a_name_of_several_words_and_what_an_order_is_for(maker: Maker) -> None:
+    maker.type('order for the wind band 2 oboe for the spring recital by 1 May 25 each "old shape"')
+    order = orders(maker.bench)[-1]
+    assert (order.name, order.count, order.occasion) == ("the wind band", 2, "the spring recital")
+    assert (order.due, order.price, order.note) == (date(2027, 5, 1), 25, "old shape")
+    maker.type("order wind band done")
+    assert not orders(maker.bench)[-1].open
+
+
+def test_a_loan_that_came_back_is_told_with_those_still_out(maker: Maker) -> None:
+    maker.type("1-2 lend to a pupil", '1 return "too hard"')
+    still, back = lendings(book(maker.bench))
+    assert (still.reed.tag, back.reed.tag, back.why) == ("2", "1", "too hard")
+    assert with_others_text([back], maker.clock.now()) == [
+        "1 (english horn) lent to a pupil 2 min ago, came back after 1 min: too hard"
+    ]

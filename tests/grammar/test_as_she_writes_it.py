@@ -191,8 +191,8 @@ RIGHT = [
     ('note "worse yesterday"', '142 noted "worse yesterday"'),
     ("save for concert 12.12.", "142 saved due=2026-12-12 occasion=concert"),
     ("save for the concert on friday", "142 saved due=2026-11-27 occasion=the concert"),
-    ("order quartet 3 oboe by 20 Nov @1 nov", "orders quartet count=3 instrument=oboe due=2026-11-20"),
-    ("order quartet 3 oboe by 12.12.", "orders quartet count=3 instrument=oboe due=2026-12-12"),
+    ("order quartet 3 oboe by 20 Nov @1 nov", "orders  count=3 instrument=oboe due=2026-11-20 to=quartet"),
+    ("order quartet 3 oboe by 12.12.", "orders  count=3 instrument=oboe due=2026-12-12 to=quartet"),
     # Short forms stay what they were, whatever reeds there are
     ("p 45 8 rehearsal", "142 played minutes=45 score=8.0 setting=rehearsal"),
     ("c 1", "142 clipped clip_mm=1.0"),
@@ -225,7 +225,11 @@ ASKED = [
     ("sold to Ann for €30", "142 handed over terms=sold to=Ann for €30", ("the name", "write Ann price 30")),
     ("lent to Ann until friday", "142 handed over terms=lent to=Ann until friday", ("the name", "in quotes")),
     ("note flat yesterday", '142 noted "flat yesterday"', ("part of the note", "write @yesterday")),
-    ("order quartet 3 oboe by 20 nov", "orders quartet count=3 instrument=oboe due=2027-11-20", ("has passed", "2027")),
+    (
+        "order quartet 3 oboe by 20 nov",
+        "orders  count=3 instrument=oboe due=2027-11-20 to=quartet",
+        ("has passed", "2027"),
+    ),
     ("save for concert 20 nov", "142 saved due=2027-11-20 occasion=concert", ("has passed",)),
     ("clip 15/10", "142 clipped clip_mm=1.5", ("1.5 mm", "@15/10")),
     ("p 10:30", "142 played minutes=630", ("630 min", "@10:30")),

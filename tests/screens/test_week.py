@@ -47,6 +47,8 @@ async def test_an_empty_log_says_on_each_page_what_to_note(opened: Opened, size:
         assert "No cane is noted." in await turn(bench, "v")
         assert "No tube is noted." in await turn(bench, "<right>")
         assert "No orders. To note one: order quartet 3 eh by 12 March" in await turn(bench, "v")
+        assert "Nobody has or had a reed of yours." in await turn(bench, "v")
+        assert "No money is noted." in await turn(bench, "v")
         assert "Nothing was noted." in await turn(bench, "v")
 
 

@@ -1,12 +1,14 @@
 """Reeds for others: what was ordered and what went out, what came back and why, and what is due.
 
-An order is what its maker called it. Reeds handed over `to` that name, on its instrument, count for it. It is closed
-when so many are out as it asks for, or when it is said to be done; the next number of reeds said for that name then
-begins a new order.
+An order is known by the statement that placed it, so that one buyer may have several open, and two logs that are
+united keep all of theirs. A reed handed over says which order it went to. One that does not (earlier versions wrote no
+order down, and knew but one open order of a name) counts for an order of whom it went to, on its instrument: the first
+that was open then. An order is closed when so many are out as it asks for, or when it is said to be done.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
@@ -18,14 +20,18 @@ from reedkin.domain.events import Statement
 from reedkin.domain.facts import Value, day_of
 from reedkin.domain.known import as_number, number, whole
 from reedkin.domain.reeds import Reed, Step
+from reedkin.domain.words import TERMS
 
 ORDERS = "orders"
 """The table of the orders."""
 
+_LABEL = re.compile(r"(.+)/(\d{1,4})")
+
 
 @dataclass(frozen=True, slots=True)
 class Delivery:
-    """A reed that went out, under which tag, when, and when and why it came back if it did."""
+    """A reed that went out, under which tag, when, and when and why it came back if it did. `order` is the identity of
+    the order that it went to; `price` is what it was sold for, that of its order where it was given none of its own."""
 
     reed: Reed
     at: datetime
@@ -34,11 +40,14 @@ class Delivery:
     price: float | None = None
     came_back: datetime | None = None
     why: str = ""
+    order: str = ""
+    unpaid: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """An order; `price` is what is asked for a reed."""
+    """An order, known by the `uid` of what placed it; it is the buyer's first, second, ... of so many. `price` is what
+    is asked for a reed, `occasion` what they are for."""
 
     name: str
     instrument: str
@@ -49,6 +58,21 @@ class Order:
     note: str = ""
     done: bool = False
     deliveries: tuple[Delivery, ...] = field(default=())
+    uid: str = ""
+    occasion: str = ""
+    place: int = 1
+    places: int = 1
+
+    @property
+    def label(self) -> str:
+        """How it is called: by whom it is for, and where that is not enough by which of theirs it is: "Meier/2"."""
+        return self.name if self.places == 1 else f"{self.name}/{self.place}"
+
+    @property
+    def asked(self) -> str:
+        """What it asks for: "3 oboe reeds for the recital"."""
+        purpose = f" for {self.occasion}" if self.occasion else ""
+        return plural(self.count, f"{self.instrument} reed") + purpose
 
     @property
     def out(self) -> tuple[Delivery, ...]:
@@ -64,18 +88,36 @@ class Order:
     def open(self) -> bool:
         return self.wanting > 0
 
+    def open_at(self, moment: datetime) -> bool:
+        """Whether it was open at a moment. What is known of it already happened before, but for the returns."""
+        out = [d for d in self.deliveries if d.came_back is None or d.came_back > moment]
+        return not self.done and len(out) < self.count
+
 
 def deliveries(reed: Reed) -> list[Delivery]:
-    """Each time a reed was handed over. Why it came back is the note of its return, or the first one after it."""
+    """Each time a reed was handed over. Why it came back is the note of its return, or the first one after it. What
+    was handed over for money was sold. A reed that is handed over again while it is out was lent and then kept, or
+    went on to somebody else."""
     found: list[Delivery] = []
     for place, step in enumerate(reed.standing):
         if step.kind == "handed over":
+            price, terms = number(step.facts, "price"), step.facts.get("terms")
+            sold = "sold" if terms is None and price else None
+            to, order = str(step.facts.get("to", "")), str(step.facts.get("order", ""))
+            if found and found[-1].came_back is None:
+                kept = order_key(found[-1].to) == order_key(to)
+                found[-1:] = [] if kept else [replace(found[-1], came_back=step.at)]
             found.append(
                 Delivery(
-                    reed, step.at, str(step.facts.get("to", "")), step.after.terms,
-                    number(step.facts, "price"),
+                    reed,
+                    step.at,
+                    to,
+                    str(terms) if terms else sold,
+                    price,
+                    order=order,
+                    unpaid=step.facts.get("unpaid") is True,
                 )
-            )  # fmt: skip
+            )
         elif step.kind == "returned" and found and found[-1].came_back is None:
             found[-1] = replace(found[-1], came_back=step.at, why=_why(reed.standing[place:]))
     return found
@@ -93,25 +135,8 @@ def _why(steps: Iterable[Step]) -> str:
     return ""
 
 
-def orders(bench: Bench) -> list[Order]:
-    """All orders, in the order in which they were placed."""
-    said = bench.beside.said(ORDERS)
-    if not said:
-        return []
-    happened: list[tuple[datetime, int, Statement | Delivery]] = [(one.at, 0, one) for one in said]
-    happened += [(one.at, 1, one) for reed in bench.whereabouts.ever_handed_over() for one in deliveries(reed)]
-    happened.sort(key=lambda one: one[:2])
-    books: dict[str, list[Order]] = {}
-    for at, _, one in happened:
-        if isinstance(one, Statement):
-            _say(books.setdefault(order_key(one.subject), []), one)
-        elif (book := books.get(order_key(one.to))) is not None:
-            _deliver(book, one, at)
-    return sorted((order for book in books.values() for order in book), key=lambda order: order.placed)
-
-
 def order_key(name: str) -> str:
-    """The name of an order, or of who gets a reed, without what people leave out or put before it: "the quartet",
+    """Who an order is for, or who gets a reed, without what people leave out or put before it: "the quartet",
     "order 3"."""
     words = name.casefold().split()
     while len(words) > 1 and words[0] in ("order", "the"):
@@ -119,18 +144,110 @@ def order_key(name: str) -> str:
     return " ".join(words).removeprefix("#")
 
 
-def _say(book: list[Order], said: Statement) -> None:
-    facts = said.facts
-    if "count" in facts and (not book or not _open_at(book[-1], said.at)):
-        book.append(_with(Order(said.subject, "", 0, said.at), facts))
-    elif book:
-        book[-1] = _with(book[-1], facts)
+@dataclass(frozen=True, slots=True)
+class Book:
+    """All orders, in the order in which they were placed, and everything that went out, the earliest first: with the
+    order that it went to, and the price of that order where it was sold for none of its own."""
+
+    orders: tuple[Order, ...]
+    deliveries: tuple[Delivery, ...]
+
+    def of(self, name: str) -> list[Order]:
+        """The orders of a buyer, or the one that is called so: "Meier", "Meier/2"."""
+        key = order_key(name)
+        own = [order for order in self.orders if order_key(order.name) == key]
+        label = _LABEL.fullmatch(key)
+        if own or label is None:
+            return own
+        theirs = [order for order in self.orders if order_key(order.name) == label[1]]
+        return [order for order in theirs if order.place == int(label[2])]
 
 
-def _open_at(order: Order, at: datetime) -> bool:
-    """Whether an order was open at a moment. What is known of it already happened before, but for the returns."""
-    out = [d for d in order.deliveries if d.came_back is None or d.came_back > at]
-    return not order.done and len(out) < order.count
+def book(bench: Bench) -> Book:
+    """The orders of a log and what went out. Reads the reeds that were ever handed over, and no other."""
+    said = bench.beside.said(ORDERS)
+    at = {one.uid: one.at for one in said}
+    went = [one for reed in bench.whereabouts.ever_handed_over() for one in deliveries(reed)]
+    # What is said of an order, or went to it, cannot come before it, whatever day it is said of.
+    happened: list[tuple[datetime, int, Statement | Delivery]] = [
+        (max(one.at, at.get(one.subject, one.at)), 0, one) for one in said
+    ]
+    happened += [(max(one.at, at.get(one.order, one.at)), 1, one) for one in went]
+    happened.sort(key=lambda one: one[:2])
+    writing = _Writing()
+    for _, _, one in happened:
+        if isinstance(one, Statement):
+            writing.say(one)
+        else:
+            writing.deliver(one)
+    return writing.book()
+
+
+def orders(bench: Bench) -> list[Order]:
+    """All orders, in the order in which they were placed."""
+    return list(book(bench).orders) if bench.beside.said(ORDERS) else []
+
+
+class _Writing:
+    """The book as it is written, from what was said and what went out, in the order of time."""
+
+    def __init__(self) -> None:
+        self.placed: dict[str, Order] = {}
+        self.named: dict[str, list[str]] = {}
+        self.by_name: set[str] = set()
+        """The orders that were placed by their name alone, as earlier versions did."""
+        self.went: list[Delivery] = []
+
+    def say(self, said: Statement) -> None:
+        facts = said.facts
+        if "to" in facts:
+            if said.subject == said.uid:
+                self._place(said.uid, Order(str(facts["to"]), "", 0, said.at, uid=said.uid), facts)
+            elif said.subject in self.placed:
+                self.placed[said.subject] = _with(self.placed[said.subject], facts)
+            return
+        own = [uid for uid in self.named.get(order_key(said.subject), ()) if uid in self.by_name]
+        if "count" in facts and not (own and self.placed[own[-1]].open_at(said.at)):
+            self._place(said.uid, Order(said.subject, "", 0, said.at, uid=said.uid), facts)
+            self.by_name.add(said.uid)
+        elif own:
+            self.placed[own[-1]] = _with(self.placed[own[-1]], facts)
+
+    def _place(self, uid: str, order: Order, facts: Mapping[str, Value]) -> None:
+        self.placed[uid] = _with(order, facts)
+        self.named.setdefault(order_key(order.name), []).append(uid)
+
+    def deliver(self, one: Delivery) -> None:
+        uid = one.order if one.order in self.placed else self._by_name(one)
+        if uid is None:
+            self.went.append(replace(one, order=""))
+            return
+        delivery = replace(one, order=uid)
+        self.placed[uid] = replace(self.placed[uid], deliveries=(*self.placed[uid].deliveries, delivery))
+        self.went.append(delivery)
+
+    def _by_name(self, one: Delivery) -> str | None:
+        """The order that a reed counts for which names none."""
+        own = self.named.get(order_key(one.to), ())
+        fits = [uid for uid in own if self.placed[uid].instrument in ("", one.reed.instrument)]
+        return next((uid for uid in fits if self.placed[uid].open_at(one.at)), fits[-1] if fits else None)
+
+    def book(self) -> Book:
+        """The orders with their places, and what went out at the prices that hold now."""
+        found = []
+        for uid, order in self.placed.items():
+            own, out = self.named[order_key(order.name)], tuple(_priced(d, order) for d in order.deliveries)
+            found.append(replace(order, place=own.index(uid) + 1, places=len(own), deliveries=out))
+        went = (_priced(d, self.placed[d.order]) if d.order else d for d in self.went)
+        return Book(tuple(sorted(found, key=lambda order: order.placed)), tuple(went))
+
+
+def _priced(delivery: Delivery, order: Order) -> Delivery:
+    """What goes out for an order with a price is sold, unless it is said to be lent or given; at the order's price
+    where it has none of its own."""
+    terms = delivery.terms or ("sold" if order.price is not None else None)
+    price = order.price if terms == "sold" and delivery.price is None else delivery.price
+    return replace(delivery, terms=terms, price=price)
 
 
 def _with(order: Order, facts: Mapping[str, Value]) -> Order:
@@ -143,22 +260,33 @@ def _with(order: Order, facts: Mapping[str, Value]) -> Order:
         price=as_number(facts.get("price", order.price)),
         note=str(facts.get("note", order.note)),
         done=bool(facts.get("done", order.done)),
+        occasion=str(facts.get("occasion", order.occasion)),
     )
 
 
-def _deliver(book: list[Order], delivery: Delivery, at: datetime) -> None:
-    fits = [n for n, order in enumerate(book) if order.instrument in ("", delivery.reed.instrument)]
-    if fits:
-        place = next((n for n in fits if _open_at(book[n], at)), fits[-1])
-        book[place] = replace(book[place], deliveries=(*book[place].deliveries, delivery))
+def buyers(bench: Bench) -> list[str]:
+    """Whom orders are for, the latest first, each as the first order had it; reads no lineage."""
+    names: dict[str, str] = {}
+    for one in bench.beside.said(ORDERS):
+        name = str(one.facts.get("to", one.subject))
+        names[order_key(name)] = names.pop(order_key(name), name)
+    return list(reversed(names.values()))
 
 
 def said_open(bench: Bench, name: str) -> bool:
     """Whether an order of this name was placed and not said to be done, whatever went out; reads no lineage."""
-    key = order_key(name)
-    said = [one.facts for one in bench.beside.said(ORDERS) if order_key(one.subject) == key]
-    latest = next((facts for facts in reversed(said) if "done" in facts or "count" in facts), {})
-    return "count" in latest and not latest.get("done")
+    key, label = order_key(name), _LABEL.fullmatch(order_key(name))
+    keys = (key, label[1]) if label is not None else (key,)
+    standing: dict[str, bool] = {}
+    by_name: dict[str, str] = {}
+    for one in bench.beside.said(ORDERS):
+        who = order_key(str(one.facts.get("to", one.subject)))
+        if who in keys and ("count" in one.facts or "done" in one.facts):
+            if "to" not in one.facts:
+                by_name[one.uid] = who
+            which = who if "to" not in one.facts else by_name.get(one.subject, one.subject)
+            standing[which] = not one.facts.get("done", False)
+    return any(standing.values())
 
 
 def due(bench: Bench, within: int = 7) -> list[Order]:
@@ -168,10 +296,22 @@ def due(bench: Bench, within: int = 7) -> list[Order]:
     return sorted(pressing, key=lambda order: (order.due or date.max, order.placed))
 
 
+def lendings(found: Book) -> list[Delivery]:
+    """The reeds that were lent, or handed over nobody said how, so that they were to come back: those still out first,
+    the longest out on top, then those that came back, the latest first."""
+    lent = [d for d in found.deliveries if d.terms not in ("sold", "given")]
+    still = sorted((d for d in lent if d.came_back is None and not _over(d.reed)), key=lambda d: d.at)
+    back = [d for d in lent if d.came_back is not None]
+    return [*still, *sorted(back, key=lambda d: d.came_back or d.at, reverse=True)]
+
+
+def _over(reed: Reed) -> bool:
+    return reed.stage == "retired"
+
+
 def with_others(bench: Bench) -> list[Delivery]:
-    """The reeds that are lent, or handed over nobody said how, so that they may come back; the longest out first."""
-    out = [deliveries(reed)[-1] for reed in bench.whereabouts.handed_over()]
-    return sorted((d for d in out if d.terms not in ("sold", "given")), key=lambda d: d.at)
+    """The reeds that are lent and not back, the longest out first."""
+    return [d for d in lendings(book(bench)) if d.came_back is None]
 
 
 def when_due(day: date | None, today: date) -> str:
@@ -185,18 +325,29 @@ def when_due(day: date | None, today: date) -> str:
 
 
 def order_line(order: Order, today: date) -> str:
-    """An order in a line: "quartet: 1 of 3 english horn reeds out (142), due in 9 days, Thu 12 Mar"."""
-    out = f" ({tag_list(d.reed.label for d in order.out)})" if order.out else ""
+    """An order in a line: "quartet: 1 of 3 english horn reeds out (142), due in 9 days, Thu 12 Mar". Where not all that
+    went out was sold, how it went is told: "(1 sold, 142; 1 lent, 143)"."""
     state = when_due(order.due, today) if order.open else "done"
-    asked = plural(order.count, f"{order.instrument} reed")
-    return f"{order.name}: {len(order.out)} of {asked} out{out}, {state}"
+    return f"{order.label}: {len(order.out)} of {order.asked} out{_how_out(order)}, {state}"
+
+
+def _how_out(order: Order) -> str:
+    terms = {d.terms for d in order.out}
+    if not order.out:
+        return ""
+    if terms <= {"sold"} or terms == {None}:
+        return f" ({tag_list(d.reed.label for d in order.out)})"
+    groups = [(how, [d.reed.label for d in order.out if d.terms == how]) for how in (*TERMS, None)]
+    told = (f"{len(tags)} {how or 'handed over'}, {tag_list(tags)}" for how, tags in groups if tags)
+    return f" ({'; '.join(told)})"
 
 
 def orders_text(found: Iterable[Order], today: date) -> list[str]:
     """Orders in plain lines, with what came back and why."""
     lines: list[str] = []
     for order in found:
-        lines.append(order_line(order, today) + (f"; {order.note}" if order.note else ""))
+        price = f", {order.price:g} each" if order.price is not None else ""
+        lines.append(order_line(order, today) + price + (f"; {order.note}" if order.note else ""))
         lines += [f"  {_back(d)}" for d in order.deliveries if d.came_back is not None]
     return lines or ["No orders. To note one: order quartet 3 eh by 12 March"]
 
@@ -209,17 +360,23 @@ def _back(delivery: Delivery) -> str:
 
 def with_others_text(found: Iterable[Delivery], now: datetime) -> list[str]:
     """Lent reeds in plain lines."""
-    lines = [
-        f"{d.reed.label} ({d.reed.instrument}) {d.terms or 'handed over'} to {d.to or 'somebody'} {past(d.at, now)}"
-        for d in found
-    ]
+    lines = []
+    for d in found:
+        to = (
+            f"{d.reed.label} ({d.reed.instrument}) {d.terms or 'handed over'} to {d.to or 'somebody'} {past(d.at, now)}"
+        )
+        back = "" if d.came_back is None else f", {_back(d).removeprefix(f'{d.reed.label} ')}"
+        lines.append(to + back)
     return lines or ["No reed is lent."]
 
 
 def order_as_dict(order: Order) -> dict[str, object]:
     """An order as JSON takes it."""
     return {
+        "order": order.uid,
+        "label": order.label,
         "name": order.name,
+        "for": order.occasion or None,
         "instrument": order.instrument,
         "count": order.count,
         "placed": as_json.moment(order.placed),
@@ -241,6 +398,7 @@ def delivery_as_dict(delivery: Delivery) -> dict[str, object]:
         "to": delivery.to or None,
         "terms": delivery.terms,
         "price": delivery.price,
+        "unpaid": delivery.unpaid,
         "came_back": as_json.moment(delivery.came_back),
         "why": delivery.why or None,
     }

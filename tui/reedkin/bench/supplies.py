@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -131,11 +131,12 @@ def _tube(name: str, facts: Mapping[str, Value], carried: tuple[Reed, ...]) -> T
     return Tube(name, instrument, length, carried, holder, facts)
 
 
+_NOTHING: Mapping[str, Sequence[str]] = {}
 _TOLD = ("source", "diameter_mm", "gouge_mm", "shape", "harvest", "grams", "price")
 
 
-def lots_text(found: Iterable[Lot]) -> list[str]:
-    """Lots in plain lines: what it is, what is left, what became of its pieces."""
+def lots_text(found: Iterable[Lot], ends: Mapping[str, Sequence[str]] = _NOTHING) -> list[str]:
+    """Lots in plain lines: what it is, what is left, what became of its pieces; and what `ends` tells of it."""
     lines: list[str] = []
     for lot in found:
         told = [FACTS[n].told(lot.facts[n]) for n in _TOLD if n in lot.facts]
@@ -144,12 +145,13 @@ def lots_text(found: Iterable[Lot]) -> list[str]:
         of = f" of {lot.pieces}" if lot.pieces is not None else ""
         fates = [f"{len(reeds)} {name}" for name, reeds in lot.fates.items() if reeds]
         lines.append(f"  {left}{of}{', runs low' if lot.low else ''}; " + (", ".join(fates) or "none tied yet"))
+        lines += [f"  {line}" for line in ends.get(lot.name, ())]
     return lines or ["No cane is noted. To note some: lot 7 cane 11 mm 40 pieces from the spring harvest"]
 
 
-def tubes_text(found: Iterable[Tube]) -> list[str]:
-    """Tubes in plain lines: the free ones first, then where each is and what it carried before; those that went with a
-    reed sold or given are counted at the end."""
+def tubes_text(found: Iterable[Tube], ends: Mapping[str, Sequence[str]] = _NOTHING) -> list[str]:
+    """Tubes in plain lines: the free ones first, then where each is and what it carried before, and what `ends` tells
+    of it; those that went with a reed sold or given are counted at the end."""
     tubes = list(found)
     here = [tube for tube in tubes if not tube.gone]
     if not tubes:
@@ -160,6 +162,7 @@ def tubes_text(found: Iterable[Tube]) -> list[str]:
         earlier = [reed for reed in tube.reeds if reed is not tube.holder]
         before = f"; before: {tag_list(reed.label for reed in earlier)}" if earlier else ""
         lines.append(f"{tube.name}{f' ({what})' if what else ''} {_where(tube)}{before}")
+        lines += [f"  {line}" for line in ends.get(tube.name, ())]
     if gone := len(tubes) - len(here):
         lines.append(f"{plural(gone, 'tube')} gone with reeds sold or given")
     return lines

@@ -30,6 +30,10 @@ class Whereabouts:
         """The reeds that are with somebody else, oldest first."""
         return [reed for reed in self.ever_handed_over() if reed.stage == HANDED_OVER]
 
+    def any_went_out(self) -> bool:
+        """Whether a reed was ever with somebody else; reads none."""
+        return bool(self._handed)
+
     def ever_handed_over(self) -> list[Reed]:
         """The reeds that are or were with somebody else, oldest first, and maybe some that were not. Reads no other."""
         return [self._lineages.reed(one) for one in self._headings.reeds() if one in self._handed]

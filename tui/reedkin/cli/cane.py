@@ -16,13 +16,14 @@ from reedkin.errors import InputError
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("lot", metavar="LOT", nargs="?", help="one lot, with the reeds tied from it; else all")
+    parser.add_argument("--ends", action="store_true", help="what ended their reeds, and how long they lasted")
     add_json(parser)
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    cane = ask(context, CaneQuestion())
+    cane = ask(context, CaneQuestion(args.ends))
     if args.lot is not None:
-        cane = Cane((_named(cane.lots, args.lot),))
+        cane = Cane((_named(cane.lots, args.lot),), cane.ends)
     tell(cane, args.json)
     if args.lot is not None and not args.json:
         fates = cane.lots[0].fates.items()

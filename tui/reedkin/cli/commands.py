@@ -37,6 +37,8 @@ COMMANDS = (
     Command("case", "case", "what to play: the reeds in service and nearly so, in order for an occasion"),
     Command("ready", "ready", "will there be enough good reeds on a day, and how many blanks to tie"),
     Command("orders", "orders", "reeds for others: what is due, what went where, what came back"),
+    Command("people", "people", "who has which reeds, what came back and why, whose need replacing"),
+    Command("money", "money", "what came in and went out by month and year, and what is owed"),
     Command("card", "card", "the card that goes with a reed handed over, to print"),
     Command("week", "week", "a week in review: made, played, retired, what runs low, what is due"),
     Command("cane", "cane", "the lots of cane and what became of their pieces"),

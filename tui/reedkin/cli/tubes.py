@@ -11,8 +11,9 @@ from reedkin.cli.options import add_json
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--ends", action="store_true", help="what ended their reeds, and how long they lasted")
     add_json(parser)
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    return tell(ask(context, TubesQuestion()), args.json)
+    return tell(ask(context, TubesQuestion(args.ends)), args.json)

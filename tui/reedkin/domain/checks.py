@@ -18,7 +18,7 @@ from reedkin.domain.words import NEVER
 _LONGER_BY_MM = 0.2
 """A measure this much above the last is within the reading of a ruler."""
 _FAR_FROM_TARGET_MM = 8
-_OF_ONE_GONE = ("noted", "scored", "returned", "retired")
+_OF_ONE_GONE = ("noted", "scored", "returned", "retired", "heard")
 """What may be heard of a reed that was sold or given away."""
 
 
@@ -171,7 +171,7 @@ def _judge_marks(kind: str, facts: Facts, before: State, after: State) -> Iterat
 def _judge_stage(kind: str, facts: Facts, before: State) -> Iterator[Objection]:
     if kind in BEGINNINGS:
         yield Objection("impossible", "it is begun already")
-    elif before.stage == RETIRED and kind not in ("noted", "scored", "measured"):
+    elif before.stage == RETIRED and kind not in ("noted", "scored", "measured", "heard"):
         yield Objection("impossible", f"it is retired ({before.cause}); strike its retirement first, or tie a new one")
     elif before.stage == HANDED_OVER and kind == "handed over":
         yield Objection("odd", "it is handed over already")
@@ -180,6 +180,8 @@ def _judge_stage(kind: str, facts: Facts, before: State) -> Iterator[Objection]:
         yield Objection("odd", f"it was {before.terms}{to}; if it is back, write return first")
     elif before.stage != HANDED_OVER and kind == "returned":
         yield Objection("odd", "it was not handed over")
+    elif before.stage not in (HANDED_OVER, RETIRED) and kind == "heard":
+        yield Objection("odd", "it is with nobody else; an earlier one of its tag is written 12/1")
     if kind == "retired" and facts.get("cause") == NEVER and before.playings:
         yield Objection("odd", f"it has been played {plural(before.playings, 'time')}", "cause")
     if kind == "wired" and facts.get("wire") in ("off", "moved") and before.wire is None:

@@ -160,8 +160,18 @@ def _saved(kind: str, facts: Facts) -> list[str]:
 
 
 def _handed_over(kind: str, facts: Facts) -> list[str]:
-    words = (_fact(facts, "terms") or "handed over", _with("to", facts, "to"), _with("for", facts, "price"))
+    unpaid = "(not paid yet)" if facts.get("unpaid") is True else ""
+    words = (_fact(facts, "terms") or "handed over", _with("to", facts, "to"), _with("for", facts, "price"), unpaid)
     return [" ".join(w for w in words if w)]
+
+
+def _heard(kind: str, facts: Facts) -> list[str]:
+    ended = f"{_fact(facts, 'cause')} {_with('after', facts, 'after_days')}"
+    serves = (
+        {True: "still serves", False: "not in use"}.get(facts.get("serving") is True, "") if "serving" in facts else ""
+    )
+    said = [one for one in (ended.strip(), serves, *_scores(facts)) if one]
+    return [f"heard of it: {said[0]}", *said[1:]] if said else ["heard of it"]
 
 
 def _retired(kind: str, facts: Facts) -> list[str]:
@@ -194,6 +204,7 @@ _DESCRIBE = {
     "scored": _scored,
     "saved": _saved,
     "handed over": _handed_over,
+    "heard": _heard,
     "retired": _retired,
     "assigned": _assigned,
 }

@@ -17,7 +17,7 @@ Value = str | int | float | bool | tuple[str, ...]
 Facts = Mapping[str, Value]
 Type = Literal["number", "whole", "word", "choice", "parts", "yes", "pitch", "date"]
 
-_MEASURES = {"°C": "degC", "turns": "", "pieces": "", "reeds": ""}
+_MEASURES = {"°C": "degC", "turns": "", "pieces": "", "reeds": "", "days": ""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +172,10 @@ _ALL = (
     Fact("how", "how", "word"),
     Fact("terms", "terms", "choice", choices=TERMS),
     Fact("to", "to", "word"),
+    Fact("order", "order", "word"),
+    Fact("serving", "still serves", "yes"),
+    Fact("after_days", "after", "number", "days", 0, 3650, None, 1000),
+    Fact("unpaid", "not paid yet", "yes"),
     Fact("cause", "cause", "choice", choices=CAUSES),
     Fact("trial", "trial", "word"),
     Fact("arm", "way", "word"),
@@ -252,7 +256,8 @@ KINDS: Mapping[str, Kind] = {
         Kind("cleaned", ("how",)),
         Kind("soaked", ("how", "minutes")),
         Kind("saved", ("occasion", "due"), (("occasion",),)),
-        Kind("handed over", ("terms", "to", "price")),
+        Kind("handed over", ("terms", "to", "price", "order", "unpaid")),
+        Kind("heard", ("cause", "after_days", "score", "serving"), (("cause", "score", "serving", "note"),)),
         Kind("returned", ()),
         Kind("retired", ("cause",), (("cause",),)),
         Kind("noted", (), (("note",),)),
@@ -269,7 +274,8 @@ BESIDE: Mapping[str, Kind] = {
     "sessions": Kind("session", ("room_c", "humidity_pct", "knife_fresh")),
     "lots": Kind("lot", ("diameter_mm", "grams", "pieces", "left", "price", "source", "harvest", "gouge_mm", "shape")),
     "tubes": Kind("tube", ("tube_mm", "instrument", "price", "source")),
-    "orders": Kind("order", ("count", "instrument", "due", "price", "done")),
+    "orders": Kind("order", ("to", "count", "instrument", "due", "price", "occasion", "done")),
+    "payments": Kind("payment", ("to", "price")),
     "targets": Kind("targets", _TARGETS),
     "trials": Kind("trial", ("trial", "ways", "instrument", "planned", "looked")),
     "settings": Kind("settings", ("a4_hz", "public", "belief_one_in", "belief_times", *PRICES, *WEIGHTS)),

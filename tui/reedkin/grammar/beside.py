@@ -6,16 +6,18 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from reedkin.bench.accounts import PAYMENTS
 from reedkin.bench.bench import Bench
-from reedkin.bench.orders import ORDERS, order_key, orders, said_open
+from reedkin.bench.orders import ORDERS
 from reedkin.bench.sessions import WorkSession
 from reedkin.bench.settings import SETTINGS_SUBJECT
 from reedkin.bench.trials import TRIALS, Trial
-from reedkin.domain.describe import plural
 from reedkin.domain.facts import BESIDE, FACTS, Value
 from reedkin.domain.instruments import instrument_named
+from reedkin.domain.known import number
 from reedkin.grammar.actions import BesideAction
 from reedkin.grammar.facts import read_facts
+from reedkin.grammar.order_clause import name_and_rest, which_order
 from reedkin.grammar.tokens import Problem, Token
 from reedkin.grammar.trial_clause import as_trial, clash, read_trial
 from reedkin.grammar.verbs import Verb
@@ -38,6 +40,7 @@ class BesideReader:
         self._started = False
         self._trials: set[str] = set()
         self._starting: list[Trial] = []
+        self._ordered = False
 
     def read(self, verb: Verb, head: Token, words: Sequence[Token]) -> BesideAction | None:
         """What a clause says; None, and a problem, where it is not understood."""
@@ -54,7 +57,11 @@ class BesideReader:
         if not facts:
             self._wanting(verb, head, words)
         elif verb.table == ORDERS:
-            self._order(head, words[-1], subject, facts)
+            subject = self._order(head, words[-1], subject, facts, read.in_all)
+        elif verb.table == PAYMENTS:
+            subject, facts = "", {"to": subject, **facts}
+            if "price" not in facts:
+                self._wanting(verb, head, words)
         elif verb.table == TRIALS and "started" in facts:
             if why := clash(facts, self._starting, self.bench):
                 self._problem(head, words[-1], why)
@@ -85,6 +92,8 @@ class BesideReader:
         if not words:
             self._problem(head, head, f"which {verb.word}? such as {verb.example}", waiting=True)
             return None, words, {}
+        if verb.table in (ORDERS, PAYMENTS):
+            return *name_and_rest(words, self.bench), {}
         if verb.table != "targets":
             known = {name.casefold(): name for name in self.bench.beside.subjects(verb.table or "")}
             return known.get(words[0].text.casefold(), words[0].text), words[1:], {}
@@ -95,32 +104,21 @@ class BesideReader:
         self._problem(words[0], words[0], f"{words[0].text} is not an instrument known here; such as {verb.example}")
         return None, words, {}
 
-    def _order(self, head: Token, last: Token, subject: str, facts: dict[str, Value]) -> None:
-        """An order that is not open needs a number of reeds; its instrument goes without saying: that of the last order
-        of this name, or else as with a tying."""
-        if said_open(self.bench, subject):
-            if "done" in facts:
-                self._missing(head, last, subject)
-            return
-        if "done" in facts:
-            self._problem(head, last, f"there is no open order {subject}")
-        elif "count" not in facts:
-            self._problem(head, last, f"how many reeds? such as order {subject} 3 eh by 12 March", waiting=True)
-        elif "instrument" not in facts:
-            before = self.bench.beside.subjects(ORDERS).get(subject, {}).get("instrument")
-            instrument = before or self.bench.headings.latest_instrument()
-            if instrument is None:
-                self._problem(head, last, f"for which instrument? such as order {subject} 3 eh", waiting=True)
+    def _order(self, head: Token, last: Token, name: str, facts: dict[str, Value], in_all: bool) -> str:
+        """The order that a line is about."""
+        price, count = number(facts, "price"), number(facts, "count")
+        if in_all and price is not None:
+            if count is None:
+                self._problem(head, last, "what does each of them cost? such as 25 each")
             else:
-                facts["instrument"] = instrument
-
-    def _missing(self, head: Token, last: Token, subject: str) -> None:
-        """An order that is said to be done with reeds missing is a question."""
-        key = order_key(subject)
-        order = next((o for o in reversed(orders(self.bench)) if order_key(o.name) == key and o.open), None)
-        if order is not None:
-            said = f"{len(order.out)} of {plural(order.count, 'reed')} are out: done all the same?"
-            self.problems.append(Problem(head.start, last.end, said, "odd"))
+                facts["price"] = round(price / count, 4)
+        if self._ordered and "count" not in facts:
+            self._problem(head, last, "one line places an order, or says something of one that is there")
+        said = which_order(name, facts, self.bench, head, last)
+        if said.problem is not None:
+            self.problems.append(said.problem)
+        self._ordered = True
+        return said.subject
 
     def _trial(self, head: Token, words: Sequence[Token]) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
         clause = read_trial(head, words, self.bench, self.now)

@@ -25,7 +25,7 @@ _LIKELY = {
     BLANK: "scrape measure clip crow wire tube",
     IN_PROGRESS: "scrape clip crow measure wire tube play",
     IN_SERVICE: "play scrape clip score clean crow soak retire",
-    HANDED_OVER: "return note play",
+    HANDED_OVER: "return heard note play",
     RETIRED: "note score measure",
     None: "tie join session",
 }

@@ -14,7 +14,8 @@ from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.measures import is_numeric, is_plain, measure_at
-from reedkin.grammar.spoken import SMALL, plain_measures
+from reedkin.grammar.prices import plain_prices, takes_price
+from reedkin.grammar.spoken import SMALL, days_after, plain_measures
 from reedkin.grammar.tags import expand
 from reedkin.grammar.tokens import Problem, Token, cited
 from reedkin.grammar.verbs import Slot, Verb, implied, in_full
@@ -48,6 +49,8 @@ class FactsRead:
     problems: list[Problem] = field(default_factory=list)
     tubes: tuple[str, ...] = ()
     """Where several tubes are named ("#4-6"), each of them."""
+    in_all: bool = False
+    """Whether the price is that of all reeds together."""
     only: bool = False
     """Whether nothing is to be put in that is not said."""
     awaits: Slot | None = None
@@ -79,6 +82,10 @@ class _FactsReader:
         self.verb, self.words = verb, plain_measures(words) if measured else list(words)
         self.clock, self.now = clock, now
         self.out = FactsRead(facts=dict(verb.preset))
+        if verb.kind == "heard":
+            self.words = days_after(self.words)
+        if takes_price(verb):
+            self.words, self.out.in_all = plain_prices(self.words, verb)
         if head is not None and (said := implied(head.text)):
             self.out.facts |= said
             self.out.spans |= dict.fromkeys(said, (head.start, head.end))

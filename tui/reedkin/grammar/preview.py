@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
+from reedkin.bench.accounts import PAYMENTS
 from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.bench import Bench
+from reedkin.bench.orders import ORDERS, book
 from reedkin.bench.trials import ASSIGNED, TRIALS, start_words, trials
 from reedkin.domain.cautions import cautions_for
 from reedkin.domain.describe import describe, duration, mm
@@ -18,7 +20,7 @@ from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 
 _ONE = {
     "lots": "lot", "targets": "targets of", "settings": "settings", "sessions": "session", "orders": "order",
-    "tubes": "tube",
+    "tubes": "tube", "payments": "payment of",
 }  # fmt: skip
 
 
@@ -66,7 +68,19 @@ def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
     when = _at(first.at, reading)
     note = f" “{first.note}”" if first.note else ""
     what = "note" if first.kind == "noted" else describe(first.kind, first.facts)
+    what += _for_orders(reeds, bench)
     return f"{tag_list(a.tag for a in reeds)}: {what}{note}{when}" + (f" → {does}" if does else "")
+
+
+def _for_orders(actions: Sequence[ReedAction], bench: Bench) -> str:
+    """The order that reeds go to and how many of it are out then: " for its order of 3 oboe reeds (2 out then)"."""
+    uid = actions[0].facts.get("order")
+    order = next((one for one in book(bench).orders if one.uid == uid), None) if uid is not None else None
+    if order is None:
+        return ""
+    which = f"order {order.label}" if order.places > 1 else "the order"
+    price = f" at {order.price:g}" if order.price is not None and "price" not in actions[0].facts else ""
+    return f"{price}, for {which} ({len(order.out) + len(actions)} of {order.asked} out then)"
 
 
 def _at(moment: datetime, reading: Reading) -> str:
@@ -154,7 +168,11 @@ def _beside(action: BesideAction) -> str:
 def beside_words(table: str, subject: str, facts: Facts) -> str:
     """What is said of a thing beside the reeds: "lot 7: weight 250 g", "session starts 12 Mar 10:07, room 20 °C"."""
     does, said = "", []
+    if table in (ORDERS, PAYMENTS) and "to" in facts:
+        subject = str(facts["to"])
     for name, value in facts.items():
+        if table in (ORDERS, PAYMENTS) and name == "to":
+            continue
         if name in ("started", "ended"):
             does = f" {'starts' if name == 'started' else 'ends'} {datetime.fromisoformat(str(value)):%d %b %H:%M}"
         elif name == "knife_fresh":

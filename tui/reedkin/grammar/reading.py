@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
@@ -18,6 +17,7 @@ from reedkin.grammar.assigning import assigned
 from reedkin.grammar.beside import BesideReader
 from reedkin.grammar.clauses import Clause, Tag, parts_of
 from reedkin.grammar.facts import FactsRead
+from reedkin.grammar.handing import Handing
 from reedkin.grammar.retagging import read_retag
 from reedkin.grammar.tags import tag_problem
 from reedkin.grammar.tokens import Problem, Token
@@ -25,8 +25,6 @@ from reedkin.grammar.verbs import Verb
 
 __all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again"]
 
-_NAME_AND_NUMBER = re.compile(r"(.*[^\W\d].*?) [€$£]?(\d+(?:[.,]\d+)?)(?: ?[€$£])?")
-_NAME_AND_DAY = re.compile(r".+ (?:until|till) .+", re.IGNORECASE)
 _OF_A_SESSION = {"start": "start", "begin": "start", "end": "end", "stop": "end"}
 
 
@@ -94,6 +92,8 @@ class _LineReader:
 
     def __post_init__(self) -> None:
         self.now = self.bench.clock.now()
+        self.handing = Handing(self.bench)
+        self.together = 1
         self.parts = parts_of(self.line, self.bench)
         self.when = self.parts.when
         self.beside = BesideReader(self.bench, self.when.at if self.when is not None else self.now, self.problems)
@@ -286,6 +286,7 @@ class _LineReader:
 
     def _on_reeds(self, head: Token, verb: Verb, read: FactsRead, reeds: Sequence[_Working]) -> None:
         several = len(reeds) > 1
+        self.together = len(reeds)
         tubes: Sequence[str | None] = [None] * len(reeds)
         if several and read.tubes:
             tubes = read.tubes
@@ -320,26 +321,34 @@ class _LineReader:
         facts = self._filled(verb, read, working)
         if tube is not None:
             facts["tube"] = tube
+        asked = self._handed(facts, read, working) if verb.kind == "handed over" else ()
         targets = self.bench.settings.targets(str(facts["instrument"])) if "instrument" in facts else None
         usual = self.bench.own_ranges.usual(verb.kind, working.state, facts)
         findings = judge(verb.kind, facts, working.state, read.note, targets, usual)
         reed = working.reed
         begun = reed.begun if reed is not None and working.state is not None else None
-        findings += judge_time(working.at, self.now, begun)
+        findings += [*asked, *judge_time(working.at, self.now, begun)]
         if self.amends is None:
             findings += _said_again(working, verb.kind, facts, read.note)
         if begins(verb.kind):
             findings += self._tube_in_use(facts, reed)
         if verb.kind == "retired" and self.amends is None:
             findings += _used_later(working)
-        if verb.kind == "handed over":
-            findings += _price_in_name(facts, self.bench)
         if not any(f.severity == "impossible" for f in findings):
             before, after = working.state, advance(working.state or State(), verb.kind, facts)
             ident = reed.id if reed is not None else None
             self.actions.append(ReedAction(working.tag, ident, verb.kind, facts, working.at, read.note, before, after))
             working.state = after
         return findings
+
+    def _handed(self, facts: dict[str, Value], read: FactsRead, working: _Working) -> list[Objection]:
+        """Settle to which order a reed goes and for what: a price of all together is shared among them."""
+        price = facts.get("price")
+        if read.in_all and isinstance(price, (int, float)):
+            facts["price"] = round(price / self.together, 4)
+        instrument = working.state.instrument if working.state is not None else ""
+        was = self.amends.facts if self.amends is not None else {}
+        return list(self.handing.settle(facts, instrument, working.at, was))
 
     def _filled(self, verb: Verb, read: FactsRead, working: _Working) -> dict[str, Value]:
         """The facts as typed, with what goes without saying put in: as last time, the bench clock's minutes."""
@@ -390,18 +399,3 @@ def _used_later(working: _Working) -> Iterator[Objection]:
     later = [s for s in working.reed.standing if s.at > working.at and s.kind != "noted"] if working.reed else []
     if later:
         yield Objection("odd", f"it was {later[-1].kind} after that, {later[-1].at:%d %b %Y %H:%M}")
-
-
-def _price_in_name(facts: Facts, bench: Bench) -> Iterator[Objection]:
-    """A number behind the name of who gets a reed, which may be what was paid, unless an order is called so; or the day
-    when it comes back."""
-    from reedkin.bench.orders import ORDERS, order_key  # not before the first paint
-
-    to = facts.get("to")
-    if isinstance(to, str) and _NAME_AND_DAY.fullmatch(to):
-        yield Objection("odd", f"{to} is taken as the name; a day to come back is kept only in a note, in quotes", "to")
-    found = _NAME_AND_NUMBER.fullmatch(to) if isinstance(to, str) and "price" not in facts else None
-    if found is not None and order_key(found[0]) not in {order_key(one.subject) for one in bench.beside.said(ORDERS)}:
-        name, number = found[1].removesuffix(" for"), found[2]
-        said = f"{found[0]} is taken as the name; if {number} was paid, write {name} price {number}"
-        yield Objection("odd", f"there is no order {number}" if name.casefold() == "order" else said, "to")

@@ -22,7 +22,7 @@ BEFORE_VERB = frozenset((
 CALLED = frozenset(("reed", "reeds", "no.", "nr", "nr.", "n°", "nº", "number", "numbers", "no"))
 """Words before a reed's tag that say that it is one."""
 
-_NUMBERS = {
+NUMBER_WORDS = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
     "eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60,
 }  # fmt: skip
@@ -61,7 +61,7 @@ def plain_measures(words: Sequence[Token]) -> list[Token]:
 def _may_be_said(token: Token) -> bool:
     text = token.text.lower()
     return token.kind == "word" and (
-        text in _NUMBERS or text in ("a", "an", "half", "quarter", "and") or _VULGAR.fullmatch(text) is not None
+        text in NUMBER_WORDS or text in ("a", "an", "half", "quarter", "and") or _VULGAR.fullmatch(text) is not None
     )
 
 
@@ -71,7 +71,7 @@ def _in_figures(words: Sequence[Token]) -> Iterator[Token]:
     while place < len(words):
         token = words[place]
         phrase = next((p for p in _PHRASES if said[place : place + len(p[0])] == list(p[0])), None)
-        number = _NUMBERS.get(said[place])
+        number = NUMBER_WORDS.get(said[place])
         behind = said[place + 1] if place + 1 < len(words) else ""
         half = said[place].isdecimal() and said[place + 1 : place + 4] == ["and", "a", "half"]
         vulgar = _VULGAR.fullmatch(token.text) if token.kind == "word" else None
@@ -90,3 +90,31 @@ def _in_figures(words: Sequence[Token]) -> Iterator[Token]:
         else:
             yield token
             place += 1
+
+
+_DAYS = {"day": 1, "week": 7, "month": 30.44, "year": 365.25}
+
+
+def days_after(words: Sequence[Token]) -> list[Token]:
+    """The words with "after three weeks" in days, and "worn out" as one word."""
+    found: list[Token] = []
+    said = [token.text.lower().rstrip(".,") if token.kind == "word" else "" for token in words]
+    place = 0
+    while place < len(words):
+        behind = said[place + 1 : place + 3]
+        if said[place] == "worn" and behind[:1] == ["out"]:
+            found.append(Token("worn", words[place].start, words[place + 1].end))
+            place += 2
+        elif said[place] == "after" and len(behind) == 2 and (days := _days(*behind)) is not None:
+            found += [words[place], Token(f"{days}", words[place + 1].start, words[place + 2].end)]
+            place += 3
+        else:
+            found.append(words[place])
+            place += 1
+    return found
+
+
+def _days(count: str, unit: str) -> int | None:
+    each = _DAYS.get(unit.removesuffix("s"))
+    number = 1 if count in ("a", "an") else NUMBER_WORDS.get(count, int(count) if count.isdecimal() else None)
+    return None if each is None or number is None or number > 10_000 else round(each * number)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 
 from reedkin.bench.bench import Bench
-from reedkin.bench.orders import ORDERS, said_open
+from reedkin.bench.orders import ORDERS, buyers, said_open
 from reedkin.bench.trials import TRIALS, trials
 from reedkin.domain.facts import FACTS
 from reedkin.domain.instruments import instrument_named
@@ -14,6 +14,7 @@ from reedkin.domain.reeds import State
 from reedkin.domain.words import INSTRUMENTS, NEVER
 from reedkin.grammar.beside import PAIRED, paired
 from reedkin.grammar.facts import read_facts
+from reedkin.grammar.order_clause import name_and_rest
 from reedkin.grammar.tokens import Token
 from reedkin.grammar.verbs import Slot, Verb
 from reedkin.grammar.vocabulary import TAKES_REST
@@ -94,10 +95,13 @@ class Suggestions:
         if table == "settings":
             return self._past_setting(list(paired(words)))
         if table in _NAMED:
-            said, used = self.bench.beside.subjects(table), self.bench.headings.known(_NAMED[table])
-            known = dict.fromkeys((*reversed(list(said)), *used))
+            said = buyers(self.bench) if table == ORDERS else reversed(list(self.bench.beside.subjects(table)))
+            known = dict.fromkeys((*said, *self.bench.headings.known(_NAMED[table])))
             self._subject = None if words else [word_for(table, name) for name in islice(known, _MOST_KNOWN)]
-            self._open_order = bool(words) and table == ORDERS and said_open(self.bench, words[0].text)
+            if words and table == ORDERS:
+                name, rest = name_and_rest(words, self.bench)
+                self._open_order = said_open(self.bench, name)
+                return rest
             return words[1:]
         if table == "targets":
             count = next((n for n in (2, 1) if instrument_named(" ".join(w.text for w in words[:n]))), 0)

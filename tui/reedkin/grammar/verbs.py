@@ -63,7 +63,7 @@ _MADE_OF = (
 )
 _MARKS = _slots(tip_from_mm="tip", heart_from_mm="heart")
 _SUBSCORES = _slots(**{name: name for name in SCORES})
-_HANDED_OVER = _slots(to="to", price="for price")
+_HANDED_OVER = (*_slots(to="to", price="for price"), Slot("unpaid", flags={"unpaid": True, "paid": False}))
 _METALS = ("brass", "copper", "silver", "steel", "bronze")
 
 VERBS: tuple[Verb, ...] = (
@@ -116,7 +116,11 @@ VERBS: tuple[Verb, ...] = (
     Verb("sell", "handed over", _HANDED_OVER, "sell to the quartet for 30", text="to", preset={"terms": "sold"}),
     Verb("lend", "handed over", _HANDED_OVER, "lend to a pupil", text="to", preset={"terms": "lent"}),
     Verb("give", "handed over", _HANDED_OVER, "give to a pupil", text="to", preset={"terms": "given"}),
-    Verb("hand", "handed over", _HANDED_OVER, "hand over to the quartet", text="to", filler="over"),
+    Verb("hand", "handed over", _HANDED_OVER, "hand over to the quartet", text="to", filler="over", letter="h"),
+    Verb("heard", "heard",
+         (Slot("cause", ("cause",), bare=True), Slot("score", ("score",), bare=True), Slot("after_days", ("after",)),
+          Slot("serving", flags={"still": True, "unused": False})),
+         'heard worn after 21 days  or  heard 8 "loves it"', "what was heard of it?", text="note"),
     Verb("return", "returned", example='return "a corner gone"', text="note"),
     Verb("retire", "retired", (Slot("cause", ("cause",), bare=True),), "retire cracked @yesterday", "of what?",
          letter="r", idle=("out", "as", "because")),
@@ -149,10 +153,11 @@ VERBS: tuple[Verb, ...] = (
     ),
     Verb(
         "order", "order",
-        (Slot("count", ("reeds", "reed"), bare=True), _INSTRUMENT, *_slots(due="by on", price="for price"),
-         Slot("done", flags={"done": True})),
+        (Slot("count", ("reeds", "reed"), bare=True), _INSTRUMENT,
+         *_slots(due="by on", price="for price", occasion="occasion"), Slot("done", flags={"done": True})),
         "order quartet 3 eh by 12 March  or  order quartet done", table="orders",
     ),
+    Verb("paid", "payment", (Slot("price", ("price",), bare=True),), "paid quartet 50", "how much?", table="payments"),
     Verb(
         "set", "settings",
         (Slot("a4_hz", ("a4",)), Slot("public", ("public",)),

@@ -24,7 +24,8 @@ _ONLY_BARE = ("tied", "clipped", "tubed", "measured", "scored")
 
 
 def as_line(kind: str, facts: Facts, at: datetime | None = None, note: str = "") -> str:
-    """The entry line (without a tag) that reads back to these facts, time and note.
+    """The entry line (without a tag) that reads back to these facts, time and note. Which order a reed went to is
+    not among them: it stays as it is while whom it went to does.
 
     Raises InputError for what the program records by itself and nobody types.
     """
@@ -98,7 +99,9 @@ def _words(verb: Verb, slot: Slot, text: str) -> str:
     if slot.fact not in TAKES_REST:
         return text if _PLAIN_WORD.fullmatch(text) and text.lower() not in slot.words else quoted(text)
     meaningful = {word for other in verb.slots for word in other.words} & set(text.lower().split(" "))
-    return text if _PHRASE.fullmatch(text) and not meaningful else quoted(text)
+    a_day = slot.fact == "how" and any(c.isdecimal() for c in text)  # "12 March" behind clean is when it was done
+    plain = _PHRASE.fullmatch(text) and not meaningful and not a_day
+    return text if plain else quoted(text)
 
 
 def _plain(value: Value) -> str:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from reedkin.answers.yields.yields import Yield
     from reedkin.study.ticks import Tick
 
-VIEWS = ("week", "yield and cost", "steadiness", "cane and tubes", "orders")
+VIEWS = ("week", "yield and cost", "steadiness", "cane and tubes", "orders", "people", "money")
 """What `v` goes through."""
 _WEEKS = 520
 """So many weeks one can go back."""
@@ -123,16 +123,44 @@ def _supplies(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     from reedkin.answers.cane.question import CaneQuestion
     from reedkin.answers.tubes.question import TubesQuestion
 
-    cane, carried = CaneQuestion().answer(asked, tick).lines(), TubesQuestion().answer(asked, tick).lines()
+    cane, carried = (
+        CaneQuestion(ends=True).answer(asked, tick).lines(),
+        TubesQuestion(ends=True).answer(asked, tick).lines(),
+    )
     return Page(("cane", "tubes")[page.part], 2, _stressed((cane, carried)[page.part]), (*cane, "", *carried))
 
 
 def _orders(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     """Open orders, those due first on top, then those that are done, the latest first; and reeds that are lent."""
     from reedkin.answers.orders.question import OrdersQuestion
+    from reedkin.bench.accounts import owed_text
 
     found = OrdersQuestion().answer(asked, tick)
-    text = [*replace(found, orders=found.by_due(), lent=()).lines(), "", *found.lent_lines()]
+    text = [*replace(found, orders=found.by_due(), lent=(), accounts=()).lines(), "", *found.lent_lines()]
+    text += owed_text(found.accounts)
+    return Page("", 1, _stressed(text), tuple(text))
+
+
+def _people(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
+    """Everybody who ordered, has or had reeds; or one of them, with all that is known."""
+    from reedkin.answers.people.question import PeopleQuestion
+
+    every = PeopleQuestion().answer(asked, tick)
+    parts = 1 + len(every.people)
+    part = page.part % parts
+    if not part:
+        text = every.lines()
+        return Page("everybody" if every.people else "", parts, _stressed(text), tuple(text))
+    one = every.people[part - 1]
+    text = replace(every, people=(one,), whole=True).lines()
+    return Page(one.name, parts, _stressed(text), tuple(text))
+
+
+def _money(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
+    """What came in and went out by month and year, and what is owed."""
+    from reedkin.answers.money.question import MoneyQuestion
+
+    text = MoneyQuestion().answer(asked, tick).lines()
     return Page("", 1, _stressed(text), tuple(text))
 
 
@@ -148,4 +176,12 @@ def _stressed(text: Sequence[str]) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-_PAGES: Sequence[Callable[[Asked, PageQuestion, Tick], Page]] = (_week, _yield, _steady, _supplies, _orders)
+_PAGES: Sequence[Callable[[Asked, PageQuestion, Tick], Page]] = (
+    _week,
+    _yield,
+    _steady,
+    _supplies,
+    _orders,
+    _people,
+    _money,
+)

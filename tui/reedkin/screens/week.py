@@ -1,5 +1,5 @@
 """The maker's week: what was made and played, what runs low and what is due; and by turns what blanks yield and cost,
-how steady the hand is, cane and tubes, orders."""
+how steady the hand is, cane and tubes, orders, people, money."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ class WeekScreen(AskingScreen):
     TITLE = "week"
     CSS_PATH = "week.tcss"
     KEYS: ClassVar[Keys] = (
-        Key({"v": "view"}, "Week, yield and cost, steadiness, cane and tubes, orders", "view"),
+        Key({"v": "view"}, ", ".join(VIEWS).capitalize(), "view"),
         # The page under the focus would else take the arrows to scroll sideways.
         Key(
             {"left": "part(1)", "right": "part(-1)"},
@@ -70,7 +70,8 @@ class WeekScreen(AskingScreen):
 
     def _show_page(self, page: Page | None) -> None:
         self._page = page
-        shown = [Run("v", "strong"), Run(f" {VIEWS[self._view]}  ", "target")]
+        which = f" {VIEWS[self._view]} ({self._view + 1} of {len(VIEWS)})  "
+        shown = [Run("v", "strong"), Run(which, "target")]
         if page is not None:
             shown += [Run("←→ " if page.parts > 1 else "", "strong"), Run(page.part, "target")]
         self.query_one("#chosen", Static).update(styled([shown]))

@@ -1,4 +1,4 @@
-"""What is due this week, in one quiet line; none where nothing is."""
+"""What is due this week, and whose reed needs replacing soon, in one quiet line; none where nothing is."""
 
 from __future__ import annotations
 
@@ -17,19 +17,19 @@ if TYPE_CHECKING:
     from datetime import date
 
     from reedkin.bench.bench import Bench
-    from reedkin.bench.orders import Order
 
 
 class DueLine(Static):
-    """The order that presses most. It is looked for in a thread, since that takes the reeds since the first order."""
+    """The order that presses most, or else the reed of somebody's that does. It is looked for in a thread, since that
+    takes the reeds that were handed over, and some more."""
 
     DEFAULT_CSS = "DueLine { height: 1; padding: 0 1; text-wrap: nowrap; text-overflow: ellipsis; display: none; }"
 
     @dataclass
     class Found(Message):
-        """What is due by a log that was `borrowed`."""
+        """What is due by a log that was `borrowed`, the most pressing first."""
 
-        due: list[Order]
+        due: list[str]
         borrowed: Borrowed
 
     def __init__(self, id: str | None = None) -> None:
@@ -45,21 +45,23 @@ class DueLine(Static):
         if as_of == self._as_of:
             return
         self._as_of = as_of
-        if bench.beside.said(ORDERS):
+        if bench.beside.said(ORDERS) or bench.whereabouts.any_went_out():
             self._find(Borrowed(bench))
         else:
             self.display = False
 
     @work(thread=True, exclusive=True, group="due")
     def _find(self, borrowed: Borrowed) -> None:
-        from reedkin.bench.orders import due
+        from reedkin.answers.people.question import due_for_replacing, replace_words
+        from reedkin.bench.orders import due, order_line
 
-        self.post_message(self.Found(due(borrowed.bench()), borrowed))
+        bench = borrowed.bench()
+        lines = [order_line(order, bench.clock.now().date()) for order in due(bench)]
+        lines += [f"a new reed for {one.delivery.to}: {replace_words(one)}" for one in due_for_replacing(bench)]
+        self.post_message(self.Found(lines, borrowed))
 
     @on(Found)
     def _show(self, message: Found) -> None:
-        from reedkin.bench.orders import order_line
-
         borrowed = message.borrowed
         borrowed.give_back()
         if self._as_of is None or (borrowed.of, borrowed.changes) != self._as_of[:2]:
@@ -68,5 +70,4 @@ class DueLine(Static):
         if message.due:
             first, *others = message.due
             more = f"  (and {len(others)} more: F8)" if others else ""
-            line = order_line(first, borrowed.of.clock.now().date())
-            self.update(styled_line([Run("Due  ", "warn"), Run(f"{line}{more}")]))
+            self.update(styled_line([Run("Due  ", "warn"), Run(f"{first}{more}")]))

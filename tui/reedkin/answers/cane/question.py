@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 from reedkin.answers.question import Asked
 from reedkin.bench.supplies import Lot, lot_as_dict, lots, lots_text
 from reedkin.study.ticks import Tick
+
+if TYPE_CHECKING:
+    from reedkin.answers.ends.ends import Ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,18 +19,39 @@ class Cane:
     """The lots of cane."""
 
     lots: tuple[Lot, ...]
+    ends: Mapping[str, Ends] = field(default_factory=dict)
+    """What ended the reeds of each, where that was asked."""
 
     def to_json(self) -> dict[str, Any]:
-        return {"lots": [lot_as_dict(lot) for lot in self.lots]}
+        told: list[dict[str, Any]] = [lot_as_dict(one) for one in self.lots]
+        if self.ends:
+            from reedkin.answers.ends.ends import ends_as_dict
+
+            for one in told:
+                one["ends"] = ends_as_dict(self.ends[one["lot"]])
+        return {"lots": told}
 
     def lines(self) -> list[str]:
-        return lots_text(self.lots)
+        if not self.ends:
+            return lots_text(self.lots)
+        from reedkin.answers.ends.ends import ends_text
+
+        return lots_text(self.lots, {name: ends_text(one) for name, one in self.ends.items()})
 
 
 @dataclass(frozen=True, slots=True)
 class CaneQuestion:
-    """Every lot."""
+    """Every lot; with what ended its reeds where `ends`, which reads every life."""
+
+    ends: bool = False
 
     def answer(self, asked: Asked, tick: Tick) -> Cane:
         tick(0.1)
-        return Cane(tuple(lots(asked.bench)))
+        found = tuple(lots(asked.bench))
+        if not self.ends:
+            return Cane(found)
+        from reedkin.answers.ends.ends import ends_by
+        from reedkin.answers.habits.report import belief_of
+
+        groups = {one.name: one.reeds for one in found}
+        return Cane(found, ends_by(asked.study, "lot", groups, belief_of(asked.bench)))

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
 from reedkin.answers.question import Asked
+from reedkin.bench.accounts import Account, accounts, owed_text
 from reedkin.bench.orders import (
     Delivery,
     Order,
+    book,
     delivery_as_dict,
+    lendings,
     order_as_dict,
-    orders,
     orders_text,
-    with_others,
     with_others_text,
 )
 from reedkin.study.ticks import Tick
@@ -22,11 +23,17 @@ from reedkin.study.ticks import Tick
 
 @dataclass(frozen=True, slots=True)
 class Orders:
-    """The orders, in the order in which they were placed, and the reeds that are lent, told `now`."""
+    """The orders, in the order in which they were placed, and the reeds that are lent, those that came back last; told
+    `now`."""
 
     orders: tuple[Order, ...]
     lent: tuple[Delivery, ...]
     now: datetime
+    accounts: tuple[Account, ...] = ()
+
+    def of_today(self) -> Orders:
+        """Without what is over: the open orders, and the reeds that are still lent."""
+        return replace(self, orders=self.open(), lent=tuple(one for one in self.lent if one.came_back is None))
 
     def open(self) -> tuple[Order, ...]:
         """Those that are not done."""
@@ -41,10 +48,15 @@ class Orders:
         return {
             "orders": [order_as_dict(order) for order in self.orders],
             "lent": [delivery_as_dict(delivery) for delivery in self.lent],
+            "owed": [{"name": one.name, "amount": round(one.owed, 2)} for one in self.accounts if one.owed > 0],
         }
 
     def lines(self) -> list[str]:
-        return [*orders_text(self.orders, self.now.date()), *(self.lent_lines() if self.lent else ())]
+        return [
+            *orders_text(self.orders, self.now.date()),
+            *(self.lent_lines() if self.lent else ()),
+            *owed_text(self.accounts),
+        ]
 
     def lent_lines(self) -> list[str]:
         """The reeds that are lent."""
@@ -57,5 +69,7 @@ class OrdersQuestion:
 
     def answer(self, asked: Asked, tick: Tick) -> Orders:
         tick(0.1)
-        bench = asked.bench
-        return Orders(tuple(orders(bench)), tuple(with_others(bench)), bench.clock.now())
+        found = book(asked.bench)
+        return Orders(
+            found.orders, tuple(lendings(found)), asked.bench.clock.now(), tuple(accounts(asked.bench, found))
+        )

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 from reedkin.answers.question import Asked
 from reedkin.bench.supplies import Tube, tube_as_dict, tubes, tubes_text
 from reedkin.study.ticks import Tick
+
+if TYPE_CHECKING:
+    from reedkin.answers.ends.ends import Ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,18 +19,39 @@ class Tubes:
     """The tubes."""
 
     tubes: tuple[Tube, ...]
+    ends: Mapping[str, Ends] = field(default_factory=dict)
+    """What ended the reeds of each, where that was asked."""
 
     def to_json(self) -> dict[str, Any]:
-        return {"tubes": [tube_as_dict(tube) for tube in self.tubes]}
+        told: list[dict[str, Any]] = [tube_as_dict(one) for one in self.tubes]
+        if self.ends:
+            from reedkin.answers.ends.ends import ends_as_dict
+
+            for one in told:
+                one["ends"] = ends_as_dict(self.ends[one["tube"]])
+        return {"tubes": told}
 
     def lines(self) -> list[str]:
-        return tubes_text(self.tubes)
+        if not self.ends:
+            return tubes_text(self.tubes)
+        from reedkin.answers.ends.ends import ends_text
+
+        return tubes_text(self.tubes, {name: ends_text(one) for name, one in self.ends.items()})
 
 
 @dataclass(frozen=True, slots=True)
 class TubesQuestion:
-    """Every tube."""
+    """Every tube; with what ended its reeds where `ends`, which reads every life."""
+
+    ends: bool = False
 
     def answer(self, asked: Asked, tick: Tick) -> Tubes:
-        tick(0.5)
-        return Tubes(tuple(tubes(asked.bench)))
+        tick(0.1)
+        found = tuple(tubes(asked.bench))
+        if not self.ends:
+            return Tubes(found)
+        from reedkin.answers.ends.ends import ends_by
+        from reedkin.answers.habits.report import belief_of
+
+        groups = {one.name: one.reeds for one in found}
+        return Tubes(found, ends_by(asked.study, "tube", groups, belief_of(asked.bench)))

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from reedkin.bench.bench import Bench
-from reedkin.bench.orders import deliveries, orders
+from reedkin.bench.orders import book
 from reedkin.bench.sessions import WorkSession
 from reedkin.bench.supplies import lots, tubes
 from reedkin.domain.describe import duration, plural
@@ -168,12 +168,9 @@ def _tube_price(bench: Bench, instrument: str) -> float | None:
 
 def _sale_prices(bench: Bench, reeds: Sequence[Reed]) -> list[float]:
     """The price asked for each reed that was sold and did not come back: its own, or its order's."""
-    ordered = {
-        (d.reed.id, d.at): order.price for order in orders(bench) for d in order.deliveries if order.price is not None
-    }
-    sold = [d for reed in reeds for d in deliveries(reed) if d.terms == "sold" and d.came_back is None]
-    prices = [d.price if d.price is not None else ordered.get((d.reed.id, d.at)) for d in sold]
-    return [price for price in prices if price is not None]
+    ids = {reed.id for reed in reeds}
+    sold = (d for d in book(bench).deliveries if d.terms == "sold" and d.came_back is None and d.reed.id in ids)
+    return [d.price for d in sold if d.price is not None]
 
 
 def costs_text(every: Iterable[Costs]) -> list[str]:

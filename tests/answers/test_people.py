@@ -1,0 +1,151 @@
+"""People: who has which reeds, what was heard of them, and whose need replacing."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+import numpy as np
+import pytest
+from tests.domain.maker import Maker
+
+from reedkin.answers.people.days_out import DaysOut
+from reedkin.answers.people.question import People, PeopleQuestion, due_for_replacing
+from reedkin.answers.question import Asked
+from reedkin.bench.orders import book
+from reedkin.study.lives import lives_of
+from reedkin.study.ticks import no_tick
+
+
+def _people(maker: Maker, name: str | None = None) -> People:
+    return PeopleQuestion(name).answer(Asked(maker.bench), no_tick)
+
+
+@pytest.fixture
+def maker() -> Maker:
+    """Reeds 1 to 6; 1 is played two hours and lent to a pupil, 2 sold to M."""
+    return Maker("1-6 tie oboe 72 shape narrow", "1 play 2h 7", "1 lend to a pupil", "2 sell to M for 25")
+
+
+@pytest.mark.parametrize(
+    ("line", "facts", "note"),
+    [
+        ("2 heard worn out after three weeks", {"cause": "worn", "after_days": 21}, ""),
+        ('2 heard 8 "loves it"', {"score": 8}, "loves it"),
+        ("2 heard cracked", {"cause": "cracked"}, ""),
+        ("2 heard still plays it every day", {"serving": True}, "plays it every day"),
+        ("heard 2 leaking after a month", {"cause": "leaking", "after_days": 30}, ""),
+        ("2 heard too bright for the hall", {}, "too bright for the hall"),
+    ],
+)
+def test_what_is_heard_of_a_reed_that_is_out(maker: Maker, line: str, facts: dict[str, object], note: str) -> None:
+    action = maker.action(line)
+    assert (action.kind, action.facts, action.note) == ("heard", facts, note)
+
+
+def test_what_is_heard_of_a_reed_that_is_not_out_is_asked(maker: Maker) -> None:
+    assert maker.question("3 heard worn")[1].startswith("it is with nobody else")
+    assert maker.error("2 heard")[1].startswith("what was heard of it?")
+
+
+def test_no_hours_and_no_score_of_the_maker_s_follow_from_what_is_heard(maker: Maker) -> None:
+    before = lives_of(maker.bench.reeds())
+    maker.clock.forward(days=40)
+    maker.type('1 heard 3 "tired"', "1 heard worn out")
+    after = lives_of(maker.bench.reeds())
+    assert [(life.minutes, life.cause, life.scores) for life in after] == [
+        (life.minutes, life.cause, life.scores) for life in before
+    ]
+    assert (maker.reed("1").now.hours, maker.reed("1").now.score) == (2, 7)
+
+
+def test_a_person_in_words(maker: Maker) -> None:
+    maker.type("order M 3 oboe by 20 dec for 28", "3 sell to M", "4 lend to M")
+    maker.clock.forward(days=5)
+    maker.type('4 return "too hard"', '2 heard 8 "loves it"')
+    (person,) = _people(maker, "m").people
+    assert (person.earned, person.wants) == (53, "oboe, shape narrow")
+    assert _people(maker, "M").lines() == [
+        "M (oboe, shape narrow): 2 reeds out, earned 53.00",
+        "  Order M: 1 of 3 oboe reeds out (3), due in 20 days, Sun 20 Dec",
+        "  2 (oboe) sold, out 5 days; 30 Nov: scored 8 “loves it”",
+        "  3 (oboe) sold, out 5 days",
+        "  4 (oboe) came back 30 Nov after 5 days: too hard",
+    ]
+    assert [one.name for one in _people(maker).people] == ["M", "a pupil"]
+    assert _people(maker, "nobody").people == ()
+
+
+def test_the_json_of_the_contract(maker: Maker) -> None:
+    maker.type("2 return")
+    told = _people(maker).to_json()["people"]
+    assert {"name", "out", "came_back", "replace_soon"} <= set(told[0])
+    by_name = {one["name"]: one for one in told}
+    assert by_name["a pupil"]["out"][0]["hours_before"] == 2
+    assert by_name["M"]["came_back"][0]["tag"] == "2"
+
+
+def test_a_reed_is_to_be_replaced_before_it_is_likely_to_end(maker: Maker) -> None:
+    maker.clock.forward(days=2)
+    assert due_for_replacing(maker.bench) == []
+    maker.clock.forward(days=25)
+    soon = due_for_replacing(maker.bench)
+    assert [one.delivery.reed.tag for one in soon] == ["1", "2"]
+    for one in soon:
+        assert one.end is not None
+        assert one.end.lo < one.end.middle < one.end.hi
+    assert [one.name for one in _people(maker).people if one.replace_soon] == ["M", "a pupil"]
+
+
+def test_one_that_is_said_to_be_worn_is_to_be_replaced_at_once_and_no_more_when_another_went_out(maker: Maker) -> None:
+    maker.clock.forward(days=4)
+    maker.type("2 heard worn out")
+    one = due_for_replacing(maker.bench)[0]
+    assert (one.delivery.reed.tag, one.end, one.news.cause) == ("2", None, "worn")
+    assert "  Replace soon: 2 (oboe), said to be worn since 29 Nov" in _people(maker).lines()
+    maker.type("3 sell to M for 25")
+    assert "2" not in {one.delivery.reed.tag for one in due_for_replacing(maker.bench)}
+
+
+def test_what_is_said_to_serve_is_reckoned_from_then_on(maker: Maker) -> None:
+    maker.clock.forward(days=27)
+    maker.type("2 heard still plays it")
+    ends = {one.delivery.reed.tag: one.end for one in due_for_replacing(maker.bench)}
+    before = _end_of(maker, "1")
+    assert "1" in ends
+    assert _end_of(maker, "2") > before
+
+
+def test_a_reed_that_is_long_past_its_range_is_not_asked_about_for_ever(maker: Maker) -> None:
+    maker.clock.forward(days=500)
+    assert due_for_replacing(maker.bench) == []
+
+
+def test_reports_of_ends_are_late_news_of_lives_by_days() -> None:
+    quick = Maker("1-20 tie oboe 72", "1-20 sell to M for 25")
+    before = _end_of(quick, "20")
+    quick.clock.forward(days=10)
+    quick.type("1-15 heard worn out after 7 days")
+    assert _end_of(quick, "20") < before - timedelta(days=8)
+
+
+def test_the_range_holds_four_times_in_five() -> None:
+    """Lives drawn from a Weibull law (median 30 days, shape 2.3) of which twenty were heard: the range of the next
+    holds as many of a thousand more as it says."""
+    rng = np.random.default_rng(4)
+    lives = 30 * (rng.weibull(2.3, 20) / np.log(2) ** (1 / 2.3))
+    maker = Maker("1-21 tie oboe 72", "1-21 sell to M for 25")
+    maker.clock.forward(days=200)
+    for tag, days in enumerate(lives, start=1):
+        maker.type(f"{tag} heard worn after {max(round(days), 1)} days")
+    out = [one for one in book(maker.bench).deliveries if one.came_back is None]
+    end = DaysOut(maker.bench, out).likely_end(out[-1])
+    lo, hi = ((moment - out[-1].at) / timedelta(days=1) for moment in (end.lo, end.hi))
+    more = 30 * (rng.weibull(2.3, 1000) / np.log(2) ** (1 / 2.3))
+    assert 0.72 < np.mean((lo < more) & (more < hi)) < 0.9
+    assert end.worn == 20
+
+
+def _end_of(maker: Maker, tag: str) -> datetime:
+    out = [one for one in book(maker.bench).deliveries if one.came_back is None]
+    (one,) = (d for d in out if d.reed.tag == tag)
+    return DaysOut(maker.bench, out).likely_end(one).middle

@@ -1,0 +1,245 @@
+"""Who has which reeds, what came back and why, and whose need replacing?"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from reedkin.answers.people.days_out import DaysOut, LikelyEnd, hours_before, news_by_reed, still_out
+from reedkin.answers.people.news import Hearsay
+from reedkin.answers.question import Asked
+from reedkin.bench.accounts import Account, accounts
+from reedkin.bench.bench import Bench
+from reedkin.bench.orders import Book, Delivery, Order, book, buyers, order_as_dict, order_key, order_line
+from reedkin.domain.describe import plural
+from reedkin.study.ticks import Tick
+
+SOON = timedelta(days=14)
+"""A reed that is as likely as not to end within these days is to be replaced soon."""
+_LONG_GONE = timedelta(days=30)
+"""Of a reed whose whole range is longer past than this, nobody expects to be asked any more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Out:
+    """A reed that somebody has: since when, after so many hours here, what was said of it, and when it is likely to
+    end; None where it is said to have ended."""
+
+    delivery: Delivery
+    hours: float
+    news: Hearsay
+    end: LikelyEnd | None
+    soon: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """Somebody who ordered, has or had reeds, as the maker calls them; `wants` is what they usually get, in words."""
+
+    name: str
+    orders: tuple[Order, ...]
+    out: tuple[Out, ...]
+    came_back: tuple[Delivery, ...]
+    wants: str
+    earned: float
+    owed: float
+
+    @property
+    def replace_soon(self) -> tuple[Out, ...]:
+        return tuple(one for one in self.out if one.soon)
+
+
+@dataclass(frozen=True, slots=True)
+class People:
+    """Those who ordered, have or had reeds, whose need replacing first, told `now`; all of what is known of each where
+    `whole`."""
+
+    people: tuple[Person, ...]
+    now: datetime
+    whole: bool = False
+
+    def to_json(self) -> dict[str, Any]:
+        return {"people": [_as_dict(one) for one in self.people]}
+
+    def lines(self) -> list[str]:
+        if not self.people:
+            return ["Nobody has or had a reed of yours. When one goes out: 142 lend to a pupil"]
+        return [line for one in self.people for line in person_text(one, self.now, self.whole)]
+
+
+@dataclass(frozen=True, slots=True)
+class PeopleQuestion:
+    """Everybody; or those whose name holds `name`, with all that is known of them."""
+
+    name: str | None = None
+
+    def answer(self, asked: Asked, tick: Tick) -> People:
+        tick(0.1)
+        every = people(asked.bench)
+        if self.name is None:
+            return People(tuple(every), asked.bench.clock.now())
+        key = order_key(self.name)
+        exact = [one for one in every if order_key(one.name) == key]
+        found = exact or [one for one in every if key in order_key(one.name)]
+        return People(tuple(found), asked.bench.clock.now(), whole=True)
+
+
+def people(bench: Bench) -> list[Person]:
+    """Everybody who ordered, has or had a reed: whose reed needs replacing first, then the latest first."""
+    found = book(bench)
+    out = reckoned(bench, found)
+    own = {order_key(one.name): one for one in accounts(bench, found)}
+    names: dict[str, str] = {order_key(name): name for name in reversed(buyers(bench))}
+    latest: dict[str, datetime] = {}
+    for order in found.orders:
+        latest[order_key(order.name)] = order.placed
+    for one in found.deliveries:
+        names.setdefault(order_key(one.to), one.to)
+        latest[order_key(one.to)] = max(one.at, latest.get(order_key(one.to), one.at))
+    made = [_person(key, name, found, out, own.get(key)) for key, name in names.items() if key]
+    made.sort(key=lambda one: latest[order_key(one.name)], reverse=True)
+    return sorted(made, key=lambda one: not one.replace_soon)
+
+
+def _person(key: str, name: str, found: Book, out: Sequence[Out], account: Account | None) -> Person:
+    own = [one for one in found.deliveries if order_key(one.to) == key]
+    return Person(
+        name,
+        tuple(order for order in found.orders if order_key(order.name) == key),
+        tuple(one for one in out if order_key(one.delivery.to) == key),
+        tuple(one for one in reversed(own) if one.came_back is not None),
+        _wants(own),
+        account.earned if account is not None else 0.0,
+        account.owed if account is not None else 0.0,
+    )
+
+
+def _wants(own: Sequence[Delivery]) -> str:
+    """The instrument and the shape that somebody mostly got, in words."""
+    if not own:
+        return ""
+    instrument, _ = Counter(one.reed.instrument for one in own).most_common(1)[0]
+    shapes = Counter(one.reed.now.shape for one in own if one.reed.instrument == instrument and one.reed.now.shape)
+    shape = f", shape {shapes.most_common(1)[0][0]}" if shapes else ""
+    return instrument + shape
+
+
+def reckoned(bench: Bench, found: Book) -> list[Out]:
+    """Every reed that is with somebody, the longest out first, and whether it is to be replaced soon."""
+    away = still_out(found.deliveries)
+    if not away:
+        return []
+    now, days, news = bench.clock.now(), DaysOut(bench, away), news_by_reed(away)
+    made = []
+    for one in away:
+        heard = news[one.reed.id]
+        end = days.likely_end(one) if heard.ended is None else None
+        soon = _is_soon(one, heard, end, now, found.deliveries)
+        made.append(Out(one, hours_before(one.reed, one.at), heard, end, soon))
+    return made
+
+
+def _is_soon(one: Delivery, news: Hearsay, end: LikelyEnd | None, now: datetime, every: Iterable[Delivery]) -> bool:
+    """Whether a reed has ended or is as likely as not to within SOON, and no other for the instrument went to the same
+    person since it was near its end."""
+    ends = news.ended if end is None else end.middle
+    last = ends if end is None else end.hi
+    assert ends is not None
+    assert last is not None
+    if ends > now + SOON or last + _LONG_GONE < now or not one.to:
+        return False
+    key, instrument = order_key(one.to), one.reed.instrument
+    later = (d for d in every if order_key(d.to) == key and d.reed.instrument == instrument and d.at > one.at)
+    return not any(d.at >= ends - SOON for d in later)
+
+
+def due_for_replacing(bench: Bench) -> list[Out]:
+    """The reeds with others that need replacing soon, the most pressing first."""
+    soon = [one for one in reckoned(bench, book(bench)) if one.soon]
+    return sorted(soon, key=lambda one: one.news.ended or (one.end.middle if one.end is not None else one.delivery.at))
+
+
+def person_text(one: Person, now: datetime, whole: bool) -> list[str]:
+    """What is known of somebody in plain lines; past orders and what came back only where `whole`."""
+    earned = f", earned {one.earned:.2f}" if one.earned else ""
+    owed = f", owes {one.owed:.2f}" if one.owed >= 0.005 else ""
+    wants = f" ({one.wants})" if one.wants else ""
+    lines = [f"{one.name}{wants}: {plural(len(one.out), 'reed')} out{earned}{owed}"]
+    lines += [f"  Replace soon: {replace_words(out)}" for out in one.replace_soon]
+    lines += [f"  Order {order_line(order, now.date())}" for order in one.orders if order.open or whole]
+    for out in one.out if whole else ():
+        lines.append(f"  {_out_words(out, now)}")
+    for back in one.came_back if whole else one.came_back[:1]:
+        lines.append(f"  {_back_words(back)}")
+    return lines
+
+
+def replace_words(out: Out) -> str:
+    """Why a reed is to be replaced: "142 (oboe), its end likely about 5 Dec (28 Nov to 20 Jan)"."""
+    which = f"{out.delivery.reed.label} ({out.delivery.reed.instrument})"
+    if out.end is None:
+        cause = out.news.cause or "at its end"
+        return f"{which}, said to be {cause}" + (f" since {_day(out.news.ended)}" if out.news.ended else "")
+    return f"{which}, its end likely about {_day(out.end.middle)} ({_day(out.end.lo)} to {_day(out.end.hi)})"
+
+
+def _out_words(out: Out, now: datetime) -> str:
+    one = out.delivery
+    hours = f" after {out.hours:.1f} h" if out.hours else ""
+    said = "".join(f"; {_day(at)}: {what}" for at, what in out.news.said)
+    days = plural((now - one.at).days, "day")
+    return f"{one.reed.label} ({one.reed.instrument}) {one.terms or 'handed over'}{hours}, out {days}{said}"
+
+
+def _back_words(one: Delivery) -> str:
+    assert one.came_back is not None
+    why = f": {one.why}" if one.why else ""
+    days = plural((one.came_back - one.at).days, "day")
+    return f"{one.reed.label} ({one.reed.instrument}) came back {_day(one.came_back)} after {days}{why}"
+
+
+def _day(at: datetime | None) -> str:
+    return "" if at is None else f"{at.day} {at:%b}"
+
+
+def _as_dict(one: Person) -> dict[str, Any]:
+    return {
+        "name": one.name,
+        "out": [_out_as_dict(out) for out in one.out],
+        "came_back": [_back_as_dict(back) for back in one.came_back],
+        "replace_soon": [out.delivery.reed.label for out in one.replace_soon],
+        "orders": [order_as_dict(order) for order in one.orders],
+        "wants": one.wants or None,
+        "earned": round(one.earned, 2),
+        "owed": round(one.owed, 2),
+    }
+
+
+def _out_as_dict(out: Out) -> dict[str, Any]:
+    return {
+        "tag": out.delivery.reed.label,
+        "instrument": out.delivery.reed.instrument,
+        "terms": out.delivery.terms,
+        "at": out.delivery.at.isoformat(),
+        "hours_before": round(out.hours, 2),
+        "said": [{"at": at.isoformat(), "what": what} for at, what in out.news.said],
+        "ended": out.news.ended.isoformat() if out.news.ended is not None else None,
+        "cause": out.news.cause,
+        "likely_end": out.end.middle.date().isoformat() if out.end is not None else None,
+        "likely_end_range": [out.end.lo.date().isoformat(), out.end.hi.date().isoformat()] if out.end else None,
+    }
+
+
+def _back_as_dict(one: Delivery) -> dict[str, Any]:
+    assert one.came_back is not None
+    return {
+        "tag": one.reed.label,
+        "instrument": one.reed.instrument,
+        "terms": one.terms,
+        "at": one.at.isoformat(),
+        "came_back": one.came_back.isoformat(),
+        "why": one.why or None,
+    }

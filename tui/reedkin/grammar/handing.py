@@ -1,0 +1,84 @@
+"""Handing a reed over: what goes for money is sold, and it goes to an order of its buyer; where several are open, which
+is asked."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from datetime import date, datetime
+from functools import cached_property
+
+from reedkin.bench.bench import Bench
+from reedkin.bench.orders import ORDERS, Book, Order, book, order_key, said_open
+from reedkin.domain.checks import Objection
+from reedkin.domain.facts import Facts, Value
+
+_NAME_AND_NUMBER = re.compile(r"(.*[^\W\d].*?) [€$£]?(\d+(?:[.,]\d+)?)(?: ?[€$£])?")
+_NAME_AND_DAY = re.compile(r".+ (?:until|till) .+", re.IGNORECASE)
+
+
+class Handing:
+    """Settles the reeds that one entry hands over, one after the other: an order that is served is not served twice."""
+
+    def __init__(self, bench: Bench) -> None:
+        self.bench = bench
+        self._given: Counter[str] = Counter()
+
+    @cached_property
+    def _book(self) -> Book:
+        return book(self.bench)
+
+    def settle(self, facts: dict[str, Value], instrument: str, at: datetime, was: Facts) -> Iterator[Objection]:
+        """Put into the facts of a handing over what goes without saying, and yield what has to be asked. `was` is what
+        they were before an amendment."""
+        if facts.get("price") and "terms" not in facts:
+            facts["terms"] = "sold"
+        if facts.get("price") and facts.get("terms") == "given":
+            yield Objection("odd", "what is given has no price; if it was sold, write sell", "price")
+        yield from _price_in_name(facts, self.bench)
+        to = str(facts.get("to", ""))
+        if "order" in was and order_key(str(was.get("to", ""))) == order_key(to):
+            facts["order"] = was["order"]
+        elif to and said_open(self.bench, to):
+            yield from self._to_order(to, facts, instrument, at)
+
+    def _to_order(self, to: str, facts: dict[str, Value], instrument: str, at: datetime) -> Iterator[Objection]:
+        own = self._book.of(to)
+        called = len(own) == 1 and own[0].places > 1
+        if called:
+            facts["to"] = own[0].name
+            if own[0].instrument not in ("", instrument):
+                yield Objection("odd", f"{own[0].label} asks for {own[0].asked}", "to")
+        fits = own if called else [order for order in own if self._takes(order, instrument, at)]
+        if not fits:
+            return
+        first, *others = sorted(fits, key=lambda order: (order.due or date.max, order.placed))
+        facts["order"] = first.uid
+        self._given[first.uid] += 1
+        if "terms" not in facts and first.price is not None:
+            facts["terms"] = "sold"
+        if others:
+            rest = " or ".join(f"to {order.label} ({order.asked})" for order in others)
+            yield Objection("odd", f"taken for {first.label} ({first.asked}); for another write {rest}", "to")
+
+    def _takes(self, order: Order, instrument: str, at: datetime) -> bool:
+        """Whether an order still wants a reed of this instrument."""
+        wants = order.wanting > self._given[order.uid]
+        return wants and order.instrument in ("", instrument) and order.placed <= at
+
+
+def _price_in_name(facts: Facts, bench: Bench) -> Iterator[Objection]:
+    """A number behind the name of who gets a reed, which may be what was paid, unless an order is called so; or the day
+    when it comes back."""
+    to = facts.get("to")
+    if isinstance(to, str) and _NAME_AND_DAY.fullmatch(to):
+        yield Objection("odd", f"{to} is taken as the name; a day to come back is kept only in a note, in quotes", "to")
+    found = _NAME_AND_NUMBER.fullmatch(to) if isinstance(to, str) and "price" not in facts else None
+    if found is None:
+        return
+    if order_key(found[0]) in {order_key(str(one.facts.get("to", one.subject))) for one in bench.beside.said(ORDERS)}:
+        return
+    name, number = found[1].removesuffix(" for"), found[2]
+    said = f"{found[0]} is taken as the name; if {number} was paid, write {name} price {number}"
+    yield Objection("odd", f"there is no order {number}" if name.casefold() == "order" else said, "to")

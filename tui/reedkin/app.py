@@ -38,7 +38,7 @@ _WITHOUT_LOG = ("backspace", "delete", "left", "right", "home", "end", "ctrl+a",
 """Keys that change what stands on the entry line, and so need not wait until the log has been read."""
 _QUIT = ("ctrl+q",)
 FOLLOW_SECONDS = 1.0
-"""How often a log that another program writes is looked at again."""
+"""How often it is looked whether another program has recorded something."""
 
 
 class ReedkinApp(App[None]):
@@ -131,21 +131,27 @@ class ReedkinApp(App[None]):
             self.screen.put_back(take_unsent(self.path))
         if not self.demo:
             self._back_up()
+        self.set_interval(FOLLOW_SECONDS, self.follow)
         if log.read_only:
-            self.set_interval(FOLLOW_SECONDS, self.follow)
             self._tell(f"Reading only: nothing can be recorded here. {log.why_read_only}")
         if log.faults:
-            from reedkin.screens.damage import DamageScreen
-
-            self.turns.set_aside()  # what was typed for the bench answers no question that nobody has seen
-            self.push_screen(DamageScreen(log), lambda _: self.turns.bring_back())
+            self._show_damage()
         self.turns.go_on()
 
+    def _show_damage(self) -> None:
+        from reedkin.screens.damage import DamageScreen
+
+        if self.desk is not None and not isinstance(self.screen, DamageScreen):
+            self.turns.set_aside()  # what was typed for the bench answers no question that nobody has seen
+            self.push_screen(DamageScreen(self.desk.log), lambda _: self.turns.bring_back())
+
     def follow(self) -> None:
-        """Another program writes this log: show what it has recorded since."""
+        """Other programs may write this log: show what they have recorded since."""
         try:
             if self.desk is not None and self.desk.log.refresh():
                 self.show_log()
+                if self.desk.log.waits:
+                    self._show_damage()
             self._out_of_sight = False
         except ReedkinError as error:
             if not self._out_of_sight:  # once is enough

@@ -90,7 +90,7 @@ class _Bench:
     def _open(self) -> Desk:
         from reedkin.desk import Desk
 
-        return Desk(self._context.writing(self._args.seen))
+        return Desk(self._context.writing(self._args.seen, shared=True))
 
     def close(self) -> None:
         """Leave the log, with a backup of the day."""

@@ -11,6 +11,7 @@ from reedkin.store.disk import READ, Disk
 from reedkin.store.faults import Fault, FaultKind, Flaw
 from reedkin.store.holding import Holding
 from reedkin.store.lines import read_document
+from reedkin.store.tables import Shelf
 
 _END = 4096
 
@@ -26,11 +27,22 @@ def note_shortfall(held: Holding, disk: Disk) -> None:
     except (LogError, OSError):
         return
     if missing:
-        name, entries = made[-1].name, plural(missing, "entry", "entries")
+        name, entries = made[-1].name, _entries(missing)
         message = (
             f"The log lacks {entries} that its newest backup holds: another program cut it short or "
             f"emptied it. To put the backup in its place: reedkin restore {name}. To take in only what is missing, "
             f"once this was seen: reedkin merge {made[-1].path}"
+        )
+        held.findings.add(Fault(held.reader.line + 1, FaultKind.SHORT, message))
+
+
+def note_loss(held: Holding, before: Shelf) -> None:
+    """Add a fault where the log, read anew because another program changed it, lacks what it held before."""
+    missing = len(_entries_lacking(before, held.shelf))
+    if missing:
+        message = (
+            f"Another program put another file in the place of the log, or cut it: it lacks {_entries(missing)} that "
+            "it held a moment ago. To see the copies that there are: reedkin backups"
         )
         held.findings.add(Fault(held.reader.line + 1, FaultKind.SHORT, message))
 
@@ -58,10 +70,19 @@ def _missing(held: Holding, backup: Backup, disk: Disk) -> int:
         ours, theirs = held.reader.header, copy.reader.header
         if ours is not None and theirs is not None and ours.log != theirs.log:
             return 0
-        entries = set()
-        for key, rests in copy.shelf.lines.items():
-            for rest in set(rests).difference(held.shelf.lines.get(key, ())):
-                found = read_document(rest)
-                if not isinstance(found, Flaw):
-                    entries.add(str(found[1].get("entry", found[0].id)))
-        return len(entries)
+        return len(_entries_lacking(copy.shelf, held.shelf))
+
+
+def _entries_lacking(whole: Shelf, other: Shelf) -> set[str]:
+    """The entries that have a line on one shelf which the other lacks."""
+    entries = set()
+    for key, rests in whole.lines.items():
+        for rest in set(rests).difference(other.lines.get(key, ())):
+            found = read_document(rest)
+            if not isinstance(found, Flaw):
+                entries.add(str(found[1].get("entry", found[0].id)))
+    return entries
+
+
+def _entries(count: int) -> str:
+    return plural(count, "entry", "entries")

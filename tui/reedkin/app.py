@@ -25,6 +25,7 @@ from reedkin.interpreter import collect_from_now_on, take_short_turns
 from reedkin.screens.answers import Answers
 from reedkin.screens.base import BaseScreen
 from reedkin.screens.bench import BenchScreen
+from reedkin.store.errors import LogMissingError
 from reedkin.store.unsent import keep_unsent, take_unsent
 from reedkin.widgets.theme import BENCH, THEMES
 from reedkin.widgets.turns import Turns, Typed
@@ -138,12 +139,12 @@ class ReedkinApp(App[None]):
             self._show_damage()
         self.turns.go_on()
 
-    def _show_damage(self) -> None:
+    def _show_damage(self, gone: str = "") -> None:
         from reedkin.screens.damage import DamageScreen
 
         if self.desk is not None and not isinstance(self.screen, DamageScreen):
             self.turns.set_aside()  # what was typed for the bench answers no question that nobody has seen
-            self.push_screen(DamageScreen(self.desk.log), lambda _: self.turns.bring_back())
+            self.push_screen(DamageScreen(self.desk.log, gone), lambda _: self.turns.bring_back())
 
     def follow(self) -> None:
         """Other programs may write this log: show what they have recorded since."""
@@ -154,7 +155,9 @@ class ReedkinApp(App[None]):
                     self._show_damage()
             self._out_of_sight = False
         except ReedkinError as error:
-            if not self._out_of_sight:  # once is enough
+            if isinstance(error, LogMissingError) and not self._out_of_sight:
+                self._show_damage(f"{error} It may have been moved, or its disk is away.")
+            elif not self._out_of_sight:  # once is enough
                 self._tell(f"{error} What was read last is shown, and it is looked for again.")
             self._out_of_sight = True
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import threading
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
@@ -24,11 +24,12 @@ from reedkin.grammar.recording import to_records
 from reedkin.store.backups import Backup, backups_of, make_backup
 from reedkin.store.database import LogDatabase
 from reedkin.store.disk import Disk
-from reedkin.store.errors import LogLockedError, LogMovedOnError, LogUnwritableError, LogWriteError
+from reedkin.store.errors import BackupError, LogLockedError, LogMovedOnError, LogUnwritableError, LogWriteError
 from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.glance import glance_at, usual_lines
 from reedkin.store.lock import PATIENCE
 from reedkin.store.records import from_document, record_of, to_document
+from reedkin.store.tables import Shelf
 
 _BESIDE = (*BESIDE, TAGS_TABLE)
 
@@ -162,6 +163,10 @@ class Log:
         """What is wrong with the file, line by line, as far as it has been read."""
         return self._storage.faults
 
+    def shelves(self) -> list[Shelf]:
+        """What the program holds of the log, and what it held before another program took entries from it."""
+        return self._storage.shelves()
+
     def reed_of(self, fault: Fault) -> str | None:
         """The label of the reed that a damaged line seems to be of."""
         reed = (fault.table or "").removeprefix(REED_TABLE)
@@ -221,7 +226,7 @@ class Log:
         Make a backup if there is none of the log as it is (`daily`: none of today), and say where; never of a log with
         damage that nobody has seen. May be called by any thread, whatever is being recorded. Raises BackupError.
         """
-        with self._backing_up, self._storage.undisturbed():
+        with self._backing_up, self._undisturbed():
             size, now = self._storage.length, self.clock.now()
             if self.read_only or self._storage.waits or not self._storage.names():
                 return None
@@ -231,6 +236,15 @@ class Log:
             if made and made[-1].size == size:
                 return None
             return make_backup(self._storage.path, size, now, self._disk)
+
+    @contextmanager
+    def _undisturbed(self) -> Iterator[None]:
+        with ExitStack() as stack:
+            try:
+                stack.enter_context(self._storage.undisturbed())
+            except LogError as error:
+                raise BackupError(f"No backup of the log was made. {error}") from error
+            yield
 
     # Recording
 

@@ -35,7 +35,7 @@ from reedkin.store.lines import SEAL_BYTES, Header, document_tail, entry_lines, 
 from reedkin.store.lock import LogLock
 from reedkin.store.logfile import LogFile
 from reedkin.store.shortfall import note_loss, note_shortfall
-from reedkin.store.tables import Document, Documents, Tables, name_of
+from reedkin.store.tables import Document, Documents, Shelf, Tables, name_of
 
 _CORRECT = "Record a correction instead."
 
@@ -77,6 +77,7 @@ class AppendOnlyStorage(Storage):
         """Held for moments, so that other threads can read while one gathers an entry."""
         self._closed = False
         self._shared = shared
+        self._lost: list[Shelf] = []
         self._wait = wait
         self._alone = False
         """Whether a block of `alone` is under way."""
@@ -228,6 +229,11 @@ class AppendOnlyStorage(Storage):
         """The recorded lines of a table in the order of the file, each a JSON object with `id` and `doc`."""
         return [b"{" + rest for rest in self._held.shelf.of(table)]
 
+    def shelves(self) -> list[Shelf]:
+        """What is held of the log, and before it what the file held that was there before, where it held more."""
+        with self._shelving:
+            return [*self._lost, self._held.shelf]
+
     # Documents
 
     def documents(self, table: str) -> Documents:
@@ -335,6 +341,7 @@ class AppendOnlyStorage(Storage):
             if self._alone or not self._shared or self._file is None or self._lock is None:
                 yield News()
                 return
+            self._check_there()
             self._lock.take(self._wait)
             self._alone = True
             try:
@@ -377,16 +384,22 @@ class AppendOnlyStorage(Storage):
     def _taken_in_to_write(self) -> News:
         try:
             return self._take_in()
-        except LogMissingError as error:
+        except LogMissingError:
+            self._check_there()
+            raise
+
+    def _check_there(self) -> None:
+        if not os.path.exists(self.path):  # noqa: PTH110 - a folder that may not be looked into is no other error
             raise LogWriteError(
                 f"Not recorded: the log {self.path} is no longer there. Put it or its disk back and try again."
-            ) from error
+            )
 
     def _take_in(self) -> News:
         """As `refresh`, of a writer."""
         if self._held.was_replaced():
             before, self._held = self._held, self._read_file()
-            note_loss(self._held, before.shelf)
+            if note_loss(self._held, before.shelf):
+                self._lost.append(before.shelf)
             return News(frozenset(self._held.shelf.names()), reloaded=True)
         self._held.read()
         return News(frozenset(map(name_of, self._held.reader.touched)))

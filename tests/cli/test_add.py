@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 
 import pytest
 
+from reedkin.store import lock
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine
 
@@ -127,12 +129,13 @@ def test_the_last_entry_is_taken_back(run: CommandLine) -> None:
     assert run("show", "1").code == 2
 
 
-def test_a_log_that_another_program_has_open_is_refused(run: CommandLine) -> None:
+def test_a_log_that_another_program_writes_is_waited_for(run: CommandLine, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(lock, "PATIENCE", 0.0)
     run.enter("1 tie oboe 72")
     with Log(run.path, run.clock):
         ran = run("add", "1 clip .5")
         assert ran.code == 3
-        assert "open in another" in ran.err
+        assert f"process {os.getpid()} on " in ran.err
         assert run.done("show", "1").out
 
 

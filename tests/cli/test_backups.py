@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
+from reedkin.store import lock
 from reedkin.store.backups import backups_of, folder_of
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine
@@ -77,14 +80,15 @@ def test_restoring_to_another_file(run: CommandLine, tmp_path: Path) -> None:
     assert run("restore", "--to", str(tmp_path / "copy.jsonl")).code == 3
 
 
-def test_a_log_in_use_is_not_restored(run: CommandLine) -> None:
+def test_a_log_in_use_is_not_restored(run: CommandLine, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(lock, "PATIENCE", 0.0)
     three_days(run)
     with run.log():  # a reader keeps nobody out
         run.done("restore", "2026-03-13")
     with Log(run.path, run.clock):
         ran = run("restore", "2026-03-13")
     assert ran.code == 3
-    assert "open in another" in ran.err
+    assert "is being written by" in ran.err
 
 
 def test_a_damaged_backup_is_shown_and_needs_to_be_seen(run: CommandLine) -> None:

@@ -9,7 +9,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from reedkin.cli import demo
+from reedkin.cli import context, demo
 from reedkin.domain.clock import Clock
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine
@@ -26,8 +26,17 @@ def opened(monkeypatch: pytest.MonkeyPatch) -> Opened:
         calls.append((path, clock, demo))
         return 0
 
+    monkeypatch.setattr(context, "on_terminal", lambda: True)
     monkeypatch.setitem(sys.modules, "reedkin.app", SimpleNamespace(open_app=open_app))
     return calls
+
+
+@pytest.mark.parametrize("words", [(), ("demo",)])
+def test_without_a_terminal_it_says_so(run: CommandLine, words: tuple[str, ...]) -> None:
+    ran = run(*words)
+    assert ran.code == 2
+    assert "needs a terminal" in ran.err
+    assert not run.path.exists()
 
 
 def test_without_a_command_the_program_opens_the_log(run: CommandLine, opened: Opened) -> None:

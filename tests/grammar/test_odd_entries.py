@@ -54,10 +54,10 @@ def test_an_order_is_done_without_a_question_once_its_reeds_are_out(maker: Maker
 
 def test_a_session_that_runs_is_given_its_room(maker: Maker) -> None:
     maker.type("session start")
-    running = maker.bench.open_session()
+    running = maker.bench.sessions.open()
     assert running is not None
     maker.type("session start 20 C 45%")
-    session = maker.bench.open_session()
+    session = maker.bench.sessions.open()
     assert session is not None
     assert (session.uid, session.started, session.room_c, session.humidity_pct) == (
         running.uid, running.started, 20, 45,

@@ -226,7 +226,7 @@ async def test_a_backup_is_made_when_the_program_opens_and_ends(opened: Opened, 
 async def test_a_backup_that_fails_is_told_and_the_work_goes_on(opened: Opened, log_path: Path) -> None:
     folder_of(log_path).touch()
     async with opened((120, 40), *TIED) as bench:
-        assert "log is unharmed" in told(bench)
+        assert "Nothing was changed" in told(bench)
         await bench.enter("c .5")
         assert overall(bench) == 59.5
     assert len(bench.app.parting) == 1
@@ -286,3 +286,33 @@ async def test_a_reader_is_told_once_that_the_log_is_gone_and_finds_it_again(
             bench.app.follow()
             await bench.settle()
             assert overall(bench) == 60
+
+
+async def test_a_log_cut_while_it_is_open_is_told_and_mended_by_a_key(opened: Opened, log_path: Path) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.enter("1 c .5")
+        bench.desk.log.back_up()
+        cut = b"".join(log_path.read_bytes().splitlines(keepends=True)[:-1])
+        log_path.write_bytes(cut)
+        bench.app.follow()
+        await bench.settle()
+        assert "lacks 1 entry" in told(bench)
+        assert log_path.read_bytes() == cut
+        await bench.keys("m")
+        assert "1 record taken in" in told(bench)
+        await bench.keys("<enter>")
+        assert overall(bench) == 59.5
+
+
+async def test_what_is_known_of_a_log_that_vanished_is_written_to_a_file(opened: Opened, log_path: Path) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        log_path.unlink()
+        bench.app.follow()
+        await bench.settle()
+        assert "cannot be read any more" in told(bench)
+        assert "unharmed" not in told(bench)
+        await bench.keys("w")
+        rescued = next(log_path.parent.glob("*-rescued-*.jsonl"))
+        assert "records written to" in told(bench)
+        with Log(rescued, bench.app.clock, read_only=True) as log:
+            assert sorted(reed.tag for reed in log.bench.reeds()) == ["1", "2", "3"]

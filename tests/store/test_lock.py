@@ -9,12 +9,12 @@ import subprocess
 import sys
 from pathlib import Path
 
-import filelock
 import pytest
 from tests.store.making import record, tables_at, tables_in
 
 import reedkin
 from reedkin.domain.clock import Clock
+from reedkin.store import lock
 from reedkin.store.errors import LogLockedError, LogUnwritableError
 from reedkin.store.faults import FaultKind
 from reedkin.store.lock import LogLock
@@ -133,11 +133,47 @@ def test_a_folder_that_cannot_be_made(tmp_path: Path) -> None:
         AppendOnlyStorage(tmp_path / "file" / "bench.log")
 
 
-def test_a_lock_that_cannot_be_had_is_told_in_words(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def forbid(self: object, *args: object, **kwargs: object) -> None:
-        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(tmp_path / "log.jsonl.lock"))
+@pytest.mark.parametrize(
+    ("code", "said"), [(errno.EACCES, "another program"), (errno.ENOLCK, "knows no locks"), (errno.ENOSYS, "no locks")]
+)
+def test_a_lock_that_cannot_be_had_is_told_in_words(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, code: int, said: str
+) -> None:
+    def refuse(fd: int) -> None:
+        raise OSError(code, os.strerror(code))
 
-    monkeypatch.setattr(filelock.FileLock, "acquire", forbid)
-    with pytest.raises(LogUnwritableError) as told:
-        LogLock(tmp_path / "log.jsonl")
-    assert "cannot be locked for writing: Permission denied. Check" in str(told.value)
+    monkeypatch.setattr(lock, "_lock", refuse)
+    with pytest.raises((LogUnwritableError, LogLockedError), match=said):
+        LogLock(tmp_path / "log.jsonl").take()
+
+
+def test_a_folder_that_may_not_be_written_to_is_told(tmp_path: Path) -> None:
+    with pytest.raises(LogUnwritableError, match="cannot be locked for writing"):
+        LogLock(tmp_path / "nowhere" / "log.jsonl").take()
+
+
+def test_the_lock_is_kept_until_it_was_released_as_often_as_taken(tmp_path: Path) -> None:
+    one, other = LogLock(tmp_path / "log.jsonl"), LogLock(tmp_path / "log.jsonl")
+    one.take()
+    one.take()
+    one.release()
+    with pytest.raises(LogLockedError, match=f"process {os.getpid()} on "):
+        other.take(wait=0.03)
+    one.release()
+    one.release()
+    other.take()
+
+
+def test_a_lock_file_that_was_removed_does_not_let_two_in(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    one, other = LogLock(tmp_path / "log.jsonl"), LogLock(tmp_path / "log.jsonl")
+    taking = lock._lock
+
+    def remove_and_take(fd: int) -> None:
+        monkeypatch.setattr(lock, "_lock", taking)
+        (tmp_path / "log.jsonl.lock").unlink()  # between opening it and locking it
+        taking(fd)
+
+    monkeypatch.setattr(lock, "_lock", remove_and_take)
+    one.take(wait=1)
+    with pytest.raises(LogLockedError):
+        other.take()

@@ -11,9 +11,12 @@ import pytest
 from reedkin.cli.main import main
 from reedkin.domain.clock import FixedClock
 from reedkin.grammar.reading import read
-from reedkin.store.backups import backups_of
+from reedkin.store.backups import backups_of, make_backup
+from reedkin.store.errors import BackupError, LogMissingError
 from reedkin.store.faults import FaultKind
 from reedkin.store.log import Log
+from reedkin.store.rescue import rescue, take_in_missing
+from reedkin.store.scan import scan
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))
 ENTRIES = ("1 tie oboe 72", "1 clip .5", "1 scrape tip", "1 clip .2")
@@ -81,3 +84,51 @@ def test_a_backup_of_another_log_says_nothing(path: Path, tmp_path: Path) -> Non
     path.write_bytes((tmp_path / "other.jsonl").read_bytes())
     with Log(path, NOW) as log:
         assert not log.faults
+
+
+def test_an_unreadable_backup_is_told_and_the_one_before_asked(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    newest = backups_of(path)[-1].path.with_name("2026-11-26T100000+0000.jsonl")
+    newest.write_bytes(b"hello\n" * 2000)
+    path.write_bytes(lines_kept(2)(path.read_bytes()))
+    assert main(["--log", str(path), "check"], NOW) == 3
+    told = capsys.readouterr().out
+    assert "2026-11-26T100000+0000 cannot be read" in told
+    assert "lacks 3 entries" in told
+
+
+def test_what_is_missing_is_taken_in_from_the_newest_backup(path: Path) -> None:
+    path.write_bytes(lines_kept(2)(path.read_bytes()))
+    with Log(path, NOW, shared=True) as log:
+        log.acknowledge()
+        log.record(read("2 tie eh 60", log.bench))
+        assert take_in_missing(log, NOW) == 3
+        reed = log.bench.find("1")
+        assert reed is not None
+        assert [step.event.kind for step in reed.steps] == ["tied", "clipped", "scraped", "clipped"]
+    assert main(["--log", str(path), "check"], NOW) == 0
+
+
+@pytest.mark.parametrize("gone", [True, False])
+def test_what_memory_and_backup_hold_is_written_to_a_file(path: Path, gone: bool) -> None:
+    with Log(path, NOW, shared=True) as log:
+        log.record(read("2 tie eh 60", log.bench))  # no backup has this one
+        before = {table: dict(log.documents(table)) for table in log.tables}
+        if gone:
+            path.unlink()
+            with pytest.raises(LogMissingError):
+                log.refresh()
+        else:
+            path.write_bytes(lines_kept(2)(path.read_bytes()))
+            assert log.refresh()
+        to, count = rescue(log, NOW.now())
+    assert to.parent == path.parent
+    assert count == 5
+    assert scan(to).documents == before
+    assert not scan(to).faults
+
+
+def test_a_backup_of_a_log_that_was_cut_does_not_call_it_unharmed(path: Path) -> None:
+    path.write_bytes(lines_kept(2)(path.read_bytes()))
+    with pytest.raises(BackupError) as told:
+        make_backup(path, 10_000, NOW.now())
+    assert "unharmed" not in str(told.value)

@@ -66,14 +66,6 @@ def test_the_reed_in_hand_is_seen_without_colours(tmp_path: Path, env: dict[str,
             assert not terminal.colours
 
 
-def test_a_second_program_on_the_same_log_may_read(tmp_path: Path) -> None:
-    log = tmp_path / "bench.jsonl"
-    with Terminal("--log", str(log)) as first:
-        first.until("This log is empty")
-        with Terminal("--log", str(log)) as second:
-            second.until("reading only")
-
-
 def test_a_log_that_is_not_ours_is_refused_in_a_sentence(tmp_path: Path) -> None:
     log = tmp_path / "bench.jsonl"
     log.write_text("a shopping list\n")

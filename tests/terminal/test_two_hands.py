@@ -1,4 +1,4 @@
-"""Two programs on one log: one writes, the other follows; whatever becomes of the first, nobody is locked out."""
+"""Two programs on one log: both record, and each follows the other; whatever becomes of one, nobody is locked out."""
 
 from __future__ import annotations
 
@@ -9,24 +9,27 @@ from tests.terminal.terminal import Terminal
 from tests.terminal.test_program import command
 
 
-def test_a_reader_follows_the_writer_its_death_and_a_restore(tmp_path: Path) -> None:
+def test_two_follow_each_other_a_death_and_a_restore(tmp_path: Path) -> None:
     log = tmp_path / "bench.jsonl"
     command(log, "add", "1-2 tie eh 60 lot 7 tube 27")  # which makes the backup that is put back below
-    with Terminal("--log", str(log)) as writer:
-        writer.until("▸ ")
-        with Terminal("--log", str(log)) as reader:
-            reader.until("reading only")
-            writer.enter("1 c 1.5")
-            writer.until("✓ 1: clipped")
-            reader.until("58.5 mm")
-            reader.enter("1 c 1")
-            reader.until("Not recorded")
-            writer.tell(signal.SIGKILL)
-            command(log, "add", "2 clip 2.5")  # the lock file that stayed behind locks nobody out
-            reader.until("57.5 mm")
+    with Terminal("--log", str(log)) as one:
+        one.until("▸ ")
+        with Terminal("--log", str(log)) as other:
+            other.until("▸ ")
+            one.enter("1 c 1.5")
+            one.until("✓ 1: clipped")
+            other.until("58.5 mm")
+            other.enter("2 c 1")
+            other.until("✓ 2: clipped")
+            one.until("59 mm")
+            one.tell(signal.SIGKILL)
+            command(log, "add", "2 clip 1.5")  # beside the one that is open, whatever the other left behind
+            other.until("57.5 mm")
             command(log, "restore")
-            reader.until_gone("58.5 mm")
-            reader.until_gone("57.5 mm")
-            reader.key("ctrl+q")
-            assert reader.end() == 0
+            other.until("lacks 3 entries")  # nothing is written until that was seen
+            other.key("enter")
+            other.until_gone("58.5 mm")
+            other.until_gone("57.5 mm")
+            other.key("ctrl+q")
+            assert other.end() == 0
     assert "60 mm" in command(log, "stock")

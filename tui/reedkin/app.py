@@ -27,6 +27,7 @@ from reedkin.screens.base import BaseScreen
 from reedkin.screens.bench import BenchScreen
 from reedkin.screens.keys import bindings
 from reedkin.screens.rooms import BENCH, QUIT, ROOMS
+from reedkin.store.errors import LogMissingError
 from reedkin.store.unsent import keep_unsent, kept_unsent
 from reedkin.widgets.theme import THEMES
 from reedkin.widgets.turns import Turns, Typed
@@ -46,7 +47,7 @@ _END = (
 )  # fmt: skip
 """Signals that end a program that does not heed them, by name: not every system has them all."""
 FOLLOW_SECONDS = 1.0
-"""How often a log that another program writes is looked at again."""
+"""How often it is looked whether another program has recorded something."""
 
 
 class ReedkinApp(App[None]):
@@ -166,14 +167,11 @@ class ReedkinApp(App[None]):
             self._offer(kept_unsent(self.path))
         if not self.demo:
             self._back_up()
+        self.set_interval(FOLLOW_SECONDS, self.follow)
         if log.read_only:
-            self.set_interval(FOLLOW_SECONDS, self.follow)
             self._tell(f"Reading only: nothing can be recorded here. {log.why_read_only}")
         if log.faults:
-            from reedkin.screens.damage import DamageScreen
-
-            self.turns.set_aside()  # what was typed for the bench answers no question that nobody has seen
-            self.push_screen(DamageScreen(log), lambda _: self.turns.bring_back())
+            self._show_damage()
         self.turns.go_on()
 
     def _offer(self, kept: list[str]) -> None:
@@ -193,14 +191,25 @@ class ReedkinApp(App[None]):
             self._put_back = False
             keep_unsent(self.path, *self._kept)
 
+    def _show_damage(self, gone: str = "") -> None:
+        from reedkin.screens.damage import DamageScreen
+
+        if self.desk is not None and not isinstance(self.screen, DamageScreen):
+            self.turns.set_aside()  # what was typed for the bench answers no question that nobody has seen
+            self.push_screen(DamageScreen(self.desk.log, gone), lambda _: self.turns.bring_back())
+
     def follow(self) -> None:
-        """Another program writes this log: show what it has recorded since."""
+        """Other programs may write this log: show what they have recorded since."""
         try:
             if self.desk is not None and self.desk.log.refresh():
                 self.show_log()
+                if self.desk.log.waits:
+                    self._show_damage()
             self._out_of_sight = False
         except ReedkinError as error:
-            if not self._out_of_sight:  # once is enough
+            if isinstance(error, LogMissingError) and not self._out_of_sight:
+                self._show_damage(f"{error} It may have been moved, or its disk is away.")
+            elif not self._out_of_sight:  # once is enough
                 self._tell(f"{error} What was read last is shown, and it is looked for again.")
             self._out_of_sight = True
 

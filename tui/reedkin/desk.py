@@ -15,10 +15,11 @@ from reedkin.domain.events import Event, Record, Statement
 from reedkin.domain.facts import begins
 from reedkin.domain.reeds import AT_WORK, Reed
 from reedkin.errors import InputError
+from reedkin.grammar.actions import BesideAction, ReedAction
 from reedkin.grammar.clauses import parts_of
 from reedkin.grammar.completion import Completion, complete
 from reedkin.grammar.preview import cautions, preview, told
-from reedkin.grammar.reading import Reading, ReedAction, read
+from reedkin.grammar.reading import Reading, read
 from reedkin.store.log import Log
 
 _LONGEST_SCRAPE_MIN = 90
@@ -187,8 +188,13 @@ class Desk:
         return f"{told(events[0])}{more}"
 
     def record(self, reading: Reading) -> list[Record]:
-        """Record an entry and take in hand the reed that it was about. Raises what the log raises."""
-        records = self.log.record(reading)
+        """Record an entry and take in hand the reed that it was about. Where another program has recorded something
+        since it was read, it is read again, and recorded if it still says the same. Raises what the log raises."""
+        with self.log.alone() as moved_on:
+            if moved_on and not _alike(again := self.read(reading.line), reading):
+                why = again.errors[0].message if again.errors else "It would mean something else now."
+                raise InputError(f"Another program has just recorded something too. {why} Look at the line again.")
+            records = self.log.record(again if moved_on else reading)
         self._typed[records[0].entry] = reading.line
         self.lines.append(reading.line)
         events = [r for r in records if isinstance(r, Event)]
@@ -211,3 +217,20 @@ class Desk:
         entry = records[0].entry
         typed = self._typed.get(entry, "")
         return records, "" if any(isinstance(r, Statement) and r.table == "sessions" for r in records) else typed
+
+
+def _alike(again: Reading, before: Reading) -> bool:
+    """Whether a line that was read twice would record the same, and raises no new question."""
+    asked = {question.message for question in before.questions}
+    return (
+        again.ready
+        and list(map(_said, again.actions)) == list(map(_said, before.actions))
+        and all(question.message in asked for question in again.questions)
+    )
+
+
+def _said(action: ReedAction | BesideAction) -> tuple[object, ...]:
+    """What an action says, whenever it was read."""
+    if isinstance(action, ReedAction):
+        return action.tag, action.reed, action.kind, action.facts, action.note
+    return action.table, action.subject, action.facts

@@ -36,6 +36,10 @@ def run(args: argparse.Namespace, context: Context) -> int:
         with Progress("Checking", log.path.stat().st_size) as progress:
             # These read all, so that every misfit shows.
             remarks = [*audit(log.bench, progress.share), *consistency(log)]
+        try:
+            backups_of(log.path)
+        except LogError as error:
+            say(f"{error} So the log could not be compared with them.")
         faults = [remark for remark in remarks if remark.severity == "impossible"]
         questions = [remark for remark in remarks if remark.severity == "odd"]
         code = FAULTY if log.faults or log.misfits or faults else 0
@@ -83,6 +87,7 @@ _FATE = {
     FaultKind.INCOMPLETE: "the lines that are left of its entry are kept",
     FaultKind.CONFLICT: "left out; the earlier line counts",
     FaultKind.HEADER: "replaced by a new first line",
+    FaultKind.BACKUP: "the copy is of the log alone",
 }
 """What becomes of a faulty line in a mended copy, where nothing that can be had is lost."""
 

@@ -70,18 +70,33 @@ class Context:
                 "or name another with --log FILE."
             )
 
-    def writing(self, seen: bool = False) -> Log:
-        """The log, open for writing, made if there is none. `seen` says that the user has seen its damage. Raises
-        LogError."""
+    def writing(self, seen: bool = False, shared: bool = False) -> Log:
+        """The log, open for writing, made if there is none; another program that writes it is waited for, and with
+        `shared` others may write between. `seen` says that the user has seen its damage. Raises LogError."""
+        from reedkin.store.lock import PATIENCE
         from reedkin.store.log import Log
 
-        log = Log(self.path, self.clock)
+        log = Log(self.path, self.clock, shared=shared, wait=PATIENCE)
         if seen:
             log.acknowledge()
         for fault in log.faults:
             if fault.kept is not None:
                 say(fault.message)
         return log
+
+
+def needs_terminal() -> None:
+    """Raises InputError where the full-screen program has no terminal to draw on and to read keys from."""
+    if not on_terminal():
+        raise InputError(
+            "The full-screen program needs a terminal, and here there is none. To record from a script: "
+            'reedkin add "ENTRY"; for all commands: reedkin --help'
+        )
+
+
+def on_terminal() -> bool:
+    """Whether keys come from a terminal, and there is one to draw on."""
+    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr))
 
 
 def tell_faults(log: Log) -> None:

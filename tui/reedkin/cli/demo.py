@@ -8,7 +8,7 @@ import tempfile
 from pathlib import Path
 
 import reedkin
-from reedkin.cli.context import Context, show
+from reedkin.cli.context import Context, needs_terminal, show
 from reedkin.domain.clock import Clock
 from reedkin.errors import InputError
 from reedkin.store.log import Log
@@ -22,6 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
+    needs_terminal()
     from reedkin.app import open_app
 
     path = copied(args.which)

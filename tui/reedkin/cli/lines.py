@@ -91,7 +91,7 @@ class _DeskAsNeeded:
     def _open(self) -> Desk:
         from reedkin.desk import Desk
 
-        return Desk(self._context.writing(self._args.seen))
+        return Desk(self._context.writing(self._args.seen, shared=True))
 
     def close(self) -> None:
         """Leave the log, with a backup of the day."""

@@ -12,7 +12,7 @@ from typing import Any
 
 from reedkin import __version__
 from reedkin.cli.commands import COMMANDS, Command
-from reedkin.cli.context import LOG_VARIABLE, Context, say, usual_log
+from reedkin.cli.context import LOG_VARIABLE, Context, needs_terminal, say, usual_log
 from reedkin.domain.clock import Clock
 from reedkin.domain.literal import literal
 from reedkin.errors import ReedkinError
@@ -61,6 +61,7 @@ def _log_option(to: argparse.ArgumentParser, default: object) -> None:
 
 
 def _program(args: argparse.Namespace, context: Context) -> int:
+    needs_terminal()
     from reedkin.app import open_app
 
     return open_app(context.path, context.clock)

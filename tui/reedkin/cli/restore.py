@@ -7,6 +7,7 @@ from pathlib import Path
 
 from reedkin.cli.context import Context, show
 from reedkin.domain.describe import plural
+from reedkin.store import lock
 from reedkin.store.restoring import choose, copy_out, restore
 
 
@@ -23,7 +24,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     if args.to is not None:
         done = copy_out(backup, args.to, args.seen)
     else:
-        done = restore(context.path, backup, context.clock.now(), args.seen)
+        done = restore(context.path, backup, context.clock.now(), args.seen, wait=lock.PATIENCE)
     show(f"The backup of {backup.made:%a %d %b %Y %H:%M} ({plural(done.events, 'event')}) is now in {done.log}")
     if done.aside is not None:
         show(f"The log that was there is kept in {done.aside}")

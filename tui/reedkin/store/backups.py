@@ -73,7 +73,7 @@ def backups_of(log: Path) -> list[Backup]:
     except FileNotFoundError:
         return []
     except OSError as error:
-        raise BackupError(f"The backups in {folder} cannot be read: {_why(error)}. The log is unharmed.") from error
+        raise BackupError(f"The backups in {folder} cannot be read: {_why(error)}. Nothing was changed.") from error
     return sorted(found, key=lambda backup: (backup.made, backup.name))
 
 
@@ -123,10 +123,18 @@ def make_backup(log: Path, size: int, now: datetime, disk: Disk | None = None) -
         _thin_out(log, path, disk)
     except OSError as error:
         raise BackupError(
-            f"No backup of the log could be made in {folder_of(log)}: {_why(error)}. The log itself is unharmed. "
+            f"No backup of the log could be made in {folder_of(log)}: {_why(error)}. {_unharmed(log, size)}"
             "Free some space, or check who may write there."
         ) from error
     return Backup(path, now, size)
+
+
+def _unharmed(log: Path, size: int) -> str:
+    """That the log is unharmed, where it is: it may be the log that could not be read."""
+    try:
+        return "The log itself is unharmed. " if log.stat().st_size >= size else ""
+    except OSError:
+        return ""
 
 
 def _free_name(folder: Path, now: datetime) -> tuple[Path, datetime]:

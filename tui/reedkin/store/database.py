@@ -57,8 +57,16 @@ class LogDatabase(TinyDB):
 
     table_class = LogTable
 
-    def __init__(self, path: Path | str, *, read_only: bool = False, disk: Disk | None = None) -> None:
-        super().__init__(path, read_only=read_only, disk=disk, storage=AppendOnlyStorage)
+    def __init__(
+        self,
+        path: Path | str,
+        *,
+        read_only: bool = False,
+        shared: bool = False,
+        wait: float = 0.0,
+        disk: Disk | None = None,
+    ) -> None:
+        super().__init__(path, read_only=read_only, shared=shared, wait=wait, disk=disk, storage=AppendOnlyStorage)
 
     @property
     def log(self) -> AppendOnlyStorage:

@@ -24,9 +24,10 @@ class FaultKind(StrEnum):
     CONFLICT = "same id, other content"
     INCOMPLETE = "incomplete entry"
     SHORT = "cut short"
+    BACKUP = "unreadable backup"
 
 
-HARMLESS = frozenset({FaultKind.TORN, FaultKind.REPEAT})
+HARMLESS = frozenset({FaultKind.TORN, FaultKind.REPEAT, FaultKind.BACKUP})
 """Faults that lose nothing that was recorded, so writing may go on."""
 
 

@@ -27,6 +27,13 @@ class Findings:
     def add(self, fault: Fault) -> None:
         """A line of the file is at fault."""
         self._found.append(fault)
+        if fault.blocks:
+            self._seen = False
+
+    def set_aside(self, fault: Fault) -> None:
+        """The torn end was cut off and kept: told with the other faults, whatever is read next."""
+        self.torn = None
+        self.add(fault)
 
     def add_flaw(self, flaw: Flaw, table: str, rest: bytes) -> None:
         """A line with a sound checksum turned out to hold no document of its own."""

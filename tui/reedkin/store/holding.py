@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from pathlib import Path
 
 from reedkin.store.disk import Disk
@@ -39,6 +40,12 @@ class Holding:
         torn = self.reader.torn
         message = "The last entry was not written to its end and was never recorded."
         self.findings.torn = Fault(torn.line, FaultKind.TORN, message, torn.size) if torn else None
+
+    def wrote(self, lines: Sequence[bytes], size: int) -> None:
+        """The owner wrote these lines, and put them on the shelf: the file has `size` bytes now, and reading goes on
+        behind them."""
+        self.reader.wrote(len(lines), size)
+        self._mark = (self._mark + b"".join(lines))[-_MARK_BYTES:]
 
     def faults(self) -> tuple[Fault, ...]:
         """All that is wrong, as far as it was read, in the order of the file."""

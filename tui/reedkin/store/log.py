@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import threading
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import ExitStack, contextmanager
 from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
@@ -25,10 +26,12 @@ from reedkin.grammar.recording import to_records
 from reedkin.store.backups import Backup, backups_of, make_backup
 from reedkin.store.database import LogDatabase
 from reedkin.store.disk import Disk
-from reedkin.store.errors import LogLockedError, LogUnwritableError, LogWriteError
+from reedkin.store.errors import BackupError, LogLockedError, LogMovedOnError, LogUnwritableError, LogWriteError
 from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.glance import glance_at, usual_lines
+from reedkin.store.lock import PATIENCE
 from reedkin.store.records import from_document, record_of, to_document
+from reedkin.store.tables import Shelf
 
 _BESIDE = (*BESIDE, TAGS_TABLE)
 
@@ -36,7 +39,17 @@ _BESIDE = (*BESIDE, TAGS_TABLE)
 class Log:
     """An open log. `bench` is its state and follows everything that is recorded through it."""
 
-    def __init__(self, path: Path, clock: Clock, read_only: bool = False, disk: Disk | None = None) -> None:
+    def __init__(
+        self,
+        path: Path,
+        clock: Clock,
+        read_only: bool = False,
+        disk: Disk | None = None,
+        *,
+        shared: bool = False,
+        wait: float = 0.0,
+    ) -> None:
+        """`shared`: other programs may record meanwhile; `wait`: the seconds to wait for one that does."""
         self.path = path
         self.clock = clock
         self.read_only = read_only
@@ -44,7 +57,7 @@ class Log:
         self.why_read_only: LogError | None = None
         """Why a log that was to be written can only be read."""
         self._disk = disk
-        self._database = LogDatabase(path, read_only=read_only, disk=disk)
+        self._database = LogDatabase(path, read_only=read_only, shared=shared, wait=wait, disk=disk)
         self._storage = self._database.log
         self._misfits: dict[str, None] = {}
         self.bench = self._bench()
@@ -52,10 +65,11 @@ class Log:
 
     @classmethod
     def open(cls, path: Path, clock: Clock, disk: Disk | None = None) -> Log:
-        """Open for writing, or for reading where that cannot be: another program has it open, or the disk or its owner
-        forbids it (`read_only` and `why_read_only` tell). Raises LogError where it cannot be read either."""
+        """Open for writing beside other programs, or for reading where that cannot be: one of them does not let go of
+        it, or the disk or its owner forbids it (`read_only` and `why_read_only` tell). Raises LogError where it cannot
+        be read either."""
         try:
-            return cls(path, clock, disk=disk)
+            return cls(path, clock, disk=disk, shared=True, wait=PATIENCE)
         except (LogLockedError, LogUnwritableError, LogWriteError) as error:
             if not os.path.exists(path):  # noqa: PTH110 - a folder that may not be looked into is no second error
                 raise
@@ -151,6 +165,10 @@ class Log:
         """What is wrong with the file, line by line, as far as it has been read."""
         return self._storage.faults
 
+    def shelves(self) -> list[Shelf]:
+        """What the program holds of the log, and what it held before another program took entries from it."""
+        return self._storage.shelves()
+
     def reed_of(self, fault: Fault) -> str | None:
         """The label of the reed that a damaged line seems to be of."""
         reed = (fault.table or "").removeprefix(REED_TABLE)
@@ -160,6 +178,11 @@ class Log:
     def damaged(self) -> bool:
         """Whether the file has damage that must be seen before anything is written."""
         return any(fault.blocks for fault in self._storage.faults)
+
+    @property
+    def waits(self) -> bool:
+        """Whether there is such damage that nobody has said was seen."""
+        return self._storage.waits
 
     def acknowledge(self) -> None:
         """The user has seen the damage: writing may go on."""
@@ -172,15 +195,40 @@ class Log:
         """Take in what another program has recorded since; True if there was anything."""
         news = self._storage.refresh()
         if news:
-            self.bench = self._bench()
+            self._take_in()
         return bool(news)
+
+    @contextmanager
+    def alone(self) -> Iterator[bool]:
+        """Keep other programs from recording while the block lasts; gives whether the log had to take in what they have
+        recorded, so that what was planned before may not hold. Raises LogError."""
+        with self._storage.alone() as news:
+            if news:
+                self._take_in()
+            yield bool(news)
+
+    def _take_in(self) -> None:
+        self.bench = self._bench()
+        if not self.read_only:
+            self.uids = UidMaker(after=self._latest())
+
+    @contextmanager
+    def _as_planned(self) -> Iterator[None]:
+        """As `alone`, for what was planned with the bench as it is: raises LogMovedOnError where that is no more so."""
+        with self.alone() as moved_on:
+            if moved_on:
+                raise LogMovedOnError(
+                    "Not recorded: another program has just recorded something too. It is taken in now; look at it, "
+                    "then do this again."
+                )
+            yield
 
     def back_up(self, daily: bool = False) -> Backup | None:
         """
         Make a backup if there is none of the log as it is (`daily`: none of today), and say where; never of a log with
         damage that nobody has seen. May be called by any thread, whatever is being recorded. Raises BackupError.
         """
-        with self._backing_up:
+        with self._backing_up, self._undisturbed():
             size, now = self._storage.length, self.clock.now()
             if self.read_only or self._storage.waits or not self._storage.names():
                 return None
@@ -191,19 +239,31 @@ class Log:
                 return None
             return make_backup(self._storage.path, size, now, self._disk)
 
+    @contextmanager
+    def _undisturbed(self) -> Iterator[None]:
+        with ExitStack() as stack:
+            try:
+                stack.enter_context(self._storage.undisturbed())
+            except LogError as error:
+                raise BackupError(f"No backup of the log was made. {error}") from error
+            yield
+
     # Recording
 
     def record(self, reading: Reading) -> list[Record]:
         """Record an entry as it was read. When this returns, it is on the disk."""
-        session = self.bench.sessions.open()
-        records = to_records(reading, self.uids, self.clock.now(), session.uid if session else None)
-        self.write(records)
-        return records
+        with self._as_planned():
+            session = self.bench.sessions.open()
+            records = to_records(reading, self.uids, self.clock.now(), session.uid if session else None)
+            self.write(records)
+            return records
 
     def write(self, records: Sequence[Record]) -> None:
-        """Write records as one entry, all or nothing, and take them into the bench."""
-        self._write((table_of(record), record.uid, to_document(record)) for record in records)
-        self.bench.add(records)
+        """Write records as one entry, all or nothing, and take them into the bench. Raises LogMovedOnError where they
+        were planned before another program recorded something."""
+        with self._as_planned():
+            self._write((table_of(record), record.uid, to_document(record)) for record in records)
+            self.bench.add(records)
 
     def _write(self, documents: Iterable[tuple[str, str, Mapping[str, Any]]]) -> None:
         tables: dict[str, dict[str, Mapping[str, Any]]] = {}
@@ -218,15 +278,17 @@ class Log:
 
     def unite(self, documents: Iterable[tuple[str, str, Mapping[str, Any]]]) -> None:
         """Write documents of another log, each with its table and uid, as they stand there; all or nothing."""
-        self._write(documents)
-        self.bench = self._bench()
+        with self._as_planned():
+            self._write(documents)
+            self.bench = self._bench()
 
     def strike(self, records: Iterable[Record]) -> list[Record]:
         """Take records out of account by striking them; they stay in the log."""
-        now, entry = self.clock.now(), self.uids.new()
-        strikes: list[Record] = [Strike(self.uids.new(), table_of(r), r.uid, now, entry) for r in records]
-        self.write(strikes)
-        return strikes
+        with self._as_planned():
+            now, entry = self.clock.now(), self.uids.new()
+            strikes: list[Record] = [Strike(self.uids.new(), table_of(r), r.uid, now, entry) for r in records]
+            self.write(strikes)
+            return strikes
 
     def named(self, ending: str) -> list[Record]:
         """The events and statements whose uid is this, or ends so."""
@@ -277,8 +339,9 @@ class Log:
 
     def take_back(self) -> list[Record]:
         """Strike the latest entry that stands, and return it. Raises InputError if there is none."""
-        entry = self.last_entry()
-        if not entry:
-            raise InputError("There is nothing to take back.")
-        self.strike(entry)
-        return entry
+        with self._as_planned():
+            entry = self.last_entry()
+            if not entry:
+                raise InputError("There is nothing to take back.")
+            self.strike(entry)
+            return entry

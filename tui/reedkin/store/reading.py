@@ -170,6 +170,11 @@ class Reader:
             self.offset = piece.offset + piece.size
         self._finish(unfinished)
 
+    def wrote(self, lines: int, size: int) -> None:
+        """So many lines were written at the end by the owner, who needs not read them: the file has `size` bytes."""
+        self.line += lines
+        self.offset, self.unended = size, False
+
     def _step_over_newline(self, fd: int) -> None:
         """Where the newline of the last line has come since, go on behind it."""
         os.lseek(fd, self.offset, os.SEEK_SET)

@@ -80,16 +80,20 @@ def copy_out(backup: Backup, to: Path, seen: bool = False, disk: Disk | None = N
     return Restored(to, held.events, None)
 
 
-def restore(log: Path, backup: Backup, now: datetime, seen: bool = False, disk: Disk | None = None) -> Restored:
+def restore(
+    log: Path, backup: Backup, now: datetime, seen: bool = False, disk: Disk | None = None, wait: float = 0.0
+) -> Restored:
     """
     Put a backup in the place of the log, having kept the log aside under a dated name; `seen` says that the user has
-    seen the backup's damage. Raises BackupError, LogLockedError and LogUnwritableError; the log is as it was then.
+    seen the backup's damage, `wait` is how many seconds to wait for another writer. Raises BackupError, LogLockedError
+    and LogUnwritableError; the log is as it was then.
     """
     disk = disk or Disk()
     log = Path(os.path.realpath(log))
     held = _verified(backup, seen)
     new = log.with_name(f".{log.name}.restored")
     lock = LogLock(log)
+    lock.take(wait)
     try:
         new.unlink(missing_ok=True)
         disk.create(new, parts(backup.path, disk=disk))

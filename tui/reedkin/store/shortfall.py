@@ -8,31 +8,64 @@ from reedkin.domain.describe import plural
 from reedkin.errors import LogError
 from reedkin.store.backups import Backup, backups_of, holding_of
 from reedkin.store.disk import READ, Disk
+from reedkin.store.errors import BackupError
 from reedkin.store.faults import Fault, FaultKind, Flaw
 from reedkin.store.holding import Holding
 from reedkin.store.lines import read_document
+from reedkin.store.tables import Shelf
 
 _END = 4096
 
 
 def note_shortfall(held: Holding, disk: Disk) -> None:
-    """Add a fault to what was found in a log where its newest backup has entries that it lacks. A backup that cannot be
-    read, or is of another log, says nothing. Reads little of it unless the log is shorter than it or ends otherwise."""
+    """Add a fault to what was found in a log where its newest backup that can be read has entries that it lacks, and
+    one for each newer that cannot. A backup of another log says nothing. Reads little of it unless the log is shorter
+    than it or ends otherwise."""
     try:
         made = backups_of(held.path)
-        if not made or _goes_on_from(held, made[-1], disk):
-            return
-        missing = _missing(held, made[-1], disk)
-    except (LogError, OSError):
+    except BackupError:
+        return  # the folder cannot be looked into: told by the backup that is due, and by `check`
+    for backup in reversed(made):
+        try:
+            missing = 0 if _goes_on_from(held, backup, disk) else _missing(held, backup, disk)
+        except (LogError, OSError) as error:
+            why = getattr(error, "strerror", None) or error
+            _note(
+                held, FaultKind.BACKUP,
+                f"The backup {backup.name} cannot be read ({why}), so that the log could not be compared with it. "
+                "To see all of them: reedkin backups",
+            )  # fmt: skip
+            continue
+        _note_missing(held, backup, missing)
         return
+
+
+def _note(held: Holding, kind: FaultKind, message: str) -> None:
+    held.findings.add(Fault(held.reader.line + 1, kind, message))
+
+
+def _note_missing(held: Holding, backup: Backup, missing: int) -> None:
     if missing:
-        name, entries = made[-1].name, plural(missing, "entry", "entries")
+        name, entries = backup.name, _entries(missing)
         message = (
             f"The log lacks {entries} that its newest backup holds: another program cut it short or "
             f"emptied it. To put the backup in its place: reedkin restore {name}. To take in only what is missing, "
-            f"once this was seen: reedkin merge {made[-1].path}"
+            f"once this was seen: reedkin merge {backup.path}"
         )
-        held.findings.add(Fault(held.reader.line + 1, FaultKind.SHORT, message))
+        _note(held, FaultKind.SHORT, message)
+
+
+def note_loss(held: Holding, before: Shelf) -> bool:
+    """Add a fault where the log, read anew because another program changed it, lacks what it held before: whether it
+    does."""
+    missing = len(_entries_lacking(before, held.shelf))
+    if missing:
+        message = (
+            f"Another program put another file in the place of the log, or cut it: it lacks {_entries(missing)} that "
+            "it held a moment ago. To see the copies that there are: reedkin backups"
+        )
+        _note(held, FaultKind.SHORT, message)
+    return bool(missing)
 
 
 def _goes_on_from(held: Holding, backup: Backup, disk: Disk) -> bool:
@@ -58,10 +91,19 @@ def _missing(held: Holding, backup: Backup, disk: Disk) -> int:
         ours, theirs = held.reader.header, copy.reader.header
         if ours is not None and theirs is not None and ours.log != theirs.log:
             return 0
-        entries = set()
-        for key, rests in copy.shelf.lines.items():
-            for rest in set(rests).difference(held.shelf.lines.get(key, ())):
-                found = read_document(rest)
-                if not isinstance(found, Flaw):
-                    entries.add(str(found[1].get("entry", found[0].id)))
-        return len(entries)
+        return len(_entries_lacking(copy.shelf, held.shelf))
+
+
+def _entries_lacking(whole: Shelf, other: Shelf) -> set[str]:
+    """The entries that have a line on one shelf which the other lacks."""
+    entries = set()
+    for key, rests in whole.lines.items():
+        for rest in set(rests).difference(other.lines.get(key, ())):
+            found = read_document(rest)
+            if not isinstance(found, Flaw):
+                entries.add(str(found[1].get("entry", found[0].id)))
+    return entries
+
+
+def _entries(count: int) -> str:
+    return plural(count, "entry", "entries")

@@ -20,15 +20,22 @@ from tinydb.storages import Storage
 
 from reedkin.domain.describe import plural
 from reedkin.store.disk import Disk
-from reedkin.store.errors import AppendOnlyError, DocumentError, LogDamagedError, LogUnwritableError, LogWriteError
+from reedkin.store.errors import (
+    AppendOnlyError,
+    DocumentError,
+    LogDamagedError,
+    LogMissingError,
+    LogUnwritableError,
+    LogWriteError,
+)
 from reedkin.store.faults import Fault
 from reedkin.store.following import Follower, News
 from reedkin.store.holding import Holding
 from reedkin.store.lines import SEAL_BYTES, Header, document_tail, entry_lines, header_line, parsed
 from reedkin.store.lock import LogLock
 from reedkin.store.logfile import LogFile
-from reedkin.store.shortfall import note_shortfall
-from reedkin.store.tables import Document, Documents, Tables
+from reedkin.store.shortfall import note_loss, note_shortfall
+from reedkin.store.tables import Document, Documents, Shelf, Tables, name_of
 
 _CORRECT = "Record a correction instead."
 
@@ -46,10 +53,20 @@ class _New:
 class AppendOnlyStorage(Storage):
     """
     The log at `path`. For writing (the default) the file and its folder are made if missing, and the lock is taken;
-    with `read_only` nothing on disk is touched and no lock is needed. Raises the errors of `store.errors`.
+    with `read_only` nothing on disk is touched and no lock is needed. `wait` is how many seconds to wait for another
+    writer. With `shared` the lock is held only while something is written, and what other writers have recorded is
+    taken in before; without, it is held until this is closed. Raises the errors of `store.errors`.
     """
 
-    def __init__(self, path: Path | str, *, read_only: bool = False, disk: Disk | None = None) -> None:
+    def __init__(
+        self,
+        path: Path | str,
+        *,
+        read_only: bool = False,
+        shared: bool = False,
+        wait: float = 0.0,
+        disk: Disk | None = None,
+    ) -> None:
         # One file has one lock, whatever name it is opened by.
         self.path = Path(os.path.realpath(path))
         self.read_only = read_only
@@ -59,6 +76,11 @@ class AppendOnlyStorage(Storage):
         self._shelving = threading.RLock()
         """Held for moments, so that other threads can read while one gathers an entry."""
         self._closed = False
+        self._shared = shared
+        self._lost: list[Shelf] = []
+        self._wait = wait
+        self._alone = False
+        """Whether a block of `alone` is under way."""
         self._gathered: dict[str, dict[str, _New]] | None = None
         self._gatherer = 0
         self._lock: LogLock | None = None
@@ -84,16 +106,35 @@ class AppendOnlyStorage(Storage):
                 f"The folder {self.path.parent} cannot be made: {error.strerror or error}. Choose another place."
             ) from error
         self._lock = LogLock(self.path)
+        self._lock.take(self._wait)
         if not self.path.exists():
             self._create()
-        self._file = LogFile(self.path, self._disk)
-        held = Holding(self.path, self._disk, self._file.fd)
-        self._file.size = os.fstat(self._file.fd).st_size
-        self._file.unended = held.reader.unended
+        held = self._read_file()
         note_shortfall(held, self._disk)
         if not held.findings.block:
-            self._make_ready(held, self._file)
+            self._make_ready(held)
+        if self._shared:
+            self._lock.release()
         return held
+
+    def _read_file(self) -> Holding:
+        """Open the file that is at the path now, in the place of one that was open, and read it."""
+        before, file = self._file, LogFile(self.path, self._disk)
+        try:
+            held = Holding(self.path, self._disk, file.fd)
+        except BaseException:
+            file.close()
+            raise
+        self._file = file
+        self._measure(held, file)
+        if before is not None:
+            before.close()
+        return held
+
+    @staticmethod
+    def _measure(held: Holding, file: LogFile) -> None:
+        file.size = os.fstat(file.fd).st_size
+        file.unended = held.reader.unended
 
     def _create(self) -> None:
         try:
@@ -104,14 +145,17 @@ class AppendOnlyStorage(Storage):
                 "Choose another place, or free some space."
             ) from error
 
-    def _make_ready(self, held: Holding, file: LogFile) -> None:
+    def _make_ready(self, held: Holding) -> None:
         """Set a torn end aside, and begin an empty file with its first line."""
-        torn, fault = held.reader.torn, held.findings.torn
+        file, torn, fault = self._file, held.reader.torn, held.findings.torn
+        if file is None:
+            return
         if torn is not None and fault is not None:
             kept = file.set_aside_end(torn.offset)
             file.size = torn.offset
             held.reader.torn = None
-            held.findings.torn = replace(fault, kept=kept, message=f"{fault.message} It was set aside in {kept.name}.")
+            told = f"{fault.message} It was set aside in {kept.name}."
+            held.findings.set_aside(replace(fault, kept=kept, message=told))
         if file.size == 0:
             file.append(_new_header())
             held.reader.read(file.fd)
@@ -148,10 +192,7 @@ class AppendOnlyStorage(Storage):
     @property
     def length(self) -> int:
         """How many bytes of the file are whole entries."""
-        reader = self._held.reader
-        if self._file is None:
-            return reader.offset
-        return reader.torn.offset if reader.torn is not None else self._file.size
+        return self._held.reader.offset
 
     @property
     def waits(self) -> bool:
@@ -166,9 +207,8 @@ class AppendOnlyStorage(Storage):
 
     def acknowledge(self) -> None:
         """The user has seen the faults: a torn end is set aside, and writing may go on. Raises LogWriteError."""
-        with self._writing, self._shelving:
-            if self._file is not None:
-                self._make_ready(self._held, self._file)
+        with self.alone(), self._shelving:
+            self._make_ready(self._held)
             self._held.findings.acknowledge()
 
     # Questions that decode nothing
@@ -189,6 +229,11 @@ class AppendOnlyStorage(Storage):
         """The recorded lines of a table in the order of the file, each a JSON object with `id` and `doc`."""
         lines = self._held.shelf.of(table)
         return b"{" + b"\n{".join(lines) if lines else b""
+
+    def shelves(self) -> list[Shelf]:
+        """What is held of the log, and before it what the file held that was there before, where it held more."""
+        with self._shelving:
+            return [*self._lost, self._held.shelf]
 
     # Documents
 
@@ -277,22 +322,88 @@ class AppendOnlyStorage(Storage):
         if not new or self._file is None:
             return
         lines = entry_lines([one.tail for one in new])
-        self._file.append(b"".join(lines))
-        with self._shelving:
-            for one, line in zip(new, lines, strict=True):
-                self._held.shelf.add_recorded(one.table, one.id, line[SEAL_BYTES:-1], one.document)
+        with self.alone():
+            self._check_may_write()  # what was taken in may be damaged
+            self._file.append(b"".join(lines))
+            with self._shelving:
+                self._held.wrote(lines, self._file.size)
+                for one, line in zip(new, lines, strict=True):
+                    self._held.shelf.add_recorded(one.table, one.id, line[SEAL_BYTES:-1], one.document)
+
+    # Beside other programs
+
+    @contextmanager
+    def alone(self) -> Iterator[News]:
+        """
+        Keep other writers out for as long as the block lasts; gives what they have recorded before. One inside another
+        has nothing to learn. Raises LogLockedError, and what `refresh` raises.
+        """
+        with self._writing:
+            if self._alone or not self._shared or self._file is None or self._lock is None:
+                yield News()
+                return
+            self._check_there()
+            self._lock.take(self._wait)
+            self._alone = True
+            try:
+                with self._shelving:
+                    news = self._taken_in_to_write()
+                    if not self._held.findings.wait:
+                        self._measure(self._held, self._file)
+                        self._make_ready(self._held)
+                yield news
+            finally:
+                self._alone = False
+                self._lock.release()
+
+    @contextmanager
+    def undisturbed(self) -> Iterator[None]:
+        """Keep other programs from writing, whatever this one does meanwhile."""
+        lock = self._lock
+        if lock is None:
+            yield
+            return
+        lock.take(self._wait)
+        try:
+            yield
+        finally:
+            lock.release()
 
     def refresh(self) -> News:
         """
-        For a reader: take in what was recorded since. If the file was replaced or cut, it is read again from the start.
-        A writer has nothing to learn. Raises LogMissingError, LogUnreadableError, LogForeignError, LogNewerError.
+        Take in what other programs have recorded since. If the file was replaced or cut, it is read again from the
+        start. A writer that holds the lock has nothing to learn. Raises LogMissingError, LogUnreadableError,
+        LogForeignError, LogNewerError; what was read last can still be asked for then.
         """
         with self._writing, self._shelving:
-            if self._follower is None:
-                return News()
-            news = self._follower.look()
-            self._held = self._follower.holding
-            return news
+            if self._follower is not None:
+                news = self._follower.look()
+                self._held = self._follower.holding
+                return news
+            return self._take_in() if self._shared and not self._alone and self._file is not None else News()
+
+    def _taken_in_to_write(self) -> News:
+        try:
+            return self._take_in()
+        except LogMissingError:
+            self._check_there()
+            raise
+
+    def _check_there(self) -> None:
+        if not os.path.exists(self.path):  # noqa: PTH110 - a folder that may not be looked into is no other error
+            raise LogWriteError(
+                f"Not recorded: the log {self.path} is no longer there. Put it or its disk back and try again."
+            )
+
+    def _take_in(self) -> News:
+        """As `refresh`, of a writer."""
+        if self._held.was_replaced():
+            before, self._held = self._held, self._read_file()
+            if note_loss(self._held, before.shelf):
+                self._lost.append(before.shelf)
+            return News(frozenset(self._held.shelf.names()), reloaded=True)
+        self._held.read()
+        return News(frozenset(map(name_of, self._held.reader.touched)))
 
 
 def _new_header() -> bytes:

@@ -383,7 +383,7 @@ class TestWords:
 
 class TestBelief:
     def test_the_usual_one_is_said(self, study: Study):
-        assert "Believed before: 1 in 5 matters, by 2.0 times." in tried(habits_report(study))
+        assert "Belief before: 1 in 5 matters, by 2 times." in tried(habits_report(study))
 
     def test_who_believes_less_is_told_less(self, study: Study):
         usual, doubtful = habits_report(study), habits_report(study, belief=Belief(one_in=50))

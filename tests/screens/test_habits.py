@@ -19,7 +19,7 @@ from reedkin.screens.roll import RollScreen
 from tests.screens.asking import FIVE_LIVES, SlowReading, answered, demo_at
 from tests.screens.conftest import SIZES, Bench, Opened
 
-ALWAYS = ("need not be the cause", "8 playing hours late", "habits tried", "Believed before")
+ALWAYS = ("need not be the cause", "8 playing hours late", "habits tried", "Belief before")
 ORDER = ["clear", "leaning", "unclear"]
 
 

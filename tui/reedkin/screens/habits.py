@@ -34,8 +34,8 @@ class HabitsScreen(AskingScreen):
         rows("habit"),
         enter("The marked habit closely", "open"),
         Key({"t": "trials"}, "Fair trials, which settle what the log cannot", "trials"),
-        Key({"s": "start_trial"}, "Start the fair trial most worth starting", "start one"),
-        Key({"d": "clock"}, "Hours played or days in service", "hours or days"),
+        Key({"s": "start_trial"}, "Start the fair trial most worth starting", "start it"),
+        Key({"d": "clock"}, "Hours played or days in service", "by days"),
         *AskingScreen.KEYS,
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)

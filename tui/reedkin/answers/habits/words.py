@@ -38,7 +38,7 @@ def tried(report: HabitsReport) -> str:
 def believed(belief: Belief) -> str:
     """What was believed before the log was asked."""
     times_as_fast = math.exp(belief.size * TWO_KINDS)
-    return f"Believed before: 1 in {belief.one_in:g} matters, by {times_as_fast:.1f} times."
+    return f"Belief before: 1 in {belief.one_in:g} matters, by {times_as_fast:.2g} times."
 
 
 def chance_words(chance: float) -> str:

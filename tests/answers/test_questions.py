@@ -52,12 +52,15 @@ def test_a_life_is_told_as_it_is_printed_and_its_events_are_named(maker: Maker) 
     assert "h left (four times in five" in life.lines()[-1]
     unasked = ReedQuestion(reed.id).answer(Asked(maker.bench), no_tick)
     assert unasked.lines() == history_text(reed, maker.bench, named=True)
-    assert unasked.to_json() == life.to_json()
+    told = life.to_json()
+    assert told["expected_remaining_hours"] is not None
+    asked_nothing = {"expected_remaining_hours": None, "expected_remaining_range": None}
+    assert unasked.to_json() == told | asked_nothing
 
 
 def test_what_a_reed_that_is_not_in_service_has_left_is_not_told(maker: Maker) -> None:
     life = ReedQuestion(maker.reed("4").id, left=True).answer(Asked(maker.bench), no_tick)
-    assert life.left == ""
+    assert (life.left, life.ahead) == (None, "")
     assert [row.note for row in life.rows][-1] == "  “bright”"
 
 

@@ -12,6 +12,7 @@ from reedkin.answers.steady.steadiness import (
     D4,
     MEASURES,
     NEEDS,
+    SKEWNESS_NEEDS,
     Limits,
     chart,
     chart_as_dict,
@@ -116,9 +117,12 @@ def test_a_hand_that_shifts_is_marked() -> None:
 
 
 def test_the_limit_of_the_longer_tail_is_moved_out() -> None:
-    """By hand: of 1, 1, 1, 1, 1, 1, 1, 2, 4 without the 4 the mean is 1.125, the deviations' mean square 0.109375 and
-    mean cube 0.082031, so the skewness is 2.268, the most that is believed 2: 4/3 x 2 / 1.8 = 1.481."""
-    values = [1.0, 1, 1, 1, 1, 1, 1, 2, 4]
+    """By hand: of seventeen times 1, twice 2 and a 4, without the 4, a share p = 2/19 lies one further out; the
+    deviations' mean square is p (1 - p), their mean cube p (1 - p) (1 - 2 p), so the skewness is 2.57. Half as much
+    again is more than the most that is believed, 2: 4/3 x 2 / 1.8 = 1.481. Of too few values nothing is moved."""
+    values = [1.0] * 17 + [2.0, 2.0, 4.0]
+    few = values[-SKEWNESS_NEEDS + 1 :]
+    assert leaning(limits(few), few) == limits(few)
     plain = limits(values)
     found = leaning(plain, values)
     assert found.upper == pytest.approx(plain.upper + 1.4815 * plain.sigma, abs=1e-3)

@@ -47,7 +47,8 @@ def test_a_backup_that_fails_is_told_and_the_entry_stands(run: CommandLine) -> N
     assert ran.code == 0
     assert "tied" in ran.out
     assert f"{folder_of(run.path)} cannot be read" in ran.err
-    assert "unharmed" in ran.err
+    assert "No backup was made" in ran.err
+    assert "Nothing was changed" not in ran.err  # the entry was recorded
     assert "tied" in run.done("show", "1").out
 
 

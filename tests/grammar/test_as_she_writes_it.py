@@ -106,6 +106,7 @@ RIGHT = [
     ("returned 5", "5 returned"),
     ("returned 5, a corner gone", '5 returned "a corner gone"'),
     ("gave it to Ann", "142 handed over terms=given to=Ann"),
+    ("sold to Ann for €30", "142 handed over terms=sold to=Ann price=30.0"),
     ("sold to the friday quartet for 30", "142 handed over terms=sold to=the friday quartet price=30.0"),
     ("clipped a quarter mm", "142 clipped clip_mm=0.25"),
     ("shortened by .3 mm", "142 clipped clip_mm=0.3"),
@@ -222,7 +223,6 @@ ASKED = [
     ("clip .5 @10/11", "142 clipped clip_mm=0.5 @2026-11-10", ("10 November", "11 October")),
     ("clip .5 10/11/2026", "142 clipped clip_mm=0.5 @2026-11-10", ("10 November", "11 October")),
     ("sold to Ann on monday", "142 handed over terms=sold to=Ann @2026-11-23", ("the day", "name in quotes")),
-    ("sold to Ann for €30", "142 handed over terms=sold to=Ann for €30", ("the name", "write Ann price 30")),
     ("lent to Ann until friday", "142 handed over terms=lent to=Ann until friday", ("the name", "in quotes")),
     ("note flat yesterday", '142 noted "flat yesterday"', ("part of the note", "write @yesterday")),
     (

@@ -226,7 +226,7 @@ async def test_a_backup_is_made_when_the_program_opens_and_ends(opened: Opened, 
 async def test_a_backup_that_fails_is_told_and_the_work_goes_on(opened: Opened, log_path: Path) -> None:
     folder_of(log_path).touch()
     async with opened((120, 40), *TIED) as bench:
-        assert "Nothing was changed" in told(bench)
+        assert "No backup was made" in told(bench)
         await bench.enter("c .5")
         assert overall(bench) == 59.5
     assert len(bench.app.parting) == 1

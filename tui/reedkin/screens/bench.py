@@ -21,7 +21,7 @@ from reedkin.widgets.due_line import DueLine
 from reedkin.widgets.entry_line import Behind, EntryLine
 from reedkin.widgets.recent import Recent
 from reedkin.widgets.reed_list import ReedList
-from reedkin.widgets.reed_panel import Ahead, ReedPanel
+from reedkin.widgets.reed_panel import Foreseen, ReedPanel
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -138,7 +138,7 @@ class BenchScreen(BaseScreen):
         last = desk.foreseen(reading) if desk is not None and reading is not None else None
         ahead = None
         if desk is not None and last is not None and last.after != last.before:
-            ahead = Ahead(last.tag, last.after, desk.bench.settings.targets(last.after.instrument))
+            ahead = Foreseen(last.tag, last.after, desk.bench.settings.targets(last.after.instrument))
         self.query_one(ReedPanel).foresee(ahead)
 
     # Showing

@@ -73,7 +73,9 @@ def backups_of(log: Path) -> list[Backup]:
     except FileNotFoundError:
         return []
     except OSError as error:
-        raise BackupError(f"The backups in {folder} cannot be read: {_why(error)}. Nothing was changed.") from error
+        raise BackupError(
+            f"The backups in {folder} cannot be read: {_why(error)}. No backup was made or put back."
+        ) from error
     return sorted(found, key=lambda backup: (backup.made, backup.name))
 
 

@@ -24,7 +24,7 @@ _REST_SECONDS = 0.15
 """Without a key for so long, the hand rests."""
 
 
-class Ahead(NamedTuple):
+class Foreseen(NamedTuple):
     """A reed as it is about to be."""
 
     label: str
@@ -43,8 +43,8 @@ class ReedPanel(Widget):
         self._reed: Reed | None = None
         self._targets: Targets | None = None
         self._beside = ""
-        self._ahead: Ahead | None = None
-        self._next: Ahead | None = None
+        self._ahead: Foreseen | None = None
+        self._next: Foreseen | None = None
         self._resting: Timer | None = None
 
     def show(self, reed: Reed | None, targets: Targets | None, beside: str = "") -> None:
@@ -52,7 +52,7 @@ class ReedPanel(Widget):
         self._reed, self._targets, self._beside = reed, targets, beside
         self.refresh()
 
-    def foresee(self, ahead: Ahead | None) -> None:
+    def foresee(self, ahead: Foreseen | None) -> None:
         """Show a reed as it is about to be, in place of the one that is shown, once the hand rests: a drawing takes
         longer than a key may. None at once forgets it."""
         if self._resting is not None:

@@ -38,6 +38,8 @@ ONE_SIDE = 10
 SKEWNESS_SHARE, SKEWNESS_MOST = 1.5, 2.0
 """The skewness is that of the values without the one furthest out, which must not hide itself; by how much that falls
 short of the skewness of all (measured on gamma distributions); and the most that is believed."""
+SKEWNESS_NEEDS = 20
+"""With fewer values their skewness is mostly chance, and the limits stay those of the handbooks."""
 STEPS = (10.0, 5.0, 2.0, 1.0, 0.5, 0.25, 0.2, 0.1, 0.05, 0.02, 0.01)
 """Steps in which measures are usually read."""
 LATEST = 30
@@ -156,7 +158,10 @@ def limits(values: Sequence[float], step: float = 0.0) -> Limits:
 
 def leaning(found: Limits, values: Sequence[float]) -> Limits:
     """The same limits, the one on the side of the longer tail moved out by the skewness k of the values: by
-    4/3 k / (1 + k^2 / 5) standard deviations (Chan and Cui 2003). The other stays."""
+    4/3 k / (1 + k^2 / 5) standard deviations (Chan and Cui 2003). The other stays, and
+    both do where the values are too few to tell a leaning from chance."""
+    if len(values) < SKEWNESS_NEEDS:
+        return found
     rest = sorted(values, key=lambda value: abs(value - found.mean))[:-1]
     mean = fmean(rest)
     square = fmean((value - mean) ** 2 for value in rest)

@@ -11,31 +11,19 @@ from reedkin.study.habits import HABITS
 LOGS = 16
 
 
-@pytest.fixture(scope="module")
-def quiet() -> list[dict[str, Answer]]:
-    """Logs in which no habit has any effect, and failing reeds get touched up more."""
-    return [ask(seed, 60, Effects.none()) for seed in range(LOGS)]
-
-
-@pytest.mark.parametrize("kind", ["making", "use"])
-def test_false_alarms_are_near_one_in_twenty(quiet: list[dict[str, Answer]], kind: str):
-    names = {habit.name for habit in HABITS if habit.kind == kind}
-    alarms = [one.p < 0.05 for answers in quiet for name, one in answers.items() if name in names]
-    assert len(alarms) > 7 * LOGS
-    assert 0.01 < sum(alarms) / len(alarms) < 0.09
-
-
-def test_intervals_hold_no_effect_where_there_is_none(quiet: list[dict[str, Answer]]):
+def test_where_no_habit_matters_hardly_any_is_told():
+    """Logs in which no habit has any effect, and failing reeds get touched up more. One test, since the logs are made
+    once for all that is said of them."""
+    quiet = [ask(seed, 60, Effects.none()) for seed in range(LOGS)]
+    for kind in ("making", "use"):
+        names = {habit.name for habit in HABITS if habit.kind == kind}
+        alarms = [one.p < 0.05 for answers in quiet for name, one in answers.items() if name in names]
+        assert len(alarms) > 7 * LOGS
+        assert 0.01 < sum(alarms) / len(alarms) < 0.09  # about one in twenty
     holds = [one.lo <= 0 <= one.hi for answers in quiet for one in answers.values()]
     assert 0.92 < sum(holds) / len(holds) < 0.98
-
-
-def test_touch_ups_that_follow_failing_raise_no_alarm(quiet: list[dict[str, Answer]]):
-    """Counted without a lag, nearly every such log would raise one."""
+    # Touch-ups that follow failing: counted without a lag, nearly every such log would raise an alarm.
     assert sum(answers["touch_ups"].p < 0.05 for answers in quiet) <= 3
-
-
-def test_little_is_called_clear(quiet: list[dict[str, Answer]]):
     assert sum(any(one.evidence == "clear" for one in answers.values()) for answers in quiet) <= 3
 
 
@@ -49,9 +37,11 @@ def test_a_planted_effect_is_found_and_held(field: str, reeds: int):
         assert sum(one.p < 0.05 for one in answers) >= 3
 
 
-def test_the_tables_hold_a_row_for_each_habit(quiet: list[dict[str, Answer]]):
+def test_the_tables_hold_a_row_for_each_habit():
+    quiet = [ask(0, 60, Effects.none())]
+
     def one_log(seeds: object, reeds: int, effects: Effects, follow: bool, only: str) -> list[dict[str, Answer]]:
-        return quiet[:1]
+        return quiet
 
     alarms = list(false_alarms(one_log, 1, 30))
     assert all(sum(line.startswith(f"| {habit.label} |") for line in alarms) == 1 for habit in HABITS)

@@ -248,8 +248,14 @@ async def test_the_demo_makes_none(log_path: Path, clock: FixedClock, opened: Op
 # A reader
 
 
+@pytest.fixture
+def impatient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A log that another program does not let go of is opened for reading at once."""
+    monkeypatch.setattr("reedkin.store.log.PATIENCE", 0.0)
+
+
 async def test_a_reader_sees_what_is_recorded_and_what_is_put_back(
-    opened: Opened, log_path: Path, clock: FixedClock
+    opened: Opened, log_path: Path, clock: FixedClock, impatient: None
 ) -> None:
     async with opened((80, 24), *TIED):
         pass
@@ -269,7 +275,7 @@ async def test_a_reader_sees_what_is_recorded_and_what_is_put_back(
 
 
 async def test_a_reader_is_told_once_that_the_log_is_gone_and_finds_it_again(
-    opened: Opened, log_path: Path, clock: FixedClock
+    opened: Opened, log_path: Path, clock: FixedClock, impatient: None
 ) -> None:
     async with opened((80, 24), *TIED):
         pass

@@ -87,6 +87,13 @@ def clock() -> FixedClock:
     return FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=timezone(timedelta(hours=1))))
 
 
+@pytest.fixture(autouse=True)
+def looked_at_by_the_test_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whether another program has recorded something is looked at when the test says so (`app.follow`), and not each
+    second, which on a busy machine falls into the middle of anything."""
+    monkeypatch.setattr("reedkin.app.FOLLOW_SECONDS", 3600.0)
+
+
 @pytest.fixture
 def log_path(tmp_path: Path) -> Path:
     return tmp_path / "bench.jsonl"

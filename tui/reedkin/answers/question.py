@@ -27,6 +27,11 @@ class Asked:
         self._study = study
 
     @property
+    def studied(self) -> bool:
+        """Whether the study was read already."""
+        return self._study is not None
+
+    @property
     def study(self) -> Study:
         """The lives of the log. Reads every lineage."""
         if self._study is None:

@@ -17,7 +17,7 @@ from reedkin.errors import ReedkinError
 from reedkin.grammar.when import parse_when
 from reedkin.screens.correcting import CorrectingScreen
 from reedkin.screens.correction_box import CorrectionBox, Marked
-from reedkin.screens.keys import Key, Keys, bindings
+from reedkin.screens.keys import Key, Keys, along, bindings
 from reedkin.widgets.diary_rows import DiaryRows
 from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import styled
@@ -40,9 +40,7 @@ class DiaryScreen(CorrectingScreen):
         Key({"enter": "open"}, "Open a line of several reeds into its events; of one, its life", "open"),
         Key({"escape": "back"}, "All lines again; or back", "back"),
         Key({"left": "day(1)", "right": "day(-1)"}, "The day before, or after"),
-        Key({"up,k": "move(-1)", "down,j": "move(1)"}, "The line above or below"),
-        Key({"pageup": "page(-1)", "pagedown": "page(1)"}, "Further up or down"),
-        Key({"home": "move(-1000000000)", "end": "move(1000000000)"}, "The newest line, or the oldest"),
+        *along("line", "newest line", "oldest"),
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 

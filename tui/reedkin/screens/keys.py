@@ -50,6 +50,16 @@ class Key:
 Keys = tuple[Key, ...]
 
 
+def along(one: str, first: str, last: str) -> Keys:
+    """The keys that go along what is listed, one by one, by pages and to its ends: "line", "newest line", "oldest"."""
+    end = 1_000_000_000
+    return (
+        Key({"up,k": "move(-1)", "down,j": "move(1)"}, f"The {one} above or below"),
+        Key({"pageup": "page(-1)", "pagedown": "page(1)"}, "Further up or down"),
+        Key({"home": f"move({-end})", "end": f"move({end})"}, f"The {first}, or the {last}"),
+    )
+
+
 def bindings(keys: Iterable[Key]) -> list[BindingType]:
     """The keys as Textual binds them."""
     return [

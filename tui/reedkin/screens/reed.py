@@ -25,7 +25,7 @@ from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.errors import ReedkinError
 from reedkin.screens.correcting import CorrectingScreen
 from reedkin.screens.correction_box import CorrectionBox, Marked
-from reedkin.screens.keys import Key, Keys, bindings
+from reedkin.screens.keys import Key, Keys, along, bindings
 from reedkin.screens.prompt import PromptScreen
 from reedkin.store.files import write_new
 from reedkin.study.ticks import no_tick
@@ -52,9 +52,7 @@ class ReedScreen(CorrectingScreen):
         Key({"escape": "back"}, "Back", "back"),
         Key({"slash": "ask_tag"}, "Another reed by its tag"),
         Key({"left": "bearer(-1)", "right": "bearer(1)"}, "The reed that bore this tag before, or after"),
-        Key({"up,k": "move(-1)", "down,j": "move(1)"}, "The event above or below"),
-        Key({"pageup": "page(-1)", "pagedown": "page(1)"}, "Further up or down"),
-        Key({"home": "move(-1000000)", "end": "move(1000000)"}, "The first event, or the last"),
+        *along("event", "first event", "last"),
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 

@@ -99,5 +99,5 @@ class CaseQuestion:
 
     def answer(self, asked: Asked, tick: Tick) -> Case:
         settings = asked.bench.settings.facts
-        found = tuple(case(asked.bench, Outlook(asked.study)))
+        found = tuple(case(asked.bench, Outlook.of(asked)))
         return Case(found, weights_of(settings), level_of(settings), self.at, self.occasion, self.instrument)

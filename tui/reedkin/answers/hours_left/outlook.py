@@ -13,6 +13,7 @@ from math import log2
 
 import numpy as np
 
+from reedkin.answers.question import Asked
 from reedkin.bench.bench import Bench
 from reedkin.domain.describe import plural
 from reedkin.domain.reeds import IN_SERVICE, Reed
@@ -84,6 +85,11 @@ class Outlook:
     def of_bench(cls, bench: Bench) -> Outlook:
         """Reads no more of the log than counts."""
         return cls(Study(latest_lives(bench, _COUNTED), ()))
+
+    @classmethod
+    def of(cls, asked: Asked) -> Outlook:
+        """By the study where that was read already; the figures are the same as by what counts alone."""
+        return cls(asked.study) if asked.studied else cls.of_bench(asked.bench)
 
     def known(self, instrument: str) -> Known:
         """What is known of an instrument's reeds, those of the maker's other instruments helping out."""

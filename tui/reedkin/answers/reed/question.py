@@ -88,7 +88,7 @@ class ReedQuestion:
         if self.left and reed.stage == IN_SERVICE:
             from reedkin.answers.hours_left.outlook import Outlook
 
-            outlook = Outlook.of_bench(bench)
+            outlook = Outlook.of(asked)
             left, ahead = outlook.left(reed), outlook.sentence(reed)
         return WholeLife(
             reed,

@@ -50,7 +50,7 @@ class StockQuestion:
             return Stock(tuple((reed, None) for reed in reeds), now)
         from reedkin.answers.hours_left.outlook import Outlook
 
-        outlook = Outlook(asked.study)
+        outlook = Outlook.of(asked)
         return Stock(tuple((reed, outlook.left(reed)) for reed in reeds), now)
 
 

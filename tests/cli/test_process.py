@@ -13,6 +13,7 @@ import pytest
 import reedkin
 from reedkin.cli import main as command_line
 from reedkin.cli.context import usual_log
+from reedkin.cli.report import keep_report
 from reedkin.domain.clock import FixedClock
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine
@@ -189,13 +190,37 @@ def test_what_nobody_foresaw_is_told_and_kept(
 ) -> None:
     monkeypatch.setattr("platformdirs.user_log_path", lambda *_, **__: tmp_path)
     monkeypatch.setattr(command_line, "main", _raising(RuntimeError("the plaque is missing")))
-    assert command_line.guarded(["show", "1"]) == 1
+    assert command_line.guarded(["show", "a name of hers"]) == 1
     said = capsys.readouterr().err
     assert "the plaque is missing" in said
     assert "Traceback" not in said
     report = (tmp_path / "errors.log").read_text()
     assert "Traceback" in report
-    assert "['show', '1']" in report
+    assert " show\n" in report
+    assert "a name of hers" not in report
+
+
+def test_reports_are_private_and_do_not_grow_without_end(tmp_path: Path, clock: FixedClock) -> None:
+    def deeper(secret: str) -> None:
+        shallower(secret)
+
+    def shallower(secret: str) -> None:
+        deeper(secret)
+
+    hers = " ".join(["the", "bell", "note", "buzzes"])
+    for number in range(30):
+        with pytest.raises(RecursionError) as fault:
+            deeper(hers)
+        kept = keep_report(tmp_path, fault.value, f"run {number}", clock.now())
+    report = kept.read_text()
+    assert kept.stat().st_mode & 0o777 == 0o600
+    assert len(report) < 250_000
+    assert report.startswith("== ")
+    assert report.count("\n== ") > 5
+    assert "run 29\n" in report
+    assert "run 0\n" not in report
+    assert "RecursionError" in report
+    assert hers not in report
 
 
 def test_ctrl_c_ends_quietly(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:

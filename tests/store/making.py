@@ -11,7 +11,7 @@ from typing import Any
 from hypothesis import settings
 from hypothesis import strategies as st
 
-from reedkin.store.disk import Disk
+from reedkin.store.disk import PRIVATE, Disk
 from reedkin.store.lines import document_tail, entry_lines, header_line
 from reedkin.store.scan import scan
 from reedkin.store.storage import AppendOnlyStorage
@@ -115,9 +115,9 @@ class FailingDisk(Disk):
         if call in self.failing:
             raise self.failing[call]
 
-    def open(self, path: Path, flags: int) -> int:
+    def open(self, path: Path, flags: int, mode: int = PRIVATE) -> int:
         self._called("open")
-        return super().open(path, flags)
+        return super().open(path, flags, mode)
 
     def read(self, fd: int, count: int) -> bytes:
         self._called("read")

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-import traceback
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -132,12 +131,18 @@ def _refused(error: OSError) -> str:
 def _unexpected(error: Exception, argv: Sequence[str]) -> str:
     from platformdirs import user_log_path
 
-    report = "".join(traceback.format_exception(error))
+    from reedkin.cli.report import keep_report
+
     what = f"Something went wrong in the program itself ({type(error).__name__}: {error})."
     try:
-        kept = user_log_path("reedkin", appauthor=False, ensure_exists=True) / "errors.log"
-        with kept.open("a", encoding="utf-8", errors="backslashreplace") as file:
-            file.write(f"{Clock().now().isoformat()} reedkin {__version__} {list(argv)}\n{report}\n")
+        folder = user_log_path("reedkin", appauthor=False, ensure_exists=True)
+        kept = keep_report(folder, error, f"reedkin {__version__}{_command(argv)}", Clock().now())
     except OSError as refused:
         return f"{what}\nNo report could be kept: {refused}."
     return f"{what}\nA report is in {kept}; send it to whoever looks after the program, with what you typed."
+
+
+def _command(argv: Sequence[str]) -> str:
+    """The name of the command among what was typed, which may be private for the rest."""
+    names = {command.name for command in COMMANDS}
+    return next((f" {word}" for word in argv if word in names), "")

@@ -15,7 +15,7 @@ from itertools import zip_longest
 from pathlib import Path
 
 from reedkin.domain.events import REED_TABLE
-from reedkin.store.disk import READ, Disk
+from reedkin.store.disk import READ, Disk, mode_of
 from reedkin.store.errors import BackupError
 from reedkin.store.faults import Fault
 from reedkin.store.holding import Holding
@@ -118,7 +118,7 @@ def make_backup(log: Path, size: int, now: datetime, disk: Disk | None = None) -
         _make_folder(folder_of(log), disk)
         path, now = _free_name(folder_of(log), now)
         _clear_unfinished(path.parent)
-        disk.create(path, parts(log, size, disk))
+        disk.create(path, parts(log, size, disk), mode=mode_of(log))
         if not begins_with(log, path, disk):
             path.unlink()
             raise BackupError(f"A backup in {path.parent} did not read back as it was written. Check the disk.")

@@ -12,14 +12,25 @@ _BINARY = getattr(os, "O_BINARY", 0)
 READ = os.O_RDONLY | _BINARY
 APPEND = os.O_RDWR | os.O_APPEND | _BINARY
 CREATE = os.O_WRONLY | os.O_CREAT | os.O_EXCL | _BINARY
+PRIVATE = 0o600
+"""What a new file allows: to its owner alone, since nobody else has to read what somebody writes of her work."""
+_USUAL = 0o666
 _PART = 1024 * 1024
+
+
+def mode_of(path: Path) -> int:
+    """What the file at `path` allows, for its copies to allow no more; PRIVATE where there is none."""
+    try:
+        return PRIVATE | path.stat().st_mode & _USUAL
+    except FileNotFoundError:
+        return PRIVATE
 
 
 class Disk:
     """The operating system's calls. Every method raises OSError when the system does."""
 
-    def open(self, path: Path, flags: int) -> int:
-        return os.open(path, flags, 0o666)
+    def open(self, path: Path, flags: int, mode: int = PRIVATE) -> int:
+        return os.open(path, flags, mode)
 
     def read(self, fd: int, count: int) -> bytes:
         return os.read(fd, count)
@@ -64,14 +75,15 @@ class Disk:
             path.mkdir(exist_ok=True)
             self.sync_folder(path.parent)
 
-    def create(self, path: Path, parts: Iterable[bytes], replace: bool = False) -> None:
+    def create(self, path: Path, parts: Iterable[bytes], replace: bool = False, mode: int | None = PRIVATE) -> None:
         """
-        Make a new file of `parts`: whole and durable, or not at all. Raises FileExistsError where there is one, unless
-        it is to be replaced. Waits for the disk after each part, so that a long file never keeps an entry waiting.
+        Make a new file of `parts`: whole and durable, or not at all; `mode` is what it allows (None: what any new file
+        of this user does). Raises FileExistsError where there is one, unless it is to be replaced. Waits for the disk
+        after each part, so that a long file never keeps an entry waiting.
         """
         temporary = path.with_name(f".{path.name}.{os.getpid()}.new")
         temporary.unlink(missing_ok=True)
-        fd = self.open(temporary, CREATE)
+        fd = self.open(temporary, CREATE, _USUAL if mode is None else PRIVATE)
         try:
             try:
                 for part in parts:
@@ -79,6 +91,8 @@ class Disk:
                     self.fsync(fd)
             finally:
                 os.close(fd)
+            if mode is not None:
+                self.allow(temporary, mode)
             if replace:
                 temporary.replace(path)
             else:
@@ -86,6 +100,12 @@ class Disk:
         finally:
             temporary.unlink(missing_ok=True)
         self.sync_folder(path.parent)
+
+    def allow(self, path: Path, mode: int) -> None:
+        """Let a new file, which is private, allow what `mode` says. Where the file system knows one mode for all, there
+        is nothing to do."""
+        if mode not in (PRIVATE, mode_of(path)):
+            path.chmod(mode)
 
     def _publish(self, temporary: Path, path: Path) -> None:
         try:

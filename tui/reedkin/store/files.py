@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from reedkin.errors import ReedkinError
-from reedkin.store.disk import Disk, in_parts
+from reedkin.store.disk import Disk, in_parts, mode_of
 
 
 class FileWriteError(ReedkinError):
@@ -30,7 +30,7 @@ def write_new(path: Path, text: str) -> Path:
     """
     try:
         target = free_name(path)
-        Disk().create(target, [text.encode()])
+        Disk().create(target, [text.encode()], mode=None)
     except OSError as error:
         raise _refused(path, error) from error
     return target
@@ -44,7 +44,8 @@ def write_over(path: Path, lines: Iterable[bytes]) -> None:
     try:
         if path.exists() and not path.is_file():
             raise FileWriteError(f"Not written: {path} is not an ordinary file. Choose another place.")
-        Disk().create(Path(os.path.realpath(path)), in_parts(lines), replace=True)
+        mode = mode_of(path) if path.exists() else None
+        Disk().create(Path(os.path.realpath(path)), in_parts(lines), replace=True, mode=mode)
     except OSError as error:
         raise _refused(path, error) from error
 

@@ -18,6 +18,7 @@ import time
 from datetime import datetime
 from pathlib import Path
 
+from reedkin.store.disk import PRIVATE, Disk, mode_of
 from reedkin.store.errors import LogLockedError, LogUnwritableError
 
 PATIENCE = 10.0
@@ -80,7 +81,7 @@ class LogLock:
     def _taken(self, until: float) -> int:
         while True:
             try:
-                fd = os.open(self._file, os.O_RDWR | os.O_CREAT, 0o600)
+                fd = self._opened()
             except OSError as error:
                 raise self._refused(error) from error
             try:
@@ -103,6 +104,15 @@ class LogLock:
                     "Try again when that is done; until then it is open for reading only."
                 )
             time.sleep(_PAUSE)
+
+    def _opened(self) -> int:
+        """A descriptor of the lock's file, which whoever may write the log may open."""
+        try:
+            return os.open(self._file, os.O_RDWR)
+        except FileNotFoundError:
+            fd = os.open(self._file, os.O_RDWR | os.O_CREAT, PRIVATE)
+            Disk().allow(self._file, mode_of(self.path))
+            return fd
 
     def _is_there(self, fd: int) -> bool:
         """Whether the lock that was got is still the one that others find: somebody may have removed the file."""

@@ -6,7 +6,7 @@ import os
 from datetime import UTC, datetime
 from pathlib import Path
 
-from reedkin.store.disk import APPEND, CREATE, READ, Disk
+from reedkin.store.disk import APPEND, CREATE, READ, Disk, mode_of
 from reedkin.store.errors import LogMissingError, LogUnreadableError, LogUnwritableError, LogWriteError
 
 _COPY = 1024 * 1024
@@ -136,6 +136,7 @@ class LogFile:
             os.lseek(self.fd, offset, os.SEEK_SET)
             while data := self._disk.read(self.fd, _COPY):
                 self._disk.write_all(fd, data)
+            self._disk.allow(kept, mode_of(self.path))
             self._disk.fsync(fd)
         except OSError:
             kept.unlink()

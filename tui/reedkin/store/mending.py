@@ -13,7 +13,7 @@ from pathlib import Path
 from uuid import uuid4
 
 from reedkin.errors import LogError
-from reedkin.store.disk import READ, Disk, in_parts
+from reedkin.store.disk import READ, Disk, in_parts, mode_of
 from reedkin.store.errors import MendError
 from reedkin.store.faults import Fault, FaultKind, Flaw
 from reedkin.store.lines import document_tail, entry_lines, header_line, opened, read_document, read_head, seal
@@ -61,13 +61,13 @@ def mend(log: Path, to: Path, made: str, disk: Disk | None = None) -> Mended:
     sorting = _Sorting(there)
     done: list[Path] = []
     try:
-        fd = disk.open(log, READ)
+        fd, mode = disk.open(log, READ), mode_of(log)
         try:
             header = header_line(str(uuid4()), made, mended_from=there.header.log if there.header else "")
-            disk.create(to, in_parts(chain([header], sorting.sound(_lines(disk, fd)))))
+            disk.create(to, in_parts(chain([header], sorting.sound(_lines(disk, fd)))), mode=mode)
             done.append(to)
             if sorting.left_out:
-                disk.create(damaged, in_parts(_kept_aside(disk, fd, sorting)))
+                disk.create(damaged, in_parts(_kept_aside(disk, fd, sorting)), mode=mode)
                 done.append(damaged)
         finally:
             os.close(fd)

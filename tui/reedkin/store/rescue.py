@@ -12,7 +12,7 @@ from uuid import uuid4
 from reedkin.domain.clock import Clock
 from reedkin.errors import LogError
 from reedkin.store.backups import Backup, backups_of, holding_of, stamp
-from reedkin.store.disk import Disk, in_parts
+from reedkin.store.disk import Disk, in_parts, mode_of
 from reedkin.store.errors import BackupError
 from reedkin.store.files import free_name
 from reedkin.store.lines import document_tail, entry_lines, header_line
@@ -53,7 +53,7 @@ def rescue(log: Log, now: datetime, disk: Disk | None = None) -> tuple[Path, int
         pass  # there may be none, or its disk is gone with the log: memory is what there is
     try:
         header = header_line(str(uuid4()), now.isoformat())
-        disk.create(to, in_parts(chain([header], _lines(known))))
+        disk.create(to, in_parts(chain([header], _lines(known))), mode=mode_of(log.path))
     except OSError as error:
         why = error.strerror or error
         raise LogError(f"Nothing could be written to {to}: {why}. Free some space there.") from error

@@ -18,7 +18,7 @@ from reedkin.store.backups import (
     parts,
     stamp,
 )
-from reedkin.store.disk import Disk
+from reedkin.store.disk import Disk, mode_of
 from reedkin.store.errors import BackupError
 from reedkin.store.faults import Flaw
 from reedkin.store.files import free_name
@@ -69,7 +69,7 @@ def copy_out(backup: Backup, to: Path, seen: bool = False, disk: Disk | None = N
     disk = disk or Disk()
     held = _verified(backup, seen)
     try:
-        disk.create(to, parts(backup.path, disk=disk))
+        disk.create(to, parts(backup.path, disk=disk), mode=mode_of(backup.path))
         if not _equal(to, backup, disk):
             to.unlink()
             raise _unequal(to)
@@ -96,7 +96,7 @@ def restore(
     lock.take(wait)
     try:
         new.unlink(missing_ok=True)
-        disk.create(new, parts(backup.path, disk=disk))
+        disk.create(new, parts(backup.path, disk=disk), mode=mode_of(log if log.exists() else backup.path))
         if not _equal(new, backup, disk):
             raise _unequal(log)
         aside = _keep_aside(log, now, disk)
@@ -127,7 +127,7 @@ def _keep_aside(log: Path, now: datetime, disk: Disk) -> Path | None:
     if not log.exists():
         return None
     aside = free_name(log.with_stem(f"{log.stem}-until-{stamp(now)}"))
-    disk.create(aside, parts(log, disk=disk))
+    disk.create(aside, parts(log, disk=disk), mode=mode_of(log))
     if not begins_with(aside, log, disk):
         aside.unlink()
         raise BackupError(f"The present log could not be kept aside in {aside}. Nothing was changed. Check the disk.")

@@ -111,8 +111,12 @@ class ReedkinApp(App[None]):
             await super().on_event(event)
 
     def _must_wait(self, typed: Typed) -> bool:
-        """Whether something typed has to wait for the log: a line can be written before it is there, not entered."""
-        if self.desk is not None or isinstance(typed, events.Paste):
+        """Whether something typed has to wait for the log: a line can be written before it is there, not entered. Or
+        for an Enter before it, on a line that is still to be heard."""
+        if self.desk is not None:
+            held = isinstance(self.screen, BenchScreen) and self.screen.holds_keys
+            return held and not (isinstance(typed, events.Key) and (typed.key == "escape" or QUIT.action(typed.key)))
+        if isinstance(typed, events.Paste):
             return False
         written = typed.is_printable and typed.character != "?"
         return not (written or typed.key in _WITHOUT_LOG or QUIT.action(typed.key))

@@ -20,6 +20,8 @@ from reedkin.grammar.clauses import parts_of
 from reedkin.grammar.completion import Completion, complete
 from reedkin.grammar.preview import cautions, preview, told
 from reedkin.grammar.reading import Reading, read
+from reedkin.grammar.tokens import Problem
+from reedkin.hearing.recording import Recordings
 from reedkin.store.log import Log
 
 _LONGEST_SCRAPE_MIN = 90
@@ -32,6 +34,7 @@ class Desk:
 
     def __init__(self, log: Log) -> None:
         self.log = log
+        self.recordings = Recordings()
         self._hand: str | None = None
         self._since = log.clock.now()
         self._typed: dict[str, str] = {}
@@ -131,7 +134,12 @@ class Desk:
     # Entries
 
     def read(self, line: str) -> Reading:
-        """The entry line as it is understood with this reed in hand."""
+        """The entry line as it is understood with this reed in hand, what is heard in place of the recordings that it
+        names."""
+        try:
+            line = self.recordings.heard(line, self.bench.settings.a4)
+        except InputError as error:
+            return Reading(line, errors=(Problem(0, len(line), str(error)),))
         return read(line, self.bench, self.hand, self.offered_minutes)
 
     def with_tag(self, line: str) -> str:

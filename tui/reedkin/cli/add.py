@@ -16,7 +16,7 @@ from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.preview import cautions, preview, told
 from reedkin.grammar.reading import Reading, read
 from reedkin.grammar.tokens import Problem
-from reedkin.hearing.recording import heard_line
+from reedkin.hearing.recording import Recordings
 from reedkin.store.log import Log
 
 _TAKE_BACK = "reedkin add take back"
@@ -43,7 +43,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
         return InputError.exit_code
     if not context.exists:
         # A slip must not leave an empty log behind.
-        line = heard_line(line)
+        line = Recordings().heard(line)
         reading = read(line, Bench(context.clock))
         if not reading.ready:
             return _refuse(reading, reading.errors)
@@ -61,7 +61,7 @@ class _Adding:
 
     def add(self, line: str) -> int:
         hand = None
-        line = heard_line(line, self.log.bench.settings.a4)
+        line = Recordings().heard(line, self.log.bench.settings.a4)
         reading = read(line, self.log.bench)
         if reading.takes_back:
             return self._take_back()

@@ -125,11 +125,11 @@ class _DeskAsNeeded:
     def _entry(self, line: str, where: str) -> None:
         from reedkin.bench.bench import Bench
         from reedkin.grammar.reading import read
-        from reedkin.hearing.recording import heard_line
+        from reedkin.hearing.recording import Recordings
 
-        desk = self._desk
-        line = heard_line(line, desk.bench.settings.a4 if desk is not None else Bench(self._context.clock).settings.a4)
-        reading = desk.read(line) if desk is not None else read(line, Bench(self._context.clock))
+        desk, bench = self._desk, self._desk.bench if self._desk is not None else Bench(self._context.clock)
+        line = Recordings().heard(line, bench.settings.a4)
+        reading = desk.read(line) if desk is not None else read(line, bench)
         if self._asks and reading.lone_tag is not None:
             self._command(["show", reading.lone_tag])
             return

@@ -8,6 +8,9 @@ from numpy.typing import NDArray
 
 FloatArray = NDArray[np.float64]
 
+_TOGETHER = 128
+"""Frames that are transformed at once: a long recording takes no more memory for it than a short one."""
+
 
 def differences(sound: FloatArray, window: int, hop: int, longest: int) -> FloatArray:
     """
@@ -20,7 +23,16 @@ def differences(sound: FloatArray, window: int, hop: int, longest: int) -> Float
     if len(sound) < taken:
         return np.empty((0, longest + 1))
     frames = np.lib.stride_tricks.sliding_window_view(sound, taken)[::hop]
-    size = 1 << (taken + window - 1).bit_length()
+    found = np.empty((len(frames), longest + 1))
+    for start in range(0, len(frames), _TOGETHER):
+        some = slice(start, start + _TOGETHER)
+        found[some] = _of_frames(frames[some], window, longest)
+    return found
+
+
+def _of_frames(frames: FloatArray, window: int, longest: int) -> FloatArray:
+    """The same of frames (frames, window + longest), by way of their spectra."""
+    size = 1 << (frames.shape[1] + window - 1).bit_length()
     spectrum = np.fft.rfft(frames, size, axis=1)
     fixed = np.fft.rfft(frames[:, :window], size, axis=1)
     product = np.fft.irfft(spectrum * fixed.conj(), size, axis=1)[:, : longest + 1]

@@ -15,6 +15,7 @@ from reedkin.domain.cautions import AT_THE_BENCH
 from reedkin.domain.columns import fold
 from reedkin.errors import ReedkinError
 from reedkin.screens.base import BaseScreen
+from reedkin.screens.ears import Ears
 from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.rooms import DIARY, HELP, QUIT, REED, TO_ANSWERS
 from reedkin.widgets.due_line import DueLine
@@ -63,6 +64,10 @@ class BenchScreen(BaseScreen):
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._ears = Ears(self)
+
     def foot(self) -> Keys:
         return HELP, _SESSION, _TAKE_BACK, REED, DIARY.way, QUIT, TO_ANSWERS, _HAND
 
@@ -77,13 +82,14 @@ class BenchScreen(BaseScreen):
                 yield Recent(id="recent")
         behind = Behind(
             read=self._read,
+            wait=self._ears.wait,
             complete=self._complete,
             explain=self._explain,
             foresee=self._foresee,
             record=self._record,
             look=self._look_up,
             help=self.action_help,
-            changed=self.reedkin.line_changed,
+            changed=self._changed,
             when_free=self.reedkin.turns.when_free,
         )
         yield EntryLine(behind, id="entry")
@@ -96,6 +102,11 @@ class BenchScreen(BaseScreen):
     @property
     def _line(self) -> EntryLine:
         return self.query_one(EntryLine)
+
+    @property
+    def holds_keys(self) -> bool:
+        """Whether what is typed has to wait for an Enter that waits itself; all but Escape."""
+        return self._ears.holds
 
     def put_back(self, kept: list[str]) -> None:
         """Put the last line on the entry line that was not recorded when the program ended, and the others with those
@@ -119,7 +130,13 @@ class BenchScreen(BaseScreen):
     # What the entry line asks
 
     def _read(self, line: str) -> Reading | None:
-        return self.desk.read(line) if self._log_is_there else None
+        if not self._log_is_there or self._ears.wait_for(line):
+            return None
+        return self.desk.read(line)
+
+    def _changed(self, text: str) -> None:
+        self._ears.let_go()
+        self.reedkin.line_changed(text)
 
     def _complete(self, line: str) -> Completion | None:
         return self.desk.complete(line) if self._log_is_there else None

@@ -33,6 +33,9 @@ class Behind:
     """What stands behind the line. Reading and completing give None while the log is still being read."""
 
     read: Callable[[str], Reading | None]
+    """None also while the line waits for something else, such as a recording that is still to be heard."""
+    wait: Callable[[Callable[[], None]], None]
+    """Enter on a line that cannot be read yet: do this when it can be."""
     complete: Callable[[str], Completion | None]
     explain: Callable[[Reading], list[str]]
     foresee: Callable[[Reading | None], None]
@@ -244,7 +247,8 @@ class EntryLine(Vertical):
         in_a_word = not reading.line.endswith(" ")
         offered = in_a_word and any(_is_word(p, reading.line) for p in reading.questions if p.offer)
         questions = [p for p in reading.questions if not (p.offer and offered)]
-        self._marked.problems = (*reading.errors, *questions)
+        as_typed = reading.line == self.text  # and not with what was heard in place of what names it
+        self._marked.problems = (*reading.errors, *questions) if as_typed else ()
         lines: list[Run] = []
         shown = [p for p in reading.errors if not p.open]
         if reading.lone_tag is not None and in_a_word:
@@ -271,7 +275,7 @@ class EntryLine(Vertical):
             return
         reading = self._behind.read(self.text)
         if reading is None:
-            self.say(Run("The log is still being read: Enter again in a moment.", "faint"))
+            self._behind.wait(self._enter)
         elif reading.lone_tag is not None:
             self._behind.look(reading.lone_tag)
         elif reading.errors:

@@ -81,6 +81,8 @@ def values(name: str) -> st.SearchStrategy[Value]:
             return pitches()
         case "date":
             return st.dates(date(2000, 1, 1), date(2099, 1, 1)).map(date.isoformat)
+        case "time":
+            return st.times().map(lambda at: f"{at:%H:%M}")
         case "yes":
             return st.booleans()
         case "word":

@@ -52,7 +52,7 @@ def test_the_empty_line_offers_what_the_reed_in_hand_is_ready_for(maker: Maker) 
         ("sc", "rape", ("scrape", "score")),
         ("scr", "ape", ("scrape",)),
         ("cl", "ip", ("clip", "clean")),
-        ("c", "lip", ("clip", "crow", "clean")),
+        ("c", "lip", ("clip", "crow", "clean", "calendar")),
         ("re", "tire", ("retire",)),
         ("SC", "rape", ("scrape", "score")),
         ("scrape", "", ()),

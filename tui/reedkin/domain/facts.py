@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, time
 from math import isfinite
 from typing import Literal
 
@@ -15,7 +15,7 @@ from reedkin.errors import InputError
 
 Value = str | int | float | bool | tuple[str, ...]
 Facts = Mapping[str, Value]
-Type = Literal["number", "whole", "word", "choice", "parts", "yes", "pitch", "date"]
+Type = Literal["number", "whole", "word", "choice", "parts", "yes", "pitch", "date", "time"]
 
 _MEASURES = {"°C": "degC", "turns": "", "pieces": "", "reeds": "", "days": ""}
 
@@ -59,6 +59,8 @@ class Fact:
             return _no_pitch(value)
         if self.type == "date":
             return None if day_of(value) else f"{value} is not a day as the log keeps it, such as 2026-03-12"
+        if self.type == "time":
+            return None if hour_of(value) else f"{value} is not a time as the log keeps it, such as 19:30"
         if self.type == "yes" and not isinstance(value, bool):
             return f"{self.words} is yes or no"
         return None
@@ -101,6 +103,14 @@ def day_of(value: Value | None) -> date | None:
     """The day that a fact of type date holds ("2026-03-12"); None if it holds none."""
     try:
         return date.fromisoformat(value) if isinstance(value, str) and len(value) == 10 else None
+    except ValueError:
+        return None
+
+
+def hour_of(value: Value | None) -> time | None:
+    """The time of day that a fact of type time holds ("19:30"); None if it holds none."""
+    try:
+        return time.fromisoformat(value) if isinstance(value, str) and len(value) == 5 else None
     except ValueError:
         return None
 
@@ -204,6 +214,12 @@ _ALL = (
     Fact("due", "by", "date"),
     Fact("done", "done", "yes"),
     Fact("occasion", "occasion", "word"),
+    Fact("day", "on", "date"),
+    Fact("hour", "at", "time"),
+    Fact("reeds", "reeds", "whole", "reeds", 0, 100, None, 12),
+    Fact("off", "called off", "yes"),
+    Fact("calendar", "from the calendar", "word"),
+    Fact("nothing", "no engagement", "yes"),
     Fact("ways", "ways", "parts"),
     Fact("planned", "reeds to be worn out", "whole", "", 5, 10_000, 20),
     Fact("looked", "worn out at a look", "whole", "", 0, 100_000),
@@ -276,6 +292,8 @@ BESIDE: Mapping[str, Kind] = {
     "tubes": Kind("tube", ("tube_mm", "instrument", "price", "source")),
     "orders": Kind("order", ("to", "count", "instrument", "due", "price", "occasion", "done")),
     "payments": Kind("payment", ("to", "price")),
+    "engagements": Kind("engagement", ("day", "hour", "instrument", "reeds", "setting", "minutes", "off", "calendar")),
+    "calendar": Kind("calendar", ("instrument", "reeds", "setting", "nothing")),
     "targets": Kind("targets", _TARGETS),
     "trials": Kind("trial", ("trial", "ways", "instrument", "planned", "looked")),
     "settings": Kind("settings", ("a4_hz", "public", "belief_one_in", "belief_times", *PRICES, *WEIGHTS)),

@@ -8,14 +8,17 @@ from datetime import datetime
 
 from reedkin.bench.accounts import PAYMENTS
 from reedkin.bench.bench import Bench
+from reedkin.bench.engagements import ENGAGEMENTS
 from reedkin.bench.orders import ORDERS
 from reedkin.bench.sessions import WorkSession
 from reedkin.bench.settings import SETTINGS_SUBJECT
+from reedkin.bench.titles import CALENDAR, title_key
 from reedkin.bench.trials import TRIALS, Trial
 from reedkin.domain.facts import BESIDE, FACTS, Value
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.known import number
 from reedkin.grammar.actions import BesideAction
+from reedkin.grammar.engagement_clause import EngagementClause, WhichOne, read_engagement
 from reedkin.grammar.facts import read_facts
 from reedkin.grammar.order_clause import name_and_rest, which_order
 from reedkin.grammar.tokens import Problem, Token
@@ -41,12 +44,14 @@ class BesideReader:
         self._trials: set[str] = set()
         self._starting: list[Trial] = []
         self._ordered = False
+        self._engaged: list[str] = []
 
     def read(self, verb: Verb, head: Token, words: Sequence[Token]) -> BesideAction | None:
         """What a clause says; None, and a problem, where it is not understood."""
         assert verb.table is not None
         before = len(self.problems)
-        subject, rest, facts = self._subject(verb, head, words)
+        engaged = read_engagement(head, words, self.bench.clock.now()) if verb.table == ENGAGEMENTS else None
+        subject, rest, facts = self._subject(verb, head, words) if engaged is None else self._when(engaged)
         if subject is None:
             return None
         read = read_facts(verb, rest, self.bench.clock, self.now)
@@ -54,7 +59,9 @@ class BesideReader:
         facts |= read.facts
         if read.note:
             facts["note"] = read.note
-        if not facts:
+        if engaged is not None:
+            subject = self._engagement(head, words[-1], engaged, facts)
+        elif not facts:
             self._wanting(verb, head, words)
         elif verb.table == ORDERS:
             subject = self._order(head, words[-1], subject, facts, read.in_all)
@@ -90,10 +97,13 @@ class BesideReader:
         if verb.table == TRIALS:
             return self._trial(head, words)
         if not words:
-            self._problem(head, head, f"which {verb.word}? such as {verb.example}", waiting=True)
+            which = "which word of a title" if verb.table == CALENDAR else f"which {verb.word}"
+            self._problem(head, head, f"{which}? such as {verb.example}", waiting=True)
             return None, words, {}
         if verb.table in (ORDERS, PAYMENTS):
             return *name_and_rest(words, self.bench), {}
+        if verb.table == CALENDAR:
+            return title_key(words[0].text), words[1:], {}
         if verb.table != "targets":
             known = {name.casefold(): name for name in self.bench.beside.subjects(verb.table or "")}
             return known.get(words[0].text.casefold(), words[0].text), words[1:], {}
@@ -103,6 +113,21 @@ class BesideReader:
                 return name, words[count:], {}
         self._problem(words[0], words[0], f"{words[0].text} is not an instrument known here; such as {verb.example}")
         return None, words, {}
+
+    def _when(self, said: EngagementClause) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
+        """Of an engagement the words without its day and hour; no subject where it has no day."""
+        self.problems += said.problems
+        return "" if said.day is not None else None, said.rest, {"minutes": said.minutes} if said.minutes else {}
+
+    def _engagement(self, head: Token, last: Token, said: EngagementClause, facts: dict[str, Value]) -> str:
+        """The engagement that a line is about."""
+        subject, problem = WhichOne(said, facts, self.bench, head, last).settled()
+        if problem is not None:
+            self.problems.append(problem)
+        if said.when in self._engaged:
+            self._problem(head, last, f"one line says once what is on {said.when}")
+        self._engaged.append(said.when)
+        return subject
 
     def _order(self, head: Token, last: Token, name: str, facts: dict[str, Value], in_all: bool) -> str:
         """The order that a line is about."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from difflib import get_close_matches
 
+from reedkin.bench.engagements import ENGAGEMENTS
 from reedkin.domain.clock import Clock
 from reedkin.domain.facts import FACTS, KINDS, Fact, Facts, Value
 from reedkin.domain.pitch import parse_pitch
@@ -562,7 +563,11 @@ class _FactsReader:
             or get_close_matches(w, known, 1, 0.7)
             for w in words
         )
-        needed = self.verb.table is not None or KINDS[self.verb.kind].missing(self._fallen_back()) is not None
+        needed = (
+            self.verb.table != ENGAGEMENTS  # where a note says what it is
+            if self.verb.table is not None
+            else KINDS[self.verb.kind].missing(self._fallen_back()) is not None
+        )
         return not slip and not needed and not (takes_parts and one)
 
     def _may_be_unit(self, token: Token) -> bool:

@@ -2,25 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 
 from reedkin.bench.accounts import PAYMENTS
 from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.bench import Bench
+from reedkin.bench.engagements import ENGAGEMENTS, engagement_of
 from reedkin.bench.orders import ORDERS, book
 from reedkin.bench.trials import ASSIGNED, TRIALS, start_words, trials
 from reedkin.domain.cautions import cautions_for
 from reedkin.domain.describe import describe, duration, mm
 from reedkin.domain.describe import tag_list as tag_list
 from reedkin.domain.events import Amendment, Event, Record, Strike
-from reedkin.domain.facts import FACTS, Facts
+from reedkin.domain.facts import FACTS, Facts, day_of
 from reedkin.domain.reeds import State
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 
 _ONE = {
     "lots": "lot", "targets": "targets of", "settings": "settings", "sessions": "session", "orders": "order",
-    "tubes": "tube", "payments": "payment of",
+    "tubes": "tube", "payments": "payment of", ENGAGEMENTS: "engagement",
 }  # fmt: skip
 
 
@@ -55,7 +56,8 @@ def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
     if isinstance(first, BesideAction) and first.table == TAGS_TABLE:
         return f"{bench.reed(first.subject).label} is called {first.facts['tag']} from now on"
     if isinstance(first, BesideAction):
-        said = _of_trial(first, bench) if first.table == TRIALS else _beside(first)
+        of_table = _OF_TABLE.get(first.table)
+        said = _beside(first) if of_table is None else of_table(first, bench)
         return said if reading.at is None or first.table == "sessions" else f"{said}{_at(first.at, reading)}"
     reeds = [a for a in actions if isinstance(a, ReedAction)]
     if first.kind == ASSIGNED:
@@ -161,6 +163,25 @@ def _of_trial(action: BesideAction, bench: Bench) -> str:
     return f"trial {_label(action.subject, bench)} ends: reeds tied from now on are assigned no more"
 
 
+def _of_engagement(action: BesideAction, bench: Bench) -> str:
+    """An engagement as it is entered; of one that is there what it is called, and what changes."""
+    known = bench.beside.subjects(ENGAGEMENTS).get(action.subject, {})
+    was, now = (engagement_of(action.subject, facts) for facts in (known, {**known, **action.facts}))
+    if was is None or now is None:
+        return _beside(action)
+    changes = ["called off"] if now.off else [f"moved to {now.moment}"] if now.moment != was.moment else []
+    for name in ("instrument", "reeds", "setting", "minutes"):
+        then, to = getattr(was, name), getattr(now, name)
+        if then != to:
+            changes.append(FACTS[name].show(to) + (f" (was {FACTS[name].show(then)})" if then is not None else ""))
+    if now.what != was.what:
+        changes.append(f"“{now.what}”")
+    return f"engagement {was.moment}{f' “{was.what}”' if was.what else ''}: {', '.join(changes)}"
+
+
+_OF_TABLE: Mapping[str, Callable[[BesideAction, Bench], str]] = {TRIALS: _of_trial, ENGAGEMENTS: _of_engagement}
+
+
 def _beside(action: BesideAction) -> str:
     return beside_words(action.table, action.subject, action.facts)
 
@@ -170,8 +191,12 @@ def beside_words(table: str, subject: str, facts: Facts) -> str:
     does, said = "", []
     if table in (ORDERS, PAYMENTS) and "to" in facts:
         subject = str(facts["to"])
+    if table == ENGAGEMENTS:
+        day = day_of(facts.get("day"))
+        subject = f"{day:%a} {FACTS['day'].show(str(day))} {facts.get('hour', '')}".rstrip() if day else ""
+    named = {ORDERS: ("to",), PAYMENTS: ("to",), ENGAGEMENTS: ("day", "hour")}.get(table, ())
     for name, value in facts.items():
-        if table in (ORDERS, PAYMENTS) and name == "to":
+        if name in named:
             continue
         if name in ("started", "ended"):
             does = f" {'starts' if name == 'started' else 'ends'} {datetime.fromisoformat(str(value)):%d %b %H:%M}"
@@ -179,6 +204,8 @@ def beside_words(table: str, subject: str, facts: Facts) -> str:
             said.append("knife fresh" if value else "knife not fresh")
         elif name == "note":
             said.append(f"“{value}”")
+        elif table == ENGAGEMENTS and name in ("instrument", "setting"):
+            said.append(str(value))
         elif name in FACTS:
             said.append(FACTS[name].told(value))
     which = f" {subject}" if subject and table not in ("sessions", "settings") else ""

@@ -6,22 +6,26 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 
 from reedkin.bench.bench import Bench
+from reedkin.bench.engagements import ENGAGEMENTS
 from reedkin.bench.orders import ORDERS, buyers, said_open
+from reedkin.bench.titles import CALENDAR
 from reedkin.bench.trials import TRIALS, trials
 from reedkin.domain.facts import FACTS
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.reeds import State
 from reedkin.domain.words import INSTRUMENTS, NEVER
 from reedkin.grammar.beside import PAIRED, paired
+from reedkin.grammar.engagement_clause import read_engagement
 from reedkin.grammar.facts import read_facts
 from reedkin.grammar.order_clause import name_and_rest
 from reedkin.grammar.tokens import Token
 from reedkin.grammar.verbs import Slot, Verb
 from reedkin.grammar.vocabulary import TAKES_REST
+from reedkin.grammar.when import DAYS, MONTHS
 from reedkin.grammar.writing import tube_word, word_for
 
 _KNOWN = ("lot", "shape", "thread")
-_NAMED = {"lots": "lot", "tubes": "tube", ORDERS: "to"}
+_NAMED = {"lots": "lot", "tubes": "tube", ORDERS: "to", CALENDAR: ""}
 """Tables whose things have names, and the fact of the making that names them too."""
 _MOST_KNOWN = 40
 _TARGETED = {
@@ -94,9 +98,11 @@ class Suggestions:
             return self._past_trial(words)
         if table == "settings":
             return self._past_setting(list(paired(words)))
+        if table == ENGAGEMENTS:
+            return self._past_day(words)
         if table in _NAMED:
             said = buyers(self.bench) if table == ORDERS else reversed(list(self.bench.beside.subjects(table)))
-            known = dict.fromkeys((*said, *self.bench.headings.known(_NAMED[table])))
+            known = dict.fromkeys((*said, *(self.bench.headings.known(_NAMED[table]) if _NAMED[table] else ())))
             self._subject = None if words else [word_for(table, name) for name in islice(known, _MOST_KNOWN)]
             if words and table == ORDERS:
                 name, rest = name_and_rest(words, self.bench)
@@ -123,6 +129,14 @@ class Suggestions:
                 return words[middle + 2 :]
             self._subject = ["or"] if middle is None and len(words) > 2 else []
         return ()
+
+    def _past_day(self, words: Sequence[Token]) -> Sequence[Token]:
+        """The words of an engagement without its day and hour; before them only the day can be known."""
+        said = read_engagement(Token("", 0, 0), words, self.bench.clock.now())
+        if said.day is None:
+            numbered = bool(words) and words[-1].text.rstrip(".").isdecimal()
+            self._subject = list(MONTHS) if numbered else ["today", "tomorrow", *DAYS]
+        return said.rest
 
     def _past_setting(self, words: Sequence[Token]) -> Sequence[Token]:
         first = words[-1].text.lower() if words else ""

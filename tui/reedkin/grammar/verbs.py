@@ -159,6 +159,18 @@ VERBS: tuple[Verb, ...] = (
     ),
     Verb("paid", "payment", (Slot("price", ("price",), bare=True),), "paid quartet 50", "how much?", table="payments"),
     Verb(
+        "engage", "engagement",
+        (Slot("reeds", ("reeds", "reed"), bare=True), _INSTRUMENT, Slot("setting", ("setting",), bare=True),
+         Slot("minutes", ("minutes",), bare=True), Slot("off", flags={"off": True, "cancelled": True})),
+        'engage 12 March 19:30 eh 3 performance "second night"', "on which day?", table="engagements",
+    ),
+    Verb(
+        "calendar", "calendar",
+        (Slot("reeds", ("reeds", "reed"), bare=True), _INSTRUMENT, Slot("setting", ("setting",), bare=True),
+         Slot("nothing", flags={"nothing": True})),
+        "calendar mass eh 2 performance  or  calendar dentist nothing", "what does it mean?", table="calendar",
+    ),
+    Verb(
         "set", "settings",
         (Slot("a4_hz", ("a4",)), Slot("public", ("public",)),
          Slot("belief_one_in", ("belief",)), Slot("belief_times", ("effect",)),
@@ -178,7 +190,7 @@ _ALSO = {
             "rehearsal perform performed performance concert lesson",
     "score": "scored rate rated", "clean": "cleaned cleaning", "soak": "soaked soaking", "save": "saved saving",
     "sell": "sold", "lend": "lent loaned", "give": "gave given", "hand": "handed", "return": "returned",
-    "retire": "retired", "note": "noted", "order": "ordered",
+    "retire": "retired", "note": "noted", "order": "ordered", "engage": "engaged engagement",
 }  # fmt: skip
 ALSO: Mapping[str, Verb] = {word: BY_WORD[verb] for verb, words in _ALSO.items() for word in words.split()}
 """The past tense and everyday words, each of which means a verb in full."""

@@ -8,7 +8,7 @@ day and month, says so.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import NamedTuple
@@ -16,9 +16,9 @@ from typing import NamedTuple
 from reedkin.domain.clock import Clock
 from reedkin.errors import InputError
 
-_MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
+MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
            "november", "december")  # fmt: skip
-_DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _PARTS = {"morning": (9, 12), "afternoon": (15, 18), "evening": (20, 24), "night": (22, 24)}
 """The parts of a day: the hour that stands for one of which no hour is known, and the hour at which it ends."""
 _SPOKEN = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
@@ -129,6 +129,34 @@ def day_meant(text: str, now: datetime) -> tuple[date, str]:
     return said.day.date(), said.doubt
 
 
+def ahead_in(words: Sequence[str], now: datetime) -> tuple[date, time | None, str, int] | None:
+    """The day to come that the first of `words` give, the time of it if they give one, what else may have been meant,
+    and how many words they are: "12 March 19:30", "on friday at 7.30pm", "today noon"."""
+    for count in range(min(_LONGEST, len(words)), 0, -1):
+        text = " ".join(words[:count]).lower().replace("tonight", "today").rstrip(",:;!").removeprefix("on ")
+        for day, at in _day_and_time(text):
+            try:
+                return *day_meant(day, now)[:1], at, day_meant(day, now)[1], count
+            except InputError:
+                continue
+    return None
+
+
+def _day_and_time(text: str) -> Iterator[tuple[str, time | None]]:
+    """The ways in which a text may be a day, or a day and a time."""
+    yield text, None
+    for pattern in (_BEHIND, _BEFORE):
+        match = pattern.fullmatch(text)
+        if match and match["day"] and (at := _time(match)):
+            yield match["day"].rstrip(","), at
+
+
+def hour_meant(text: str) -> time | None:
+    """The time of day that a word gives: "19:30", "7.30pm"; None where it may be something else."""
+    match = _ALONE.fullmatch(text.lower())
+    return _time(match) if match and (":" in text or match["half"] or match["word"]) else None
+
+
 def moment_in(words: Sequence[str], clock: Clock) -> tuple[When, int] | None:
     """The moment that the first of `words` surely give without an @, and how many they are. What may as well be a
     number ("24.11", "10:30") is none."""
@@ -149,8 +177,8 @@ def _begins_day(word: str) -> bool:
     return _weekday(word) is not None or _month(word) is not None
 
 
-_SHORT_DAYS = "|".join((*_DAYS, "mon|tues?|weds?|thu|thurs?|fri|sat|sun"))
-_SHORT_MONTHS = "|".join(month[:3] for month in _MONTHS)
+_SHORT_DAYS = "|".join((*DAYS, "mon|tues?|weds?|thu|thurs?|fri|sat|sun"))
+_SHORT_MONTHS = "|".join(month[:3] for month in MONTHS)
 _SURE = re.compile(
     r"^(?:on |the |last )*(?:yesterday|today|tonight|tomorrow|day before yesterday)\b|\b(?:this|last|in the) "
     rf"(?:morning|afternoon|evening|night)$|^(?:on |last )*(?:{_SHORT_DAYS})\b|"
@@ -277,14 +305,14 @@ def _day(text: str, now: datetime, ahead: bool = False) -> _DayMeant | None:
 def _weekday(text: str) -> int | None:
     """The day of the week that a word names or is short for."""
     text = {"weds": "wed", "thurs": "thu", "thur": "thu", "tues": "tue"}.get(text, text)
-    found = [i for i, name in enumerate(_DAYS) if len(text) > 1 and name.startswith(text)]
+    found = [i for i, name in enumerate(DAYS) if len(text) > 1 and name.startswith(text)]
     return found[0] if len(found) == 1 else None
 
 
 def _month(name: str) -> int | None:
     """The month that a word names or is short for."""
     name = "sep" if name == "sept" else name
-    found = [i for i, month in enumerate(_MONTHS, 1) if len(name) > 2 and month.startswith(name)]
+    found = [i for i, month in enumerate(MONTHS, 1) if len(name) > 2 and month.startswith(name)]
     return found[0] if len(found) == 1 else None
 
 
@@ -302,7 +330,7 @@ def _in_figures(match: re.Match[str], today: datetime, ahead: bool) -> _DayMeant
     elif mark == "/" and max(day, month) <= 12 and day != month:
         other = _date(month, day, 2000)
         assert other is not None
-        taken = f"{match[0]} is taken as {day} {_MONTHS[month - 1].title()}"
+        taken = f"{match[0]} is taken as {day} {MONTHS[month - 1].title()}"
         doubt = f"{taken}; for {month} {other:%B} write {month} {other:%b}"
     if month > 12:
         return None

@@ -1,0 +1,1 @@
+"""What is she engaged for?"""

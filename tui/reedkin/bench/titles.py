@@ -1,0 +1,108 @@
+"""What the titles of a calendar mean: which word stands for which instrument, setting and number of reeds.
+
+The usual words of the trade are known from the start; the maker's own come before them and are kept in the log.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from reedkin.bench.bench import Bench
+from reedkin.bench.engagements import USUAL_REEDS
+from reedkin.domain.facts import Value
+from reedkin.domain.known import whole, word
+
+CALENDAR = "calendar"
+"""The table of the maker's own words; each is a subject."""
+_USUAL = {
+    "performance": "performance concert recital gig opera mass service wedding matinee show premiere konzert",
+    "rehearsal": "rehearsal rehearse dress sitzprobe generalprobe probe",
+    "lesson": "lesson lessons masterclass unterricht",
+    "practice": "practice practise",
+}
+"""Words of a title that tell what is played (common practice, no source)."""
+_INSTRUMENTS = {
+    "english horn": "english horn", "cor anglais": "english horn", "eh": "english horn", "oboe": "oboe",
+    "oboe d'amore": "oboe d'amore", "d'amore": "oboe d'amore", "oboe damore": "oboe d'amore", "bass oboe": "bass oboe",
+}  # fmt: skip
+_WORD = re.compile(r"[^\W_]+(?:'[^\W_]+)*")
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What a title means, as far as its words tell; `words` are those that do."""
+
+    words: tuple[str, ...]
+    instrument: str = ""
+    setting: str = ""
+    reeds: int | None = None
+
+    @property
+    def wanted(self) -> int:
+        """How many reeds are wanted for it."""
+        return USUAL_REEDS.get(self.setting, 1) if self.reeds is None else self.reeds
+
+
+class Titles:
+    """The words that a maker's calendar uses, and what they mean."""
+
+    def __init__(self, bench: Bench) -> None:
+        self.own = {subject: facts for subject, facts in bench.beside.subjects(CALENDAR).items() if facts}
+
+    def meaning(self, title: str) -> Meaning | None:
+        """What a title means; None where it is no engagement, since no word of it tells that it is one, or one of the
+        maker's own says that it is none. Her own words come first, of them the longest."""
+        text = f" {title_key(title)} "
+        said = sorted((key for key in self.own if f" {key} " in text), key=lambda key: (-len(key), key))
+        if any(self.own[key].get("nothing") is True for key in said[:1]):
+            return None
+        facts: dict[str, Value] = {}
+        for key in reversed(said):
+            facts.update({name: value for name, value in self.own[key].items() if name != "nothing"})
+        words = list(said)
+        for name, found in (("setting", _usual(text)), ("instrument", _instrument(text))):
+            if name not in facts and found is not None:
+                words.append(found[0])
+                facts[name] = found[1]
+        if not words:
+            return None
+        return Meaning(
+            tuple(words), word(facts, "instrument") or "", word(facts, "setting") or "performance",
+            whole(facts, "reeds"),
+        )  # fmt: skip
+
+    def told(self) -> Iterator[str]:
+        """The maker's own words and what each means, a line for each."""
+        for key, facts in sorted(self.own.items()):
+            yield f"{key}: {meaning_words(facts)}"
+
+
+def meaning_words(facts: Mapping[str, Value]) -> str:
+    """What a word of hers means."""
+    if facts.get("nothing") is True:
+        return "no engagement"
+    reeds = whole(facts, "reeds")
+    said = [word(facts, "instrument"), None if reeds is None else f"{reeds} reeds", word(facts, "setting")]
+    return ", ".join(one.replace("1 reeds", "1 reed") if reeds == 1 else one for one in said if one)
+
+
+def title_key(text: str) -> str:
+    """The words of a title in one form, whatever its case and its marks."""
+    return " ".join(_WORD.findall(text.casefold().replace("’", "'")))
+
+
+def _usual(text: str) -> tuple[str, str] | None:
+    """The word that tells the setting; a rehearsal of a mass is a rehearsal."""
+    for setting in ("rehearsal", "lesson", "practice", "performance"):
+        for one in _USUAL[setting].split():
+            if f" {one} " in text:
+                return one, setting
+    return None
+
+
+def _instrument(text: str) -> tuple[str, str] | None:
+    fits = [name for name in _INSTRUMENTS if f" {name} " in text]
+    longest = max(fits, key=len, default=None)
+    return None if longest is None else (longest, _INSTRUMENTS[longest])

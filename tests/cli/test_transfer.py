@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -204,3 +205,28 @@ def test_an_import_is_one_entry_and_is_taken_back_as_one(run: CommandLine, tmp_p
     run.done("add", "take back")
     assert run.done("stock", "--json").json["reeds"] == []
     assert run("add", "take back").code == 2
+
+
+def test_a_corrected_sheet_is_asked_about_and_never_counts_twice(
+    run: CommandLine, sheet: Path, typed: Callable[[str], None]
+) -> None:
+    run.done("import", str(sheet))
+    before = run.path.read_bytes()
+    sheet.write_text(SHEET.replace(",45,", ",50,"))
+    for words in (("import", str(sheet)), ("import", "--dry-run", str(sheet))):
+        ran = run(*words)
+        assert (ran.code, ran.out) == (2, "")
+        assert "line 5: reed 12/1, played 08 Jan 2026 18:00: minutes 45 min → 50 min" in ran.err
+        assert "--replace" in ran.err
+        assert "--keep both" in ran.err
+    typed("")
+    assert run("import", str(sheet)).code == 2
+    assert run.path.read_bytes() == before
+    typed("r")
+    assert run.done("import", str(sheet)).lines == [
+        "Recorded: 0 events, 0 new reeds, 0 work sessions, 1 correction.", "5 rows were there already.",
+    ]  # fmt: skip
+    assert run.done("show", "12/1", "--json").json["hours_played"] == round(50 / 60, 4)
+    run.done("add", "take back")
+    run.done("import", str(sheet), "--keep", "both")
+    assert run.done("show", "12/1", "--json").json["hours_played"] == round(95 / 60, 4)

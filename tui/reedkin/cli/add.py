@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from reedkin.bench.bench import Bench
+from reedkin.cli.asked import agreed, can_ask
 from reedkin.cli.context import Context, back_up, say, show, tell_faults
 from reedkin.cli.fate import fate_of
 from reedkin.cli.options import add_seen
@@ -70,12 +71,12 @@ class _Adding:
             reading = read(line, self.log.bench, hand)
         if not reading.ready:
             tell_faults(self.log)  # what is missing may be in a damaged line
-        fate = fate_of(reading, self.args, _can_ask())
+        fate = fate_of(reading, self.args, can_ask())
         if fate.refused or not reading.ready:
             return _refuse(reading, fate.refused)
         if fate.asked:
             _point(reading, fate.asked)
-            if not _asked("Record it all the same?"):
+            if not agreed("Record it all the same?"):
                 say("Not recorded.")
                 return ReedkinError.exit_code
         said = preview(reading, self.log.bench)
@@ -95,15 +96,6 @@ class _Adding:
         for record in self.log.take_back():
             show(f"Taken back: {told(record)}")
         return 0
-
-
-def _can_ask() -> bool:
-    return sys.stdin is not None and sys.stdin.isatty()
-
-
-def _asked(question: str) -> bool:
-    print(f"{question} [y/N] ", end="", file=sys.stderr, flush=True)
-    return sys.stdin.readline().strip().lower() in ("y", "yes")
 
 
 def _refuse(reading: Reading, problems: Iterable[Problem]) -> int:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Callable
 
 from reedkin.bench.correcting import MOST_AT_ONCE, Correction, Corrector, alike, step_at
+from reedkin.cli.asked import agreed, can_ask
 from reedkin.cli.context import Context, back_up, say, show
 from reedkin.cli.options import add_seen
 from reedkin.domain.describe import plural
@@ -112,11 +112,9 @@ def correct(args: argparse.Namespace, context: Context, planner: Planner) -> int
 
 
 def _agreed() -> bool:
-    if sys.stdin is None or not sys.stdin.isatty():
+    if not can_ask():
         say("Nothing was changed. To do it all the same, add --yes.")
         return False
-    print("Do it all the same? [y/N] ", end="", file=sys.stderr, flush=True)
-    agreed = sys.stdin.readline().strip().lower() in ("y", "yes")
-    if not agreed:
+    if not (yes := agreed("Do it all the same?")):
         say("Nothing was changed.")
-    return agreed
+    return yes

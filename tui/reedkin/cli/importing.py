@@ -8,19 +8,23 @@ from contextlib import ExitStack
 from pathlib import Path
 
 from reedkin.bench.bench import Bench
+from reedkin.cli.asked import asked, can_ask
 from reedkin.cli.context import Context, back_up, say, show
 from reedkin.cli.options import add_seen
 from reedkin.cli.progress import Progress
-from reedkin.domain.describe import plural
-from reedkin.domain.uid import UidMaker
+from reedkin.domain.describe import describe, plural
+from reedkin.domain.uid import NAME_LENGTH, UidMaker
 from reedkin.errors import InputError
 from reedkin.store.log import Log
 from reedkin.store.transfer.importing import ImportPlan, plan_import
+from reedkin.store.transfer.lineages import Answer
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
 from reedkin.store.transfer.read_rows import read_file
-from reedkin.store.transfer.rows import RowFinding
+from reedkin.store.transfer.rows import NumberedRow, RowFinding
 
-_QUESTIONS_SHOWN = 20
+_SHOWN = 20
+_ANSWERS: tuple[Answer, ...] = ("replace", "both", "log")
+_HOW = "Say which counts: --replace, what the file says; --keep both, two events; --keep log, what the log says."
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -31,6 +35,15 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="a column of theirs, such as length=overall_mm or 'Date=at %%d/%%m/%%Y'; a word of theirs, such as "
         "kind:gebunden=tied; or a file that has one of these a line",
     )  # fmt: skip
+    otherwise = parser.add_mutually_exclusive_group()
+    otherwise.add_argument(
+        "--replace", dest="answer", action="store_const", const="replace",
+        help="rows that say something else of an event of the log correct it",
+    )  # fmt: skip
+    otherwise.add_argument(
+        "--keep", dest="answer", choices=("both", "log"),
+        help="of such a row and event count both, or what the log says",
+    )  # fmt: skip
     add_seen(parser)
 
 
@@ -40,9 +53,19 @@ def run(args: argparse.Namespace, context: Context) -> int:
         log = _open(args, context)
         if log is not None:
             stack.enter_context(log)
-        plan = _plan(args.file, mapping, context, log)
-        for finding in plan.faults:
+        rows = _read(args.file, mapping)
+        plan = _plan(rows, context, log, args.answer)
+        if plan.changed and not plan.faults:
+            _tell_changed(args.file, plan.changed)
+            answer = _ask_which() if can_ask() and not args.dry_run else None
+            if answer is None:
+                say(f"Nothing was recorded. {_HOW}")
+                return InputError.exit_code
+            plan = _plan(rows, context, log, answer)
+        for finding in plan.faults[:_SHOWN]:
             say(f"{args.file} line {finding.line}: {finding.message}")
+        if len(plan.faults) > _SHOWN:
+            say(f"and {plural(len(plan.faults) - _SHOWN, 'fault')} more")
         if plan.faults:
             say(f"Nothing was recorded: {plural(len(plan.faults), 'fault')}. Mend the file, then import it again.")
             return InputError.exit_code
@@ -63,15 +86,21 @@ def _open(args: argparse.Namespace, context: Context) -> Log | None:
     return context.reading() if args.dry_run else context.writing(args.seen)
 
 
-def _plan(file: Path, mapping: ColumnMap, context: Context, log: Log | None) -> ImportPlan:
-    bench = log.bench if log is not None else Bench(context.clock)
-    uids = log.uids if log is not None else UidMaker()
+def _read(file: Path, mapping: ColumnMap) -> list[NumberedRow | RowFinding]:
     try:
         size = file.stat().st_size  # none for a pipe, which can be read as well
     except OSError as error:
         raise InputError(f"{file} cannot be read: {error.strerror}. Check its name.") from error
     with Progress(f"Reading {file.name}", size) as progress:
-        return plan_import(read_file(file, mapping, progress.forward), bench, uids, context.clock)
+        return list(read_file(file, mapping, progress.forward))
+
+
+def _plan(
+    rows: Iterable[NumberedRow | RowFinding], context: Context, log: Log | None, answer: Answer | None
+) -> ImportPlan:
+    bench = log.bench if log is not None else Bench(context.clock)
+    uids = log.uids if log is not None else UidMaker()
+    return plan_import(rows, bench, uids, context.clock, answer)
 
 
 def _map_lines(given: Iterable[str]) -> Iterator[str]:
@@ -85,15 +114,38 @@ def _map_lines(given: Iterable[str]) -> Iterator[str]:
             raise InputError(f"{one} is neither old=new nor a file of such lines: {error}") from error
 
 
+def _tell_changed(file: Path, changed: Sequence[RowFinding]) -> None:
+    say(f"{plural(len(changed), 'row says', 'rows say')} something else of what the log holds:")
+    for finding in changed[:_SHOWN]:
+        say(f"{file} line {finding.line}: {finding.message}")
+    if len(changed) > _SHOWN:
+        say(f"and {len(changed) - _SHOWN} more")
+
+
+def _ask_which() -> Answer | None:
+    answer = asked("Which counts? r what the file says, b both, l what the log says, Enter neither: stop here")
+    return next((way for way in _ANSWERS if answer and way.startswith(answer)), None)
+
+
 def _ask(file: Path, questions: Sequence[RowFinding]) -> None:
-    for finding in questions[:_QUESTIONS_SHOWN]:
+    for finding in questions[:_SHOWN]:
         say(f"{file} line {finding.line}: is it so? {finding.message}")
-    if len(questions) > _QUESTIONS_SHOWN:
-        say(f"and {len(questions) - _QUESTIONS_SHOWN} more that are odd; to see them all: reedkin check")
+    if len(questions) > _SHOWN:
+        say(f"and {len(questions) - _SHOWN} more that are odd; to see them all: reedkin check")
 
 
 def _tell(plan: ImportPlan, dry: bool) -> None:
     new = f"{plural(plan.events, 'event')}, {plural(plan.reeds, 'new reed')}, {plural(plan.sessions, 'work session')}"
+    if plan.corrected:
+        new += f", {plural(plan.corrected, 'correction')}"
     show(f"Would be recorded: {new}." if dry else f"Recorded: {new}.")
     if plan.repeated:
         show(f"{plural(plan.repeated, 'row was', 'rows were')} there already.")
+    if plan.left:
+        show(f"{plural(plan.left, 'row was', 'rows were')} passed over: what the log says stays.")
+    for step in plan.gone[:_SHOWN]:
+        what = f"{describe(step.kind, step.facts)} of {step.at:%d %b %Y %H:%M}"
+        say(f"Not in the file any more, and still in the log: reed {step.event.tag}, {what}. "
+            f"To take it out: reedkin strike {step.event.uid[-NAME_LENGTH:]}")  # fmt: skip
+    if len(plan.gone) > _SHOWN:
+        say(f"and {len(plan.gone) - _SHOWN} more that are not in the file any more")

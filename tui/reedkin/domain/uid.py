@@ -35,7 +35,12 @@ def _milliseconds() -> int:
 
 def last_of_millisecond(uid: str) -> str:
     """The last identifier that can be made in the millisecond of this one."""
-    return uuid7(UUID(uid).int >> 80, (1 << 74) - 1)
+    return uuid7(milliseconds_of(uid), (1 << 74) - 1)
+
+
+def milliseconds_of(uid: str) -> int:
+    """The Unix time in milliseconds of an identifier."""
+    return UUID(uid).int >> 80
 
 
 class UidMaker:

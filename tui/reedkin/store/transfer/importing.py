@@ -8,12 +8,13 @@ from datetime import datetime
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.clock import Clock
-from reedkin.domain.events import Event, Record, Statement
+from reedkin.domain.events import Amendment, Event, Record, Statement
 from reedkin.domain.facts import begins
+from reedkin.domain.reeds import Step
 from reedkin.domain.uid import UidMaker
 from reedkin.errors import InputError
 from reedkin.store.transfer.drafts import Draft, draft_of, give_uids
-from reedkin.store.transfer.lineages import Placement, place
+from reedkin.store.transfer.lineages import Answer, Placement, place
 from reedkin.store.transfer.rows import NumberedRow, Row, RowFinding
 from reedkin.store.transfer.sessions import Sessions
 
@@ -25,12 +26,24 @@ class ImportPlan:
     records: tuple[Record, ...]
     faults: tuple[RowFinding, ...] = ()
     questions: tuple[RowFinding, ...] = ()
+    changed: tuple[RowFinding, ...] = ()
+    """Rows that say something else of an event that the log holds. While nobody has said what is to become of them
+    there is nothing to record."""
+    gone: tuple[Step, ...] = ()
+    """Events that the same file gave before, on days that it still speaks of, and gives no more; they stay."""
     repeated: int = 0
     """Rows that the log, or an earlier line, holds already; they are passed over."""
+    left: int = 0
+    """Rows that say something else, and were passed over as asked."""
 
     @property
     def events(self) -> int:
         return sum(isinstance(record, Event) for record in self.records)
+
+    @property
+    def corrected(self) -> int:
+        """Events of the log that would say something else."""
+        return sum(isinstance(record, Amendment) for record in self.records)
 
     @property
     def reeds(self) -> int:
@@ -40,15 +53,22 @@ class ImportPlan:
     @property
     def sessions(self) -> int:
         """Work sessions that the log does not know."""
-        return len(self.records) - self.events
+        return sum(isinstance(record, Statement) for record in self.records)
 
 
-def plan_import(rows: Iterable[NumberedRow | RowFinding], bench: Bench, uids: UidMaker, clock: Clock) -> ImportPlan:
+def plan_import(
+    rows: Iterable[NumberedRow | RowFinding],
+    bench: Bench,
+    uids: UidMaker,
+    clock: Clock,
+    answer: Answer | None = None,
+) -> ImportPlan:
     """
     What the rows of a file would add to a log, as one entry and in the order of time. Rows that have no uid get one
-    of their content, so that the same file imported twice adds nothing the second time.
+    of their content, so that the same file imported twice adds nothing the second time. `answer` says what is to become
+    of those that say something else of an event of the log.
     """
-    return _plan(rows, Sessions(bench), bench, clock, uids.new())
+    return _plan(rows, Sessions(bench), bench, clock, uids.new(), uids, answer)
 
 
 def rows_to_records(
@@ -75,15 +95,25 @@ def rows_to_records(
 
 
 def _plan(
-    rows: Iterable[NumberedRow | RowFinding], sessions: Sessions, bench: Bench, clock: Clock, entry: str | None
+    rows: Iterable[NumberedRow | RowFinding],
+    sessions: Sessions,
+    bench: Bench,
+    clock: Clock,
+    entry: str | None,
+    uids: UidMaker | None = None,
+    answer: Answer | None = None,
 ) -> ImportPlan:
     drafts, faults, spoiled = _drafts(rows, sessions, clock)
     give_uids(drafts)
-    placement = place(drafts, bench, frozenset(spoiled))
+    placement = place(drafts, bench, frozenset(spoiled), answer)
     faults += [*sessions.faults, *placement.faults]
     questions = [*placement.questions, *sessions.questions()]
-    records = [] if faults else _records(placement, sessions, entry, clock.now())
-    return ImportPlan(tuple(records), _by_line(faults), _by_line(questions), placement.repeated)
+    recording = not faults and not placement.changed
+    records = _records(placement, sessions, entry, clock.now(), uids or UidMaker()) if recording else []
+    return ImportPlan(
+        tuple(records), _by_line(faults), _by_line(questions), _by_line(placement.changed), tuple(placement.gone),
+        placement.repeated, placement.left,
+    )  # fmt: skip
 
 
 def _drafts(
@@ -106,13 +136,19 @@ def _drafts(
     return drafts, faults, spoiled
 
 
-def _records(placement: Placement, sessions: Sessions, entry: str | None, now: datetime) -> list[Record]:
-    uids = sessions.uids()
-    used = {draft.session for draft, _, _ in placement.placed}
-    records: list[Event | Statement] = [*sessions.statements(used, entry, now)]
+def _records(
+    placement: Placement, sessions: Sessions, entry: str | None, now: datetime, uids: UidMaker
+) -> list[Record]:
+    names = sessions.uids()
+    used = {draft.session for draft, _, _ in placement.placed if draft.corrects is None}
+    records: list[Event | Amendment | Statement] = [*sessions.statements(used, entry, now)]
     for draft, reed, tag in placement.placed:
-        session = uids[draft.session] if draft.session is not None else None
         recorded, of_entry = (draft.at, draft.uid) if entry is None else (now, entry)
+        if draft.corrects is not None:
+            of = draft.corrects.event.uid
+            records.append(Amendment(uids.new(), reed, of, draft.at, recorded, of_entry, draft.facts, draft.note))
+            continue
+        session = names[draft.session] if draft.session is not None else None
         records.append(
             Event(draft.uid, reed, draft.kind, tag, draft.at, recorded, of_entry, draft.facts, session, draft.note)
         )

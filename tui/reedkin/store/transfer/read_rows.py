@@ -123,6 +123,7 @@ def _csv_rows(lines: Iterable[bytes], mapping: ColumnMap) -> Rows:
 
 
 def _body(reader: _CsvLines, targets: list[Target], mapping: ColumnMap, skipped: int, bad: list[int]) -> Rows:
+    columns = frozenset(target.column for target in targets if target.column in COLUMNS)
     unknown = {target.column for target in targets if target.column and target.column not in COLUMNS}
     begins = skipped + reader.line_num + 1
     while True:
@@ -146,7 +147,7 @@ def _body(reader: _CsvLines, targets: list[Target], mapping: ColumnMap, skipped:
         for name in unknown & row.keys():
             unknown.discard(name)  # said once
             yield RowFinding(line, unknown_column(name))
-        yield NumberedRow(line, {name: cell for name, cell in row.items() if name in COLUMNS})
+        yield NumberedRow(line, {name: cell for name, cell in row.items() if name in COLUMNS}, columns)
 
 
 def _decoded(lines: Iterable[bytes], bad: list[int]) -> Iterator[str]:

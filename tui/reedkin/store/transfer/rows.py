@@ -47,10 +47,12 @@ _YES, _NO = ("yes", "y", "true", "1"), ("no", "n", "false", "0")
 
 @dataclass(frozen=True, slots=True)
 class NumberedRow:
-    """A row and the line of the file that it begins in, from 1."""
+    """A row and the line of the file that it begins in, from 1. `columns` are those that the file has, so that an empty
+    cell can be told from what it does not speak of."""
 
     line: int
     row: Row
+    columns: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

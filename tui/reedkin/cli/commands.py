@@ -48,6 +48,7 @@ COMMANDS = (
     Command("steady", "steady", "how steady the hand is: measures against their own limits and the target"),
     Command("lifespans", "lifespans", "how long your reeds last, by instrument or by a habit"),
     Command("habits", "habits", "which habits go with longer and shorter lives"),
+    Command("share", "share", "a file of what a circle of makers needs of your log, and nothing more"),
     Command("trial", "trial", "fair trials of two ways of making: list, start, end, compare"),
     Command("import", "importing", "take in events from a CSV or JSON Lines file: all or nothing"),
     Command("export", "exporting", "all events as they stand, as CSV or JSON Lines"),

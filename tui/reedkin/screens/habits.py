@@ -34,8 +34,9 @@ class HabitsScreen(AskingScreen):
         rows("habit"),
         enter("The marked habit closely", "open"),
         Key({"t": "trials"}, "Fair trials, which settle what the log cannot", "trials"),
-        Key({"s": "start_trial"}, "Start the fair trial most worth starting", "start it"),
+        Key({"s": "start_trial"}, "Start the fair trial most worth starting"),
         Key({"d": "clock"}, "Hours played or days in service", "by days"),
+        Key({"g": "give"}, "What to give to a circle of makers, and the file of it", "give"),
         *AskingScreen.KEYS,
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
@@ -126,6 +127,11 @@ class HabitsScreen(AskingScreen):
         from reedkin.screens.trials import TrialsScreen
 
         self.app.push_screen(TrialsScreen())
+
+    def action_give(self) -> None:
+        from reedkin.screens.share import ShareScreen
+
+        self.app.push_screen(ShareScreen())
 
     def action_start_trial(self) -> None:
         """The trial most worth starting, written out for her to start or change."""

@@ -1,0 +1,1 @@
+"""What do several makers' logs say together?"""

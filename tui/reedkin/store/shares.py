@@ -1,0 +1,219 @@
+"""
+The file that a maker gives to a circle: what several makers' logs can be asked together, and nothing of any one reed.
+
+One JSON object. Its fields are those of `Share`; the guide for developers says them too. Whatever else stands in such a
+file is left unread, so that a later version may add to it. A file comes from somebody else, so all of it is looked at
+before any is used: `read_share` gives a share of which every number can be, or says what is wrong with it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Annotated, Literal
+
+import msgspec
+
+from reedkin.domain.words import INSTRUMENTS
+from reedkin.errors import InputError
+from reedkin.store.files import write_over
+
+FORMAT = "reedkin share"
+VERSION = 1
+DEFINITIONS = 1
+"""Of what a life is and how each habit is reckoned. To be raised when either changes, since what was reckoned otherwise
+cannot be taken together."""
+MOST_BYTES = 200_000
+FEWEST = 5
+"""Nothing is said of fewer reeds than these, on either side of a habit."""
+_MOST_REEDS = 20_000
+_FURTHEST = 8.0
+"""No habit makes lives end exp(8) times as fast for one standard deviation."""
+_MOST_TOLD = 4.0
+"""No retirement tells more of an effect than the variance of the habit among the reeds at risk; so many times as much
+is allowed, since that variance is rounded and no two fits of it are alike."""
+
+_Name = Annotated[str, msgspec.Meta(min_length=1, max_length=60, pattern=r"\A[a-z0-9_]+\Z")]
+_Version = Annotated[str, msgspec.Meta(min_length=1, max_length=30, pattern=r"\A[0-9A-Za-z.+-]+\Z")]
+_Mark = Annotated[str, msgspec.Meta(pattern=r"\A[0-9a-f]{12}\Z")]
+_Uid = Annotated[str, msgspec.Meta(pattern=r"\A[0-9a-f-]{36}\Z")]
+_Count = Annotated[int, msgspec.Meta(ge=0, le=_MOST_REEDS)]
+_Some = Annotated[int, msgspec.Meta(ge=FEWEST, le=_MOST_REEDS)]
+_Hours = Annotated[int, msgspec.Meta(ge=0, le=10_000)]
+
+
+class HabitShare(msgspec.Struct, frozen=True):
+    """
+    One habit on one clock.
+
+    log_hazard_ratio, standard_error  for each step of the habit (a millimetre tied, say).
+    reeds, retired  whose habit is known, and how many of them were worn out.
+    spread          the standard deviation of the habit, in its steps, among reeds in service together.
+    quarters        the maker's lower and upper quarter of it, in its own unit.
+    """
+
+    habit: _Name
+    clock: Literal["hours", "days"]
+    log_hazard_ratio: float
+    standard_error: float
+    reeds: _Some
+    retired: _Some
+    spread: float
+    quarters: tuple[float, float]
+
+
+class LivesShare(msgspec.Struct, frozen=True):
+    """The lives of an instrument's reeds: how many served and were worn out, and after how many whole hours of playing
+    three in four, half and one in four of them were left; none where that was not reached, or so few were worn out that
+    single lives would show."""
+
+    instrument: str
+    reeds: _Some
+    retired: _Count
+    left_after: tuple[_Hours | None, _Hours | None, _Hours | None] = (None, None, None)
+
+
+class TrialShare(msgspec.Struct, frozen=True):
+    """A trial of the circle, by its uid: of each way how many reeds were assigned, served and wore out, and the log
+    hazard ratio of the second way to the first with its standard error; none where that cannot be told yet."""
+
+    trial: _Uid
+    assigned: tuple[_Count, _Count]
+    served: tuple[_Count, _Count]
+    worn_out: tuple[_Count, _Count]
+    log_hazard_ratio: float | None = None
+    standard_error: float | None = None
+
+
+class Share(msgspec.Struct, frozen=True):
+    """
+    What a maker gives to a circle.
+
+    program, definitions  which version made it, and by which definitions.
+    reeds, retired  how many served, and how many of them were worn out.
+    joined          how many of those that served came to the log in use, and so may be in another's log too.
+    marks           digests by which files that rest on the same reeds are known, and nothing else is (`marks_of`).
+    """
+
+    format: str
+    version: int
+    program: _Version
+    definitions: int
+    reeds: _Count
+    retired: _Count
+    joined: _Count
+    marks: Annotated[tuple[_Mark, ...], msgspec.Meta(max_length=64)]
+    lives: Annotated[tuple[LivesShare, ...], msgspec.Meta(max_length=20)]
+    habits: Annotated[tuple[HabitShare, ...], msgspec.Meta(max_length=200)]
+    trials: Annotated[tuple[TrialShare, ...], msgspec.Meta(max_length=100)] = ()
+
+
+class _WhichFile(msgspec.Struct):
+    """What tells which file it is, before the rest is looked at."""
+
+    format: str = ""
+    version: int = 0
+    definitions: int = 0
+
+
+def share_bytes(share: Share) -> bytes:
+    """The share as it stands in its file, fit to be read by people too."""
+    return msgspec.json.format(msgspec.json.encode(share), indent=1) + b"\n"
+
+
+def write_share(path: Path, share: Share) -> None:
+    """Write a share to a file, in place of what it held. Raises FileWriteError."""
+    write_over(path, [share_bytes(share)])
+
+
+def read_share(path: Path) -> Share:
+    """The share in a file. Raises InputError that says what is wrong with it."""
+    try:
+        with path.open("rb") as file:
+            text = file.read(MOST_BYTES + 1)
+    except OSError as error:
+        raise InputError(f"{path} cannot be read: {error.strerror or error}.") from error
+    return share_of(text, path.name)
+
+
+def share_of(text: bytes, name: str) -> Share:
+    """The share that these bytes hold; `name` is what to call the file. Raises InputError."""
+    if len(text) > MOST_BYTES:
+        raise InputError(f"{name} is larger than any share can be; ask its maker for it again.")
+    try:
+        kind = msgspec.json.decode(text, type=_WhichFile)
+    except (msgspec.MsgspecError, RecursionError, UnicodeError) as error:
+        raise InputError(f"{name} is no file of a circle. One is made with: reedkin share FILE") from error
+    if kind.format != FORMAT:
+        raise InputError(f"{name} is no file of a circle. One is made with: reedkin share FILE")
+    if kind.version != VERSION or kind.definitions != DEFINITIONS:
+        raise InputError(
+            f"{name} was made by another version of the program, which reckons otherwise, and cannot be taken together "
+            "with yours. Have it made anew once both have the same version."
+        )
+    try:
+        share = msgspec.json.decode(text, type=Share)
+    except (msgspec.MsgspecError, RecursionError, UnicodeError) as error:
+        raise InputError(f"{name} is damaged or was changed: {error}. Ask its maker for it again.") from error
+    for wrong in _impossible(share):
+        raise InputError(f"{name} cannot be true: {wrong}. Ask its maker for it again.")
+    return share
+
+
+def _impossible(share: Share) -> Iterator[str]:
+    """What of a share cannot be, in words."""
+    if share.retired > share.reeds or share.joined > share.reeds:
+        yield "it counts more reeds worn out, or come in use, than served"
+    if len(set(share.marks)) != len(share.marks) or (share.reeds and not share.marks):
+        yield "the marks of its reeds are missing or stand twice"
+    names = [lives.instrument for lives in share.lives]
+    if len(set(names)) != len(names) or not set(names) <= set(INSTRUMENTS):
+        yield "it names an instrument twice, or one that there is not"
+    if sum(lives.reeds for lives in share.lives) > share.reeds:
+        yield "its instruments have more reeds than it has"
+    for lives in share.lives:
+        reached = [hours for hours in lives.left_after if hours is not None]
+        if lives.retired > lives.reeds or reached != sorted(reached) or 0 in reached:
+            yield f"its lives of {lives.instrument} reeds do not fit together"
+    asked = [(habit.habit, habit.clock) for habit in share.habits]
+    if len(set(asked)) != len(asked):
+        yield "it tells of one habit twice"
+    for habit in share.habits:
+        yield from _impossible_habit(habit, share)
+    if len({trial.trial for trial in share.trials}) != len(share.trials):
+        yield "it tells of one trial twice"
+    for trial in share.trials:
+        yield from _impossible_trial(trial)
+
+
+def _impossible_habit(habit: HabitShare, share: Share) -> Iterator[str]:
+    name = habit.habit.replace("_", " ")
+    if habit.reeds > share.reeds or habit.retired > min(share.retired, habit.reeds):
+        yield f"{name} is told from more reeds than there are"
+    if not (habit.spread > 0 and habit.standard_error > 0):
+        yield f"the spread and the standard error of {name} must be above nothing"
+        return
+    if abs(habit.log_hazard_ratio) * habit.spread > _FURTHEST:
+        yield f"no habit matters as much as its {name}"
+    # In logarithms, since the square of a number in a file may have no end.
+    told = -2 * (math.log(habit.standard_error) + math.log(habit.spread))
+    if told > math.log(_MOST_TOLD * habit.retired):
+        yield f"so few reeds cannot tell so surely of {name}"
+    if habit.quarters[0] > habit.quarters[1]:
+        yield f"the quarters of {name} stand the wrong way round"
+
+
+def _impossible_trial(trial: TrialShare) -> Iterator[str]:
+    counts = zip(trial.assigned, trial.served, trial.worn_out, strict=True)
+    if any(not assigned >= served >= worn for assigned, served, worn in counts):
+        yield "a trial of it has more reeds worn out than served, or than were assigned"
+    ratio, error = trial.log_hazard_ratio, trial.standard_error
+    if (ratio is None) != (error is None):
+        yield "a trial of it has an effect without its standard error"
+    if ratio is None or error is None:
+        return
+    if not error > 0 or abs(ratio) > _FURTHEST:
+        yield "a trial of it has an effect that cannot be"
+    elif -2 * math.log(error) > math.log(_MOST_TOLD * max(sum(trial.worn_out), 1) / 4):
+        yield "so few reeds cannot tell so surely of a trial"

@@ -7,11 +7,13 @@ import re
 from collections.abc import AsyncIterator, Callable
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from datetime import datetime, timedelta, timezone
-from html import unescape
 from pathlib import Path
+from typing import Any
 
 import pytest
 from textual import events
+from textual._compositor import Compositor, LayoutUpdate
+from textual.app import App
 from textual.keys import _character_to_key
 from textual.pilot import Pilot
 
@@ -64,15 +66,19 @@ class Bench:
 
     @property
     def shown(self) -> str:
-        """What the screen shows, as plain text: the words of its picture, line by line."""
-        lines: dict[int, list[str]] = {}
-        for line, text in _TEXT.findall(self.app.export_screenshot()):
-            lines.setdefault(int(line), []).append(unescape(text).replace("\xa0", " "))
-        return "\n".join("".join(lines[line]).rstrip() for line in sorted(lines))
+        """What the screen shows, as plain text, line by line, without the margin at its left."""
+        rows = ("".join(strip.text for strip in row) for row in painted(self.app).strips)
+        return "\n".join(row.removeprefix(" ").rstrip() for row in rows)
+
+
+def painted(app: ReedkinApp) -> LayoutUpdate:
+    """All that the program shows, painted now."""
+    update = app.screen._compositor.render_update(full=True, screen_stack=app._background_screens)
+    assert isinstance(update, LayoutUpdate)
+    return update
 
 
 _KEY = re.compile(r"<([^>]+)>|(.)")
-_TEXT = re.compile(r'<text[^>]*clip-path="url\(#[^)]*-line-(\d+)\)"[^>]*>(.*?)</text>', re.DOTALL)
 
 
 async def passed(app: ReedkinApp) -> None:
@@ -92,6 +98,55 @@ def looked_at_by_the_test_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """Whether another program has recorded something is looked at when the test says so (`app.follow`), and not each
     second, which on a busy machine falls into the middle of anything."""
     monkeypatch.setattr("reedkin.app.FOLLOW_SECONDS", 3600.0)
+
+
+@pytest.fixture(autouse=True)
+def painted_when_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nobody sees what the program paints in a test but the test itself, when it asks what is shown: then all is
+    painted (in full, as `painted` and `export_screenshot` ask for it), and not with every change in between. That is a
+    third of a test's time."""
+    in_full = Compositor.render_update
+
+    def when_asked(self: Compositor, full: bool = False, **how: Any) -> Any:
+        if full:
+            return in_full(self, full, **how)
+        self._dirty_regions.clear()
+        return None
+
+    monkeypatch.setattr(Compositor, "render_update", when_asked)
+
+
+@pytest.fixture(autouse=True)
+def paused_until_done(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A pause lasts until every message is taken in and every layout made, told by two rounds in which there was none;
+    Textual's own waits until the processor was idle for a fiftieth of a second, which on a busy machine is never."""
+
+    async def until_done(pilot: Pilot[Any], delay: float | None = None) -> None:
+        assert delay is None, "a test sleeps nowhere"
+        quiet = 0
+        while quiet < 2:
+            await pilot._wait_for_screen()
+            quiet = 0 if _goes_on(pilot.app) else quiet + 1
+
+    monkeypatch.setattr(Pilot, "pause", until_done)
+
+
+def _goes_on(app: App[Any]) -> bool:
+    """Whether a new size, a layout or a painting was still to be dealt with, which it is thereby."""
+    resized = app._resize_event is not None
+    if resized:
+        app._check_resize()
+    screen = app.screen
+    waits = screen.is_current and bool(
+        screen._layout_required
+        or screen._scroll_required
+        or screen._repaint_required
+        or screen._dirty_widgets
+        or screen._recompose_required
+        or screen._callbacks
+    )
+    screen._on_timer_update()
+    return resized or waits
 
 
 @pytest.fixture
@@ -118,6 +173,7 @@ def opened(log_path: Path, clock: FixedClock) -> Opened:
                     await bench.settle()
                 await pilot.pause()
             yield bench
+            painted(app)  # whatever a test looks at, all that is there can be painted
 
     return open_at
 

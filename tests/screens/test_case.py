@@ -27,7 +27,7 @@ async def to_case(bench: Bench) -> CaseScreen:
 
 def order(shown: str) -> list[tuple[str, str]]:
     """The places and tags of the rows; no place for a reed that is only nearly ready."""
-    return re.findall(r"^(?:▸ )?(?:(\d+\.|–) +)?(\w+) +(?:ob|eh|da|bo) ", shown, re.MULTILINE)
+    return re.findall(r"^(?:▸ )? *(?:(\d+\.|–) +)?(\w+) +(?:ob|eh|da|bo) ", shown, re.MULTILINE)
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -73,7 +73,7 @@ def engagement_of(subject: str, facts: Mapping[str, Value]) -> Engagement | None
     reeds = whole(facts, "reeds")
     return Engagement(
         subject, day, hour_of(facts.get("hour")), instrument, USUAL_REEDS.get(setting, 1) if reeds is None else reeds,
-        setting, whole(facts, "minutes"), word(facts, "note") or "", word(facts, "calendar") or "",
+        setting, whole(facts, "minutes") or None, word(facts, "note") or "", word(facts, "calendar") or "",
         facts.get("off") is True,
     )  # fmt: skip
 

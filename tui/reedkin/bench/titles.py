@@ -48,8 +48,10 @@ class Meaning:
 class Titles:
     """The words that a maker's calendar uses, and what they mean."""
 
-    def __init__(self, bench: Bench) -> None:
-        self.own = {subject: facts for subject, facts in bench.beside.subjects(CALENDAR).items() if facts}
+    def __init__(self, bench: Bench, further: Mapping[str, Mapping[str, Value]] | None = None) -> None:
+        """`further` are words that are said now, and come before those of the log."""
+        said = {**bench.beside.subjects(CALENDAR), **(further or {})}
+        self.own = {subject: facts for subject, facts in said.items() if facts}
 
     def meaning(self, title: str) -> Meaning | None:
         """What a title means; None where it is no engagement, since no word of it tells that it is one, or one of the

@@ -16,7 +16,6 @@ from reedkin.store.calendars.blocks import LARGEST, LONGEST_LINE, read_text
 from reedkin.store.calendars.occurrences import EventFault, Occurrence, occurrences
 from reedkin.store.calendars.planning import CalendarPlan, plan_calendar
 
-pytest.importorskip("ical")
 BERLIN = ";TZID=Europe/Berlin"
 YEAR = (date(1997, 1, 1), date(1998, 12, 31))
 NEW_YORK = FixedClock(datetime(1997, 1, 1, tzinfo=timezone(timedelta(hours=-4))))

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import shutil
+from pathlib import Path
+
 import pytest
 
+from reedkin.domain.clock import FixedClock
 from reedkin.screens.diary import DiaryScreen
 from reedkin.screens.reed import ReedScreen
-from tests.screens.conftest import SIZES, Bench, Opened
+from tests.screens.conftest import SIZES, Bench, Opened, fill
 
 MONTH = (
     "1-8 tie oboe 72 lot 7 @1 nov",
@@ -201,3 +205,30 @@ async def test_on_a_reeds_screen_too(opened: Opened) -> None:
         await bench.keys("t")
         await bench.keys("26<enter>")
         assert bench.desk.bench.find("26").now.name == "Clara"
+
+
+async def test_the_log_of_another_computer_is_taken_in_and_each_conflict_settled_by_a_key(
+    opened: Opened, log_path: Path, clock: FixedClock
+) -> None:
+    fill(log_path, clock, ("1 tie oboe 72", "1 p 30"))
+    other = log_path.with_name("laptop.jsonl")
+    shutil.copy(log_path, other)
+    fill(log_path, clock, ("1 retire worn", "lot 7 left 20"))
+    fill(other, clock, ("1 p 40", "lot 7 left 24"))
+    async with opened((80, 24), first="<f10>") as bench:
+        await bench.keys("u")
+        await bench.answer(str(other.with_name("none.jsonl")))
+        assert "✗" in bench.shown
+        await bench.keys("u")
+        await bench.answer(str(other))
+        assert "1 of 2 that do not go together" in bench.shown
+        assert "Reed 1 was retired: worn" in bench.shown
+        await bench.keys("1")
+        assert "✓ 1: struck: retired: worn" in bench.shown
+        assert "Both logs changed lot 7" in bench.shown
+        await bench.keys("2")
+        assert "Taken in: 2 records" in bench.shown
+        reed = bench.desk.bench.find("1")
+        assert reed is not None
+        assert (reed.stage, reed.now.minutes_played) == ("in service", 70)
+        assert bench.desk.bench.beside.subjects("lots")["7"]["left"] == 20

@@ -11,7 +11,7 @@ from itertools import groupby
 from reedkin.bench.audit import about, objections_to
 from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.bench import Bench
-from reedkin.bench.trials import ASSIGNED
+from reedkin.bench.trials import ASSIGNED, TRIALS, trials
 from reedkin.domain.describe import tag_list
 from reedkin.domain.events import Amendment, Event, Place, Record, Statement, Strike, reed_table
 from reedkin.domain.facts import Facts, begins
@@ -154,12 +154,22 @@ class Corrector:
         said = Statement(uid, TAGS_TABLE, reed.id, self._now, self._now, uid, {"tag": tag})
         return Correction((said,), ((reed, replace(reed, tag=tag)),))
 
-    def strike_said(self, said: Statement) -> Correction:
-        """Take out of account what was said of something beside the reeds."""
-        if said.uid not in {one.uid for one in self._bench.beside.said(said.table)}:
+    def strike_said(self, *said: Statement) -> Correction:
+        """Take out of account what was said of things beside the reeds."""
+        stands = {one.uid for table in {one.table for one in said} for one in self._bench.beside.said(table)}
+        if any(one.uid not in stands for one in said):
             return refused("that is struck already")
-        strike = Strike(self._uids.new(), said.table, said.uid, self._now, self._uids.new(), correction=True)
-        return Correction((strike,))
+        entry = self._uids.new()
+        return Correction(tuple(
+            Strike(self._uids.new(), one.table, one.uid, self._now, entry, correction=True) for one in said
+        ))  # fmt: skip
+
+    def end_trial(self, trial: str) -> Correction:
+        """End a trial, given by its uid."""
+        if not any(one.uid == trial and one.running for one in trials(self._bench)):
+            return refused("that trial does not run")
+        uid = self._uids.new()
+        return Correction((Statement(uid, TRIALS, trial, self._now, self._now, uid, {"ended": self._now.isoformat()}),))
 
     # How it is judged
 

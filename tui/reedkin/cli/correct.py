@@ -50,10 +50,11 @@ def steps_meant(args: argparse.Namespace, log: Log) -> list[Step]:
     return list({step.event.uid: step for step in steps}.values())
 
 
-def said_meant(args: argparse.Namespace, log: Log) -> Statement | None:
-    """What was said beside the reeds, where that is what the only name means."""
-    record = _record(args.events[0], log) if len(args.events) == 1 else None
-    return record if isinstance(record, Statement) else None
+def said_meant(args: argparse.Namespace, log: Log) -> list[Statement]:
+    """What was said beside the reeds, where that is all that the names mean."""
+    records = [_record(name, log) for name in args.events]
+    said = [record for record in records if isinstance(record, Statement)]
+    return said if len(said) == len(records) else []
 
 
 def _record(name: str, log: Log) -> Event | Statement:
@@ -91,9 +92,9 @@ def correct(args: argparse.Namespace, context: Context, planner: Planner) -> int
     context.must_exist()
     with context.reading() if args.dry_run else context.writing(args.seen) as log:
         said = said_meant(args, log)
-        steps = [] if said is not None else steps_meant(args, log)
+        steps = [] if said else steps_meant(args, log)
         corrector = Corrector(log.bench, log.uids)
-        plan = corrector.strike_said(said) if said is not None and args.strikes else planner(log, corrector, steps)
+        plan = corrector.strike_said(*said) if said and args.strikes else planner(log, corrector, steps)
         if plan.errors:
             raise InputError("\n".join((*plan.errors, "Nothing was changed.")))
         for line in plan_words(plan, log.bench):

@@ -53,7 +53,8 @@ def which_order(name: str, facts: dict[str, Value], bench: Bench, head: Token, l
     """Which order `name` and the facts are about. What goes without saying is put into the facts: whom it is for, and
     of a new one the instrument, that of the buyer's last order or else as with a tying."""
     own = book(bench).of(name)
-    named = own[0] if len(own) == 1 and own[0].label.casefold() == order_key(name) and own[0].places > 1 else None
+    numbered = f"{order_key(own[0].name)}/{own[0].place}" if len(own) == 1 else ""
+    named = own[0] if numbered and numbered == order_key(name) else None
     still = [order for order in own if order.open]
     target = named or (still[0] if len(still) == 1 else None)
     facts["to"] = own[0].name if own else name

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -18,6 +18,9 @@ from reedkin.screens.keys import Key, Keys, aside, bindings
 from reedkin.store.faults import FaultKind
 from reedkin.store.log import Log
 from reedkin.widgets.styled import styled
+
+if TYPE_CHECKING:
+    from reedkin.store.conflicts.settling import Conflict
 
 
 class DamageScreen(ModalScreen[None]):
@@ -95,7 +98,18 @@ class DamageScreen(ModalScreen[None]):
     def action_merge(self) -> None:
         from reedkin.store.rescue import take_in_missing
 
-        self._do(lambda: f"{plural(take_in_missing(self._log, self._log.clock), 'record')} taken in.")
+        found: list[Conflict] = []
+
+        def take_in() -> str:
+            count, conflicts = take_in_missing(self._log, self._log.clock)
+            found.extend(conflicts)
+            return f"{plural(count, 'record')} taken in."
+
+        self._do(take_in)
+        if found:
+            from reedkin.screens.conflicts import ConflictScreen
+
+            self.app.push_screen(ConflictScreen(self._log, found))
 
     def action_restore(self) -> None:
         from reedkin.store.restoring import choose, restore

@@ -13,11 +13,14 @@ from reedkin.answers.diary.diary import Diary, DiaryLine, DiaryQuestion, renewed
 from reedkin.answers.diary.words import day_words, events_of
 from reedkin.charts.canvas import Run
 from reedkin.domain.describe import plural
+from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError
 from reedkin.grammar.when import parse_when
 from reedkin.screens.correcting import CorrectingScreen
 from reedkin.screens.correction_box import CorrectionBox, Marked
 from reedkin.screens.keys import Key, Keys, along, bindings
+from reedkin.screens.prompt import PromptScreen
+from reedkin.store.log import Log
 from reedkin.widgets.diary_rows import DiaryRows
 from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import styled
@@ -39,6 +42,7 @@ class DiaryScreen(CorrectingScreen):
         Key({"g": "go_to_day"}, "Go to a day", "go to"),
         Key({"enter": "open"}, "Open a line of several reeds into its events; of one, its life", "open"),
         Key({"escape": "back"}, "All lines again; or back", "back"),
+        Key({"u": "unite"}, "Take in what the log of another computer holds"),
         Key({"left": "day(1)", "right": "day(-1)"}, "The day before, or after"),
         *along("line", "newest line", "oldest"),
     )
@@ -65,6 +69,29 @@ class DiaryScreen(CorrectingScreen):
     @property
     def _rows(self) -> RowList:
         return self.query_one(RowList)
+
+    @work
+    async def action_unite(self) -> None:
+        """Merge another log into this one, then show one by one what does not go together."""
+        from reedkin.screens.conflicts import ConflictScreen
+        from reedkin.store.uniting import refuse_same, unite
+
+        given = await self.app.push_screen_wait(PromptScreen("Which log of another computer?", here("laptop.jsonl")))
+        if given is None:
+            return
+        log = self.desk.log
+        try:
+            path = named_path(given)
+            refuse_same(path, log.path)
+            with Log(path, log.clock, read_only=True) as theirs:
+                done = unite(log, theirs)
+        except (ReedkinError, OSError) as error:
+            self.tell_of(Run(f"✗ {error}", "error"))
+            return
+        if done.conflicts:
+            await self.app.push_screen_wait(ConflictScreen(log, done.conflicts))
+        self.show_log()
+        self.notify(" ".join(done.lines()), markup=False)
 
     # Showing
 

@@ -12,6 +12,8 @@ from uuid import uuid4
 from reedkin.domain.clock import Clock
 from reedkin.errors import LogError
 from reedkin.store.backups import Backup, backups_of, holding_of, stamp
+from reedkin.store.conflicts.conflicts import conflicts
+from reedkin.store.conflicts.settling import Conflict
 from reedkin.store.disk import Disk, in_parts, mode_of
 from reedkin.store.errors import BackupError
 from reedkin.store.files import free_name
@@ -22,9 +24,9 @@ from reedkin.store.restoring import choose
 from reedkin.store.tables import Document, Shelf
 
 
-def take_in_missing(log: Log, clock: Clock) -> int:
+def take_in_missing(log: Log, clock: Clock) -> tuple[int, list[Conflict]]:
     """Merge the newest backup that has what the log lacks into it; the damage is taken for seen by that. How many
-    records it lacked. Raises LogError."""
+    records it lacked, and what of them does not go together with what was recorded since. Raises LogError."""
     log.acknowledge()
     for backup in reversed(backups_of(log.path)):
         with Log(backup.path, clock, read_only=True) as copy:
@@ -33,8 +35,8 @@ def take_in_missing(log: Log, clock: Clock) -> int:
             raise LogError(f"Nothing was taken in: {backup.name} and the log differ in a record. See: reedkin merge")
         if plan.new:
             log.unite(plan.new)
-            return len(plan.new)
-    return 0
+            return len(plan.new), list(conflicts(log.bench, plan))
+    return 0, []
 
 
 def rescue(log: Log, now: datetime, disk: Disk | None = None) -> tuple[Path, int]:

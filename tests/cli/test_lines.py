@@ -9,6 +9,7 @@ import pytest
 
 from tests.cli.conftest import CommandLine, Ran, Typist
 from tests.hearing.crows import Made, write_wav
+from tests.hearing.devices import put_in, that_hears
 
 
 @pytest.fixture
@@ -134,6 +135,36 @@ class TestSpoken:
     def test_nothing_that_is_said_steers_a_terminal(self, run: CommandLine, spoken) -> None:
         ran = spoken("1 tie eh 60", 'note "\x1b[2J"', "case", "stock", "week", "?")
         assert "\x1b" not in ran.out + ran.err
+
+
+class TestListening:
+    def test_what_the_microphone_hears_is_recorded_with_enter(
+        self, run: CommandLine, spoken, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+    ) -> None:
+        that_hears(monkeypatch, tmp_path, Made(hertz=517.24, noise_db=15).sound())
+        ran = spoken("1 tie eh 60", "crow listen", "", "1 crow listen; clip .5", "no", "crow listen; crow listen")
+        assert ran.code == 0
+        assert "Listening for up to 4 seconds: crow now.\nHeard. The line is now: crow C5 -20c octaves" in ran.out
+        assert "1: crowed C5 -20c, in octaves, steadiness 10" in ran.out
+        assert "Heard. The line is now: 1 crow C5 -20c octaves steady 10; clip .5" in ran.out
+        assert ran.out.count("Not recorded.") == 2
+        assert kinds(run, "1") == ["tied", "crowed"]
+
+    def test_without_a_microphone_it_says_so_and_goes_on(
+        self, run: CommandLine, spoken, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        put_in(monkeypatch, "none")
+        ran = spoken("1 tie eh 60", "crow listen", "clip .5")
+        assert ran.code == 0
+        assert "not recorded: No microphone can be heard here" in ran.err
+        assert kinds(run, "1") == ["tied", "clipped"]
+
+    def test_where_nobody_can_answer_it_is_refused(self, run: CommandLine, piped) -> None:
+        ran = piped("1 tie eh 60", "1 crow listen", "1 clip .5")
+        assert ran.code == 2
+        assert "line 2: not recorded: crow listen listens on the bench" in ran.err
+        assert run("add", "1 crow listen").code == 2
+        assert kinds(run, "1") == ["tied", "clipped"]
 
 
 class TestRecordings:

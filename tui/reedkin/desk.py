@@ -151,6 +151,13 @@ class Desk:
         about_hand = first.verb.table is None and not begins(first.verb.kind)
         return f"{self.hand.label} {line.lstrip()}" if about_hand else line
 
+    def with_clause(self, line: str, clause: str) -> str:
+        """The line with a clause more: behind the tags that it begins with, if nothing is said of them yet."""
+        last = next(reversed(parts_of(line, self.bench).clauses), None)
+        if last is None or not last.final:
+            return f"{line.rstrip()} {clause}".lstrip()
+        return f"{line.rstrip()}{' ' if last.head is None else '; '}{clause}"
+
     def complete(self, line: str) -> Completion:
         """What can come next on the entry line."""
         return complete(line, self.bench, self.hand, self.offered_minutes)

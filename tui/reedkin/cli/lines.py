@@ -27,6 +27,7 @@ _HELP = (
     "A tag alone tells that reed's whole life. take back strikes the last entry; 6 is 26 gives reed 6 another tag.",
     "who tells which reed is in hand, last what was recorded last.",
     "Every command answers here too, such as: case, stock, week, show 142, ready --on 12 March --reeds 3.",
+    "crow listen hears the reed through the microphone; crow take3.wav hears a recording.",
     "To leave: bye, or Ctrl+D.",
 )
 _WHO = ("who", "who is in hand", "hand")
@@ -126,8 +127,14 @@ class _DeskAsNeeded:
         from reedkin.bench.bench import Bench
         from reedkin.grammar.reading import read
         from reedkin.hearing.recording import Recordings
+        from reedkin.hearing.said import listens
 
         desk, bench = self._desk, self._desk.bench if self._desk is not None else Bench(self._context.clock)
+        if self._asks and listens(line):
+            line = self._listened(line, bench.settings.a4)
+            if not line:
+                show("Not recorded.")
+                return
         line = Recordings().heard(line, bench.settings.a4)
         reading = desk.read(line) if desk is not None else read(line, bench)
         if self._asks and reading.lone_tag is not None:
@@ -145,6 +152,23 @@ class _DeskAsNeeded:
             self._record(reading)
             for question in fate.told:
                 say(f"{where}recorded, but: {question.message}")
+
+    def _listened(self, line: str, a4: float) -> str:
+        """The line with what the microphone hears, if its maker wants it; else nothing. Raises InputError where nothing
+        can be heard."""
+        from reedkin.hearing.listener import LONGEST_SECONDS, Listener
+        from reedkin.hearing.said import listened
+
+        try:
+            heard = Listener().listen(lambda: show(f"Listening for up to {LONGEST_SECONDS:g} seconds: crow now."))
+            assert heard is not None  # nobody stops it but by an interrupt
+            line = listened(line, heard.crow.entry(a4))
+            show(f"Heard. The line is now: {line}")
+            answer = input("Enter records it, no leaves it: ")
+        except (EOFError, KeyboardInterrupt):
+            print()
+            return ""
+        return line if answer.strip().casefold() in ("", "y", "yes") else ""
 
     def _record(self, reading: Reading) -> None:
         if self._desk is None:

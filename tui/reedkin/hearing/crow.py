@@ -16,6 +16,8 @@ from reedkin.hearing.yin import FloatArray, differences, first_dip, normalised, 
 
 RATE = 44100
 """Samples a second that every sound is brought to."""
+LOWEST_RATE = 8000
+"""Samples a second below which no reed can be heard."""
 LOWEST_HZ, HIGHEST_HZ = 180.0, 2200.0
 """The notes that are listened for: from below a bass oboe reed's crow to above an oboe reed's upper octave (common
 practice, no source)."""
@@ -32,6 +34,8 @@ _LOUD = 0.2
 _REPEATS = 0.68
 """The most that the normalised difference of a second may be, for it to hold a note: half of what is heard may be air,
 and noise alone stays above 0.8."""
+_FRAME_REPEATS = 0.85
+"""The same of one frame, for it to be of the note."""
 _SAME_DEPTH = 0.06
 _STRAYED_CENTS = 100.0
 _TOO_UNSTEADY_CENTS = 45.0
@@ -57,12 +61,14 @@ class Crow:
                     A single tone of a reed has about 0.2, as its partials grow weaker.
     spread_cents    the standard deviation of the pitch over that second, in cents.
     repeats         how far it is a note: 1 for a pure one, 0 for noise.
+    seconds         how much of the sound this was judged by: a second, where it lasted so long.
     """
 
     hertz: float
     octave_share: float
     spread_cents: float
     repeats: float
+    seconds: float = 1.0
 
     @property
     def octaves(self) -> bool:
@@ -85,13 +91,18 @@ class Crow:
         return f"crow {self.pitch(a4)}{octaves} steady {self.steadiness}"
 
 
+def is_silent(sound: FloatArray) -> bool:
+    """Whether nothing in a sound of full scale 1 is loud enough to be listened to."""
+    return not len(sound) or float(np.sqrt(np.mean((sound - sound.mean()) ** 2))) < _SILENCE
+
+
 def hear(sound: FloatArray, rate: float) -> Crow | None:
     """The crow in a sound (n,) of full scale 1 at `rate` samples a second; None where no note stands for long enough.
 
-    Raises ValueError for a rate under 8000, at which reeds cannot be heard.
+    Raises ValueError for a rate under LOWEST_RATE.
     """
-    if rate < 8000:
-        raise ValueError(f"{rate:g} samples a second are too few to hear a reed; at least 8000")
+    if rate < LOWEST_RATE:
+        raise ValueError(f"{rate:g} samples a second are too few to hear a reed; at least {LOWEST_RATE}")
     sound = _prepared(np.asarray(sound, dtype=np.float64), rate)
     shortest, slowest = int(RATE / HIGHEST_HZ), int(RATE / LOWEST_HZ) + 2
     longest = _PERIODS * slowest
@@ -103,10 +114,10 @@ def hear(sound: FloatArray, rate: float) -> Crow | None:
     place = _steadiest(curve, loud, shortest)
     if place is None:
         return None
-    difference, curve = difference[place], curve[place]
-    whole = curve.mean(axis=0)
-    lag = first_dip(whole, shortest, _SAME_DEPTH)
-    if whole[lag] > _REPEATS:
+    lag = first_dip(curve[place].mean(axis=0), shortest, _SAME_DEPTH)
+    place = _without_breath(curve[:, lag - 1 : lag + 2].min(axis=1), place)
+    difference, whole = difference[place], float(curve[place, lag].mean()) if place.stop > place.start else 1.0
+    if whole > _REPEATS or len(difference) < _FEWEST:
         return None
     cents = 1200 * np.log2(RATE / _lags(difference, lag))
     middle = float(np.median(cents))
@@ -120,7 +131,7 @@ def hear(sound: FloatArray, rate: float) -> Crow | None:
     if share > _ALL_IN_OCTAVES:
         hertz *= 2
         share = _octave_share(heard, hertz)
-    return Crow(hertz, share, spread, 1 - float(whole[lag]))
+    return Crow(hertz, share, spread, 1 - whole, len(heard) / RATE)
 
 
 def _prepared(sound: FloatArray, rate: float) -> FloatArray:
@@ -156,6 +167,17 @@ def _steadiest(curve: FloatArray, loud: np.ndarray[tuple[int], np.dtype[np.bool_
         if depth[at] < deepest:
             best, deepest = slice(start + at, start + at + length), float(depth[at])
     return best
+
+
+def _without_breath(repeats: FloatArray, place: slice) -> slice:
+    """The longest part of a second whose frames repeat themselves (the normalised difference of each, (frames,)): the
+    breath before and after the note may be as loud. A frame is taken as most of the five around it are."""
+    noted = (repeats[place] < _FRAME_REPEATS).astype(np.float64)
+    most = np.convolve(noted, np.ones(5), "same") > 2
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], most, [False])).astype(np.int8)))
+    runs = list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
+    start, stop = max(runs, key=lambda run: run[1] - run[0], default=(0, 0))
+    return slice(place.start + start, place.start + stop)
 
 
 def _lags(difference: FloatArray, lag: int) -> FloatArray:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from reedkin.domain.paths import named_path
 from reedkin.domain.pitch import STANDARD_A4
 from reedkin.errors import InputError
-from reedkin.hearing.said import said_instead, to_hear
+from reedkin.hearing.said import listens, said_instead, to_hear
 
 if TYPE_CHECKING:
     from reedkin.hearing.crow import Crow
@@ -66,7 +66,10 @@ class Recordings:
 
     def heard(self, line: str, a4: float = STANDARD_A4) -> str:
         """The line with what is heard in place of each recording that it names, as it would have been typed; A4 at `a4`
-        Hz. Raises InputError where a recording cannot be read, or holds no crow."""
+        Hz. Raises InputError where a recording cannot be read, or holds no crow, and where a line asks the microphone,
+        which nobody has answered."""
+        if listens(line):
+            raise InputError("crow listen listens on the bench, or at the prompt of reedkin add without an entry.")
         named = [(one, one.recording) for one in to_hear(line) if one.recording is not None]
         return said_instead(line, [(one, self._crow(name).entry(a4)) for one, name in named])
 

@@ -33,6 +33,12 @@ def listens(line: str) -> bool:
     return any(one.recording is None for one in to_hear(line))
 
 
+def listened(line: str, entry: str) -> str:
+    """The line with what the microphone heard in the first place where it is asked."""
+    first = next(one for one in to_hear(line) if one.recording is None)
+    return said_instead(line, [(first, entry)])
+
+
 def said_instead(line: str, heard: Sequence[tuple[ToHear, str]]) -> str:
     """The line with what was heard in the places of these clauses."""
     for one, entry in reversed(heard):

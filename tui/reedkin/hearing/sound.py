@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from reedkin.errors import InputError
+from reedkin.hearing.crow import LOWEST_RATE
 from reedkin.hearing.yin import FloatArray
 
 LONGEST_SECONDS = 30
@@ -28,7 +29,7 @@ def read_wav(path: Path) -> tuple[FloatArray, int]:
         raise InputError(f"{path}: {error.strerror or error}") from error
     except (wave.Error, EOFError) as error:
         raise InputError(f"{path} is no recording that can be read here ({error or 'cut short'}); {_HELP}") from error
-    if width not in (1, 2, 3, 4) or not channels or not 8000 <= rate <= 400_000:
+    if width not in (1, 2, 3, 4) or not channels or not LOWEST_RATE <= rate <= 400_000:
         raise InputError(f"{path}: {8 * width} bit at {rate} samples a second cannot be read here; {_HELP}")
     whole = np.frombuffer(raw[: len(raw) // (width * channels) * width * channels], dtype=np.uint8)
     return _numbers(whole, width).reshape(-1, channels).mean(axis=1), rate

@@ -32,7 +32,7 @@ def differences(sound: FloatArray, window: int, hop: int, longest: int) -> Float
 
 def _of_frames(frames: FloatArray, window: int, longest: int) -> FloatArray:
     """The same of frames (frames, window + longest), by way of their spectra."""
-    size = 1 << (frames.shape[1] + window - 1).bit_length()
+    size = 1 << (frames.shape[1] - 1).bit_length()  # enough: no lag goes past the end of a frame
     spectrum = np.fft.rfft(frames, size, axis=1)
     fixed = np.fft.rfft(frames[:, :window], size, axis=1)
     product = np.fft.irfft(spectrum * fixed.conj(), size, axis=1)[:, : longest + 1]

@@ -14,6 +14,7 @@ from reedkin.charts.canvas import Role, Run
 from reedkin.domain.cautions import AT_THE_BENCH
 from reedkin.domain.columns import fold
 from reedkin.errors import ReedkinError
+from reedkin.hearing.said import LISTEN, listens
 from reedkin.screens.base import BaseScreen
 from reedkin.screens.ears import Ears
 from reedkin.screens.keys import Key, Keys, bindings
@@ -47,6 +48,7 @@ _GREETING: tuple[tuple[str, Role], ...] = (
 
 _SESSION = Key({"f9": "session"}, "Start a work session, or end the one that runs", "session")
 _TAKE_BACK = Key({"ctrl+z": "take_back"}, "Take the last entry back", "take back")
+_LISTEN = Key({"ctrl+l": "listen"}, "Hear the reed crow: the note comes on the entry line", "listen")
 _HAND = Key({"up": "hand(-1)", "down": "hand(1)"}, "Take the reed above or below in hand", "reed in hand")
 
 
@@ -61,6 +63,7 @@ class BenchScreen(BaseScreen):
         _HAND,
         Key({"pageup": "hand(-8)", "pagedown": "hand(8)"}, "Further up or down"),
         Key({"ctrl+t": "restart_clock"}, "Set the bench clock to zero"),
+        _LISTEN,
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
@@ -69,7 +72,7 @@ class BenchScreen(BaseScreen):
         self._ears = Ears(self)
 
     def foot(self) -> Keys:
-        return HELP, _SESSION, _TAKE_BACK, REED, DIARY.way, QUIT, TO_ANSWERS, _HAND
+        return HELP, _SESSION, _TAKE_BACK, REED, DIARY.way, QUIT, TO_ANSWERS, _HAND, _LISTEN
 
     def compose_body(self) -> ComposeResult:
         yield DueLine(id="due")
@@ -135,7 +138,7 @@ class BenchScreen(BaseScreen):
         return self.desk.read(line)
 
     def _changed(self, text: str) -> None:
-        self._ears.let_go()
+        self._ears.line_changed()
         self.reedkin.line_changed(text)
 
     def _complete(self, line: str) -> Completion | None:
@@ -159,6 +162,9 @@ class BenchScreen(BaseScreen):
         self.query_one(ReedPanel).foresee(ahead)
 
     # Showing
+
+    def on_screen_suspend(self) -> None:
+        self._ears.stop()
 
     def show_log(self) -> None:
         self.show_top()
@@ -258,6 +264,12 @@ class BenchScreen(BaseScreen):
         self._line.reread()
         if not self._line.text:
             self._line.say(Run(f"✓ The bench clock begins anew; it stood at {before} min.", "good"))
+
+    def action_listen(self) -> None:
+        """Hear the reed in hand, or the one that is named on the line: as if `crow listen` had been entered."""
+        if not listens(self._line.text):
+            self._line.put(self.desk.with_clause(self._line.text, f"crow {LISTEN}"))
+        self._ears.wait(self._line.enter)
 
     def action_take_back(self) -> None:
         """Strike the last entry and put what was typed for it back on the line."""

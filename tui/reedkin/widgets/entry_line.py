@@ -177,7 +177,7 @@ class EntryLine(Vertical):
         super().__init__(id=id)
         self._behind = behind
         self._marked = _Marks()
-        self._field = _Field(behind, self._marked, self._typed, self._enter)
+        self._field = _Field(behind, self._marked, self._typed, self.enter)
         self._asked = False
         """Whether what stands on the line was asked about, so that another Enter records it."""
         self._unread = False
@@ -270,12 +270,13 @@ class EntryLine(Vertical):
 
     # Enter and Escape
 
-    def _enter(self) -> None:
+    def enter(self) -> None:
+        """Do what Enter does."""
         if not self.text.strip():
             return
         reading = self._behind.read(self.text)
         if reading is None:
-            self._behind.wait(self._enter)
+            self._behind.wait(self.enter)
         elif reading.lone_tag is not None:
             self._behind.look(reading.lone_tag)
         elif reading.errors:

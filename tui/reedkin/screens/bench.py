@@ -48,7 +48,7 @@ _GREETING: tuple[tuple[str, Role], ...] = (
 
 _SESSION = Key({"f9": "session"}, "Start a work session, or end the one that runs", "session")
 _TAKE_BACK = Key({"ctrl+z": "take_back"}, "Take the last entry back", "take back")
-_LISTEN = Key({"ctrl+l": "listen"}, "Hear the reed crow: the note comes on the entry line", "listen")
+_LISTEN = Key({"ctrl+l": "listen"}, "Hear the reed crow, as crow listen does; crow a.wav takes a recording", "listen")
 _HAND = Key({"up": "hand(-1)", "down": "hand(1)"}, "Take the reed above or below in hand", "reed in hand")
 
 

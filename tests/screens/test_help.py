@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from reedkin.grammar.verbs import VERBS
@@ -10,14 +12,18 @@ from tests.screens.conftest import Bench, Opened
 
 
 async def pages(bench: Bench) -> str:
-    """All that the help screen holds, page by page."""
-    shown = bench.shown
+    """All that the help screen holds, page by page, without what stands around each."""
+    shown = _inside(bench.shown)
     scrolled = bench.app.screen.query_one("#pages")
     while scrolled.scroll_offset.y < scrolled.max_scroll_y:
         scrolled.scroll_page_down(animate=False)
         await bench.pilot.pause()
-        shown += "\n" + bench.shown
+        shown += "\n" + _inside(bench.shown)
     return shown
+
+
+def _inside(shown: str) -> str:
+    return re.sub("[▀-▟]", "", "\n".join(shown.splitlines()[1:-1]))
 
 
 @pytest.mark.parametrize("size", [(40, 12), (80, 24), (120, 40)])

@@ -14,6 +14,7 @@ from tests.charts.measure import assert_size, columns_of, examples
 from reedkin.charts.canvas import GROUP_MARKS, Drawing, plain
 from reedkin.charts.chance import probability_chart
 from reedkin.charts.control import Controlled, control_chart
+from reedkin.charts.forest import forest_row
 from reedkin.charts.interval import interval_row
 from reedkin.charts.life import LengthPoint, PlaySeries, length_chart, playability_chart
 from reedkin.charts.survival import SurvivalGroup, survival_chart
@@ -274,3 +275,26 @@ class TestIntervalRow:
         self, estimate: float | None, lo: float | None, hi: float | None, width: int
     ) -> None:
         assert_size((interval_row(estimate, lo, hi, width),), width, 1)
+
+
+class TestForestRow:
+    def row(self, ratios: list[float], own: float | None, span: tuple[float, float] | None, width: int = 33) -> str:
+        return plain([forest_row(ratios, own, span, width)])
+
+    def test_each_maker_at_her_number_several_as_a_digit_and_ones_own_marked(self) -> None:
+        row = self.row([0.25, 2.0, 2.0, 4.0], 1.5, None)
+        assert (row[0], row[16], row[24], row[32]) == ("•", "│", "2", "•")
+        assert row.index("◆") == 21
+
+    def test_the_mean_lies_behind_and_a_line_stands_at_one(self) -> None:
+        assert self.row([1.0], None, (0.5, 2.0))[8:25] == "─" * 8 + "•" + "─" * 8
+        assert self.row([], None, (0.5, 2.0))[16] == "┼"
+        assert self.row([], None, (2.0, 3.0))[16] == "│"
+
+    def test_what_is_beyond_the_scale_stands_at_its_end(self) -> None:
+        assert self.row([1e-9, 1e9], 1e9, (1e-9, 1e9)) == "•" + "─" * 15 + "┼" + "─" * 15 + "◆"
+        assert "+" in self.row([3.0] * 12, None, None)
+
+    @pytest.mark.parametrize("width", [0, 1, 9, 41])
+    def test_it_is_exactly_as_wide_as_asked(self, width: int) -> None:
+        assert_size((forest_row([0.3, 1.0, 5.0], 1.2, (0.9, 1.1), width),), width, 1)

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 
 from reedkin.cli import demo
+from reedkin.store.shares import write_share
+from tests import shares
 from tests.cli.conftest import CommandLine
 
 
@@ -41,3 +43,37 @@ def test_a_log_that_is_too_young(run: CommandLine) -> None:
     run.enter("1 tie oboe 72", "1 play 45 8")
     assert "Early days" in run.done("habits").out
     assert run.done("habits", "--json").json["habits"] == []
+
+
+class TestWithACircle:
+    @pytest.fixture
+    def files(self, tmp_path: Path) -> Path:
+        folder = tmp_path / "circle"
+        folder.mkdir()
+        for maker, name in enumerate(("anna", "bea", "cora"), 1):
+            write_share(folder / f"{name}.json", shares.share(maker, (shares.habit(0.4 + maker / 20, 0.2),)))
+        return folder
+
+    def test_files_and_folders_are_asked_too(self, run: CommandLine, seasons: Path, files: Path) -> None:
+        told = run.done("habits", "--with", str(files), "--json", log=seasons).json
+        assert told["circle"]["makers"] == ["anna", "bea", "cora"]
+        (one,) = told["circle"]["habits"]
+        assert one["habit"] == "tied_mm"
+        assert one["chance"] > one["chance_alone"]
+        text = run.done("habits", "--with", str(files / "anna.json"), str(files / "bea.json"), log=seasons).out
+        assert "You and 2 other makers" in text
+        assert "your own: " in text
+
+    def test_a_file_that_cannot_be_used_ends_it(self, run: CommandLine, seasons: Path, files: Path) -> None:
+        (files / "anna.json").write_text("{}")
+        ran = run("habits", "--with", str(files), log=seasons)
+        assert (ran.code, ran.out) == (2, "")
+        assert "anna.json is no file of a circle" in ran.err
+
+    def test_without_a_name_it_is_the_folder_beside_the_log(self, run: CommandLine, files: Path) -> None:
+        run.enter("1 tie oboe 72", "1 play 45 8")
+        ran = run("habits", "--with")
+        if run.path.parent == files.parent:
+            assert "You and 3 other makers" in ran.out
+        else:
+            assert "Name the files of your circle" in ran.err

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.meta_analysis import combine_effects
@@ -80,6 +80,7 @@ def test_makers_are_drawn_towards_the_mean_and_never_beyond(given_) -> None:
     assert found.prediction[0] <= found.ci[0] + 1e-9
 
 
+@pytest.mark.filterwarnings("ignore::RuntimeWarning")
 def test_makers_who_are_alike_have_the_mean_of_a_reference_library() -> None:
     y, v = np.array([0.4, 0.5, 0.45, 0.6]), np.array([0.09, 0.1, 0.12, 0.2])
     found = combine(y, v)
@@ -98,3 +99,24 @@ def test_makers_who_are_alike_have_the_mean_of_a_reference_library() -> None:
 def test_what_cannot_be_combined_is_refused(y: list[float], v: list[float]) -> None:
     with pytest.raises(StatisticsError):
         combine(y, v)
+
+
+@pytest.mark.filterwarnings("ignore::RuntimeWarning")  # of the library, where there is no difference at all
+@settings(max_examples=40)
+@given(makers)
+def test_as_a_reference_library_has_it_for_the_same_variance_between_makers(given_) -> None:
+    """statsmodels' own methods find another variance (DerSimonian & Laird, Paule & Mandel); with the one found here its
+    formulas give the same mean, and Q does not hang on it."""
+    y, v = given_
+    found, reference = combine(y, v), combine_effects(y, v, method_re="dl")
+    weights = 1 / (v + found.tau2)
+    assert found.estimate == pytest.approx(float((weights * y).sum() / weights.sum()), rel=1e-6, abs=1e-8)
+    assert found.q == pytest.approx(float(reference.q), rel=1e-6, abs=1e-8)
+    assert found.i2 == pytest.approx(max(float(reference.i2), 0.0), abs=1e-6)
+
+
+def test_makers_without_any_difference() -> None:
+    found = combine([0.4, 0.4, 0.4], [0.04, 0.09, 0.01])
+    assert (found.tau2, found.q, found.i2, found.p) == pytest.approx((0.0, 0.0, 0.0, 1.0), abs=1e-12)
+    assert found.estimate == pytest.approx(0.4)
+    assert found.prediction == pytest.approx(found.ci)

@@ -6,7 +6,7 @@ from math import inf, isfinite, log
 
 from reedkin.charts.canvas import Canvas, Line, Role
 
-_LOW, _HIGH = 0.25, 4.0
+LOWEST, HIGHEST = 0.25, 4.0
 """Where the scale ends; `widgets/finding_rows.py` writes it above the rows."""
 
 
@@ -18,7 +18,7 @@ def interval_row(estimate: float | None, lo: float | None, hi: float | None, wid
     canvas = Canvas(max(width, 0), 1)
 
     def column(ratio: float) -> int:
-        share = log(min(max(ratio, _LOW), _HIGH) / _LOW) / log(_HIGH / _LOW)
+        share = log(min(max(ratio, LOWEST), HIGHEST) / LOWEST) / log(HIGHEST / LOWEST)
         return int(share * (width - 1) + 0.5)
 
     canvas.put(column(1.0), 0, "│", "axis")
@@ -33,8 +33,8 @@ def interval_row(estimate: float | None, lo: float | None, hi: float | None, wid
     canvas.put(column(lower), 0, "├", role)
     canvas.put(column(upper), 0, "┤", role)
     canvas.put(column(estimate), 0, "●" if settled else "○", role)
-    if lower < _LOW:
+    if lower < LOWEST:
         canvas.put(0, 0, "◂", role)
-    if upper > _HIGH:
+    if upper > HIGHEST:
         canvas.put(width - 1, 0, "▸", role)
     return canvas.drawing()[0]

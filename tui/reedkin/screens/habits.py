@@ -36,7 +36,8 @@ class HabitsScreen(AskingScreen):
         Key({"t": "trials"}, "Fair trials, which settle what the log cannot", "trials"),
         Key({"s": "start_trial"}, "Start the fair trial most worth starting"),
         Key({"d": "clock"}, "Hours played or days in service", "by days"),
-        Key({"g": "give"}, "What to give to a circle of makers, and the file of it", "give"),
+        Key({"c": "circle"}, "The same asked of a circle of makers, from the files they gave you", "circle"),
+        Key({"g": "give"}, "What to give to a circle of makers, and the file of it"),
         *AskingScreen.KEYS,
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
@@ -127,6 +128,11 @@ class HabitsScreen(AskingScreen):
         from reedkin.screens.trials import TrialsScreen
 
         self.app.push_screen(TrialsScreen())
+
+    def action_circle(self) -> None:
+        from reedkin.screens.circle import CircleScreen
+
+        self.app.push_screen(CircleScreen())
 
     def action_give(self) -> None:
         from reedkin.screens.share import ShareScreen

@@ -1,0 +1,37 @@
+"""The screen of a circle: how it begins, and what others make of one's own answer."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from reedkin.screens.circle import CircleScreen
+from reedkin.store.shares import write_share
+from tests.screens.asking import answered, demo_at
+from tests.screens.conftest import Opened
+from tests.shares import habit, share
+
+
+async def test_how_it_begins(opened: Opened) -> None:
+    async with opened((80, 24)) as bench:
+        await bench.keys("<f5>c")
+        for said in ("What you give", "What you get", "where makers differ", "last word", "such as anna.json"):
+            assert said in bench.shown
+
+
+async def test_each_maker_is_drawn_in_the_row_and_ones_own_marked(opened: Opened, log_path: Path) -> None:
+    demo_at(log_path)
+    folder = log_path.parent / "circle"
+    folder.mkdir()
+    for maker, value in enumerate((0.5, 0.4, 0.6, 0.5, -1.4), 1):
+        write_share(folder / f"maker{maker}.json", share(maker, (habit(value, 0.2),)))
+    (folder / "broken.json").write_text("{}")
+    async with opened((80, 24)) as bench:
+        await bench.keys("<f5>c")
+        await answered(bench)
+        assert isinstance(bench.app.screen, CircleScreen)
+        row = next(line for line in bench.shown.splitlines() if line.startswith("▸"))
+        assert "◆" in row
+        assert "•" in row
+        for said in ("You and 5 other makers", "broken.json is no file", "maker5 is unlike the others",
+                     "that it matters for you", "by your log alone"):  # fmt: skip
+            assert said in bench.shown

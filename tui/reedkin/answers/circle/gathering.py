@@ -1,0 +1,86 @@
+"""The files of a circle: read, looked at, and each maker's reeds counted once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from reedkin.errors import InputError
+from reedkin.store.shares import Share, read_share
+
+FOLDER = "circle"
+"""The folder beside the log where the files of a circle are kept."""
+MOST_FILES = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A maker of the circle, called as the file is that she gave."""
+
+    name: str
+    share: Share
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """The makers whose files count, and why others do not: in whole sentences."""
+
+    members: tuple[Member, ...]
+    left_out: tuple[str, ...] = ()
+
+    @property
+    def joined(self) -> tuple[str, ...]:
+        """Those of whose reeds some had been in use before they came to the log, so that another may know them too."""
+        return tuple(member.name for member in self.members if member.share.joined)
+
+
+def folder_of(log: Path) -> Path:
+    """Where the files of the circle of a log are kept."""
+    return log.parent / FOLDER
+
+
+def files_in(folder: Path) -> list[Path]:
+    """The files of a circle in a folder, by name; none where there is no such folder."""
+    try:
+        return sorted(path for path in folder.iterdir() if path.suffix == ".json" and not path.name.startswith("."))
+    except OSError:
+        return []
+
+
+def gathered(paths: Iterable[Path], own: frozenset[str], strict: bool = False) -> Circle:
+    """
+    The circle of these files; `own` are the marks of her own log. What is no share that can be used is left out, and
+    told. Raises InputError for it where `strict`, and for more files than any circle has.
+    """
+    paths = list(paths)
+    if len(paths) > MOST_FILES:
+        raise InputError(f"These are {len(paths)} files; a circle has at most {MOST_FILES}.")
+    members, left_out = [], []
+    for path in paths:
+        try:
+            members.append(Member(path.stem, read_share(path)))
+        except InputError as error:
+            if strict:
+                raise
+            left_out.append(str(error))
+    return counted_once(members, own, left_out)
+
+
+def counted_once(members: Sequence[Member], own: frozenset[str], left_out: Iterable[str] = ()) -> Circle:
+    """The circle of these makers, of those who share reeds the one with more of them worn out; nobody who shares reeds
+    with her own log, which counts by itself."""
+    kept: list[Member] = []
+    told = list(left_out)
+    for member in sorted(members, key=lambda member: -member.share.retired):
+        marks = set(member.share.marks)
+        twin = next((other for other in kept if marks & set(other.share.marks)), None)
+        if marks & own:
+            told.append(f"{member.name} rests on reeds of your own log, which counts already: left out.")
+        elif twin is not None:
+            told.append(f"{member.name} and {twin.name} rest on the same reeds: they count once, as {twin.name}.")
+        elif not member.share.habits and not member.share.lives and not member.share.trials:
+            told.append(f"{member.name} has no habit to tell of yet.")
+        else:
+            kept.append(member)
+    return Circle(tuple(sorted(kept, key=lambda member: member.name.casefold())), tuple(told))

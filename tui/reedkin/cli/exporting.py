@@ -10,13 +10,20 @@ from pathlib import Path
 from reedkin.bench.bench import Bench
 from reedkin.cli.context import Context, say, show
 from reedkin.cli.progress import Progress
+from reedkin.domain.describe import plural
 from reedkin.errors import InputError
 from reedkin.store.files import write_over
-from reedkin.store.transfer.exporting import CSV, FORMATS, JSONL, export_lines
+from reedkin.store.log import Log
+from reedkin.store.transfer.exporting import CSV, FORMATS, JSONL, export_lines, whole_lines
+from reedkin.store.transfer.whole import Document
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--format", choices=FORMATS, help="csv (the usual), or jsonl: one JSON object a line")
+    parser.add_argument(
+        "--whole", action="store_true",
+        help="every record as it was written, corrections and all that is beside the reeds among them",
+    )  # fmt: skip
     parser.add_argument("--force", action="store_true", help="replace FILE if it is there")
     parser.add_argument("file", metavar="FILE", type=Path, nargs="?", help="else the standard output")
 
@@ -29,10 +36,13 @@ def run(args: argparse.Namespace, context: Context) -> int:
         raise InputError(f"{args.file} is the log itself. Name another file.")
     with context.reading() as log:
         if args.file is None:
-            _print(export_lines(log.bench.reeds(), log.bench, form))
+            _print(
+                whole_lines(_documents(log), form) if args.whole else export_lines(log.bench.reeds(), log.bench, form)
+            )
             return 0
         with Progress(f"Writing {args.file.name}", log.path.stat().st_size) as progress:
-            write_over(args.file, _lines(log.bench, form, progress))
+            lines = _whole(log, form, progress) if args.whole else _lines(log.bench, form, progress)
+            write_over(args.file, lines)
     say(f"Written to {args.file}")
     return 0
 
@@ -47,6 +57,24 @@ def _lines(bench: Bench, form: str, progress: Progress) -> Iterator[bytes]:
     for place, line in enumerate(export_lines(reeds, bench, form), 1):
         yield line.encode()
         progress.share(0.5 + place / count / 2)
+
+
+def _documents(log: Log) -> list[tuple[str, str, Document]]:
+    """All documents of a log that are records, in the order of their uids. The others are told."""
+    found = [
+        (table, record.uid, log.documents(table)[record.uid]) for table in log.tables for record in log.records(table)
+    ]
+    if log.misfits:
+        say(f"Not among them, since this version does not know what they say: {plural(len(log.misfits), 'line')}. "
+            "To see which: reedkin check")  # fmt: skip
+    return sorted(found, key=lambda one: (one[1], one[0]))
+
+
+def _whole(log: Log, form: str, progress: Progress) -> Iterator[bytes]:
+    documents = _documents(log)
+    for place, line in enumerate(whole_lines(documents, form), 1):
+        yield line.encode()
+        progress.share(place / (len(documents) + 1))
 
 
 def _print(lines: Iterable[str]) -> None:

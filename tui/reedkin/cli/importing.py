@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 
 from reedkin.bench.bench import Bench
 from reedkin.cli.asked import asked, can_ask
 from reedkin.cli.context import Context, back_up, say, show
+from reedkin.cli.merge import tell_conflicts
 from reedkin.cli.options import add_seen
 from reedkin.cli.progress import Progress
 from reedkin.domain.describe import describe, plural
@@ -21,6 +22,8 @@ from reedkin.store.transfer.lineages import Answer
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
 from reedkin.store.transfer.read_rows import read_file
 from reedkin.store.transfer.rows import NumberedRow, RowFinding
+from reedkin.store.transfer.whole import documents_of, is_whole
+from reedkin.store.uniting import unite_documents
 
 _SHOWN = 20
 _ANSWERS: tuple[Answer, ...] = ("replace", "both", "log")
@@ -54,6 +57,8 @@ def run(args: argparse.Namespace, context: Context) -> int:
         if log is not None:
             stack.enter_context(log)
         rows = _read(args.file, mapping)
+        if is_whole(rows):
+            return _take_in_whole(args, rows, log, lambda: stack.enter_context(context.writing()))
         plan = _plan(rows, context, log, args.answer)
         if plan.changed and not plan.faults:
             _tell_changed(args.file, plan.changed)
@@ -62,13 +67,8 @@ def run(args: argparse.Namespace, context: Context) -> int:
                 say(f"Nothing was recorded. {_HOW}")
                 return InputError.exit_code
             plan = _plan(rows, context, log, answer)
-        for finding in plan.faults[:_SHOWN]:
-            say(f"{args.file} line {finding.line}: {finding.message}")
-        if len(plan.faults) > _SHOWN:
-            say(f"and {plural(len(plan.faults) - _SHOWN, 'fault')} more")
         if plan.faults:
-            say(f"Nothing was recorded: {plural(len(plan.faults), 'fault')}. Mend the file, then import it again.")
-            return InputError.exit_code
+            return _refuse(args.file, plan.faults)
         if plan.records and not args.dry_run:
             if log is None:
                 log = stack.enter_context(context.writing())
@@ -76,6 +76,36 @@ def run(args: argparse.Namespace, context: Context) -> int:
             back_up(log)
     _ask(args.file, plan.questions)
     _tell(plan, args.dry_run)
+    return 0
+
+
+def _refuse(file: Path, faults: Sequence[RowFinding]) -> int:
+    for finding in faults[:_SHOWN]:
+        say(f"{file} line {finding.line}: {finding.message}")
+    if len(faults) > _SHOWN:
+        say(f"and {plural(len(faults) - _SHOWN, 'fault')} more")
+    say(f"Nothing was recorded: {plural(len(faults), 'fault')}. Mend the file, then import it again.")
+    return InputError.exit_code
+
+
+def _take_in_whole(
+    args: argparse.Namespace, rows: Sequence[NumberedRow | RowFinding], log: Log | None, begin: Callable[[], Log]
+) -> int:
+    """Take in a whole log from its rows, as a merge takes in another log."""
+    documents, faults = documents_of(rows)
+    if faults:
+        return _refuse(args.file, faults)
+    if args.dry_run:
+        known = {(table, uid) for table in log.tables for uid in log.documents(table)} if log is not None else set()
+        new = sum((table, uid) not in known for table, of_table in documents.items() for uid in of_table)
+        show(f"Would be taken in: {plural(new, 'record')} of a whole log.")
+        return 0
+    log = log or begin()
+    done = unite_documents(log, documents, str(args.file))
+    back_up(log)
+    for line in done.lines():
+        show(line)
+    tell_conflicts(done.conflicts)
     return 0
 
 

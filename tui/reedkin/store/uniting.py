@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,7 +11,7 @@ from reedkin.errors import InputError, LogError
 from reedkin.store.conflicts.conflicts import conflicts
 from reedkin.store.conflicts.settling import Conflict
 from reedkin.store.log import Log
-from reedkin.store.merging import MergePlan, plan_merge
+from reedkin.store.merging import Document, MergePlan, plan_union
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +32,13 @@ def unite(ours: Log, theirs: Log, seen: bool = False) -> United:
     """Write what the other log holds into ours. Raises LogError where it has damage that nobody has `seen`, or a record
     that stands in ours with other content; nothing is written then."""
     _check_theirs(theirs, seen)
-    plan = plan_merge(ours, theirs)
-    refuse_differing(plan, str(theirs.path))
+    return unite_documents(ours, {table: theirs.documents(table) for table in theirs.tables}, str(theirs.path))
+
+
+def unite_documents(ours: Log, theirs: Mapping[str, Mapping[str, Document]], name: str) -> United:
+    """As `unite`, of the documents of a file called `name`, by table and uid."""
+    plan = plan_union(ours, theirs)
+    refuse_differing(plan, name)
     ours.unite(plan.new)
     return United(plan, tuple(conflicts(ours.bench, plan)))
 

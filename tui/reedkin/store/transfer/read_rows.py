@@ -14,7 +14,7 @@ from reedkin.errors import InputError
 from reedkin.store.lines import FORMAT, MAX_LINE
 from reedkin.store.transfer.cells import restored
 from reedkin.store.transfer.mapping import ColumnMap, Target, unknown_column
-from reedkin.store.transfer.rows import COLUMNS, REQUIRED, NumberedRow, RowFinding
+from reedkin.store.transfer.rows import KNOWN_COLUMNS, REQUIRED, NumberedRow, RowFinding
 
 _BOM = b"\xef\xbb\xbf"
 _OTHER_ENCODINGS = (b"\xff\xfe", b"\xfe\xff")
@@ -94,10 +94,10 @@ def _json_rows(lines: Iterable[bytes], mapping: ColumnMap) -> Rows:
             raise InputError("This file is a log, not a file of events. To unite it with yours: reedkin merge FILE")
         else:
             row = mapping.of_row(fields)
-            new = [name for name in row if name not in COLUMNS and name not in unknown]
+            new = [name for name in row if name not in KNOWN_COLUMNS and name not in unknown]
             unknown.update(new)  # said once
             yield from (RowFinding(number, unknown_column(name)) for name in new)
-            yield NumberedRow(number, {name: cell for name, cell in row.items() if name in COLUMNS})
+            yield NumberedRow(number, {name: cell for name, cell in row.items() if name in KNOWN_COLUMNS})
 
 
 # CSV
@@ -123,8 +123,8 @@ def _csv_rows(lines: Iterable[bytes], mapping: ColumnMap) -> Rows:
 
 
 def _body(reader: _CsvLines, targets: list[Target], mapping: ColumnMap, skipped: int, bad: list[int]) -> Rows:
-    columns = frozenset(target.column for target in targets if target.column in COLUMNS)
-    unknown = {target.column for target in targets if target.column and target.column not in COLUMNS}
+    columns = frozenset(target.column for target in targets if target.column in KNOWN_COLUMNS)
+    unknown = {target.column for target in targets if target.column and target.column not in KNOWN_COLUMNS}
     begins = skipped + reader.line_num + 1
     while True:
         try:
@@ -147,7 +147,7 @@ def _body(reader: _CsvLines, targets: list[Target], mapping: ColumnMap, skipped:
         for name in unknown & row.keys():
             unknown.discard(name)  # said once
             yield RowFinding(line, unknown_column(name))
-        yield NumberedRow(line, {name: cell for name, cell in row.items() if name in COLUMNS}, columns)
+        yield NumberedRow(line, {name: cell for name, cell in row.items() if name in KNOWN_COLUMNS}, columns)
 
 
 def _decoded(lines: Iterable[bytes], bad: list[int]) -> Iterator[str]:

@@ -38,6 +38,9 @@ SESSION_COLUMNS = ("session_start", "session_end", *SESSION_CONDITIONS)
 
 COLUMNS = (*_FIRST, *_USUAL, *_FURTHER, REED_COLUMN, *SESSION_COLUMNS)
 """Every column, in the order of an export."""
+WHOLE_COLUMNS = ("recorded", "entry", "of", "table", "subject", "more")
+"""What the rows of a whole log have besides."""
+KNOWN_COLUMNS = frozenset((*COLUMNS, *WHOLE_COLUMNS))
 
 _PLAIN_NUMBER = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?")
 _DAY_MONTH_YEAR = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})(?:[ ,T]+(\d{1,2}):(\d{2}))?")

@@ -7,19 +7,9 @@ from datetime import date, datetime
 import pytest
 from tests.domain.maker import Maker
 
-from reedkin.bench.orders import (
-    book,
-    deliveries,
-    delivery_as_dict,
-    due,
-    lendings,
-    order_as_dict,
-    orders,
-    orders_text,
-    said_open,
-    with_others,
-    with_others_text,
-)
+from reedkin.answers.orders.telling import delivery_as_dict, order_as_dict, orders_text, with_others_text
+from reedkin.bench.deliveries import deliveries
+from reedkin.bench.orders import book, due, lendings, orders, said_open, with_others
 from reedkin.domain.events import Statement
 from reedkin.domain.facts import Value
 from reedkin.grammar.reading import read_again

@@ -12,7 +12,8 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from reedkin.bench.bench import Bench
-from reedkin.bench.orders import Book, Delivery, order_key
+from reedkin.bench.deliveries import Delivery, order_key
+from reedkin.bench.orders import Book
 from reedkin.domain.events import Statement
 from reedkin.domain.known import number
 

@@ -9,39 +9,22 @@ that was open then. An order is closed when so many are out as it asks for, or w
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
 from reedkin.bench.bench import Bench
-from reedkin.domain import as_json
-from reedkin.domain.describe import ago, past, plural, tag_list
+from reedkin.bench.deliveries import Delivery, deliveries, order_key
+from reedkin.domain.describe import plural
 from reedkin.domain.events import Statement
 from reedkin.domain.facts import Value, day_of
-from reedkin.domain.known import as_number, number, whole
-from reedkin.domain.reeds import Reed, Step
-from reedkin.domain.words import TERMS
+from reedkin.domain.known import as_number, whole
+from reedkin.domain.reeds import Reed
 
 ORDERS = "orders"
 """The table of the orders."""
 
 _LABEL = re.compile(r"(.+)/(\d{1,4})")
-
-
-@dataclass(frozen=True, slots=True)
-class Delivery:
-    """A reed that went out, under which tag, when, and when and why it came back if it did. `order` is the identity of
-    the order that it went to; `price` is what it was sold for, that of its order where it was given none of its own."""
-
-    reed: Reed
-    at: datetime
-    to: str
-    terms: str | None = None
-    price: float | None = None
-    came_back: datetime | None = None
-    why: str = ""
-    order: str = ""
-    unpaid: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,56 +75,6 @@ class Order:
         """Whether it was open at a moment. What is known of it already happened before, but for the returns."""
         out = [d for d in self.deliveries if d.came_back is None or d.came_back > moment]
         return not self.done and len(out) < self.count
-
-
-def deliveries(reed: Reed) -> list[Delivery]:
-    """Each time a reed was handed over. Why it came back is the note of its return, or the first one after it. What
-    was handed over for money was sold. A reed that is handed over again while it is out was lent and then kept, or
-    went on to somebody else."""
-    found: list[Delivery] = []
-    for place, step in enumerate(reed.standing):
-        if step.kind == "handed over":
-            price, terms = number(step.facts, "price"), step.facts.get("terms")
-            sold = "sold" if terms is None and price else None
-            to, order = str(step.facts.get("to", "")), str(step.facts.get("order", ""))
-            if found and found[-1].came_back is None:
-                kept = order_key(found[-1].to) == order_key(to)
-                found[-1:] = [] if kept else [replace(found[-1], came_back=step.at)]
-            found.append(
-                Delivery(
-                    reed,
-                    step.at,
-                    to,
-                    str(terms) if terms else sold,
-                    price,
-                    order=order,
-                    unpaid=step.facts.get("unpaid") is True,
-                )
-            )
-        elif step.kind == "returned" and found and found[-1].came_back is None:
-            found[-1] = replace(found[-1], came_back=step.at, why=_why(reed.standing[place:]))
-    return found
-
-
-def _why(steps: Iterable[Step]) -> str:
-    """The note of a return, or what was said of the reed before it was used or worked on again."""
-    for step in steps:
-        if step.note:
-            return step.note
-        if step.kind == "retired":
-            return str(step.facts.get("cause", ""))
-        if step.kind not in ("returned", "noted", "measured", "scored", "crowed"):
-            break
-    return ""
-
-
-def order_key(name: str) -> str:
-    """Who an order is for, or who gets a reed, without what people leave out or put before it: "the quartet",
-    "order 3"."""
-    words = name.casefold().split()
-    while len(words) > 1 and words[0] in ("order", "the"):
-        words.pop(0)
-    return " ".join(words).removeprefix("#")
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,93 +245,3 @@ def _over(reed: Reed) -> bool:
 def with_others(bench: Bench) -> list[Delivery]:
     """The reeds that are lent and not back, the longest out first."""
     return [d for d in lendings(book(bench)) if d.came_back is None]
-
-
-def when_due(day: date | None, today: date) -> str:
-    """How long until a day, in words: "due today", "due in 3 days", "5 days overdue"."""
-    if day is None:
-        return "no date"
-    days = (day - today).days
-    if days < 0:
-        return f"{plural(-days, 'day')} overdue"
-    return ("due today", "due tomorrow")[days] if days < 2 else f"due in {days} days, {day:%a} {day.day} {day:%b}"
-
-
-def order_line(order: Order, today: date) -> str:
-    """An order in a line: "quartet: 1 of 3 english horn reeds out (142), due in 9 days, Thu 12 Mar". Where not all that
-    went out was sold, how it went is told: "(1 sold, 142; 1 lent, 143)"."""
-    state = when_due(order.due, today) if order.open else "done"
-    return f"{order.label}: {len(order.out)} of {order.asked} out{_how_out(order)}, {state}"
-
-
-def _how_out(order: Order) -> str:
-    terms = {d.terms for d in order.out}
-    if not order.out:
-        return ""
-    if terms <= {"sold"} or terms == {None}:
-        return f" ({tag_list(d.reed.label for d in order.out)})"
-    groups = [(how, [d.reed.label for d in order.out if d.terms == how]) for how in (*TERMS, None)]
-    told = (f"{len(tags)} {how or 'handed over'}, {tag_list(tags)}" for how, tags in groups if tags)
-    return f" ({'; '.join(told)})"
-
-
-def orders_text(found: Iterable[Order], today: date) -> list[str]:
-    """Orders in plain lines, with what came back and why."""
-    lines: list[str] = []
-    for order in found:
-        price = f", {order.price:g} each" if order.price is not None else ""
-        lines.append(order_line(order, today) + price + (f"; {order.note}" if order.note else ""))
-        lines += [f"  {_back(d)}" for d in order.deliveries if d.came_back is not None]
-    return lines or ["No orders. To note one: order quartet 3 eh by 12 March"]
-
-
-def _back(delivery: Delivery) -> str:
-    assert delivery.came_back is not None
-    why = f": {delivery.why}" if delivery.why else ""
-    return f"{delivery.reed.label} came back after {ago(delivery.at, delivery.came_back)}{why}"
-
-
-def with_others_text(found: Iterable[Delivery], now: datetime) -> list[str]:
-    """Lent reeds in plain lines."""
-    lines = []
-    for d in found:
-        to = (
-            f"{d.reed.label} ({d.reed.instrument}) {d.terms or 'handed over'} to {d.to or 'somebody'} {past(d.at, now)}"
-        )
-        back = "" if d.came_back is None else f", {_back(d).removeprefix(f'{d.reed.label} ')}"
-        lines.append(to + back)
-    return lines or ["No reed is lent."]
-
-
-def order_as_dict(order: Order) -> dict[str, object]:
-    """An order as JSON takes it."""
-    return {
-        "order": order.uid,
-        "label": order.label,
-        "name": order.name,
-        "for": order.occasion or None,
-        "instrument": order.instrument,
-        "count": order.count,
-        "placed": as_json.moment(order.placed),
-        "due": as_json.moment(order.due),
-        "price": order.price,
-        "note": order.note or None,
-        "done": not order.open,
-        "wanting": order.wanting,
-        "deliveries": [delivery_as_dict(d) for d in order.deliveries],
-    }
-
-
-def delivery_as_dict(delivery: Delivery) -> dict[str, object]:
-    """A reed that went out as JSON takes it."""
-    return {
-        "tag": delivery.reed.label,
-        "instrument": delivery.reed.instrument,
-        "at": as_json.moment(delivery.at),
-        "to": delivery.to or None,
-        "terms": delivery.terms,
-        "price": delivery.price,
-        "unpaid": delivery.unpaid,
-        "came_back": as_json.moment(delivery.came_back),
-        "why": delivery.why or None,
-    }

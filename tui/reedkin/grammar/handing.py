@@ -10,7 +10,8 @@ from datetime import date, datetime
 from functools import cached_property
 
 from reedkin.bench.bench import Bench
-from reedkin.bench.orders import ORDERS, Book, Order, book, order_key, said_open
+from reedkin.bench.deliveries import order_key
+from reedkin.bench.orders import ORDERS, Book, Order, book, said_open
 from reedkin.domain.checks import Objection
 from reedkin.domain.facts import Facts, Value
 

@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from reedkin.bench.bench import Bench
-from reedkin.bench.orders import Order, book, buyers, order_key, said_open
+from reedkin.bench.deliveries import order_key
+from reedkin.bench.orders import Order, book, buyers, said_open
 from reedkin.domain.describe import plural
 from reedkin.domain.facts import Value
 from reedkin.domain.instruments import instrument_named

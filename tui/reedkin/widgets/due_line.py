@@ -52,8 +52,9 @@ class DueLine(Static):
 
     @work(thread=True, exclusive=True, group="due")
     def _find(self, borrowed: Borrowed) -> None:
+        from reedkin.answers.orders.telling import order_line
         from reedkin.answers.people.question import due_for_replacing, replace_words
-        from reedkin.bench.orders import due, order_line
+        from reedkin.bench.orders import due
 
         bench = borrowed.bench()
         lines = [order_line(order, bench.clock.now().date()) for order in due(bench)]

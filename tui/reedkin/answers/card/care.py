@@ -5,7 +5,7 @@ from __future__ import annotations
 from textwrap import wrap
 
 from reedkin.bench.bench import Bench
-from reedkin.bench.orders import deliveries
+from reedkin.bench.deliveries import deliveries
 from reedkin.domain.cautions import DEFER, LOOSE, MOULD, SHARED, WIRE
 from reedkin.domain.columns import cut
 from reedkin.domain.describe import duration, mm

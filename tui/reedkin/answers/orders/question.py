@@ -6,18 +6,11 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
+from reedkin.answers.orders.telling import delivery_as_dict, order_as_dict, orders_text, with_others_text
 from reedkin.answers.question import Asked
 from reedkin.bench.accounts import Account, accounts, owed_text
-from reedkin.bench.orders import (
-    Delivery,
-    Order,
-    book,
-    delivery_as_dict,
-    lendings,
-    order_as_dict,
-    orders_text,
-    with_others_text,
-)
+from reedkin.bench.deliveries import Delivery
+from reedkin.bench.orders import Order, book, lendings
 from reedkin.study.ticks import Tick
 
 

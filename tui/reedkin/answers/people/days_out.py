@@ -20,7 +20,7 @@ import numpy as np
 
 from reedkin.answers.people.news import Hearsay, news_of
 from reedkin.bench.bench import Bench
-from reedkin.bench.orders import Delivery
+from reedkin.bench.deliveries import Delivery
 from reedkin.domain.reeds import Reed, end_is_wear
 from reedkin.study.follow_up import minute
 from reedkin.study.lives import Life, lives_of

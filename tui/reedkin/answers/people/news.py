@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from reedkin.bench.orders import Delivery
+from reedkin.bench.deliveries import Delivery
 from reedkin.domain.describe import describe
 from reedkin.domain.known import number, word
 from reedkin.domain.reeds import Step

@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
+from reedkin.answers.orders.telling import order_as_dict, order_line
 from reedkin.answers.people.days_out import DaysOut, LikelyEnd, hours_before, news_by_reed, still_out
 from reedkin.answers.people.news import Hearsay
 from reedkin.answers.question import Asked
 from reedkin.bench.accounts import Account, accounts
 from reedkin.bench.bench import Bench
-from reedkin.bench.orders import Book, Delivery, Order, book, buyers, order_as_dict, order_key, order_line
+from reedkin.bench.deliveries import Delivery, order_key
+from reedkin.bench.orders import Book, Order, book, buyers
 from reedkin.domain.describe import plural
 from reedkin.study.ticks import Tick
 

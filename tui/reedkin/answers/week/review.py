@@ -8,9 +8,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from reedkin.answers.orders.telling import delivery_as_dict, order_as_dict, order_line
 from reedkin.answers.yields.costs import session_minutes
 from reedkin.bench.bench import Bench
-from reedkin.bench.orders import Delivery, Order, deliveries, delivery_as_dict, due, order_as_dict, order_line
+from reedkin.bench.deliveries import Delivery, deliveries
+from reedkin.bench.orders import Order, due
 from reedkin.bench.supplies import Lot, Tube, lots, tubes
 from reedkin.domain import as_json
 from reedkin.domain.describe import duration, plural, tag_list

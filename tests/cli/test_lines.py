@@ -150,6 +150,29 @@ class TestListening:
         assert ran.out.count("Not recorded.") == 2
         assert kinds(run, "1") == ["tied", "crowed"]
 
+    def test_sounds_are_kept_where_that_was_asked_for_and_only_then(
+        self, run: CommandLine, spoken, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+    ) -> None:
+        that_hears(monkeypatch, tmp_path, Made(noise_db=15).sound())
+        before = set(tmp_path.rglob("*.wav"))
+        spoken("7b tie eh 60", "crow listen", "no")
+        assert set(tmp_path.rglob("*.wav")) == before
+        ran = spoken("set keep sounds ../my/sounds", "crow listen", "", "crow listen", "no")
+        assert "settings: keep sounds in ../my/sounds" in ran.out
+        first, second = sorted((tmp_path / "my" / "sounds").iterdir())
+        assert [first.name, second.name] == ["crow 7b 2026-03-12 100700-2.wav", "crow 7b 2026-03-12 100700.wav"]
+        assert str(first) in str((run.path.parent / ran.out.split("The sound is kept: ")[2].splitlines()[0]).resolve())
+        assert all(path.stat().st_mode & 0o777 == 0o600 for path in (first, second))
+        assert "crowed C5, in octaves" in run.done("add", f'7b crow "{second}"').out
+        (tmp_path / "in the way").write_text("")
+        ran = spoken('set keep sounds "../in the way"', "crow listen", "")
+        assert "The sound is not kept. Not written: " in ran.out
+        assert "7b: crowed C5" in ran.out
+        ran = spoken("set keep sounds off", "crow listen", "")
+        assert "settings: no sounds are kept" in ran.out
+        assert "kept:" not in ran.out
+        assert len(list((tmp_path / "my" / "sounds").iterdir())) == 2
+
     def test_without_a_microphone_it_says_so_and_goes_on(
         self, run: CommandLine, spoken, monkeypatch: pytest.MonkeyPatch
     ) -> None:

@@ -5,6 +5,7 @@ The screens ask it and tell it; it knows nothing of them.
 
 from __future__ import annotations
 
+import re
 from datetime import datetime, timedelta
 
 from reedkin.bench.bench import Bench
@@ -13,14 +14,16 @@ from reedkin.domain.clock import Clock
 from reedkin.domain.describe import plural
 from reedkin.domain.events import Event, Record, Statement
 from reedkin.domain.facts import begins
+from reedkin.domain.paths import named_path
 from reedkin.domain.reeds import AT_WORK, Reed
-from reedkin.errors import InputError
+from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.actions import BesideAction, ReedAction
 from reedkin.grammar.clauses import parts_of
 from reedkin.grammar.completion import Completion, complete
 from reedkin.grammar.preview import cautions, preview, told
 from reedkin.grammar.reading import Reading, read
 from reedkin.grammar.tokens import Problem
+from reedkin.hearing.listener import Overheard
 from reedkin.hearing.recording import Recordings
 from reedkin.store.log import Log
 
@@ -167,6 +170,24 @@ class Desk:
         if reading.takes_back:
             return [f"takes back: {self.summary(self.log.last_entry())}"]
         return preview(reading, self.bench)
+
+    def keep_sound(self, heard: Overheard, line: str) -> str:
+        """Keep the sound of a crow that stands on a line now, where its maker asked for that. A folder without a
+        beginning is meant beside the log. Returns what is to be told of it."""
+        folder = self.bench.settings.keep_sounds
+        if folder is None:
+            return ""
+        from reedkin.hearing.sound import as_wav
+        from reedkin.store.files import write_private
+
+        crowed = (a.tag for a in self.read(line).actions if isinstance(a, ReedAction) and a.kind == "crowed")
+        tag = re.sub(r"[^\w.-]", "_", next(crowed, "reed"))
+        name = f"crow {tag} {self.clock.now():%Y-%m-%d %H%M%S}.wav"
+        try:
+            path = write_private(self.log.path.parent / named_path(folder) / name, as_wav(heard.sound, heard.rate))
+        except ReedkinError as error:
+            return f"The sound is not kept. {error}"
+        return f"The sound is kept: {path}"
 
     def foreseen(self, reading: Reading) -> ReedAction | None:
         """What an entry does last to the reed that it is about (that in hand, if it is one of several); None where it

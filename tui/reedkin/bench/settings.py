@@ -16,6 +16,9 @@ SETTINGS = "settings"
 """The table of the settings, whose one subject is SETTINGS_SUBJECT."""
 SETTINGS_SUBJECT = "maker"
 
+NOT_KEPT = "off"
+"""In place of a folder: sounds are not kept."""
+
 
 class Settings:
     """The maker's own settings and targets; where she set none, those that the program starts with."""
@@ -33,6 +36,12 @@ class Settings:
         """The player's own A4 in Hz."""
         a4 = number(self.facts, "a4_hz")
         return STANDARD_A4 if a4 is None else a4
+
+    @property
+    def keep_sounds(self) -> str | None:
+        """The folder in which what the microphone hears is kept; None where it is not, which is the usual."""
+        folder = self.facts.get("keep_sounds", NOT_KEPT)
+        return None if folder == NOT_KEPT else str(folder)
 
     def targets(self, instrument: str) -> Targets:
         """The measures the maker aims at on an instrument."""

@@ -164,6 +164,8 @@ class _DeskAsNeeded:
             assert heard is not None  # nobody stops it but by an interrupt
             line = listened(line, heard.crow.entry(a4))
             show(f"Heard. The line is now: {line}")
+            if self._desk is not None and (kept := self._desk.keep_sound(heard, line)):
+                show(kept)
             answer = input("Enter records it, no leaves it: ")
         except (EOFError, KeyboardInterrupt):
             print()

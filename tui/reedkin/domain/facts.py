@@ -205,6 +205,7 @@ _ALL = (
     Fact("tolerance_mm", "tolerance", "number", "mm", 0.01, 10),
     Fact("left", "pieces left", "whole", "", 0, 100_000),
     Fact("a4_hz", "A4", "number", "Hz", 390, 480, 425, 450),
+    Fact("keep_sounds", "keep sounds in", "word"),
     Fact("public", "in public from a score of", "number", "", 0, 10),
     *(Fact(name, words, "number", "", 0, 1_000_000) for name, words in PRICES.items()),
     *(Fact(name, words, "number", "", 0, 10) for name, words in WEIGHTS.items()),
@@ -296,7 +297,9 @@ BESIDE: Mapping[str, Kind] = {
     "calendar": Kind("calendar", ("instrument", "reeds", "setting", "nothing")),
     "targets": Kind("targets", _TARGETS),
     "trials": Kind("trial", ("trial", "ways", "instrument", "planned", "looked")),
-    "settings": Kind("settings", ("a4_hz", "public", "belief_one_in", "belief_times", *PRICES, *WEIGHTS)),
+    "settings": Kind(
+        "settings", ("a4_hz", "keep_sounds", "public", "belief_one_in", "belief_times", *PRICES, *WEIGHTS)
+    ),
 }
 """What can be said of the things beside the reeds, by table."""
 

@@ -25,7 +25,7 @@ from reedkin.grammar.tokens import Problem, Token
 from reedkin.grammar.trial_clause import as_trial, clash, read_trial
 from reedkin.grammar.verbs import Verb
 
-PAIRED = ("price", "weight")
+PAIRED = ("price", "weight", "keep")
 """Words that are the first half of the name of a setting."""
 
 

@@ -10,6 +10,7 @@ from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.bench import Bench
 from reedkin.bench.engagements import ENGAGEMENTS, engagement_of
 from reedkin.bench.orders import ORDERS, book
+from reedkin.bench.settings import NOT_KEPT
 from reedkin.bench.trials import ASSIGNED, TRIALS, start_words, trials
 from reedkin.domain.cautions import cautions_for
 from reedkin.domain.describe import describe, duration, mm
@@ -202,6 +203,8 @@ def beside_words(table: str, subject: str, facts: Facts) -> str:
             does = f" {'starts' if name == 'started' else 'ends'} {datetime.fromisoformat(str(value)):%d %b %H:%M}"
         elif name == "knife_fresh":
             said.append("knife fresh" if value else "knife not fresh")
+        elif (name, value) == ("keep_sounds", NOT_KEPT):
+            said.append("no sounds are kept")
         elif name == "note":
             said.append(f"“{value}”")
         elif table == ENGAGEMENTS and name in ("instrument", "setting"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import wave
 from pathlib import Path
 
@@ -33,6 +34,18 @@ def read_wav(path: Path) -> tuple[FloatArray, int]:
         raise InputError(f"{path}: {8 * width} bit at {rate} samples a second cannot be read here; {_HELP}")
     whole = np.frombuffer(raw[: len(raw) // (width * channels) * width * channels], dtype=np.uint8)
     return _numbers(whole, width).reshape(-1, channels).mean(axis=1), rate
+
+
+def as_wav(sound: FloatArray, rate: float) -> bytes:
+    """A sound (n,) of full scale 1 as the bytes of a WAV file, 16 bit PCM."""
+    samples = np.round(np.clip(sound, -1, 1) * 32767).astype("<i2")
+    whole = io.BytesIO()
+    with wave.open(whole, "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(round(rate))
+        file.writeframes(samples.tobytes())
+    return whole.getvalue()
 
 
 def _numbers(raw: np.ndarray[tuple[int], np.dtype[np.uint8]], width: int) -> FloatArray:

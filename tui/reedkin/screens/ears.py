@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from reedkin.charts.canvas import Run
+from reedkin.domain.literal import literal
 from reedkin.errors import InputError
 from reedkin.hearing.listener import Listener, Overheard
 from reedkin.hearing.said import listened, listens
@@ -114,6 +115,8 @@ class Ears:
         if overheard is not None:
             line.put(listened(line.text, overheard.crow.entry(a4)))
             line.reread()
+            if kept := self._screen.desk.keep_sound(overheard, line.text):
+                self._screen.notify(literal(kept), markup=False)
 
     def _show(self, listener: Listener) -> None:
         now, a4 = listener.now, self._screen.desk.bench.settings.a4

@@ -36,6 +36,17 @@ def write_new(path: Path, text: str) -> Path:
     return target
 
 
+def write_private(path: Path, content: bytes) -> Path:
+    """Write a new file as `write_new` does, for its owner alone, in a folder that is made if need be."""
+    try:
+        disk, target = Disk(), free_name(path)
+        disk.make_folder(path.parent)
+        disk.create(target, [content])
+    except OSError as error:
+        raise _refused(path, error) from error
+    return target
+
+
 def write_over(path: Path, lines: Iterable[bytes]) -> None:
     """Write `lines` to the file at `path`, in place of what it holds; where that is a link, to what it leads to.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from reedkin.store.disk import PRIVATE, Disk
-from reedkin.store.lines import document_tail, entry_lines, header_line
+from reedkin.store.lines import SEAL_BYTES, document_tail, entry_lines, header_line, link_of, seal
 from reedkin.store.scan import scan
 from reedkin.store.storage import AppendOnlyStorage
 
@@ -46,14 +47,25 @@ def histories(draw: st.DrawFn, max_entries: int = 5) -> list[list[Triple]]:
     return entries
 
 
-def entry(*triples: Triple) -> bytes:
-    """The lines of one entry, one after the other."""
-    return b"".join(entry_lines([document_tail(*triple) for triple in triples]))
+def entry(*triples: Triple, behind: bytes = b"") -> bytes:
+    """The lines of one entry, one after the other, chained to the last of those that it is to stand behind; behind
+    nothing as earlier versions wrote them, without a chain."""
+    after = link_of(behind.splitlines()[-1]) if behind else b""
+    return b"".join(entry_lines([document_tail(*triple) for triple in triples], after))
 
 
-def content(entries: Sequence[Sequence[Triple]]) -> bytes:
+def content(entries: Sequence[Sequence[Triple]], chained: bool = True) -> bytes:
     """A whole log."""
-    return HEADER + b"".join(entry(*triples) for triples in entries)
+    lines = [HEADER]
+    for triples in entries:
+        lines += entry(*triples, behind=lines[-1] if chained else b"").splitlines(keepends=True)
+    return b"".join(lines)
+
+
+def unchained(raw: bytes) -> bytes:
+    """The lines of a log as they would be without a chain."""
+    rests = (re.sub(rb',"after":"[0-9a-f]{8}"\}$', b"}", line[SEAL_BYTES:]) for line in raw.splitlines())
+    return b"".join(map(seal, rests))
 
 
 def tables_of(entries: Sequence[Sequence[Triple]]) -> dict[str, dict[str, Any]]:

@@ -48,7 +48,7 @@ SPELLINGS = (spaced, escaped, turned)
 def respelt(content: bytes, spelling: Callable[[dict[str, Any]], str]) -> bytes:
     """A log with every line but the first written by another program."""
     header, *lines = content.splitlines(keepends=True)
-    kept = ({n: v for n, v in json.loads(line).items() if n != "crc"} for line in lines)
+    kept = ({n: v for n, v in json.loads(line).items() if n not in ("crc", "after")} for line in lines)
     return header + b"".join(seal(spelling(fields)[1:].encode()) for fields in kept)
 
 

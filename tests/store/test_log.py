@@ -123,9 +123,10 @@ def test_cut_at_any_byte_the_commands_go_on(
 ) -> None:
     path, sizes, _ = made
     raw = path.read_bytes()
+    sound = {0, *sizes, *(size - 1 for size in sizes)}  # a last line may lack its newline
     for cut in range(0, sizes[-1], 97):
         path.write_bytes(raw[:cut])
-        assert main(["--log", str(path), "check"], NOW) == (0 if cut in (0, *sizes) else 3)
+        assert main(["--log", str(path), "check"], NOW) == (0 if cut in sound else 3)
         assert main(["--log", str(path), "add", "9 tie oboe 72"], NOW) == 0
         assert main(["--log", str(path), "check"], NOW) == 0
         assert main(["--log", str(path), "show", "9"], NOW) == 0

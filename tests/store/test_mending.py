@@ -11,7 +11,18 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.store.making import HEADER, FailingDisk, HastyDisk, Triple, content, entry, histories, on_disk, record
+from tests.store.making import (
+    HEADER,
+    FailingDisk,
+    HastyDisk,
+    Triple,
+    content,
+    entry,
+    histories,
+    on_disk,
+    record,
+    unchained,
+)
 
 from reedkin.store.errors import LogForeignError, MendError
 from reedkin.store.lines import MAX_LINE, opened, read_head, seal
@@ -110,9 +121,11 @@ def test_each_kind_of_damage(
     assert lefts(done) == counts
 
 
-def test_whole_entries_keep_their_bytes(path: Path) -> None:
+def test_whole_entries_keep_their_bytes_but_for_the_chain_which_is_made_anew(path: Path) -> None:
     done = mended(path, HEADER + ONE + b"rubbish\n" + b"".join(TRIO))
-    assert done.path.read_bytes().split(b"\n", 1)[1] == ONE + b"".join(TRIO)
+    header, *lines = done.path.read_bytes().splitlines(keepends=True)
+    assert unchained(b"".join(lines)) == ONE + b"".join(TRIO)
+    assert [line[-11:-3] for line in lines] == [line[8:16] for line in (header, *lines[:-1])]
 
 
 def test_the_new_first_line_names_the_old_log(path: Path) -> None:

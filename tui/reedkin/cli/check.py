@@ -65,7 +65,8 @@ def _mend(log: Log, to: Path, tell: Callable[[str], None]) -> None:
     if done.damaged is not None:
         tell(f"What was left out is kept as it was in {done.damaged}")
     tell(f"The log itself was not touched. To use the copy: reedkin --log {done.path}")
-    if any(fault.kind not in _FATE for fault in done.faults) and (backup := _sound_backup(log.path)) is not None:
+    lost = any(fault.kind not in _FATE or fault.kind is FaultKind.CHAIN for fault in done.faults)
+    if lost and (backup := _sound_backup(log.path)) is not None:
         tell(f"What is lost may be in a backup. To take it in: reedkin --log {done.path} merge {backup.path}")
 
 
@@ -84,6 +85,7 @@ _FATE = {
     FaultKind.REPEAT: "left out; it is there once already, nothing is lost",
     FaultKind.EMPTY: "left out; nothing was in it",
     FaultKind.TORN: "left out; it was never called recorded",
+    FaultKind.CHAIN: "the line itself is kept",
     FaultKind.INCOMPLETE: "the lines that are left of its entry are kept",
     FaultKind.CONFLICT: "left out; the earlier line counts",
     FaultKind.HEADER: "replaced by a new first line",

@@ -23,6 +23,7 @@ class FaultKind(StrEnum):
     REPEAT = "repeated line"
     CONFLICT = "same id, other content"
     INCOMPLETE = "incomplete entry"
+    CHAIN = "missing or moved line"
     SHORT = "cut short"
     BACKUP = "unreadable backup"
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Iterable
+from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import replace
 
 from reedkin.store.faults import Fault, Flaw, excerpt
@@ -23,6 +23,7 @@ class Findings:
         self._seen = False
         self.torn: Fault | None = None
         """The end of the file that holds no whole entry, until the next reading."""
+        self._breaks: tuple[Fault, ...] = ()
 
     def add(self, fault: Fault) -> None:
         """A line of the file is at fault."""
@@ -34,6 +35,12 @@ class Findings:
         """The torn end was cut off and kept: told with the other faults, whatever is read next."""
         self.torn = None
         self.add(fault)
+
+    def set_breaks(self, faults: Sequence[Fault]) -> None:
+        """The places where lines are missing or were moved, according to the latest reading."""
+        if not set(faults) <= set(self._breaks):
+            self._seen = False
+        self._breaks = tuple(faults)
 
     def add_flaw(self, flaw: Flaw, table: str, rest: bytes) -> None:
         """A line with a sound checksum turned out to hold no document of its own."""
@@ -50,7 +57,7 @@ class Findings:
     @property
     def block(self) -> bool:
         """Whether there is anything among them that the user has to see."""
-        return any(fault.blocks for fault in self._found)
+        return bool(self._breaks) or any(fault.blocks for fault in self._found)
 
     @property
     def wait(self) -> bool:
@@ -61,7 +68,7 @@ class Findings:
         """All of them in the order of the file. Raises OSError where their lines have to be looked for."""
         self._place()
         torn = (self.torn,) if self.torn else ()
-        return tuple(sorted((*self._found, *torn), key=lambda fault: fault.line))
+        return tuple(sorted((*self._found, *self._breaks, *torn), key=lambda fault: fault.line))
 
     def _place(self) -> None:
         """Find the lines of the faults that showed inside documents, in one reading of the file however many they are.

@@ -6,14 +6,17 @@ import os
 from collections.abc import Sequence
 from pathlib import Path
 
+from reedkin.domain.describe import plural
 from reedkin.store.disk import Disk
 from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.findings import Findings
 from reedkin.store.logfile import unreadable
-from reedkin.store.reading import Reader, lines_with
+from reedkin.store.reading import Break, Reader, lines_with
 from reedkin.store.tables import Shelf
 
 _MARK_BYTES = 4096
+_BREAKS_TOLD = 20
+"""Where a log was sorted by another program, none of its lines follows on the one before."""
 
 
 class Holding:
@@ -40,11 +43,13 @@ class Holding:
         torn = self.reader.torn
         message = "The last entry was not written to its end and was never recorded."
         self.findings.torn = Fault(torn.line, FaultKind.TORN, message, torn.size) if torn else None
+        self.findings.set_breaks(_told(self.reader.breaks))
 
     def wrote(self, lines: Sequence[bytes], size: int) -> None:
         """The owner wrote these lines, and put them on the shelf: the file has `size` bytes now, and reading goes on
         behind them."""
-        self.reader.wrote(len(lines), size)
+        self.reader.wrote(lines, size)
+        self.findings.set_breaks(())
         self._mark = (self._mark + b"".join(lines))[-_MARK_BYTES:]
 
     def faults(self) -> tuple[Fault, ...]:
@@ -69,3 +74,22 @@ class Holding:
         start = max(0, self.reader.offset - _MARK_BYTES)
         os.lseek(self.fd, start, os.SEEK_SET)
         return self._disk.read(self.fd, self.reader.offset - start)
+
+
+def _told(breaks: Sequence[Break]) -> list[Fault]:
+    """The faults that breaks in the chain of lines are."""
+    told = [Fault(one.line, FaultKind.CHAIN, _MOVED if one.moved else _MISSING) for one in breaks[:_BREAKS_TOLD]]
+    if more := len(breaks) - len(told):
+        message = f"From here on {plural(more, 'more line does', 'more lines do')} not follow on those before them."
+        told.append(Fault(breaks[_BREAKS_TOLD].line, FaultKind.CHAIN, message))
+    return told
+
+
+_MISSING = (
+    "A line that stood before this one is gone, or more than one: another program took it out. To see the copies that "
+    "there are: reedkin backups"
+)
+_MOVED = (
+    "The line before this one is not the one that stood there when it was written: another program moved lines, or put "
+    "some in between. None is lost by that."
+)

@@ -3,9 +3,11 @@ The lines of a log, as bytes. Every line is `{"crc":"xxxxxxxx",REST`, where the 
 the bytes of REST (ISO 3309 / ITU-T V.42, as in zlib), so a line is verified without parsing JSON. REST is
 
 - in the first line: `"format":"reedkin log","version":1,"log":"<uuid>","made":"<ISO 8601>"}`
-- in every other:    `"left":N,"table":"...","id":"...","doc":{...}}`
+- in every other:    `"left":N,"table":"...","id":"...","doc":{...},"after":"xxxxxxxx"}`
 
-`left` is how many lines of the same entry still follow. `{` + REST is JSON by itself; that is what is kept in memory.
+`left` is how many lines of the same entry still follow. `after` is the checksum of the line before: since every
+checksum is also that of what its own line says of the one before, none can vanish unseen from the midst of a log. (Logs
+of earlier versions have lines without it.) `{` + REST is JSON by itself; that is what is kept in memory.
 """
 
 from __future__ import annotations
@@ -33,6 +35,9 @@ MAX_DEPTH = 100
 SEAL = b'{"crc":"%08x",'
 SEAL_BYTES = len(SEAL % 0)
 
+_AFTER, _AFTER_END = b',"after":"', b'"}'
+_AFTER_BYTES = len(_AFTER) + 8 + len(_AFTER_END)
+_SEEN = re.compile(rb',"seen":\[("[0-9a-f]{8}"(?:,"[0-9a-f]{8}")*)\]')
 _HEAD = re.compile(rb'"left":(0|[1-9][0-9]{0,8}),"table":"([^"\\\x00-\x1f]+)","id":"([^"\\\x00-\x1f]+)","doc":\{')
 _TEXT = re.compile(rb'"(?:[^"\\]|\\.)*"', re.DOTALL)
 _BRACKET = re.compile(rb"[\[\]{}]")
@@ -75,6 +80,49 @@ def all_sound(lines: Sequence[bytes], checksums: Sequence[int]) -> bool:
     return b"".join([line[:SEAL_BYTES] for line in lines]) == seals.encode("ascii")
 
 
+def link_of(line: bytes) -> bytes:
+    """What the line after a sound one names it by: the eight digits of its checksum."""
+    return line[8:16]
+
+
+def names_before(rest: bytes) -> bytes:
+    """The link of the line before as REST of a line names it; empty where it names none."""
+    return rest[-_AFTER_BYTES:][len(_AFTER) : -len(_AFTER_END)] if rest[-_AFTER_BYTES:].startswith(_AFTER) else b""
+
+
+def all_follow(rests: Sequence[bytes], links: Sequence[bytes]) -> bool:
+    """Whether every one of these that names the line before it names it by its link, `links` being those of the lines
+    before: all compared at once."""
+    ends = [rest[-_AFTER_BYTES:] for rest in rests]
+    joined = b"".join(ends)
+    if _AFTER not in joined or joined == _AFTER + (_AFTER_END + _AFTER).join(links) + _AFTER_END:
+        return True
+    return all(link == (names_before(end) or link) for end, link in zip(ends, links, strict=True))
+
+
+def linked(rest: bytes, after: bytes, seen: Sequence[bytes] = ()) -> bytes:
+    """REST of a line that names the one before it, and the `seen` links that lead nowhere and are known to."""
+    said = b',"seen":["' + b'","'.join(seen) + b'"]' if seen else b""
+    return rest[:-1] + said + _AFTER + after + _AFTER_END
+
+
+def links_seen(rest: bytes) -> list[bytes]:
+    """The links that are known to lead nowhere, according to REST of a line."""
+    end = rest[-_AFTER_BYTES - 1 :]
+    if not end.startswith(b"]" + _AFTER):
+        return []
+    found = _SEEN.fullmatch(rest, max(0, rest.rfind(b',"seen":[')), len(rest) - _AFTER_BYTES)
+    return found[1][1:-1].split(b'","') if found else []
+
+
+def tail_of(rest: bytes) -> bytes:
+    """REST of a usual line as `document_tail` made it: without its place in its entry and in the log."""
+    if names_before(rest):
+        said = links_seen(rest)
+        rest = rest[: rest.rfind(b',"seen":[') if said else -_AFTER_BYTES] + b"}"
+    return rest[rest.index(b",") + 1 :] if rest.startswith(b'"left":') else rest
+
+
 def header_line(log: str, made: str, **more: str) -> bytes:
     """The first line of a new log; `more` is what else it is to say."""
     return seal(msgspec.json.encode({"format": FORMAT, "version": VERSION, "log": log, "made": made, **more})[1:])
@@ -97,10 +145,18 @@ def document_tail(table: str, id: str, document: dict[str, Any]) -> bytes:
     return tail
 
 
-def entry_lines(tails: Sequence[bytes]) -> list[bytes]:
-    """The lines of one entry, in order, newlines included. Raises DocumentError when one would be too long."""
-    last = len(tails) - 1
-    lines = [seal(b'"left":%d,' % (last - i) + tail) for i, tail in enumerate(tails)]
+def entry_lines(tails: Sequence[bytes], after: bytes = b"", seen: Sequence[bytes] = ()) -> list[bytes]:
+    """
+    The lines of one entry, in order, newlines included; `after` is the link of the line before it (empty: none is
+    named), `seen` are links that lead nowhere and are known to. Raises DocumentError when a line would be too long.
+    """
+    lines: list[bytes] = []
+    for place, tail in enumerate(tails):
+        rest = b'"left":%d,' % (len(tails) - 1 - place) + tail
+        if after:
+            rest = linked(rest, after, () if lines else seen)
+        lines.append(seal(rest))
+        after = after and link_of(lines[-1])
     if any(len(line) > MAX_LINE for line in lines):
         raise DocumentError(f"A line may have at most {MAX_LINE} bytes. Shorten the text; nothing was recorded.")
     return lines

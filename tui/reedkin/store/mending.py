@@ -16,12 +16,23 @@ from reedkin.errors import LogError
 from reedkin.store.disk import READ, Disk, in_parts, mode_of
 from reedkin.store.errors import MendError
 from reedkin.store.faults import Fault, FaultKind, Flaw
-from reedkin.store.lines import document_tail, entry_lines, header_line, opened, read_document, read_head, seal
+from reedkin.store.lines import (
+    document_tail,
+    entry_lines,
+    header_line,
+    link_of,
+    opened,
+    read_document,
+    read_head,
+    tail_of,
+)
 from reedkin.store.reading import Ending, pieces
 from reedkin.store.scan import Scan, scan
 from reedkin.store.tables import Document
 
 _CHUNK = 1024 * 1024
+_OF_LINES_BEFORE = frozenset({FaultKind.INCOMPLETE, FaultKind.CHAIN})
+"""Faults that are told of a line which is sound itself."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +75,7 @@ def mend(log: Path, to: Path, made: str, disk: Disk | None = None) -> Mended:
         fd, mode = disk.open(log, READ), mode_of(log)
         try:
             header = header_line(str(uuid4()), made, mended_from=there.header.log if there.header else "")
-            disk.create(to, in_parts(chain([header], sorting.sound(_lines(disk, fd)))), mode=mode)
+            disk.create(to, in_parts(chain([header], sorting.sound(_lines(disk, fd), link_of(header)))), mode=mode)
             done.append(to)
             if sorting.left_out:
                 disk.create(damaged, in_parts(_kept_aside(disk, fd, sorting)), mode=mode)
@@ -114,14 +125,17 @@ class _Sorting:
 
     def __init__(self, there: Scan) -> None:
         self.left_out: list[tuple[_RawLine, FaultKind]] = []
-        self._kinds = {fault.line: fault.kind for fault in there.faults if fault.kind is not FaultKind.INCOMPLETE}
+        self._kinds = {fault.line: fault.kind for fault in there.faults if fault.kind not in _OF_LINES_BEFORE}
         self._torn = next((fault.line for fault in there.faults if fault.kind is FaultKind.TORN), None)
         self._has_header = there.header is not None
         self._entry: list[tuple[int, bytes]] = []
+        self._link = b""
         self._lost = 0
 
-    def sound(self, lines: Iterable[_RawLine]) -> Iterator[bytes]:
-        """The lines to keep, entry by entry. Of an entry that is not complete, what is left is made an entry."""
+    def sound(self, lines: Iterable[_RawLine], after: bytes) -> Iterator[bytes]:
+        """The lines to keep, entry by entry, each chained to the one before it; `after` is the link of the line before
+        the first. Of an entry that is not complete, what is left is made an entry."""
+        self._link = after
         for line in lines:
             if line.number == 1 and self._has_header:
                 continue
@@ -151,10 +165,10 @@ class _Sorting:
 
     def _end_entry(self) -> Iterator[bytes]:
         entry, self._entry, self._lost = self._entry, [], 0
-        if [left for left, _ in entry] == list(reversed(range(len(entry)))):
-            yield from (seal(rest) for _, rest in entry)
-        else:
-            yield from entry_lines([_tail(rest) for _, rest in entry])
+        lines = entry_lines([_tail(rest) for _, rest in entry], self._link)
+        if lines:
+            self._link = link_of(lines[-1])
+        yield from lines
 
 
 def _left(rest: bytes) -> int:
@@ -163,9 +177,9 @@ def _left(rest: bytes) -> int:
 
 
 def _tail(rest: bytes) -> bytes:
-    """A sound line without its `left`, which is about to change."""
+    """A sound line without its place in its entry and in the log, which are about to change."""
     if rest.startswith(b'"left":'):
-        return rest[rest.index(b",") + 1 :]
+        return tail_of(rest)
     found = read_document(rest)
     assert not isinstance(found, Flaw)
     head, document = found

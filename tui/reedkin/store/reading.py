@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Callable, Container, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Container, Iterator, Sequence
+from dataclasses import dataclass, replace
 from enum import Enum, auto
 from pathlib import Path
 from zlib import crc32
@@ -22,9 +22,13 @@ from reedkin.store.lines import (
     SEAL_BYTES,
     VERSION,
     Header,
+    all_follow,
     all_sound,
     diagnose,
     guess,
+    link_of,
+    links_seen,
+    names_before,
     opened,
     read_head,
     read_header,
@@ -74,6 +78,16 @@ class Torn:
     size: int
 
 
+@dataclass(frozen=True)
+class Break:
+    """A line that does not follow on the one before it: its number, the link of the line that stood there when it was
+    written, and whether that one stands elsewhere in the file."""
+
+    line: int
+    after: bytes
+    moved: bool = False
+
+
 def pieces(disk: Disk, fd: int, offset: int) -> Iterator[Piece]:
     """The file from `offset` on. Holds at most a block and one line of MAX_LINE in memory. Raises OSError."""
     os.lseek(fd, offset, os.SEEK_SET)
@@ -116,7 +130,9 @@ def lines_with(disk: Disk, fd: int, rests: Container[bytes]) -> Iterator[tuple[i
 class Reader:
     """
     Reads a log onto a shelf and can go on from where it stopped. After `read`, `offset` and `line` tell how far whole
-    entries reach; `torn` is what follows them, if anything; `touched` are the tables that got lines.
+    entries reach; `torn` is what follows them, if anything; `touched` are the tables that got lines. `link` is what the
+    next line is to name the last one by, and `breaks` are the places where lines are missing or were moved, as long as
+    no later line says that they are known.
     """
 
     def __init__(self, path: Path, disk: Disk, shelf: Shelf, report: Callable[[Fault], None]) -> None:
@@ -124,6 +140,8 @@ class Reader:
         self.offset = 0
         self.line = 0
         self.torn: Torn | None = None
+        self.link = b""
+        self.breaks: list[Break] = []
         self.unended = False
         """Whether the last line that was taken lacks its newline."""
         self.touched: set[bytes] = set()
@@ -139,6 +157,9 @@ class Reader:
         self._alone: dict[bytes, list[bytes]] = {}
         """The lines of each table that this reading has found, by how one begins whose entry has no other."""
         self._faults = 0
+        self._sure = False
+        """Whether the line before is the one that `link` is of, and not damage."""
+        self._header_link = b""
         self._reset_entry()
 
     def _reset_entry(self) -> None:
@@ -146,6 +167,7 @@ class Reader:
         self._entry: dict[tuple[bytes, bytes], None] = {}
         self._entry_start: tuple[Piece, int] | None = None
         self._entry_line = 0
+        self._entry_link = b"", False
         self._hurt = False
 
     def read(self, fd: int) -> None:
@@ -169,11 +191,14 @@ class Reader:
             self.line += len(piece.lines)
             self.offset = piece.offset + piece.size
         self._finish(unfinished)
+        self._look_at_breaks()
 
-    def wrote(self, lines: int, size: int) -> None:
-        """So many lines were written at the end by the owner, who needs not read them: the file has `size` bytes."""
-        self.line += lines
+    def wrote(self, lines: Sequence[bytes], size: int) -> None:
+        """These lines were written at the end by the owner, who needs not read them: the file has `size` bytes."""
+        self.line += len(lines)
         self.offset, self.unended = size, False
+        self.link, self._sure = link_of(lines[-1]), True
+        self.breaks.clear()  # they had been seen, and the first of the lines says so
 
     def _step_over_newline(self, fd: int) -> None:
         """Where the newline of the last line has come since, go on behind it."""
@@ -207,6 +232,7 @@ class Reader:
             piece, place = self._entry_start
             self.offset = piece.offset + sum(len(line) + 1 for line in piece.lines[:place])
             self.line = self._entry_line - 1
+            self.link, self._sure = self._entry_link
         else:
             self._shelve_entry()
         self._reset_entry()
@@ -231,6 +257,11 @@ class Reader:
         repeats = len(distinct) < len(sums) or not self._seen.isdisjoint(distinct)  # or two lines have one checksum
         if repeats or not all_sound(piece.lines, sums):
             return False
+        links = [self.link if self._sure else names_before(rests[0]), *map(link_of, piece.lines)]
+        self.link, self._sure, before = links.pop(), True, (self.link, self._sure)
+        if not all_follow(rests, links):
+            self.link, self._sure = before
+            return False
         self._seen |= distinct
         left = self._left
         for place, rest in enumerate(rests):
@@ -238,7 +269,7 @@ class Reader:
             if table is not None:
                 table.append(rest)
             else:
-                self._take_rest(piece, place, rest)
+                self._take_rest(piece, place, rest, (links[place], True) if place else before)
                 left = self._left
         return True
 
@@ -256,7 +287,16 @@ class Reader:
             self._fault(number, line, len(line), Flaw(FaultKind.REPEAT, "The line stands in the log twice."))
             self._count_off(rest)
         else:
-            self._take_rest(piece, place, rest)
+            self._take_next(piece, place, rest)
+
+    def _take_next(self, piece: Piece, place: int, rest: bytes) -> None:
+        """Take a line with a sound checksum, having looked whether it follows on the one before it."""
+        number, after = self.line + place + 1, names_before(rest)
+        before = self.link, self._sure
+        self.link, self._sure = link_of(piece.lines[place]), True
+        told = self._take_rest(piece, place, rest, before)
+        if after and before[1] and after != before[0] and not told:
+            self.breaks.append(Break(number, after))
 
     def _take_header(self, line: bytes, rest: bytes | None) -> bool:
         """Take the first line, unless it is a document's."""
@@ -271,6 +311,8 @@ class Reader:
                 f"this one knows {VERSION}). Nothing was changed. Install the newer version."
             )
         self.header, self._header_rest = header, rest or b""
+        self.link = self._header_link = link_of(line)
+        self._sure = True
         return True
 
     def _is_repeat(self, rest: bytes) -> bool:
@@ -294,8 +336,9 @@ class Reader:
         self._known[key] = lines, known, len(lines)
         return known
 
-    def _take_rest(self, piece: Piece, place: int, rest: bytes) -> None:
-        """Take a line with a sound checksum: the next of the entry under way, or the first of another."""
+    def _take_rest(self, piece: Piece, place: int, rest: bytes, before: tuple[bytes, bool]) -> bool:
+        """Take a line with a sound checksum: the next of the entry under way, or the first of another; `before` is the
+        link of the line before, and whether that is sure. True if lines were missing before it, which was told."""
         number = self.line + place + 1
         usual = _USUAL.match(rest)
         if usual and usual[2] in self._keys:
@@ -305,17 +348,21 @@ class Reader:
             if isinstance(head, Flaw):
                 line = piece.lines[place]
                 self._take_damaged(number, line, len(line), head)
-                return
+                return True
             left, key = head.left, key_of(head.table)
             self._keys.add(key)
-        if self._left and left != self._left - 1:
+        told = bool(self._left and left != self._left - 1)
+        if told:
+            told = not self._hurt
             self._end_short()
         if not self._left:
             self._entry_start, self._entry_line, self._hurt = (piece, place), number, False
+            self._entry_link = before
         self._entry[key, rest] = None
         self._left = left
         if not left:
             self._shelve_entry()
+        return told
 
     def _count_off(self, rest: bytes) -> None:
         """A repeated line can be the next of the entry under way, which then wants one less to be whole."""
@@ -340,6 +387,22 @@ class Reader:
             self._count(Fault(self._entry_line, FaultKind.INCOMPLETE, message))
         self._shelve_entry()
 
+    # The chain of lines
+
+    def _look_at_breaks(self) -> None:
+        """Of the breaks that were found, leave out those that a later line says are known, and those after which no
+        whole entry came; and see which are of lines that stand elsewhere."""
+        if not self.breaks:
+            return
+        known = set()
+        if self.touched:
+            known = {link for lines in self._shelf.lines.values() for rest in lines for link in links_seen(rest)}
+        self.breaks = [
+            replace(one, moved=one.after == self._header_link or int(one.after, 16) in self._seen)
+            for one in self.breaks
+            if one.line <= self.line and one.after not in known
+        ]
+
     # Faults
 
     def _take_endless(self, piece: Piece) -> None:
@@ -347,6 +410,8 @@ class Reader:
         self._take_damaged(self.line + 1, piece.lines[0], piece.size, flaw)
 
     def _take_damaged(self, number: int, line: bytes, size: int, flaw: Flaw) -> None:
+        if flaw.kind is not FaultKind.EMPTY:  # where nothing stands, nothing stood before the next line
+            self._sure = False
         if self._left:
             flaw = Flaw(flaw.kind, flaw.message + " Its entry is incomplete; the other lines of it were kept.")
             self._hurt = True

@@ -17,7 +17,7 @@ from reedkin.store.conflicts.settling import Conflict
 from reedkin.store.disk import Disk, in_parts, mode_of
 from reedkin.store.errors import BackupError
 from reedkin.store.files import free_name
-from reedkin.store.lines import document_tail, entry_lines, header_line
+from reedkin.store.lines import document_tail, entry_lines, header_line, link_of
 from reedkin.store.log import Log
 from reedkin.store.merging import plan_merge
 from reedkin.store.restoring import choose
@@ -55,7 +55,7 @@ def rescue(log: Log, now: datetime, disk: Disk | None = None) -> tuple[Path, int
         pass  # there may be none, or its disk is gone with the log: memory is what there is
     try:
         header = header_line(str(uuid4()), now.isoformat())
-        disk.create(to, in_parts(chain([header], _lines(known))), mode=mode_of(log.path))
+        disk.create(to, in_parts(chain([header], _lines(known, link_of(header)))), mode=mode_of(log.path))
     except OSError as error:
         why = error.strerror or error
         raise LogError(f"Nothing could be written to {to}: {why}. Free some space there.") from error
@@ -78,7 +78,10 @@ def _union(shelves: Iterable[Shelf]) -> dict[tuple[str, str], Document]:
     return known
 
 
-def _lines(known: dict[tuple[str, str], Document]) -> Iterator[bytes]:
-    """Every document as an entry of its own, since in a file that is written whole none can be half there."""
+def _lines(known: dict[tuple[str, str], Document], after: bytes) -> Iterator[bytes]:
+    """Every document as an entry of its own, since in a file that is written whole none can be half there; `after` is
+    the link of the line before the first."""
     for (id, table), document in sorted(known.items(), key=lambda one: one[0]):
-        yield from entry_lines([document_tail(table, id, document)])
+        (line,) = entry_lines([document_tail(table, id, document)], after)
+        after = link_of(line)
+        yield line

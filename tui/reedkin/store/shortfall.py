@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterable
 
 from reedkin.domain.describe import plural
 from reedkin.errors import LogError
@@ -11,7 +12,7 @@ from reedkin.store.disk import READ, Disk
 from reedkin.store.errors import BackupError
 from reedkin.store.faults import Fault, FaultKind, Flaw
 from reedkin.store.holding import Holding
-from reedkin.store.lines import read_document
+from reedkin.store.lines import read_document, tail_of
 from reedkin.store.tables import Shelf
 
 _END = 4096
@@ -98,11 +99,19 @@ def _entries_lacking(whole: Shelf, other: Shelf) -> set[str]:
     """The entries that have a line on one shelf which the other lacks."""
     entries = set()
     for key, rests in whole.lines.items():
-        for rest in set(rests).difference(other.lines.get(key, ())):
+        there = other.lines.get(key, [])
+        lacking = set(rests).difference(there)
+        for rest in lacking and _told_nowhere(lacking, there):
             found = read_document(rest)
             if not isinstance(found, Flaw):
                 entries.add(str(found[1].get("entry", found[0].id)))
     return entries
+
+
+def _told_nowhere(lines: Iterable[bytes], there: Iterable[bytes]) -> list[bytes]:
+    """Those of the lines whose document stands in none of the others, wherever in the log it may stand there."""
+    known = set(map(tail_of, there))
+    return [rest for rest in lines if tail_of(rest) not in known]
 
 
 def _entries(count: int) -> str:

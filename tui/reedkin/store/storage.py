@@ -321,9 +321,10 @@ class AppendOnlyStorage(Storage):
     def _record(self, new: list[_New]) -> None:
         if not new or self._file is None:
             return
-        lines = entry_lines([one.tail for one in new])
         with self.alone():
             self._check_may_write()  # what was taken in may be damaged
+            reader = self._held.reader
+            lines = entry_lines([one.tail for one in new], reader.link, [one.after for one in reader.breaks])
             self._file.append(b"".join(lines))
             with self._shelving:
                 self._held.wrote(lines, self._file.size)

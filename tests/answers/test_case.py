@@ -183,7 +183,7 @@ def test_why_is_said_in_the_order_of_weight() -> None:
     # The best of the oboe reeds; that an English horn reed is better is nothing to them.
     assert why("practice") == ("your best: save it", "scores 8, falling", "rested 1 day")
     assert why("rehearsal")[0] == "your best: save it"
-    assert why("practice", hours=-20)[2] == "played 4 h before"
+    assert why("practice", hours=-20)[2] == "last played 4 h ago"
     assert why("practice", hours=-24)[2] == "just played"
     assert choose(two(NOW)[:1], "practice", NOW)[0].why[0] == "scores 8, falling"  # with no other there is no best
     first = next(one for one in choose(two(NOW), "performance", NOW, level=0.0) if one.one.reed.tag == "1")
@@ -212,7 +212,7 @@ def test_it_in_words(maker: Maker) -> None:
     assert lines[3].startswith("3. reed 4: rather not: new: 30 min played")
     assert choosing_text([], "performance") == ["No reed is in service for a performance."]
     text = case_text(case(maker.bench), maker.clock.now())
-    assert text[3].split()[:8] == ["3", "eh", "5", "h", "54", "5,", "falling", "1"]
+    assert text[3].split()[:8] == ["3", "eh", "5", "h", "54", "5.0,", "falling", "1"]
     assert text[5].split() == ["5", "eh", "–", "54", "–", "–", "–", "nearly", "ready"]
     assert case_text([], maker.clock.now())[0].startswith("The case is empty")
 

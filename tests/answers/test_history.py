@@ -19,13 +19,16 @@ def test_measures_with_their_targets() -> None:
     # ASTM B258: a wire of 28 gauge is 0.3211 mm thick.
     said = measured("12 tie eh 60 tube 27", "measure tip 50.5 heart 43.5", "wire 28 brass 3 turns at 31", "tube 5")
     assert said == (
-        "measures: overall 60 mm (target 60), tip from 50.5 mm (target 50.5), heart from 43.5 mm (target 43.5), "
-        "blade 33 mm, heart 7 mm, tip 9.5 mm, wire 28 awg (0.32 mm) brass 3 turns at 31 mm, tubing 5 mm"
+        "measures: overall 60 mm (target tied 60, finished 57.5), tip from 50.5 mm (target 50.5), "
+        "heart from 43.5 mm (target 43.5), blade 33 mm, heart 7 mm, tip 9.5 mm, "
+        "wire 28 awg (0.32 mm) brass 3 turns at 31 mm, tubing 5 mm"
     )
 
 
 def test_a_wire_of_which_little_is_known() -> None:
-    assert measured("12 tie eh 60", "wire brass") == "measures: overall 60 mm (target 60), wire brass"
+    assert (
+        measured("12 tie eh 60", "wire brass") == "measures: overall 60 mm (target tied 60, finished 57.5), wire brass"
+    )
     assert "wire" not in measured("12 tie eh 60", "wire 28", "wire off")
 
 

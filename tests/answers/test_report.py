@@ -370,7 +370,7 @@ class TestWords:
     def test_a_sentence(self):
         found = Effect(1.42, 1.08, 1.93, 0.01, 30, 20, 1.0, 2.5, 1.0)
         words = sentence("each extra millimetre tied", found)
-        assert words == "each extra millimetre tied: lives end 1.4 times as fast, between 1.08 and 1.9"
+        assert words == "each extra millimetre tied: lives end 1.4 times as fast (1.08 to 1.9 times)"
 
     @pytest.mark.parametrize(
         ("ratio", "words"),

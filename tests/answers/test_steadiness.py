@@ -217,9 +217,17 @@ def test_only_the_latest_are_shown(maker: Maker) -> None:
     ]
 
 
+def test_the_finished_length_is_that_at_the_first_playing_against_its_own_target() -> None:
+    """Common practice, no source: tied at 60 mm and clipped by 2.5; what is clipped in use counts no more."""
+    maker = Maker()
+    maker.type("1 tie eh 60", "clip 2.5", "p 20 8", "clip .5", "2 tie eh 60", "clip 1")
+    finished = chart(maker.bench, "english horn", NAMED["finished"])
+    assert (finished.values, finished.target, finished.tolerance) == ([57.5], 57.5, 0.5)
+
+
 def test_charts_in_words_and_as_json(maker: Maker) -> None:
     assert [found.measure.name for found in charts(maker.bench, "english horn")] == [
-        "tied", "tip", "opening", "gouge", "crow",
+        "tied", "finished", "tip", "opening", "gouge", "crow",
     ]  # fmt: skip
     lines = chart_text(chart(maker.bench, "english horn", NAMED["tied"]))
     assert "  target 60.00 mm; 1 stray by more than 0.5 mm" in lines

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -144,13 +145,14 @@ def test_the_curve_falls_where_reeds_were_retired() -> None:
     drawing = survival_chart([TREATED], 78, 60, unit="weeks")
     text = plain(drawing)
     assert "half last 23 weeks" in text
-    assert "+ out of view" in text
+    assert "+ seen no further" in text
     lines = text.split("\n")
-    axis, top, bottom = lines[1].index("┤"), 1, len(lines) - 3
-    inner = 78 - axis - 1
+    top, bottom = (next(row for row, line in enumerate(lines) if f" {said}┤" in f" {line}") for said in ("100%", "0%"))
+    ticks = [at for at, char in enumerate(lines[-2]) if char == "┬"]
+    apart = int(lines[-1].split()[1])  # weeks, from 0 on
 
     def column(week: float) -> int:
-        return axis + 1 + round(week / 35 * (inner - 1))
+        return ticks[0] + round(week / apart * (ticks[1] - ticks[0]))
 
     def row(share: float) -> int:
         return top + round((1 - share) * (bottom - top))
@@ -160,7 +162,7 @@ def test_the_curve_falls_where_reeds_were_retired() -> None:
     for week, share in ((11.5, 0.752941), (30, 0.448179), (3, 1.0)):
         solid = [at for at in range(top, bottom + 1) if lines[at][column(week)] in "⠤⠒⠉⣀●+⠖⠲⠦⠴"]
         assert any(abs(at - row(share)) <= 1 for at in solid), (week, share, solid)
-    assert columns_of(drawing[1:-2], "group0")[-1] == 77
+    assert columns_of(drawing[1:-2], "group0")[-1] == column(35)
 
 
 def test_a_curve_that_starts_late_is_drawn_from_there() -> None:
@@ -172,20 +174,80 @@ def test_a_curve_that_starts_late_is_drawn_from_there() -> None:
 def test_the_length_steps_down_at_each_clip_and_measures_are_marked() -> None:
     drawing = length_chart(LENGTHS, 78, 14)
     text = plain(drawing)
-    assert text.count("●") == 2
-    assert text.count("○") == 2
-    first, last = (next(n for n, line in enumerate(text.split("\n")) if mark in line) for mark in "●○")
-    assert first < last
-    assert "03 Sep" in text
+    measured = columns_of(drawing, "strong")
+    assert 2 <= len(measured) <= 6  # two thick points, of three dots each way
+    assert measured[-1] - measured[0] > 60
+    assert "3 Sep" in text
     assert " mm┤" in text
 
 
 def test_scores_are_at_their_height() -> None:
-    lines = plain(playability_chart([PlaySeries("142", [1, 2, 4], [10, 5, 0])], 78, 13)).split("\n")
-    marked = [n for n, line in enumerate(lines) if "●" in line]
-    assert marked == [0, 5, 10]
+    drawing = playability_chart([PlaySeries("142", [1, 2, 4], [10, 5, 0])], 78, 13)
+    lines = plain(drawing).split("\n")
     assert lines[0].startswith("10┤")
     assert lines[10].startswith(" 0┤")
+    columns = columns_of(drawing, "group0")
+    assert highest_dot(lines, columns[0] + 1) == pytest.approx(1, abs=1)
+    assert highest_dot(lines, columns[0] + (columns[-1] - columns[0]) // 3) == pytest.approx(21, abs=2)
+    assert highest_dot(lines, columns[-1]) == pytest.approx(40, abs=1)
+
+
+def test_scores_half_a_point_apart_are_told_apart() -> None:
+    """5.5 and 4.5 shared a row, and 7 stood on that of 6, while points took whole rows."""
+    drawing = playability_chart([PlaySeries("142", [0, 1, 2, 3], [7, 6, 5.5, 4.5])], 40, 12)
+    lines = plain(drawing).split("\n")
+    at = [highest_dot(lines, column) for column in (3, 15, 27, 39)]
+    apart = [lower - upper for upper, lower in pairwise(at)]
+    top, bottom = (next(row for row, one in enumerate(lines) if one.startswith(tick)) for tick in ("10┤", " 0┤"))
+    of_a_point = 4 * (bottom - top) / 10
+    assert apart == pytest.approx([of_a_point, of_a_point / 2, of_a_point], abs=1.5)
+    assert all(apart)
+
+
+def highest_dot(lines: list[str], column: int) -> int:
+    """The highest dot in a column of a chart, counted from the top."""
+    for row, line in enumerate(lines):
+        bits = ord(line[column]) - 0x2800
+        for dot, mask in enumerate((0x09, 0x12, 0x24, 0xC0)):
+            if 0 < bits < 256 and bits & mask:
+                return 4 * row + dot
+    raise AssertionError(f"nothing in column {column}")
+
+
+@pytest.mark.parametrize("width", range(40, 121, 7))
+def test_ticks_are_evenly_spaced_and_no_more_than_values(width: int) -> None:
+    for chart in ("survival of two", "scores", "lengths", "chance"):
+        lines = plain(CHARTS[chart](width, 21)).split("\n")
+        under = [at for at, char in enumerate(next(one for one in lines if "└" in one)) if char == "┬"]
+        assert len({after - before for before, after in pairwise(under)}) <= 1, (chart, lines)
+        beside = [row for row, one in enumerate(lines) if "┤" in one]
+        assert len({after - before for before, after in pairwise(beside)}) <= 1, (chart, lines)
+    assert plain(CHARTS["one length"](width, 21)).count("┤") == 1
+
+
+def test_the_second_of_two_groups_is_dashed() -> None:
+    def gaps(groups: list[SurvivalGroup], role: str) -> int:
+        drawing = survival_chart(groups, 116, 30)[1:-2]
+        columns = columns_of(drawing, role)
+        return columns[-1] - columns[0] + 1 - len(columns)
+
+    level = SurvivalGroup("level", [40], [0.9], [0.8], [1.0], None, end=40)
+    other = SurvivalGroup("other", [40], [0.5], [0.4], [0.6], None, end=40)
+    assert gaps([level], "group0") == 0
+    alone, both = (plain(survival_chart([*before, other], 116, 30)) for before in ((), (level,)))
+    assert alone != both
+    second = "".join(
+        run.text for line in survival_chart([level, other], 116, 30)[1:] for run in line if run.role == "group1"
+    )
+    assert "⠉⠉⠉⠉" not in second
+    assert "⠒⠒⠒⠒" not in second
+
+
+def test_where_all_chances_are_high_the_axis_begins_at_half() -> None:
+    high = plain(probability_chart(range(4), [0.96, 0.97, 0.98, 0.99], [0.8, 0.9], 78, 16))
+    assert " 50%┤" in high
+    assert " 0%┤" not in high
+    assert "  0%┤" in plain(probability_chart(range(4), [0.3, 0.97, 0.98, 0.99], [0.8, 0.9], 78, 16))
 
 
 def test_values_beyond_the_limits_are_marked_otherwise_and_counted() -> None:
@@ -225,8 +287,16 @@ def test_moving_ranges_are_drawn_beneath_where_there_is_room() -> None:
     assert "moved" not in plain(control_chart(Controlled(VALUES, MEAN, LIMITS, None, ranges=ranges), 78, 14))
 
 
-def test_lines_that_share_a_row_share_a_label() -> None:
-    assert "mean 50.81, target 51" in plain(control_chart(Controlled(VALUES, MEAN, LIMITS, 51.0), 78, 14))
+@pytest.mark.parametrize("height", [9, 14, 40])
+def test_every_line_keeps_its_own_label_with_a_piece_of_its_pattern(height: int) -> None:
+    """The mean of 60.15 and the tolerance of 60.5 share a row, and shared a label."""
+    near = Controlled([60, 60.2, 61, 59], 60.15, (57.4, 62.9), 60.0, tolerance=0.5)
+    labels = [line.split("┤")[0].split() for line in plain(control_chart(near, 78, height)).split("\n") if "┤" in line]
+    assert [label[:2] for label in labels] == [
+        ["limit", "62.9"], ["tolerance", "60.5"], ["mean", "60.15"], ["target", "60"], ["tolerance", "59.5"],
+        ["limit", "57.4"],
+    ]  # fmt: skip
+    assert len({"".join(label[2:]) for label in labels}) == 4
 
 
 def test_the_first_number_that_reaches_each_chance_is_named() -> None:
@@ -241,7 +311,8 @@ def test_the_first_number_that_reaches_each_chance_is_named() -> None:
 def test_numbers_that_are_none_are_left_out() -> None:
     nan = float("nan")
     drawing = playability_chart([PlaySeries("142", [1, 2, nan, 4], [5, nan, 6, 7])], 60, 12)
-    assert plain(drawing).count("●") == 2
+    assert len([column for column in columns_of(drawing, "group0") if column > 30]) >= 2
+    assert columns_of(drawing, "group0")[-1] == 59
     assert_size(length_chart([LengthPoint(START, float("inf")), *LENGTHS], 60, 10), 60, 10)
 
 
@@ -249,17 +320,22 @@ class TestIntervalRow:
     """Columns on a log scale from 1/4 to 4: 1 is in the middle, 2 and 1/2 at three and one quarters."""
 
     @staticmethod
-    def row(*values: float | None) -> str:
-        return plain([interval_row(*values, width=33)])
+    def row(*values: float | None, mark: str = "○") -> str:
+        return plain([interval_row(*values, width=33, mark=mark)])
 
     def test_the_scale_is_logarithmic(self) -> None:
         assert self.row(1.0, 0.5, 2.0) == " " * 8 + "├" + "─" * 7 + "○" + "─" * 7 + "┤" + " " * 8
         assert self.row(None, None, None) == " " * 16 + "│" + " " * 16
 
-    def test_a_settled_direction_has_a_full_mark(self) -> None:
-        assert self.row(2.0, 1.5, 3.0).index("●") == 24
-        assert self.row(0.5, 0.3, 0.8).index("●") == 8
-        assert "○" in self.row(2.0, 0.9, 4.0)
+    def test_what_is_clear_is_drawn_heavier(self) -> None:
+        assert self.row(1.0, 0.5, 2.0, mark="●") == " " * 8 + "┣" + "━" * 7 + "●" + "━" * 7 + "┫" + " " * 8
+        assert self.row(2.0, 1.5, 3.0, mark="●").index("●") == 24
+        assert self.row(0.5, 0.3, 0.8, mark="◐").index("◐") == 8
+
+    def test_every_row_has_its_point(self) -> None:
+        for ratio in (0.01, 0.25, 0.9, 1.0, 3.9, 4.0, 20.0):
+            for low, high in ((ratio / 9, ratio * 9), (ratio, ratio), (0.0, None)):
+                assert self.row(ratio, low, high).count("○") == 1
 
     def test_arrows_where_the_interval_leaves_the_scale(self) -> None:
         assert self.row(2.0, 0.1, 9.0)[0] == "◂"

@@ -179,3 +179,30 @@ def test_the_oboe_has_cork_and_no_tubing() -> None:
 
 def test_where_there_is_no_room_a_sentence_says_so() -> None:
     assert "needs 40 x 5" in " ".join(plain(draw_reed(HORN, TARGETS, 39, 5)).split())
+
+
+def test_both_lengths_that_are_aimed_at_are_shown() -> None:
+    """A finished oboe reed of 70 mm looked short beside the 72 mm of tying. Common practice, no source."""
+    finished = State(instrument="oboe", overall_mm=70, tied_mm=72, tube_mm=47)
+    for width, height in ((78, 9), (116, 12), (60, 7)):
+        drawing = draw_reed(finished, starting_targets("oboe"), width, height)
+        row = row_with(drawing, "finished")
+        assert "tied ▴72" in row
+        assert "finished ▴70" in row
+        ends = [int(at * width / (72 + MARGIN_MM) - 0.5) for at in (70, 72)]
+        assert all("▴" in row[end - 1 : end + 2] for end in ends)
+
+
+@pytest.mark.parametrize(
+    ("thread", "roles"),
+    [
+        (None, {"thread"}),
+        ("teal", {"teal-thread"}),
+        ("Dark Teal", {"teal-thread"}),
+        ("red and white", {"red-thread", "white-thread"}),
+        ("grandmother's", {"grey-thread"}),
+    ],
+)
+def test_the_winding_has_the_colour_of_its_own_thread(thread: str | None, roles: set[str]) -> None:
+    drawing = draw_reed(HORN._replace(thread=thread), TARGETS, 78, 9)
+    assert {run.role for line in drawing for run in line if run.role.endswith("thread")} == roles

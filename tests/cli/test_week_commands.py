@@ -82,7 +82,10 @@ def test_a_damaged_log_is_read_and_told(run: CommandLine) -> None:
         (("case", "--on", "2026-03-11"), "11 Mar 2026 is past; name today or a day to come"),
         (("card", "99"), "There is no reed 99."),
         (("cane", "9"), "There is no lot 9. Noted are: 7"),
-        (("steady", "--of", "luck"), "luck is not charted; write one of: tied, tip, heart, opening, gouge, crow"),
+        (
+            ("steady", "--of", "luck"),
+            "luck is not charted; write one of: tied, finished, tip, heart, opening, gouge, crow",
+        ),
         (("week", "--ending", "never"), "never is not a time known here"),
         (("yield", "--by", "moon"), "invalid choice"),
     ],
@@ -121,7 +124,8 @@ def test_the_case_has_what_is_in_service_and_what_is_nearly_so(concert: CommandL
     assert lines[0].split() == ["reed", "for", "played", "days", "form", "rested", "hours", "left"]
     assert lines[1].startswith("1     eh   3 h 30     1  8.5")
     assert lines[1].endswith("saved for the concert")
-    assert re.fullmatch(r"3 +eh +– +1 +– +– +– +nearly ready", lines[4])
+    assert re.fullmatch(r"3 +eh +– +1 +– +– +– +nearly ready", lines[3])
+    assert lines[4] == ""  # between the instruments
     assert "* none of yours is worn out yet: by common practice, lives of 10 to 15 h" in concert.done("case").out
     reeds = concert.done("case", "--json").json["reeds"]
     assert {reed["tag"]: reed["ready"] for reed in reeds} == {"1": True, "2": True, "3": False, "4": True}

@@ -146,7 +146,7 @@ def lots_text(found: Iterable[Lot], ends: Mapping[str, Sequence[str]] = _NOTHING
         fates = [f"{len(reeds)} {name}" for name, reeds in lot.fates.items() if reeds]
         lines.append(f"  {left}{of}{', runs low' if lot.low else ''}; " + (", ".join(fates) or "none tied yet"))
         lines += [f"  {line}" for line in ends.get(lot.name, ())]
-    return lines or ["No cane is noted. To note some: lot 7 cane 11 mm 40 pieces from the spring harvest"]
+    return lines or ["No cane is noted. To note some: lot 7 cane 11 mm 40 pieces from the winter harvest"]
 
 
 def tubes_text(found: Iterable[Tube], ends: Mapping[str, Sequence[str]] = _NOTHING) -> list[str]:

@@ -14,6 +14,8 @@ from reedkin.domain.literal import literal
 Role = Literal[
     "", "cane", "heart", "tip", "thread", "wire", "tube", "cork", "tubing", "ghost", "target", "axis", "faint",
     "strong", "group0", "group1", "group2", "group3", "group4", "good", "warn", "error",
+    "red-thread", "orange-thread", "yellow-thread", "green-thread", "teal-thread", "blue-thread", "purple-thread",
+    "pink-thread", "brown-thread", "white-thread", "grey-thread", "black-thread",
 ]  # fmt: skip
 """What a run of text shows. "" is plain text."""
 

@@ -10,6 +10,8 @@ from reedkin.charts.plot import NEEDS, Plot
 from reedkin.charts.scale import number_axis, share_axis
 
 _UNIT = " blanks"
+_HALF = 0.5
+"""Where all chances are at least this, the axis begins there."""
 
 
 def probability_chart(
@@ -33,13 +35,14 @@ def probability_chart(
     short = [legend.LegendEntry(entry.mark, entry.role, entry.text.removesuffix(_UNIT)) for entry in entries]
     rows = legend.fitting(entries, short, width, most=max(1, (height - 5) // 3)) if entries else []
     legend.write(canvas, rows)
-    x_axis = number_axis(xs, most=max(width // 10, 2), unit=_UNIT.strip(), snug=True, whole=True)
-    plot = Plot(width, height - len(rows), x_axis, share_axis(height - len(rows)))
+    x_axis = number_axis(xs, most=max(width // 10, 2), unit=_UNIT.strip(), snug=True, whole=True, each=True)
+    low = 50 if min(*ys, *levels, 1.0) >= _HALF else 0
+    plot = Plot(width, height - len(rows), x_axis, share_axis(height - len(rows), low))
     plot.line(xs, [100.0 * y for y in ys], "strong")
     for place, (level, x) in enumerate(reached):
         mark, role = legend.mark_of(place)
         if x is not None:
-            plot.upright(x, 0.0, 100.0 * level, role)
+            plot.upright(x, float(low), 100.0 * level, role)
             plot.marks([x], [100.0 * level], mark, role)
     plot.put_on(canvas, len(rows))
     return canvas.drawing()

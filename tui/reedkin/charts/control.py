@@ -3,15 +3,15 @@ before."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from reedkin.charts import legend
 from reedkin.charts.canvas import Canvas, Drawing, Role, sentence, too_small
 from reedkin.charts.plot import NEEDS, Plot
-from reedkin.charts.scale import Axis, Tick, number_axis
-from reedkin.domain.columns import cut
+from reedkin.charts.scale import Axis, number_axis
+from reedkin.domain.columns import columns, cut
 
 WITHIN, BEYOND, IN_A_RUN, MOVED = "●", "◆", "▲", "○"
 _BOTH = 17
@@ -39,7 +39,8 @@ class Controlled:
 
 
 def control_chart(shown: Controlled, width: int, height: int) -> Drawing:
-    """The values with lines for their mean, limits, target and tolerance, each named at the left. Values beyond the
+    """The values with lines for their mean, limits, target and tolerance, each of its own pattern and named at the left
+    with a piece of that. Values beyond the
     limits and those in a run have marks of their own, and are counted above. The moving ranges are drawn beneath where
     there is room."""
     points, target, tolerance, ranges = shown.points, shown.target, shown.tolerance, shown.ranges
@@ -76,13 +77,8 @@ def control_chart(shown: Controlled, width: int, height: int) -> Drawing:
         values, distances = _as_wide(values, distances)
         _moving_ranges(moved, ranges, Plot(width, beneath, places, distances)).put_on(canvas, height - beneath)
     plot = Plot(width, height - rows - beneath, places, values)
-    for limit in shown.limits:
-        _level(plot, limit, "warn", every=3)
-    _level(plot, shown.centre, "faint", every=1)
-    for stray in strays:
-        _level(plot, stray, "target", every=12)
-    if target is not None:
-        _level(plot, target, "target", every=6)
+    for value, name in named:
+        _level(plot, value, name)
     plot.line(range(1, len(points) + 1), points, "group0")
     for mark, found in marked.items():
         plot.marks([n for n, _ in found], [value for _, value in found], mark, "group0" if mark == WITHIN else "warn")
@@ -93,8 +89,8 @@ def control_chart(shown: Controlled, width: int, height: int) -> Drawing:
 def _moving_ranges(moved: Sequence[float], ranges: tuple[float, float], plot: Plot) -> Plot:
     """How far each value but the first is from the one before, under its own place."""
     mean, limit = ranges
-    _level(plot, limit, "warn", every=3)
-    _level(plot, mean, "faint", every=1)
+    _level(plot, limit, "limit")
+    _level(plot, mean, "moved")
     places = range(2, len(moved) + 2)
     plot.line(places, moved, "group1")
     plot.marks(places, moved, MOVED, "group1")
@@ -107,19 +103,50 @@ def _as_wide(*axes: Axis) -> list[Axis]:
     return [Axis(axis.low, axis.high, tuple((at, label.rjust(width)) for at, label in axis.ticks)) for axis in axes]
 
 
-def _level(plot: Plot, value: float, role: Role, every: int) -> None:
-    plot.dotted(lambda _: value, plot.x.low, plot.x.high, role, every)
+_PATTERNS: Mapping[str, tuple[Role, int, int, str]] = {
+    "limit": ("warn", 8, 2, "⠒⠒⠒⠒⠂"),
+    "mean": ("faint", 1, 0, "⠒⠒⠒⠒⠒"),
+    "moved": ("faint", 1, 0, "⠒⠒⠒⠒⠒"),
+    "target": ("target", 3, 3, "⠒⠂⠐⠒ "),
+    "tolerance": ("target", 1, 3, "⠂ ⠂ ⠂"),
+}
+"""How each line is drawn, so that it is known without its colour: its role, so many dots and so many left out, and a
+piece of it."""
+
+
+def _level(plot: Plot, value: float, name: str) -> None:
+    role, on, off, _ = _PATTERNS[name]
+    plot.dashed([plot.x.low, plot.x.high], [value, value], role, on, off)
 
 
 def _value_axis(points: Sequence[float], named: Sequence[tuple[float, str]], rows: int, width: int) -> Axis:
-    """An axis that holds all values, with the named ones written along it; those that share a row share a label."""
+    """An axis that holds all values, with the named ones written along it in their order, each in a row of its own as
+    near to its line as there is room; where there are fewer rows than names, those that share a row share a label."""
     span = number_axis([*points, *(value for value, _ in named)], most=2, snug=True)
     room = 0.04 * (span.high - span.low)
     low, high = span.low - room, span.high + room
-    by_row: dict[int, list[tuple[float, str]]] = {}
-    for value, name in sorted(named):
-        by_row.setdefault(round((value - low) / (high - low) * (rows - 1)), []).append((value, name))
-    ticks: list[Tick] = []
-    for sharing in by_row.values():
-        ticks.append((sharing[0][0], cut(", ".join(f"{name} {value:.4g}" for value, name in sharing), width)))
-    return Axis(low, high, tuple(ticks))
+    ordered = sorted(named)
+    at = [round((value - low) / (high - low) * (rows - 1)) for value, _ in ordered]
+    if len(ordered) <= rows:
+        at = _apart(at, rows)
+    by_row: dict[int, list[str]] = {}
+    for row, (value, name) in zip(at, ordered, strict=True):
+        by_row.setdefault(row, []).append(f"{name} {value:.4g}")
+    pieces = {row: _PATTERNS[name][3] for row, (_, name) in zip(at, ordered, strict=True)}
+    step = (high - low) / max(rows - 1, 1)
+    return Axis(low, high, tuple(
+        (low + row * step, f"{said} {pieces[row]}" if columns(said) + 6 <= width else said)
+        for row, names in by_row.items() for said in [cut(", ".join(names), width)]
+    ))  # fmt: skip
+
+
+def _apart(at: Sequence[int], rows: int) -> list[int]:
+    """Ascending rows moved apart by as little as leaves each its own, all of them within so many rows."""
+    placed: list[int] = []
+    for row in at:
+        placed.append(max(row, placed[-1] + 1) if placed else row)
+    for place in range(len(placed) - 1, -1, -1):
+        most = rows - len(placed) + place
+        above = placed[place + 1] - 1 if place + 1 < len(placed) else rows - 1
+        placed[place] = min(placed[place], above, max(most, 0))
+    return placed

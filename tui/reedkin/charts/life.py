@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from functools import partial
 
 from reedkin.charts import legend
 from reedkin.charts.canvas import GROUP_MARKS, Canvas, Drawing, sentence, too_small
 from reedkin.charts.plot import NEEDS, Plot
-from reedkin.charts.scale import Axis, date_axis, labelled, number_axis
+from reedkin.charts.scale import Axis, date_axis, fullest, labelled, number_axis
 from reedkin.domain.playability import overall_score
 from reedkin.domain.reeds import Reed
 
@@ -35,28 +35,35 @@ class PlaySeries:
     scores: Sequence[float]
 
 
-def length_chart(points: Sequence[LengthPoint], width: int, height: int) -> Drawing:
-    """The overall length over the days: it falls at each clip; what was measured is marked."""
+def length_chart(points: Sequence[LengthPoint], width: int, height: int, until: date | None = None) -> Drawing:
+    """The overall length over the days up to `until`: it falls at each clip; what was measured is a thick point."""
     small = too_small(width, height, *NEEDS)
     if small is not None:
         return small
     if not points:
         return sentence("No length noted yet: measure the reed, or clip it.", width, height)
     points = sorted(points, key=lambda point: point.at)
+    lengths = [point.overall_mm for point in points]
     plot = Plot(
         width,
         height,
-        date_axis([point.at.date() for point in points], most=max(width // 12, 2)),
-        number_axis([point.overall_mm for point in points], most=max((height - 2) // 2, 2), unit="mm", room=0.25),
+        date_axis([*(point.at.date() for point in points), *([until] if until else [])], most=max(width // 12, 2)),
+        fullest(
+            (
+                number_axis(lengths, most=most, unit="mm", room=0.25, each=True)
+                for most in range(max((height - 2) // 2, 2), 0, -1)
+            ),
+            height - 2,
+        ),
     )
+    end = plot.x.high if until is None else _day(points[-1].at) if points[-1].at.date() >= until else until.toordinal()
     xs, ys = [_day(points[0].at)], [points[0].overall_mm]
     for point in points[1:]:
         xs += [_day(point.at), _day(point.at)]
         ys += [ys[-1], point.overall_mm]
-    plot.line([*xs, plot.x.high], [*ys, ys[-1]], "cane")
-    for measured, mark in ((False, "○"), (True, "●")):
-        of_kind = [point for point in points if point.measured is measured]
-        plot.marks([_day(point.at) for point in of_kind], [point.overall_mm for point in of_kind], mark, "strong")
+    plot.line([*xs, end], [*ys, ys[-1]], "cane")
+    noted = [point for point in points if point.measured]
+    plot.points([_day(point.at) for point in noted], [point.overall_mm for point in noted], "strong")
     return plot.drawing()
 
 
@@ -66,7 +73,8 @@ def _day(at: datetime) -> float:
 
 
 def playability_chart(series: Sequence[PlaySeries], width: int, height: int, unit: str = "h") -> Drawing:
-    """Scores over hours played, one line and mark for each series; with a legend if there are several."""
+    """Scores over hours played, a thick point each; if there are several series, with a legend, and with its mark where
+    each ends."""
     small = too_small(width, height, *NEEDS)
     if small is not None:
         return small
@@ -80,13 +88,16 @@ def playability_chart(series: Sequence[PlaySeries], width: int, height: int, uni
     canvas = Canvas(width, height)
     legend.write(canvas, rows)
     x = number_axis([hour for one in shown for hour in one.hours], max(width // 10, 2), unit, zero=True, snug=True)
-    marks = (0, 5, 10) if height - len(rows) < 9 else (0, 2, 4, 6, 8, 10)
-    y = Axis(0.0, 10.0, labelled([float(mark) for mark in marks]))
+    inner = height - len(rows) - 2
+    steps = [step for step in (2, 5) if 20 // step < inner] + [10]
+    y = fullest((Axis(0.0, 10.0, labelled([float(at) for at in range(0, 11, step)])) for step in steps), inner)
     plot = Plot(width, height - len(rows), x, y)
     for place, one in enumerate(shown):
         mark, role = legend.mark_of(place)
         plot.line(one.hours, one.scores, role)
-        plot.marks(one.hours, one.scores, mark, role)
+        plot.points(one.hours, one.scores, role)
+        if len(shown) > 1:
+            plot.marks(one.hours[-1:], one.scores[-1:], mark, role)
     plot.put_on(canvas, len(rows))
     return canvas.drawing()
 
@@ -108,10 +119,12 @@ def play_series(reed: Reed) -> PlaySeries:
     return PlaySeries(reed.label, [hours for hours, _ in scored], [score for _, score in scored])
 
 
-def life_charts(reed: Reed, width: int, height: int) -> Drawing:
-    """Both charts of one reed, one above the other, each with its title where there is room."""
+def life_charts(reed: Reed, width: int, height: int, today: date | None = None) -> Drawing:
+    """Both charts of one reed, one above the other, each with its title where there is room; that of a reed at work up
+    to `today`."""
     upper = (height + 1) // 2
-    return _titled("Overall length", partial(length_chart, length_points(reed)), width, upper) + _titled(
+    lengths = partial(length_chart, length_points(reed), until=today if reed.at_work else None)
+    return _titled("Overall length", lengths, width, upper) + _titled(
         "Playability over hours played", partial(playability_chart, [play_series(reed)]), width, height - upper
     )
 

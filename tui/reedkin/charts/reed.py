@@ -119,7 +119,12 @@ class _Body:
         closed = x == 0 or (x == self.end - 1 and self.plan.overall.sure)
         for y, off, edge in self.rows(wide):
             role = self.scraped(at, off) if part == "cane" else part
-            self.dots.set(x, y, role, closed or edge or _TEXTURES[role](x, y))
+            shown = self.band(x) if role == "thread" else role
+            self.dots.set(x, y, shown, closed or edge or _TEXTURES[role](x, y))
+
+    def band(self, x: int) -> Role:
+        """The colour of the winding at a column of dots: in bands three cells wide, if it has several."""
+        return self.plan.winding[x // (3 * Dots.ACROSS) % len(self.plan.winding)]
 
     def aims(self) -> None:
         """A dotted line with space around it where a part is aimed to begin or to end and nobody has measured it."""

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from reedkin.charts.canvas import Role
 from reedkin.charts.reed_shape import Shape, shape_of
+from reedkin.charts.thread import winding
 from reedkin.domain.instruments import Targets
 from reedkin.domain.reeds import State
 
@@ -24,7 +26,7 @@ class Spot:
 @dataclass(frozen=True, slots=True)
 class ReedPlan:
     """The parts of a reed from butt to tip. `tied_mm` is its length before anything was clipped, at least as long as
-    it is now; `tubing_mm` is 0 without tubing."""
+    it is now; `tubing_mm` is 0 without tubing; `winding` are the colours of its thread."""
 
     shape: Shape
     tube: Spot
@@ -34,6 +36,7 @@ class ReedPlan:
     tied_mm: float
     wire: Spot | None
     tubing_mm: float
+    winding: tuple[Role, ...] = ("thread",)
 
     @property
     def clipped_mm(self) -> float:
@@ -55,4 +58,5 @@ def plan_of(state: State, targets: Targets) -> ReedPlan:
         tied_mm=max(state.tied_mm or 0, overall.mm),
         wire=None if state.wire is None else Spot.of(state.wire.from_butt_mm, above_thread),
         tubing_mm=state.tubing_mm or 0,
+        winding=winding(state.thread),
     )

@@ -119,19 +119,29 @@ class Ruler:
                         return
 
     def _targets(self, row: int, targets: Targets) -> None:
-        """The measures the maker aims at, each with its mark where it would be."""
+        """The measures the maker aims at, each with its mark where it would be; the two lengths, which lie close, are
+        told at the left, where the tube leaves room."""
+        tied, finished = mm(targets.overall_mm, unit=False), mm(targets.finished_mm, unit=False)
         begins = (targets.tip_from_mm, targets.heart_from_mm, targets.tube_mm)
-        for value, ends in ((targets.overall_mm, True), *((value, False) for value in begins)):
-            column = self.column(value, ends)
+        ends = (targets.finished_mm, targets.overall_mm)
+        for column in {self.column(value, ends=True) for value in ends}:
+            if column < self.canvas.width:
+                self.canvas.put(column, row, "▴", "target")
+        for value in begins:
+            column = self.column(value)
             text = mm(value, unit=False)
             if self._has_room(column, row, len(text) + 1, lead=0, trail=1):
                 self.canvas.put(column, row, f"▴{text}", "target")
-            elif self._has_room(column - len(text), row, len(text) + 1, lead=1, trail=0):
-                self.canvas.put(column - len(text), row, f"{text}▴", "target")
             elif self.canvas.is_free(column, row, 1):
                 self.canvas.put(column, row, "▴", "target")
-        if self._has_room(0, row, len("target"), lead=0, trail=1):
-            self.canvas.put(0, row, "target", "faint")
+        for said in (
+            f"target: tied ▴{tied}  finished ▴{finished}",
+            f"tied ▴{tied} finished ▴{finished}",
+            f"▴{finished} of ▴{tied}",
+        ):
+            if self._has_room(0, row, len(said), lead=0, trail=1):
+                self.canvas.put(0, row, said, "target")
+                return
 
     def _has_room(self, column: int, row: int, wide: int, lead: int, trail: int) -> bool:
         """Whether a text fits at a column, with so much space before and after it, less at the edges."""

@@ -75,7 +75,7 @@ def _entries(
         half = "more than half still serve" if group.median is None else f"half last {group.median:.3g} {unit}"
         entries.append(legend.LegendEntry(*legend.mark_of(place), f"{group.name}, {half}" if unit else group.name))
     if any(len(group.censored) for group in shown):
-        entries.append(legend.LegendEntry("+", "faint", "out of view"))
+        entries.append(legend.LegendEntry("+", "faint", "seen no further"))
     if len(groups) > len(shown):
         entries.append(legend.LegendEntry(" ", "faint", f"{len(groups) - len(shown)} not drawn"))
     return entries
@@ -88,7 +88,10 @@ def _curve(plot: Plot, group: SurvivalGroup, place: int, count: int) -> None:
             plot.dotted(partial(group.at, values=limit), group.start, group.last, role, every=3 + 2 * place)
     if group.median is not None:
         plot.upright(group.median, 0.0, 50.0, role)
-    plot.line(*_steps(group), role)
+    if count == 2 and place == 1:
+        plot.dashed(*_steps(group), role)
+    else:
+        plot.line(*_steps(group), role)
     plot.marks(group.censored, [group.at(when) for when in group.censored], "+", role)
     spread = [group.start + (group.last - group.start) * share for share in _shares(plot, place, count)]
     places = [*spread, *([] if group.median is None else [group.median])]

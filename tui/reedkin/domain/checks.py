@@ -114,13 +114,10 @@ def _judge_lengths(
             return
         if before.overall_mm is not None:
             yield from _judge_change(facts, before.overall_mm, overall)
-    if (
-        kind in BEGINNINGS and overall is not None and targets is not None
-        and abs(overall - targets.overall_mm) > _FAR_FROM_TARGET_MM
-    ):  # fmt: skip
-        yield Objection(
-            "odd", f"{mm(overall)} for {after.instrument}: your target is {mm(targets.overall_mm)}", "overall_mm"
-        )
+    if kind in BEGINNINGS and overall is not None and targets is not None:
+        aim = targets.overall_mm if kind == "tied" else targets.finished_mm
+        if abs(overall - aim) > _FAR_FROM_TARGET_MM:
+            yield Objection("odd", f"{mm(overall)} for {after.instrument}: your target is {mm(aim)}", "overall_mm")
     yield from _judge_marks(kind, facts, before, after)
 
 

@@ -20,6 +20,10 @@ Type = Literal["number", "whole", "word", "choice", "parts", "yes", "pitch", "da
 _MEASURES = {"°C": "degC", "turns": "", "pieces": "", "reeds": "", "days": ""}
 
 
+_THIN_MM = 0.2
+"""Below this a thickness is told in thousandths; nothing longer is measured nearer than hundredths."""
+
+
 @dataclass(frozen=True, slots=True)
 class Fact:
     """One fact. `low` to `high` is what can be; `odd_low` to `odd_high` is what is usual (common practice, no
@@ -87,7 +91,8 @@ class Fact:
             return f"{day.day} {day:%b %Y}"
         if isinstance(value, str):
             return value
-        number = f"{round(value, 4):g}"
+        places = 2 if self.unit == "mm" and abs(value) >= _THIN_MM else 4
+        number = f"{round(value, places):g}"
         unit = self.unit.removesuffix("s") if value == 1 else self.unit
         return f"{number}{unit}" if unit == "%" else f"{number} {unit}".rstrip()
 
@@ -202,6 +207,7 @@ _ALL = (
     Fact("price", "price", "number", "", 0, 1_000_000),
     Fact("source", "from", "word"),
     Fact("harvest", "harvest", "word"),
+    _mm("finished_mm", "finished length", 20, 150, 40, 110),
     Fact("tolerance_mm", "tolerance", "number", "mm", 0.01, 10),
     Fact("left", "pieces left", "whole", "", 0, 100_000),
     Fact("a4_hz", "A4", "number", "Hz", 390, 480, 425, 450),
@@ -283,8 +289,8 @@ KINDS: Mapping[str, Kind] = {
 }  # fmt: skip
 
 _TARGETS = (
-    "overall_mm", "tube_mm", "tip_from_mm", "heart_from_mm", "gouge_mm", "opening_mm", "tolerance_mm", "gauge_awg",
-    "tubing_mm", "crow",
+    "overall_mm", "finished_mm", "tube_mm", "tip_from_mm", "heart_from_mm", "gouge_mm", "opening_mm", "tolerance_mm",
+    "gauge_awg", "tubing_mm", "crow",
 )  # fmt: skip
 
 BESIDE: Mapping[str, Kind] = {

@@ -118,7 +118,9 @@ class CaseScreen(AskingScreen):
             return
         width = self.size.width - 4
         rows = case_rows(self._orders(), self._case.nearly, self._case.at, width)
-        self.query_one(RowList).show(rows, case_heading(width) if rows else None)
+        instruments = [one.reed.instrument for one, _ in self._order()]
+        apart = [at for at in range(1, len(instruments)) if instruments[at] != instruments[at - 1]]
+        self.query_one(RowList).show(rows, case_heading(width) if rows else None, apart=apart)
         self._show_why()
 
     def _order(self) -> list[tuple[InCase, Suggestion | None]]:

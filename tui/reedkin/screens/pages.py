@@ -62,7 +62,7 @@ def _week(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
 
     part = page.part
     days, *text = WeekQuestion(page.today - timedelta(weeks=part)).answer(asked, tick).lines()
-    words = f"{plural(part, 'week')} before" if part else "the last seven days"
+    words = f"{plural(part, 'week')} ago" if part else "the last seven days"
     return Page(f"{words}, {days}", _WEEKS, tuple(_labelled(line) for line in text), (days, *text), hang=_LABEL)
 
 
@@ -109,7 +109,7 @@ def _steady(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     every = SteadyQuestion(latest_first=True).answer(asked, tick)
     found = every.charts
     if not found:
-        none = "Nothing is measured yet. To begin: 1 tie oboe 72 gouge 0.59; measure tip 62 heart 58"
+        none = "Nothing is measured yet. To begin: 1 tie oboe 72 gouge 0.59; measure tip 66 heart 61"
         return Page("", 1, ((Run(none),),), (none,))
     one = found[page.part % len(found)]
     title, *told = chart_text(one)

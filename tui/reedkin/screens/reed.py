@@ -106,7 +106,7 @@ class ReedScreen(CorrectingScreen):
         history = self.query_one(RowList)
         first_time = last or not history.has_rows
         history.show([_row(row) for row in life.rows], _HEADING, len(life.rows) - 1 if first_time else None)
-        self.query_one(LifeCharts).show(reed)
+        self.query_one(LifeCharts).show(reed, desk.bench.clock.now().date())
         self.query_one("#outlook", Static).update("")
         if reed.stage == IN_SERVICE:
             self.ask(OutlookQuestion(), self._show_outlook)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from reedkin.charts.canvas import Line, Role, Run
 from reedkin.domain.columns import fit
-from reedkin.domain.describe import ago, duration
+from reedkin.domain.describe import ago, duration, in_line
 from reedkin.domain.fates import stage_reached
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.widgets.row_list import Row
@@ -17,15 +17,15 @@ if TYPE_CHECKING:
     from reedkin.answers.case.case import InCase
     from reedkin.answers.case.choosing import Suggestion
 
-_PLACE, _TAG, _FOR, _LEFT = 4, 8, 5, 13
-_FIXED = _PLACE + _TAG + _FOR + _LEFT + 34
+_PLACE, _TAG, _FOR, _LEFT = 4, 8, 5, 14
+_FIXED = _PLACE + _TAG + _FOR + _LEFT + 33
 _ROOMY = 24
 """Columns from which a row has room for why it stands there."""
 
 
 def case_heading(width: int) -> Row:
     """What stands over the columns."""
-    head = f"{'':{_PLACE}}{fit('reed', _TAG)}{fit('for', _FOR)}{'played':>7}{'days':>6}{'form':>7}    {'rested':<10}"
+    head = f"{'':{_PLACE}}{fit('reed', _TAG)}{fit('for', _FOR)}{'played':>7}{'days':>6}{'form':>7}    {'rested':<9}"
     return [Run(f"{head}{fit('h left', _LEFT)}{'why' if width - _FIXED >= _ROOMY else 'saved for'}", "faint")]
 
 
@@ -56,10 +56,10 @@ def _row(place: str, one: InCase, at: datetime, width: int, role: Role, why: Seq
         Run(fit(SHORT_NAMES.get(reed.instrument, reed.instrument), _FOR), role),
         Run(f"{duration(60 * one.hours) if one.hours else '–':>7}", role),
         Run(f"{int(one.days):>6}", role),
-        Run("      –" if one.score is None else f"{one.score:>7.3g}", role),
+        Run(f"{in_line(one.score):>7}", role),
         Run(*way),
-        Run(f"  {'–' if one.rested is None else ago(one.rested, at):<10}", role),
-        Run(fit("–" if one.left is None else span_words(one.left).replace(" to ", "–"), _LEFT), role),
+        Run(f"  {'–' if one.rested is None else ago(one.rested, at):<9}", role),
+        Run(fit("–" if one.left is None else span_words(one.left), _LEFT), role),
         Run(fit(note, room).rstrip(), "target" if saved is not None else "faint"),
     ]
 

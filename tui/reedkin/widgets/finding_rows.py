@@ -17,13 +17,15 @@ _END = 27
 _WIDE = 100
 _MORE = 34
 _TICKS = "¼½124"
+_NAME, _LEAST, _MOST = 32, 21, 81
+"""Columns that the longest names of habits take; the fewest and the most of an interval."""
 
 
 def _widths(width: int) -> tuple[int, int]:
     """Columns for what the habit is and for its interval, in rows of this width."""
     left = width - 4 - _END - (_MORE if width >= _WIDE else 0)
-    interval = max(9, min(25, left - 26))
-    return left - interval, interval
+    name = min(left - _LEAST, max(_NAME, left // 3))
+    return name, min(left - name, _MOST)
 
 
 def finding_heading(width: int) -> Row:
@@ -54,7 +56,7 @@ def _told(finding: Finding, width: int) -> Row:
     row = [
         Run(f"{MARKS[evidence]} ", towards),
         Run(fit(label_of(finding.habit, effect), name - 1) + " ", "" if role == "faint" else role),
-        *interval_row(effect.hazard_ratio, effect.lo, effect.hi, interval),
+        *interval_row(effect.hazard_ratio, effect.lo, effect.hi, interval, MARKS[evidence]),
         Run(f"  {seems:<8}", towards),
         Run(f"{by_hours(finding):>6}", role),
         Run(f"  {chance_words(finding.chance):<9}", role),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from textual.content import Content
 from textual.widget import Widget
 
@@ -15,9 +17,10 @@ class LifeCharts(Widget):
     def __init__(self, id: str | None = None) -> None:
         super().__init__(id=id)
         self._reed: Reed | None = None
+        self._today: date | None = None
 
-    def show(self, reed: Reed) -> None:
-        self._reed = reed
+    def show(self, reed: Reed, today: date) -> None:
+        self._reed, self._today = reed, today
         self.refresh()
 
     def render(self) -> Content:
@@ -26,4 +29,4 @@ class LifeCharts(Widget):
             return Content("")
         from reedkin.charts.life import life_charts
 
-        return styled(life_charts(self._reed, width, height))
+        return styled(life_charts(self._reed, width, height, self._today))

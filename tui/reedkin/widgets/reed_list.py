@@ -14,7 +14,7 @@ from textual.widget import Widget
 
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.columns import fit
-from reedkin.domain.describe import ago, describe, duration, mm
+from reedkin.domain.describe import ago, describe, duration, in_line
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.widgets.styled import styled
 
@@ -79,8 +79,8 @@ class ReedList(Widget):
         reed, room = f"{'reed':<{self._named()}}", self._happened()
         more = f"({hidden} more)" if hidden else ""
         happened = f"last  {more}" if len(more) + 8 <= room else more  # with two columns clear before the next heading
-        text = f"  {reed}{'for':<4}{'stage':<12}{'overall':>8}  {fit(happened, room)}"
-        return [Run(f"{text}{'ago':<10}{'score':>5}{'played':>8}", "faint")]
+        text = f"  {reed}{'for':<4}{'stage':<12}{'mm':>7}  {fit(happened, room)}"
+        return [Run(f"{text}{'ago':<10}{'score':>6}{'played':>8}", "faint")]
 
     def _row(self, reed: Reed, in_hand: bool, now: datetime) -> list[Run]:
         state, last = reed.now, reed.last
@@ -88,15 +88,14 @@ class ReedList(Widget):
         what = what.replace(f"{last.kind} as {reed.instrument}", last.kind)
         width = self._happened()
         played = duration(state.minutes_played) if state.minutes_played else "–"
-        score = "–" if state.score is None else f"{state.score:g}"
         base: Role = "strong" if in_hand else ""
         return [
             Run("▸ " if in_hand else "  ", "target"),
             Run(fit(f"{reed.label} {state.name or ''}".rstrip(), self._named() - 1) + " ", base or "cane"),
             Run(f"{SHORT_NAMES.get(state.instrument, '?'):<4}", base),
             Run(f"{state.stage:<12}", base or _STAGE_ROLES.get(state.stage, "")),
-            Run(f"{mm(state.overall_mm):>8}  ", base),
+            Run(f"{in_line(state.overall_mm):>7}  ", base),
             Run(fit(what, width - 1) + " " if width else "", base or "faint"),
             Run(f"{ago(last.at, now):<10}", base or "faint"),
-            Run(f"{score:>5}{played:>8}", base),
+            Run(f"{in_line(state.score):>6}{played:>8}", base),
         ]

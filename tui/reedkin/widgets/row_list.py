@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar
@@ -51,11 +52,16 @@ class RowList(Widget, can_focus=True):
         self._rows: Sequence[Row] = ()
         self._heading: Row | None = None
         self._top = 0
+        self._apart: Sequence[int] = ()
+        self._lines: list[int | None] = []
         self.place = 0
 
-    def show(self, rows: Sequence[Row], heading: Row | None = None, place: int | None = None) -> None:
-        """Show these rows under a heading; `place` marks one (otherwise the mark stays where it is)."""
-        self._rows, self._heading = rows, heading
+    def show(
+        self, rows: Sequence[Row], heading: Row | None = None, place: int | None = None, apart: Sequence[int] = ()
+    ) -> None:
+        """Show these rows under a heading; `place` marks one (otherwise the mark stays where it is). Before
+        each of the rows `apart`, in ascending order, stands a blank line."""
+        self._rows, self._heading, self._apart = rows, heading, apart
         self.place = max(0, min(len(rows) - 1, self.place if place is None else place))
         self.refresh()
 
@@ -75,12 +81,32 @@ class RowList(Widget, can_focus=True):
     def render(self) -> Content:
         lines: list[Row] = [[Run("  "), *self._heading]] if self._heading is not None else []
         room = max(1, self.size.height - len(lines))
-        self._top = max(0, min(self._top, self.place, len(self._rows) - room))
-        if self.place >= self._top + room:
-            self._top = self.place - room + 1
-        for place, row in enumerate(self._rows[self._top : self._top + room], self._top):
+        marked = self._line_of(self.place)
+        self._top = max(0, min(self._top, marked, len(self._rows) + len(self._apart) - room))
+        if marked >= self._top + room:
+            self._top = marked - room + 1
+        self._lines = self._shown(self._top, room)
+        for place in self._lines:
+            row = () if place is None else self._rows[place]
             lines.append([Run("▸ " if place == self.place else "  ", "target"), *row])
         return styled(lines)
+
+    def _line_of(self, place: int) -> int:
+        """The line that a row stands in, from the first row of all."""
+        return place + bisect_right(self._apart, place)
+
+    def _shown(self, top: int, room: int) -> list[int | None]:
+        """What stands in so many lines from `top` on: the place of a row each, None for a blank line."""
+        found: list[int | None] = []
+        for place in range(max(0, top - len(self._apart)), len(self._rows)):
+            line = self._line_of(place)
+            if line >= top + room:
+                break
+            if place in self._apart and line > top:
+                found.append(None)
+            if line >= top:
+                found.append(place)
+        return found[:room]
 
     def action_move(self, by: int) -> None:
         place = max(0, min(len(self._rows) - 1, self.place + by))
@@ -97,8 +123,9 @@ class RowList(Widget, can_focus=True):
             self.post_message(self.Chosen(self.place))
 
     def on_click(self, event: events.Click) -> None:
-        place = self._top + event.y - (1 if self._heading is not None else 0)
-        if 0 <= place < len(self._rows):
+        line = event.y - (1 if self._heading is not None else 0)
+        place = self._lines[line] if 0 <= line < len(self._lines) else None
+        if place is not None:
             if place == self.place:
                 self.action_choose()
             else:

@@ -27,6 +27,18 @@ BENCH = Theme(
         "faint": "#a2988a",
         "strong": "#fff7e6",
         "footer-key-foreground": "#d8b46a",
+        "red-thread": "#e05a50",
+        "orange-thread": "#e0843c",
+        "yellow-thread": "#e6cf4e",
+        "green-thread": "#6fae5a",
+        "teal-thread": "#3fb0a8",
+        "blue-thread": "#6f9be8",
+        "purple-thread": "#b088dd",
+        "pink-thread": "#ea8fbc",
+        "brown-thread": "#ad8260",
+        "white-thread": "#f4f2ec",
+        "grey-thread": "#a3a7a9",
+        "black-thread": "#7c7872",
     },
 )
 
@@ -53,10 +65,26 @@ PAPER = Theme(
         "faint": "#6a6152",
         "strong": "#000000",
         "footer-key-foreground": "#7a5412",
+        "red-thread": "#b3241d",
+        "orange-thread": "#a85310",
+        "yellow-thread": "#857000",
+        "green-thread": "#3c7028",
+        "teal-thread": "#0f726b",
+        "blue-thread": "#2c57b0",
+        "purple-thread": "#7040a8",
+        "pink-thread": "#b03b78",
+        "brown-thread": "#704a2a",
+        "white-thread": "#8a8578",
+        "grey-thread": "#686a6b",
+        "black-thread": "#1c1a17",
     },
 )
 
 THEMES = (BENCH, PAPER)
+
+THREADS = ("red", "orange", "yellow", "green", "teal", "blue", "purple", "pink", "brown", "white", "grey", "black")
+"""The colours of thread that a winding is drawn in; each is a variable of the theme, light or dark enough to be seen on
+its grounds, so that white on paper and black on the bench are greys."""
 
 ROLES = {
     "cane": "$cane",
@@ -75,6 +103,7 @@ ROLES = {
     "good": "$success",
     "warn": "$warning bold",
     "error": "$error bold",
+    **{f"{name}-thread": f"${name}-thread" for name in THREADS},
     "group0": "$cane",
     "group1": "$accent",
     "group2": "$thread",

@@ -11,10 +11,11 @@ from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
 from reedkin.domain.columns import table
-from reedkin.domain.describe import ago, duration
+from reedkin.domain.describe import ago, duration, in_line
 from reedkin.domain.fates import STAGES_REACHED, stage_reached
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.reeds import IN_SERVICE, Reed
+from reedkin.domain.words import INSTRUMENTS
 from reedkin.study.form import Trend, form, marks, trend
 
 _NEARLY = STAGES_REACHED.index("crowed")
@@ -85,11 +86,17 @@ _RIGHT = (2, 3)
 
 
 def case_text(found: Sequence[InCase], now: datetime) -> list[str]:
-    """The case as a plain table, the reeds in service before those that are nearly so."""
+    """The case as a plain table, instrument by instrument, the reeds in service before those that are nearly so."""
     if not found:
         return ["The case is empty: no reed is in service, and none has crowed."]
-    rows = [_row(one, now) for one in sorted(found, key=lambda one: not one.ready)]
-    lines = list(table(_HEADINGS, rows, _RIGHT))
+    rank = {name: place for place, name in enumerate(INSTRUMENTS)}
+    ordered = sorted(found, key=lambda one: (rank.get(one.reed.instrument, len(rank)), not one.ready))
+    heading, *rows = table(_HEADINGS, [_row(one, now) for one in ordered], _RIGHT)
+    lines = [heading]
+    for place, row in enumerate(rows):
+        if place and ordered[place].reed.instrument != ordered[place - 1].reed.instrument:
+            lines.append("")
+        lines.append(row)
     if any(one.score is not None for one in found):
         lines.append("form: the middle one of its last three scores")
     if any(one.left is not None and one.left.usual for one in found):
@@ -108,7 +115,7 @@ def _row(one: InCase, now: datetime) -> tuple[str, ...]:
         SHORT_NAMES.get(one.reed.instrument, one.reed.instrument),
         duration(one.hours * 60) if one.hours else "–",
         str(int(one.days)),
-        score_words(one),
+        f"{in_line(one.score)}{_way(one)}" if one.score is not None else "–",
         "–" if one.rested is None else ago(one.rested, now),
         "–" if one.left is None else span_words(one.left),
         ", ".join(note for note in notes if note),
@@ -116,9 +123,12 @@ def _row(one: InCase, now: datetime) -> tuple[str, ...]:
 
 
 def score_words(one: InCase) -> str:
-    """The form and where it goes: "7.5", "7.5, falling"."""
-    way = ", falling" if one.falling else ", rising" if one.rising else ""
-    return "–" if one.score is None else f"{one.score:.3g}{way}"
+    """The form and where it goes, in a sentence: "7.5", "8, falling"."""
+    return "–" if one.score is None else f"{one.score:.2g}{_way(one)}"
+
+
+def _way(one: InCase) -> str:
+    return ", falling" if one.falling else ", rising" if one.rising else ""
 
 
 def in_case_as_dict(one: InCase, now: datetime) -> dict[str, object]:

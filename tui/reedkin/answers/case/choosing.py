@@ -176,7 +176,7 @@ def _rest(played: datetime, at: datetime) -> str:
     if seconds < 60:
         return "just played"
     rested = seconds / 3600 >= FRESH_HOURS
-    return f"rested {ago(played, at)}" if rested else f"played {ago(played, at)} before"
+    return f"rested {ago(played, at)}" if rested else f"last played {ago(played, at)} ago"
 
 
 def _best(one: InCase, reeds: Sequence[InCase]) -> bool:

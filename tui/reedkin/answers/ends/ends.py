@@ -15,6 +15,7 @@ from typing import Any, Literal
 import numpy as np
 
 from reedkin.answers.habits.effects import FEWEST_ON_A_SIDE, Effect, Untold, effect, one_of
+from reedkin.answers.habits.report import as_fast
 from reedkin.domain.describe import plural
 from reedkin.domain.reeds import RETIRED, Reed
 from reedkin.study.habits import habit_named
@@ -105,7 +106,7 @@ def ends_text(one: Ends) -> list[str]:
     lines = [f"{plural(sum(one.causes.values()), 'end')}: {causes}{half}"]
     if one.effect is not None and one.chance is not None:
         lines.append(
-            f"lives end {one.effect.hazard_ratio:.2g} times as fast as others' ({one.effect.lo:.2g} to "
+            f"lives end {as_fast(one.effect.hazard_ratio)} as others' ({one.effect.lo:.2g} to "
             f"{one.effect.hi:.2g}); chance that it matters {one.chance:.0%}"
         )
     return lines

@@ -290,8 +290,24 @@ def per_of(habit: Habit, effect: Effect) -> str:
 
 def sentence(per: str, effect: Effect) -> str:
     """An effect in words: 'each extra millimetre tied: lives end 1.4 times as fast, between 1.1 and 1.9'."""
-    ratio, lo, hi = (times(value) for value in (effect.hazard_ratio, effect.lo, effect.hi))
-    return f"{per}: lives end {ratio} times as fast, between {lo} and {hi}"
+    lo, hi = (times(value) for value in (effect.lo, effect.hi))
+    return f"{per}: lives end {as_fast(effect.hazard_ratio)} ({lo} to {hi} times)"
+
+
+_PARTS = ((0.1, "a tenth"), (0.2, "a fifth"), (0.25, "a quarter"), (1 / 3, "a third"), (0.4, "two fifths"),
+          (0.5, "half"), (0.6, "three fifths"), (2 / 3, "two thirds"), (0.75, "three quarters"), (0.8, "four fifths"),
+          (0.9, "nine tenths"))  # fmt: skip
+
+
+def as_fast(ratio: float) -> str:
+    """How fast lives end beside others, as one says it: "1.4 times as fast", "about half as fast"."""
+    if 0.95 < ratio < 1.05:
+        return "about as fast"
+    if ratio > 1:
+        return f"{times(ratio)} times as fast"
+    if ratio < 0.07:
+        return "less than a tenth as fast"
+    return f"about {min(_PARTS, key=lambda part: abs(part[0] - ratio))[1]} as fast"
 
 
 def times(ratio: float) -> str:

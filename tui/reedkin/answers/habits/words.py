@@ -6,7 +6,7 @@ import math
 
 from reedkin.answers.habits.effects import Effect
 from reedkin.answers.habits.one_habit import OneHabit
-from reedkin.answers.habits.report import TWO_KINDS, Evidence, Finding, HabitsReport, label_of, sentence, times
+from reedkin.answers.habits.report import TWO_KINDS, Evidence, Finding, HabitsReport, as_fast, label_of, sentence, times
 from reedkin.answers.lives.words import CLOCK_WORDS, group_lines, split_words
 from reedkin.domain.describe import plural
 from reedkin.study.habits import Habit
@@ -117,7 +117,7 @@ def by_lots(finding: Finding) -> str:
     if finding.within_lots is None:
         return ""
     lo, hi = times(finding.within_lots.lo), times(finding.within_lots.hi)
-    within = f"Among reeds of one lot: {times(finding.within_lots.hazard_ratio)} times as fast, between {lo} and {hi}."
+    within = f"Among reeds of one lot: {as_fast(finding.within_lots.hazard_ratio)} ({lo} to {hi} times)."
     if finding.goes_away:
         return f"{within} So it may be the lots that differ: mind the lot first."
     return within

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from reedkin.domain.reeds import RETIRED
+from reedkin.answers.lives.whole import how_gone
 from reedkin.domain.words import ACCIDENT_CAUSES
 from reedkin.study.habits import Habit
 from reedkin.study.lives import MINUTES_IN, Life
@@ -56,7 +56,7 @@ def became(life: Life) -> str:
         return str(life.cause)
     if life.cause is not None:
         return f"{life.cause}, accident" if life.cause in ACCIDENT_CAUSES else life.cause
-    return "out of view" if life.reed.stage == RETIRED else life.reed.stage
+    return life.reed.stage if life.reed.at_work else how_gone(life.reed)
 
 
 def _values(study: Study, habit: Habit) -> dict[int, str]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections import Counter
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from reedkin.answers.lives.groups import Group, curve_of
+from reedkin.domain.reeds import HANDED_OVER, Reed
 from reedkin.study.lives import Clock
 from reedkin.study.study import Study
 
@@ -33,15 +35,16 @@ def everyone(study: Study, clock: Clock, name: str = "all reeds") -> Group | Non
 @dataclass(frozen=True, slots=True)
 class Outcomes:
     """
-    What became of the `reeds` that served: retired for wear, lost otherwise, still in service, gone from view (handed
-    over, or not followed to their end). `left_out`: reeds that served, but for how long on this clock is not known.
+    What became of the `reeds` that served: retired for wear, lost otherwise, still in service; `gone` from view, how
+    many by how they went ("sold or given", "lent", "not followed to the end"). `left_out`: reeds that served, but for
+    how long on this clock is not known.
     """
 
     reeds: int
     worn: int
     lost: int
     serving: int
-    gone: int
+    gone: Mapping[str, int]
     left_out: int
 
 
@@ -51,5 +54,14 @@ def outcomes(study: Study, counted: Collection[str]) -> Outcomes:
     lives = [life for life in study.lives if life.reed.id in ids]
     worn = sum(life.worn_out for life in lives)
     lost = sum(life.cause is not None for life in lives) - worn
-    serving = sum(life.cause is None and life.reed.at_work for life in lives)
-    return Outcomes(len(lives), worn, lost, serving, len(lives) - worn - lost - serving, len(study.lives) - len(lives))
+    open_lives = [life for life in lives if life.cause is None]
+    serving = sum(life.reed.at_work for life in open_lives)
+    gone = Counter(how_gone(life.reed) for life in open_lives if not life.reed.at_work)
+    return Outcomes(len(lives), worn, lost, serving, dict(gone.most_common()), len(study.lives) - len(lives))
+
+
+def how_gone(reed: Reed) -> str:
+    """How a reed that is no longer at work, and whose end nobody saw, went from view."""
+    if reed.stage != HANDED_OVER:
+        return "not followed to the end"
+    return {"sold": "sold or given", "given": "sold or given"}.get(reed.now.terms or "", reed.now.terms or HANDED_OVER)

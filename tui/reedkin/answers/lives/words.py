@@ -66,7 +66,7 @@ def became_of(outcomes: Outcomes, clock: Clock) -> str:
     parts = [f"{outcomes.worn} worn out"]
     parts += [f"{outcomes.serving} in service"] if outcomes.serving else []
     parts += [f"{outcomes.lost} lost otherwise"] if outcomes.lost else []
-    parts += [f"{outcomes.gone} out of view"] if outcomes.gone else []
+    parts += [f"{count} {how}" for how, count in outcomes.gone.items()]
     left_out = f" ({outcomes.left_out} of unknown days)" if outcomes.left_out else ""
     return f"{plural(outcomes.reeds, 'reed')} served{left_out}: {', '.join(parts)}"
 

@@ -113,14 +113,16 @@ def _before_on_tube(reed: Reed, bench: Bench) -> str:
 def measures(state: State, targets: Targets) -> list[str]:
     """The measures that are known, with the targets beside."""
     said = [
-        ("overall", state.overall_mm, targets.overall_mm),
-        ("tip from", state.tip_from_mm, targets.tip_from_mm),
-        ("heart from", state.heart_from_mm, targets.heart_from_mm),
-        ("opening", state.opening_mm, targets.opening_mm),
+        (
+            "overall",
+            state.overall_mm,
+            f"tied {mm(targets.overall_mm, unit=False)}, finished {mm(targets.finished_mm, unit=False)}",
+        ),
+        ("tip from", state.tip_from_mm, mm(targets.tip_from_mm, unit=False)),
+        ("heart from", state.heart_from_mm, mm(targets.heart_from_mm, unit=False)),
+        ("opening", state.opening_mm, mm(targets.opening_mm, unit=False)),
     ]
-    known = [
-        f"{name} {mm(value)} (target {mm(target, unit=False)})" for name, value, target in said if value is not None
-    ]
+    known = [f"{name} {mm(value)} (target {target})" for name, value, target in said if value is not None]
     derived = [("blade", state.blade_mm), ("heart", state.heart_mm), ("tip", state.tip_mm)]
     known += [f"{name} {mm(value)}" for name, value in derived if value is not None]
     if state.wire is not None:

@@ -50,8 +50,8 @@ NEEDS = 8
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """A measure that is charted: the kind of event and the fact it is, its words, its unit, and whether the maker's
-    tolerance is meant for it."""
+    """A measure that is charted: the kind of event and the fact it is, its words, its unit, whether the maker's
+    tolerance is meant for it, and which of her targets, by default that of the fact's name."""
 
     name: str
     words: str
@@ -59,6 +59,7 @@ class Measure:
     fact: str
     unit: str = "mm"
     tolerated: bool = False
+    aim: str = ""
 
     def show(self, value: float) -> str:
         return f"{value:+.0f} cents" if self.unit == "cents" else f"{value:.2f} {self.unit}"
@@ -70,6 +71,7 @@ class Measure:
 
 MEASURES = (
     Measure("tied", "overall length when tied", "tied", "overall_mm", tolerated=True),
+    Measure("finished", "overall length when first played", "played", "overall_mm", tolerated=True, aim="finished_mm"),
     Measure("tip", "start of the tip", "measured", "tip_from_mm", tolerated=True),
     Measure("heart", "bottom of the heart", "measured", "heart_from_mm", tolerated=True),
     Measure("opening", "opening", "measured", "opening_mm"),
@@ -213,7 +215,7 @@ def chart(bench: Bench, instrument: str, measure: Measure, latest: int = LATEST)
     set_by = leaning(limits(values, step_of(values)), values) if len(values) >= NEEDS else None
     if set_by is not None:
         points = [replace(p, marks=said) for p, said in zip(points, marks(values, set_by), strict=True)]
-    target = 0.0 if measure.name == "crow" else float(getattr(targets, measure.fact))
+    target = 0.0 if measure.name == "crow" else float(getattr(targets, measure.aim or measure.fact))
     tolerance = targets.tolerance_mm if measure.tolerated else None
     return Chart(instrument, measure, tuple(points), set_by, target, tolerance)
 
@@ -226,12 +228,16 @@ def charts(bench: Bench, instrument: str) -> list[Chart]:
 def _step(reed: Reed, measure: Measure) -> Step | None:
     """The last event before the reed served that has the measure."""
     served = reed.first("played")
+    if measure.kind == "played":
+        return served
     made = (step for step in reed.of_kind(measure.kind) if measure.fact in step.facts)
     steps = [step for step in made if served is None or step.at <= served.at]
     return steps[-1] if steps else None
 
 
 def _number(step: Step, measure: Measure, crow: float | None, a4: float) -> float | None:
+    if measure.kind == "played":
+        return step.before.overall_mm
     if measure.fact != "crow":
         return number(step.facts, measure.fact)
     sounds = _pitch(str(step.facts["crow"]), a4)

@@ -10,7 +10,7 @@ from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.answers.question import Asked
 from reedkin.domain import as_json
 from reedkin.domain.columns import table
-from reedkin.domain.describe import ago, describe, duration, mm, past
+from reedkin.domain.describe import ago, describe, duration, in_line, past
 from reedkin.domain.facts import begins
 from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
 from reedkin.study.ticks import Tick
@@ -18,7 +18,7 @@ from reedkin.study.ticks import Tick
 if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import HoursLeft
 
-_HEADINGS = ("reed", "instrument", "stage", "overall", "played", "hours left", "last score", "rested", "last")
+_HEADINGS = ("reed", "instrument", "stage", "mm", "played", "hours left", "last score", "rested", "last")
 _RIGHT = (3, 4, 5, 6, 7)
 
 
@@ -68,10 +68,10 @@ def _row(reed: Reed, left: HoursLeft | None, now: datetime) -> tuple[str, ...]:
         f"{reed.label} {state.name}" if state.name else reed.label,
         reed.instrument,
         reed.stage,
-        mm(state.overall_mm),
+        in_line(state.overall_mm),
         duration(state.minutes_played) if state.minutes_played else "–",
         _left(left),
-        f"{state.score:.1f}" if state.score is not None else "–",
+        in_line(state.score),
         ago(played.at, now) if played else "–",
         f"{last.kind if begins(last.kind) else describe(last.kind, last.facts)}, {past(last.at, now)}",
     )

@@ -172,8 +172,7 @@ def _together(
     values, errors = [one.log_hazard_ratio for _, one in given], [one.standard_error for _, one in given]
     makers = Makers(values, errors, median(spreads), report.belief)
     others = makers.others()
-    told = _after(others, own)
-    word, leans_on = _word(makers, [name for name, _ in given], own, told)
+    told, word, leans_on = judged(makers, [name for name, _ in given], None if own is None else (own.value, own.se))
     effect = _moved(own, told)
     return TogetherFinding(
         habit,
@@ -193,8 +192,8 @@ def _together(
     )
 
 
-def _after(others: Others, own: Estimate | None) -> ForHer:
-    return others.alone() if own is None else others.after(own.value, own.se)
+def _after(others: Others, own: tuple[float, float] | None) -> ForHer:
+    return others.alone() if own is None else others.after(*own)
 
 
 def _combined(values: Sequence[float], makers: Makers, others: Others) -> Combined | None:
@@ -208,10 +207,14 @@ def _combined(values: Sequence[float], makers: Makers, others: Others) -> Combin
         return None
 
 
-def _word(
-    makers: Makers, names: Sequence[str], own: Estimate | None, told: ForHer
-) -> tuple[Evidence, tuple[Without, ...]]:
-    """How sure it is, and the files without which it would be another word."""
+def judged(
+    makers: Makers, names: Sequence[str], own: tuple[float, float] | None
+) -> tuple[ForHer, Evidence, tuple[Without, ...]]:
+    """
+    What is to be believed for one who has an estimate and its standard error of her `own`, or none; how sure that is;
+    and the files, by name, without which it would be another answer.
+    """
+    told = _after(makers.others(), own)
     every = []
     for place, name in enumerate(names):
         less = _after(makers.others(without=place), own)
@@ -219,7 +222,7 @@ def _word(
     word, way = _evidence(told.chance), _direction(told)
     if word == "clear" and any(one.chance < LEANING or one.direction != way for one in every):
         word = "leaning"
-    return word, tuple(one for one in every if _turns(one, told.chance, way))
+    return told, word, tuple(one for one in every if _turns(one, told.chance, way))
 
 
 def _turns(less: Without, chance: float, way: Direction) -> bool:

@@ -16,7 +16,8 @@ from tests.shares import habit, share
 
 from reedkin.answers.circle.asked_together import Together, TogetherFinding, asked_together
 from reedkin.answers.circle.gathering import Circle, Member, counted_once, files_in, gathered
-from reedkin.answers.circle.giving import marks_of, share_of
+from reedkin.answers.circle.giving import share_of
+from reedkin.answers.circle.marks import marks_of
 from reedkin.answers.circle.words import (
     advice,
     by_maker,
@@ -79,7 +80,7 @@ class TestCountedOnce:
         assert all("same reeds" in why for why in found.left_out)
 
     def test_ones_own_file_is_not_another_maker(self):
-        found = counted_once([Member("mine", share_of(study())), Member("bea", share(2))], marks_of(study()))
+        found = counted_once([Member("mine", share_of(study())), Member("bea", share(2))], marks_of(study().lives))
         assert self.names(found) == ["bea"]
         assert "mine rests on reeds of your own log" in found.left_out[0]
 

@@ -21,8 +21,9 @@ from tests.answers.logs import Log, bench
 from tests.shares import share
 
 from reedkin.answers.circle.estimates import EachReed, estimate_of
-from reedkin.answers.circle.giving import FEWEST_LIVES, MARKS, marks_of, share_of
+from reedkin.answers.circle.giving import FEWEST_LIVES, MARKS, share_of
 from reedkin.answers.circle.giving_words import all_lines, giving_lines
+from reedkin.answers.circle.marks import marks_of
 from reedkin.answers.habits.effects import Effect
 from reedkin.answers.habits.report import Finding, habits_report
 from reedkin.domain.columns import fold_text
@@ -170,11 +171,11 @@ def test_every_figure_is_of_several_reeds():
 def test_marks_tell_two_copies_of_a_log_and_nothing_else():
     logs = [Log(str(n)).play(60 * (n + 1)) for n in range(30)]
     whole, half = Study.of([log.reed() for log in logs]), Study.of([log.reed() for log in logs[:15]])
-    assert marks_of(half) < marks_of(whole)
+    assert marks_of(half.lives) < marks_of(whole.lives)
     assert len(share_of(whole).marks) == MARKS
     assert set(share_of(half).marks) & set(share_of(whole).marks)
     other = Study.of([Log(f"other{n}").play(60).reed() for n in range(30)])
-    assert not marks_of(other) & marks_of(whole)
+    assert not marks_of(other.lives) & marks_of(whole.lives)
 
 
 def test_all_of_it_is_told_in_words_that_fit_a_screen():

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from pathlib import Path
 
 from reedkin.bench.bearers import TAGS_TABLE, Bearers, given_tags
 from reedkin.bench.beside import Beside
@@ -57,6 +58,8 @@ class Bench:
         self.tags = Tags(self.headings, self._bearers, self.lineages, self.whereabouts)
         self.last_time = LastTime(self.headings, self.lineages, self.whereabouts)
         self.own_ranges = OwnRanges(self.headings, self.lineages)
+        self.circle: Path | None = None
+        """Where the files of a circle of makers lie, beside the log; None for a bench that is of no log."""
         self.changes = 0
         """How often records were taken in since: what was reckoned at another count is out of date."""
         self._given = given_tags(self.beside)
@@ -113,7 +116,7 @@ class Bench:
             bench = Bench(self.clock, headings, self.lineages.source, statements)
             bench.lineages.hold(*lineages)
             bench.whereabouts.hold(*whereabouts)
-            bench.changes = changes
+            bench.changes, bench.circle = changes, self.circle
             return bench
 
         return make

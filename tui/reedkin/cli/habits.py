@@ -28,10 +28,11 @@ def run(args: argparse.Namespace, context: Context) -> int:
 
 
 def _with_circle(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.answers.circle.gathering import files_in, folder_of
+    from reedkin.answers.circle.gathering import files_in
     from reedkin.answers.circle.question import CircleQuestion
+    from reedkin.store.log import CIRCLE
 
-    named = args.circle or [folder_of(context.path)]
+    named = args.circle or [context.path.parent / CIRCLE]
     files = [file for path in named for file in (files_in(path) if path.is_dir() else [path])]
     if not args.circle and not named[0].is_dir():
         raise InputError(f"Name the files of your circle, or keep them in {named[0]}, one for each maker.")

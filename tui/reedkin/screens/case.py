@@ -137,9 +137,9 @@ class CaseScreen(AskingScreen):
         marked = self.marked
         lines = [_EMPTY if marked is None else why_line(*marked)]
         if any(one.left is not None and one.left.usual for one, _ in self._order()):
-            from reedkin.answers.hours_left.outlook import USUAL
+            from reedkin.answers.hours_left.outlook import usual_words
 
-            lines.append((Run(f"* {USUAL}", "faint"),))
+            lines += [(Run(line, "faint"),) for line in usual_words(one.left for one, _ in self._order())]
         self.query_one("#why", Static).update(styled(lines))
 
     @on(RowList.Moved)

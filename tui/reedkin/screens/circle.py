@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on
@@ -49,23 +50,27 @@ class CircleScreen(AskingScreen):
     # Asking and showing
 
     def show_log(self) -> None:
-        from reedkin.answers.circle.gathering import files_in, folder_of
+        from reedkin.answers.circle.gathering import files_in
 
         self.show_top()
-        files = files_in(folder_of(self.desk.log.path))
+        files = files_in(self._folder)
         if not files:
             self._show_how_to_begin()
             return
         asked = CircleQuestion(self.reedkin.answers.choice.clock, tuple(files), as_of(files))
         self.ask(asked, self._show_answer)
 
+    @property
+    def _folder(self) -> Path:
+        assert self.desk.bench.circle is not None
+        return self.desk.bench.circle
+
     def _show_how_to_begin(self) -> None:
-        from reedkin.answers.circle.gathering import folder_of
         from reedkin.answers.circle.words import begin_lines
 
         self._answer = None
         self.query_one(RowList).display = False
-        lines = begin_lines(str(folder_of(self.desk.log.path)))
+        lines = begin_lines(str(self._folder))
         self.query_one("#who", Static).update(styled([part for line in lines for part in ([Run(line)], [])]))
         self.rest("")
 

@@ -34,6 +34,8 @@ from reedkin.store.records import from_document, record_of, to_document
 from reedkin.store.tables import Shelf
 
 _BESIDE = (*BESIDE, TAGS_TABLE)
+CIRCLE = "circle"
+"""The folder beside a log where the files of a circle of makers are kept."""
 
 
 class Log:
@@ -95,7 +97,9 @@ class Log:
         self._latest_of: dict[str, str] = {}
         """The latest entry that each table has a record of. It need not be that of its last line, where logs were
         merged or a clock was set back."""
-        return Bench(self.clock, self._headings(), self._lineage, self._beside())
+        bench = Bench(self.clock, self._headings(), self._lineage, self._beside())
+        bench.circle = self.path.parent / CIRCLE
+        return bench
 
     @property
     def misfits(self) -> list[str]:

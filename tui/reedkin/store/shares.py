@@ -66,12 +66,13 @@ class HabitShare(msgspec.Struct, frozen=True):
 class LivesShare(msgspec.Struct, frozen=True):
     """The lives of an instrument's reeds: how many served and were worn out, and after how many whole hours of playing
     three in four, half and one in four of them were left; none where that was not reached, or so few were worn out that
-    single lives would show."""
+    single lives would show. blanks: how many came good, of how many of which that is settled."""
 
     instrument: str
     reeds: _Some
     retired: _Count
     left_after: tuple[_Hours | None, _Hours | None, _Hours | None] = (None, None, None)
+    blanks: tuple[_Count, _Some] | None = None
 
 
 class TrialShare(msgspec.Struct, frozen=True):
@@ -176,6 +177,8 @@ def _impossible(share: Share) -> Iterator[str]:
         reached = [hours for hours in lives.left_after if hours is not None]
         if lives.retired > lives.reeds or reached != sorted(reached) or 0 in reached:
             yield f"its lives of {lives.instrument} reeds do not fit together"
+        if lives.blanks is not None and lives.blanks[0] > lives.blanks[1]:
+            yield f"more of its {lives.instrument} blanks came good than were settled"
     asked = [(habit.habit, habit.clock) for habit in share.habits]
     if len(set(asked)) != len(asked):
         yield "it tells of one habit twice"

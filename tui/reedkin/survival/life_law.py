@@ -86,11 +86,16 @@ class LifeLaw:
         return np.asarray(share / share.sum())
 
 
-def law_of(seen: Seen, centre: float = MEDIAN, spread: float = MEDIAN_SD) -> LifeLaw:
-    """What is known of the law after these lives, if the median was believed to be near `centre` before."""
+def law_of(seen: Seen, centre: float = MEDIAN, spread: float = MEDIAN_SD, unlike: float = 0.0) -> LifeLaw:
+    """What is known of the law after these lives, if the median was believed to be near `centre` before; `unlike` is
+    the chance, if there was any, that it had nothing to do with that, and was as any maker's."""
     grid = np.meshgrid(_MEDIANS, _SHAPES, [False, True], indexing="ij")
     median, shape, other = (one.ravel() for one in grid)
-    log = -0.5 * (np.log(median / centre) / spread) ** 2 - 0.5 * (np.log(shape / SHAPE) / SHAPE_SD) ** 2
+    log = -0.5 * (np.log(median / centre) / spread) ** 2
+    if unlike:
+        anyhow = -0.5 * (np.log(median / MEDIAN) / MEDIAN_SD) ** 2
+        log = np.logaddexp(np.log((1 - unlike) / spread) + log, np.log(unlike / MEDIAN_SD) + anyhow)
+    log = log - 0.5 * (np.log(shape / SHAPE) / SHAPE_SD) ** 2
     laws = LifeLaw(median, np.where(other, LOG_LOGISTIC, 1.0) * shape, other, np.ones(len(log)))
     if len(seen.stop):
         log = log + _log_likelihood(seen, laws)
@@ -99,11 +104,14 @@ def law_of(seen: Seen, centre: float = MEDIAN, spread: float = MEDIAN_SD) -> Lif
     return LifeLaw(laws.median[kept], laws.shape[kept], laws.log_logistic[kept], weight / weight.sum())
 
 
-def believed(others: Sequence[Seen]) -> tuple[float, float]:
+def believed(others: Sequence[Seen], centre: float = MEDIAN, sd: float = MEDIAN_SD) -> tuple[float, float]:
     """What is believed of a kind's median, and the standard deviation of its logarithm, before its own lives are looked
-    at but after those of the maker's other kinds: each is the maker's own level with a deviation of KINDS_SD."""
-    precision = 1.0 / (MEDIAN_SD**2 - KINDS_SD**2)
-    total = precision * float(np.log(MEDIAN))
+    at but after those of the maker's other kinds: each is the maker's own level with a deviation of KINDS_SD. Before
+    these it was `centre` and `sd`; where that is surer than such a deviation leaves it, they add nothing."""
+    if sd <= KINDS_SD:
+        return centre, sd
+    precision = 1.0 / (sd**2 - KINDS_SD**2)
+    total = precision * float(np.log(centre))
     for seen in others:
         law = law_of(seen, spread=10.0)
         middle, variance = float(np.einsum("k,k->", law.weight, np.log(law.median))), law.spread**2

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from reedkin.answers.hours_left.outlook import USUAL, HoursLeft, Outlook, span_words
+from reedkin.answers.hours_left.outlook import HoursLeft, Outlook, span_words, usual_words
 from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
@@ -99,9 +99,7 @@ def case_text(found: Sequence[InCase], now: datetime) -> list[str]:
         lines.append(row)
     if any(one.score is not None for one in found):
         lines.append("form: the middle one of its last three scores")
-    if any(one.left is not None and one.left.usual for one in found):
-        lines.append(f"* {USUAL}")
-    return lines
+    return [*lines, *usual_words(one.left for one in found)]
 
 
 def _row(one: InCase, now: datetime) -> tuple[str, ...]:
@@ -143,6 +141,6 @@ def in_case_as_dict(one: InCase, now: datetime) -> dict[str, object]:
         "trend_per_hour": None if one.trend is None else one.trend.per_hour,
         "rest_hours": as_json.hours_since(one.rested, now),
         **remaining_as_dict(one.left),
-        "common_practice": None if one.left is None else one.left.usual,
+        "common_practice": None if one.left is None else one.left.usual and one.left.before is None,
         "saved_for": one.saved_for(now.date()),
     }

@@ -9,8 +9,6 @@ from pathlib import Path
 from reedkin.errors import InputError
 from reedkin.store.shares import Share, read_share
 
-FOLDER = "circle"
-"""The folder beside the log where the files of a circle are kept."""
 MOST_FILES = 200
 
 
@@ -33,11 +31,6 @@ class Circle:
     def joined(self) -> tuple[str, ...]:
         """Those of whose reeds some had been in use before they came to the log, so that another may know them too."""
         return tuple(member.name for member in self.members if member.share.joined)
-
-
-def folder_of(log: Path) -> Path:
-    """Where the files of the circle of a log are kept."""
-    return log.parent / FOLDER
 
 
 def files_in(folder: Path) -> list[Path]:

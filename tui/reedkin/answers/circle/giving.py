@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import math
-from hashlib import sha256
 
 import numpy as np
 
 import reedkin
 from reedkin.answers.circle.estimates import EachReed, estimate_of
+from reedkin.answers.circle.marks import marks_of
 from reedkin.answers.habits.report import Finding, habits_report
+from reedkin.answers.yields.yields import yield_of
+from reedkin.bench.bench import Bench
 from reedkin.store.shares import DEFINITIONS, FEWEST, FORMAT, VERSION, HabitShare, LivesShare, Share
-from reedkin.study.lives import Clock, Life
+from reedkin.study.lives import Clock
 from reedkin.study.playings import FloatArray
 from reedkin.study.study import Study
 from reedkin.study.ticks import Tick, no_tick, part
@@ -27,8 +29,8 @@ LEFT = (0.75, 0.5, 0.25)
 _CLOCKS: tuple[Clock, ...] = ("hours", "days")
 
 
-def share_of(study: Study, tick: Tick = no_tick) -> Share:
-    """What this log gives."""
+def share_of(study: Study, bench: Bench | None = None, tick: Tick = no_tick) -> Share:
+    """What this log gives. Without a `bench` nothing of its blanks."""
     habits = []
     for place, clock in enumerate(_CLOCKS):
         report = habits_report(study, clock, tick=part(tick, place / 2, (place + 1) / 2))
@@ -42,26 +44,10 @@ def share_of(study: Study, tick: Tick = no_tick) -> Share:
         reeds=len(lives),
         retired=sum(life.worn_out for life in lives),
         joined=sum(life.reed.joined for life in lives),
-        marks=tuple(sorted(marks_of(study))[:MARKS]),
-        lives=tuple(_lives(study)),
+        marks=tuple(sorted(marks_of(study.lives))[:MARKS]),
+        lives=tuple(_lives(study, bench)),
         habits=tuple(habits),
     )
-
-
-def marks_of(study: Study) -> frozenset[str]:
-    """
-    A mark for each reed that served: the beginning of a digest of two random identifiers that its log gave it. Two
-    copies of one log, or two logs that were merged, have the same; nobody who has not that very log can make one, or
-    find out anything from one: at least 70 bits of what goes in were drawn by chance.
-    """
-    return frozenset(_mark(life) for life in study.lives)
-
-
-def _mark(life: Life) -> str:
-    # The uid of a reed that came from a spreadsheet may be a digest of what was known of it; that of the entry that
-    # took it in never is.
-    begun = life.reed.steps[0].event
-    return sha256(f"reedkin mark\n{begun.entry}\n{life.reed.id}".encode("utf-8", "surrogatepass")).hexdigest()[:12]
 
 
 def _habit(study: Study, finding: Finding) -> HabitShare | None:
@@ -87,7 +73,7 @@ def _habit(study: Study, finding: Finding) -> HabitShare | None:
     )
 
 
-def _lives(study: Study) -> list[LivesShare]:
+def _lives(study: Study, bench: Bench | None) -> list[LivesShare]:
     rows = study.rows("hours", whole=True)
     found = []
     for instrument in sorted({life.instrument for life in study.lives}):
@@ -96,13 +82,20 @@ def _lives(study: Study) -> list[LivesShare]:
         reeds, retired = int(np.count_nonzero(own)), int(rows.event[here].sum())
         if reeds < FEWEST:
             continue
+        blanks = None if bench is None else _blanks(instrument, bench)
         if retired < FEWEST_LIVES:
-            found.append(LivesShare(instrument, reeds, retired))
+            found.append(LivesShare(instrument, reeds, retired, blanks=blanks))
             continue
         curve = kaplan_meier(rows.stop[here], rows.event[here], rows.start[here])
         first, half, last = (_whole_hours(curve.time, curve.survival, share) for share in LEFT)
-        found.append(LivesShare(instrument, reeds, retired, (first, half, last)))
+        found.append(LivesShare(instrument, reeds, retired, (first, half, last), blanks))
     return found
+
+
+def _blanks(instrument: str, bench: Bench) -> tuple[int, int] | None:
+    """How many of an instrument's blanks came good, of how many of which that is settled; None for too few."""
+    found = yield_of(reed for reed in bench.reeds() if reed.instrument == instrument)
+    return (found.good, found.settled) if found.settled >= FEWEST else None
 
 
 def _whole_hours(time: FloatArray, survival: FloatArray, share: float) -> int | None:

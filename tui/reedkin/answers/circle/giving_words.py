@@ -45,7 +45,8 @@ def lives_words(lives: LivesShare) -> str:
     said = f"{lives.instrument}: {lives.reeds}, {lives.retired} worn out"
     parts = zip(("three in four last", "half", "a quarter"), lives.left_after, strict=True)
     lasted = [f"{part} {hours}" for part, hours in parts if hours is not None]
-    return f"{said}; {', '.join(lasted)} h" if lasted else said
+    said += f"; {', '.join(lasted)} h" if lasted else ""
+    return said if lives.blanks is None else f"{said}; {lives.blanks[0]} of {lives.blanks[1]} blanks good"
 
 
 def ratio(one: HabitShare | None) -> str:

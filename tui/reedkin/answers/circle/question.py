@@ -41,12 +41,12 @@ class CircleQuestion:
     def answer(self, asked: Asked, tick: Tick) -> CircleAnswer:
         from reedkin.answers.circle.asked_together import asked_together
         from reedkin.answers.circle.gathering import gathered
-        from reedkin.answers.circle.giving import marks_of
+        from reedkin.answers.circle.marks import marks_of
         from reedkin.answers.habits.report import belief_of, habits_report
         from reedkin.study.ticks import part
 
         study = asked.study
-        circle = gathered(self.files, marks_of(study), self.strict)
+        circle = gathered(self.files, marks_of(study.lives), self.strict)
         report = habits_report(study, self.clock, tick=part(tick, 0.0, 0.8), belief=belief_of(asked.bench))
         return CircleAnswer(asked_together(study, report, circle, part(tick, 0.8, 1.0)))
 

@@ -36,4 +36,4 @@ class ShareQuestion:
     def answer(self, asked: Asked, tick: Tick) -> Giving:
         from reedkin.answers.circle.giving import share_of
 
-        return Giving(share_of(asked.study, tick))
+        return Giving(share_of(asked.study, asked.bench, tick))

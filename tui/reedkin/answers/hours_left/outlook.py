@@ -10,9 +10,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import log2
+from pathlib import Path
 
 import numpy as np
 
+from reedkin.answers.circle.beginnings import Beginnings, LivesBefore
 from reedkin.answers.question import Asked
 from reedkin.bench.bench import Bench
 from reedkin.domain.describe import plural
@@ -22,7 +24,8 @@ from reedkin.study.lives import Life, latest_lives
 from reedkin.study.study import Study
 from reedkin.survival.arrays import FloatArray
 from reedkin.survival.fading import Fading, Scored, fading_of
-from reedkin.survival.life_law import LifeLaw, Seen, believed, law_of
+from reedkin.survival.life_law import MEDIAN, MEDIAN_SD, LifeLaw, Seen, believed, law_of
+from reedkin.survival.makers import UNLIKE
 
 HALF_AFTER = 25
 """A reed counts half when so many that served were begun after it on its instrument (common practice, no source)."""
@@ -47,6 +50,7 @@ class HoursLeft:
     lo, hi   it lies between these four times in five.
     worn     how many worn-out reeds of the instrument it goes by.
     scores   how many scores of this reed.
+    before   what other makers' reeds say, where it began with that and not with common practice.
     """
 
     middle: float
@@ -54,6 +58,7 @@ class HoursLeft:
     hi: float
     worn: int
     scores: int
+    before: LivesBefore | None = None
 
     @property
     def usual(self) -> bool:
@@ -63,33 +68,36 @@ class HoursLeft:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What is known of the reeds of one instrument: the law of their lives, how they fade, how many were worn out, and
-    whether lives of other instruments helped out."""
+    """What is known of the reeds of one instrument: the law of their lives, how they fade, how many were worn out,
+    whether lives of other instruments helped out, and what other makers' reeds said before, if not common practice."""
 
     law: LifeLaw
     fading: Fading
     worn: int
     helped: bool
+    before: LivesBefore | None = None
 
 
 class Outlook:
     """What a log tells of the hours that its reeds have left. What it tells of an instrument is reckoned once."""
 
-    def __init__(self, study: Study) -> None:
+    def __init__(self, study: Study, circle: Path | None = None) -> None:
+        """`circle`: the folder of other makers' files, None where there is none."""
         self._lives: dict[str, list[Life]] = {}
         for life in sorted(study.lives, key=lambda life: (life.reed.begun, life.reed.id)):
             self._lives.setdefault(life.instrument, []).append(life)
         self._known: dict[str, Known] = {}
+        self._circle = circle
 
     @classmethod
     def of_bench(cls, bench: Bench) -> Outlook:
         """Reads no more of the log than counts."""
-        return cls(Study(latest_lives(bench, _COUNTED), ()))
+        return cls(Study(latest_lives(bench, _COUNTED), ()), bench.circle)
 
     @classmethod
     def of(cls, asked: Asked) -> Outlook:
         """By the study where that was read already; the figures are the same as by what counts alone."""
-        return cls(asked.study) if asked.studied else cls.of_bench(asked.bench)
+        return cls(asked.study, asked.bench.circle) if asked.studied else cls.of_bench(asked.bench)
 
     def known(self, instrument: str) -> Known:
         """What is known of an instrument's reeds, those of the maker's other instruments helping out."""
@@ -97,8 +105,12 @@ class Outlook:
             own = self._weighed.get(instrument, [])
             others = [pairs for other, pairs in self._weighed.items() if other != instrument]
             scored = [*_scored(own), *_scored((pair for pairs in others for pair in pairs), OTHERS)]
-            law = law_of(_seen(own), *believed([_seen(pairs) for pairs in others]))
-            self._known[instrument] = Known(law, fading_of(scored), sum(life.worn_out for life, _ in own), bool(others))
+            before = self.beginnings.lives(instrument)
+            usual = (MEDIAN, MEDIAN_SD) if before is None else (before.half, before.spread)
+            unlike = 0.0 if before is None else UNLIKE
+            law = law_of(_seen(own), *believed([_seen(pairs) for pairs in others], *usual), unlike)
+            worn = sum(life.worn_out for life, _ in own)
+            self._known[instrument] = Known(law, fading_of(scored), worn, bool(others), before)
         return self._known[instrument]
 
     def left(self, reed: Reed) -> HoursLeft | None:
@@ -113,7 +125,8 @@ class Outlook:
             share = share * known.fading.fits(given, reed.now.hours + _MIDDLES)
             share = share / share.sum()
         lo, middle, hi = _quantiles(share, (0.5 - HELD / 2, 0.5, 0.5 + HELD / 2))
-        return HoursLeft(middle, lo, hi, known.worn, 0 if given is None else len(given.scores)), share
+        scores = 0 if given is None else len(given.scores)
+        return HoursLeft(middle, lo, hi, known.worn, scores, known.before), share
 
     def drawn(
         self, reeds: Sequence[Reed], new: int, instrument: str, paths: int, rng: np.random.Generator
@@ -149,6 +162,11 @@ class Outlook:
         )
 
     @cached_property
+    def beginnings(self) -> Beginnings:
+        """What other makers' files say, before any of her own reeds."""
+        return Beginnings(self._circle, [life for pairs in self._weighed.values() for life, _ in pairs])
+
+    @cached_property
     def _weighed(self) -> dict[str, list[tuple[Life, float]]]:
         """The lives of each instrument with what each counts."""
         found = {}
@@ -163,8 +181,18 @@ def recent(count: int) -> list[float]:
     return [0.5 ** ((count - 1 - place) / HALF_AFTER) for place in range(count)]
 
 
-USUAL = "none of yours is worn out yet: by common practice, lives of 10 to 15 h"
-"""What a starred figure goes by."""
+def usual_words(lefts: Iterable[HoursLeft | None]) -> list[str]:
+    """What the starred figures among these go by, in a line for each kind."""
+    starred = [left for left in lefts if left is not None and left.usual]
+    said = [f"by {before_words(left.before)}" for left in starred if left.before is not None]
+    if any(left.before is None for left in starred):
+        said.append("by common practice, lives of 10 to 15 h")
+    return [f"* none of yours is worn out yet: {one}" for one in dict.fromkeys(said)]
+
+
+def before_words(before: LivesBefore) -> str:
+    """What other makers' reeds say: "your circle of 7 makers, where half last 12 h"."""
+    return f"your circle of {before.makers} makers, where half last {before.half:.0f} h"
 
 
 def left_words(left: HoursLeft) -> str:
@@ -184,7 +212,9 @@ def _hours(hours: float) -> str:
 
 
 def _basis(left: HoursLeft) -> str:
-    known = "what reeds usually last" if left.usual else f"your {plural(left.worn, 'worn-out reed')}"
+    known = f"your {plural(left.worn, 'worn-out reed')}"
+    if left.usual:
+        known = "what reeds usually last" if left.before is None else before_words(left.before)
     return f"{known} and its {plural(left.scores, 'score')}" if left.scores else known
 
 

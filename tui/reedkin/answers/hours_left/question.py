@@ -18,4 +18,4 @@ class OutlookQuestion:
     def answer(self, asked: Asked, tick: Tick) -> Outlook:
         from reedkin.answers.hours_left.outlook import Outlook
 
-        return Outlook(asked.study)
+        return Outlook(asked.study, asked.bench.circle)

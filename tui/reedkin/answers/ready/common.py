@@ -12,6 +12,11 @@ from reedkin.answers.ready.past import Blank, Playing
 WORTH = 3.0
 """How many of the maker's own reeds common practice counts for."""
 
+WORTH_OF_CIRCLE = 6.0
+"""How many of them other makers' blanks do."""
+YIELD = 2 / 3
+"""The share of blanks that comes good (from memory)."""
+
 LIFE_WORDS = "a life of 10 to 15 hours, 20 to 25 for a good one (what players quote, no source)"
 YIELD_WORDS = "two blanks of three come good (from memory)"
 DAYS_WORDS = "6 to 16 days from tying to playing (common practice, no source)"
@@ -24,11 +29,12 @@ FIRST_HOURS = 0.75
 """Hours of a new reed's first playing (from memory)."""
 
 
-def common_blanks() -> tuple[Blank, ...]:
-    """Blanks as they usually fare: two of three served, after 6 to 16 days with a sitting every third."""
-    weight = WORTH / (len(_GOOD_DAYS) + len(_LOST_DAYS))
-    good = [Blank(days, tuple(range(2, days, 3)), "served", weight) for days in _GOOD_DAYS]
-    return (*good, *(Blank(days, tuple(range(2, days, 3)), "gone", weight) for days in _LOST_DAYS))
+def common_blanks(share: float = YIELD, worth: float = WORTH) -> tuple[Blank, ...]:
+    """Blanks as they usually fare: this share served, after 6 to 16 days with a sitting every third; `worth` blanks of
+    the maker's own."""
+    good, lost = worth * share / len(_GOOD_DAYS), worth * (1.0 - share) / len(_LOST_DAYS)
+    served = [Blank(days, tuple(range(2, days, 3)), "served", good) for days in _GOOD_DAYS]
+    return (*served, *(Blank(days, tuple(range(2, days, 3)), "gone", lost) for days in _LOST_DAYS))
 
 
 def common_playings(last: date, days: int = 28) -> tuple[Playing, ...]:

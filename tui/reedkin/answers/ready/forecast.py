@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 import numpy as np
 
-from reedkin.answers.hours_left.outlook import Known, Outlook
+from reedkin.answers.circle.beginnings import BlanksBefore
+from reedkin.answers.hours_left.outlook import Known, Outlook, before_words
 from reedkin.answers.ready import common
 from reedkin.answers.ready.past import ENOUGH_OWN, Past, past_of, settled
 from reedkin.answers.ready.simulation import Simulation, too_little_played
@@ -114,6 +115,9 @@ def readiness(
     stock = [reed for reed in bench.at_work() if reed.instrument == wish.instrument]
     to_come = MOST_BLANKS if blanks else 0
     outlook = outlook or Outlook.of_bench(bench)
+    before = outlook.beginnings.blanks(wish.instrument, common.YIELD, common.WORTH)
+    if before is not None:
+        past = replace(past, usual_blanks=common.common_blanks(before.share, common.WORTH_OF_CIRCLE))
     tick(0.1)
     simulation = Simulation(
         past, outlook, wish.instrument, stock, now, days, wish.rehearsal_hours, level, paths, seed, to_come
@@ -136,7 +140,7 @@ def readiness(
         hours=_spread(ask.simulation.ahead.totals),
         into_service=_into_service(past),
         served=len(past.services),
-        leans=_leans(past, outlook.known(wish.instrument), level),
+        leans=_leans(past, outlook.known(wish.instrument), level, before),
     )
 
 
@@ -174,19 +178,22 @@ def _spread(values: FloatArray) -> tuple[float, float, float]:
     return float(middle), float(low), float(high)
 
 
-def _leans(past: Past, known: Known, level: float | None) -> tuple[str, ...]:
+def _leans(past: Past, known: Known, level: float | None, before: BlanksBefore | None) -> tuple[str, ...]:
     said = []
-    blanks = common.WORTH / (common.WORTH + sum(one.weight for one in (*past.blanks, *past.lent_blanks)))
-    lives = min((known.law.spread / MEDIAN_SD) ** 2, 1.0)
+    worth = common.WORTH if before is None else common.WORTH_OF_CIRCLE
+    blanks = worth / (worth + sum(one.weight for one in (*past.blanks, *past.lent_blanks)))
+    lives = min((known.law.spread / (MEDIAN_SD if known.before is None else known.before.spread)) ** 2, 1.0)
+    of_blanks = common.YIELD_WORDS
+    if before is not None:
+        of_blanks = f"your circle of {before.makers} makers, of whose blanks {before.share:.0%} come good,"
+    of_lives = common.LIFE_WORDS if known.before is None else before_words(known.before)
     if blanks >= _LEANS:
         said.append(
-            f"Few of your blanks are settled: it leans by {blanks:.0%} on {common.YIELD_WORDS} and on "
-            f"{common.DAYS_WORDS}."
+            f"Few of your blanks are settled: it leans by {blanks:.0%} on {of_blanks} and on {common.DAYS_WORDS}."
         )
     if lives >= _LEANS:
         said.append(
-            f"Few of your reeds are worn out: it leans by {lives:.0%} on {common.LIFE_WORDS} and on "
-            f"{common.SCORE_WORDS}."
+            f"Few of your reeds are worn out: it leans by {lives:.0%} on {of_lives} and on {common.SCORE_WORDS}."
         )
     if past.lent_blanks or (known.helped and known.worn < ENOUGH_OWN):
         said.append("Your reeds for other instruments count for a part.")

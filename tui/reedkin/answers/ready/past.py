@@ -78,7 +78,8 @@ class Taking:
 @dataclass(frozen=True, slots=True)
 class Past:
     """What is known of one instrument. `lent_blanks` are other instruments' where there are few of its own; `playings`
-    are ascending and lie on the days from `first_day` to `last_day`; `takings` are ascending as well."""
+    are ascending and lie on the days from `first_day` to `last_day`; `takings` are ascending as well. `usual_blanks`
+    fare as those of her circle do; without any, common practice stands in."""
 
     blanks: tuple[Blank, ...]
     lent_blanks: tuple[Blank, ...]
@@ -88,6 +89,7 @@ class Past:
     first_day: date
     last_day: date
     scored_share: float = 1.0
+    usual_blanks: tuple[Blank, ...] = ()
 
 
 LOOK_BACK = timedelta(days=91)

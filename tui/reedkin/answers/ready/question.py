@@ -37,5 +37,7 @@ class ReadyQuestion:
     seed: int = 1
 
     def answer(self, asked: Asked, tick: Tick) -> Ready:
-        forecast = readiness(asked.bench, self.wish, self.seed, tick=tick, outlook=Outlook(asked.study))
+        forecast = readiness(
+            asked.bench, self.wish, self.seed, tick=tick, outlook=Outlook(asked.study, asked.bench.circle)
+        )
         return Ready(forecast, self.seed)

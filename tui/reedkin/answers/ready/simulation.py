@@ -107,7 +107,7 @@ def _days(
     past: Past, begun: Sequence[Reed], to_come: int, now: datetime, paths: int, rng: np.random.Generator
 ) -> FloatArray:
     """(paths, n): days until blanks that are under way, and those tied now, come into service."""
-    fared = (*past.blanks, *past.lent_blanks, *common.common_blanks())
+    fared = (*past.blanks, *past.lent_blanks, *(past.usual_blanks or common.common_blanks()))
     blanks, columns = Blanks(fared, weights(fared, paths, rng)), []
     for reed in begun:
         blank = blank_of(reed, now)

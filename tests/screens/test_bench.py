@@ -391,3 +391,17 @@ async def test_the_drawing_shows_the_reed_as_it_will_be_and_empty_rows_are_for_r
         await bench.keys("<escape>")
         assert "as it will be" not in bench.shown
         assert "╰59.5" not in bench.shown
+
+
+async def test_the_look_follows_the_terminal_until_one_is_set(opened: Opened) -> None:
+    from reedkin.widgets.terminal_input import Ground
+
+    async with opened() as bench:
+        assert bench.app.theme == "reedkin-bench"
+        bench.app.post_message(Ground(dark=False))
+        await bench.settle()
+        assert bench.app.theme == "reedkin-paper"
+        await bench.enter("set look terminal")
+        assert (bench.app.theme, bench.app.ansi_color) == ("reedkin-terminal", True)
+        await bench.enter("set look dark")
+        assert (bench.app.theme, bench.app.ansi_color) == ("reedkin-bench", False)

@@ -14,10 +14,11 @@ from reedkin.widgets.keyboard import ESCAPE, Keyboard
 
 SEQUENCES = [
     "\x1b[A", "\x1bOP", "\x1b[21~", "\x1b[1;5C", "\x1b[[A", "\x1b[<0;10;20M", "\x1b[32;10;20M", "\x1b[127;3u",
-    "\x1b[48;24;80;600;1200t", "\x1b[?2026;2$y", "\x1b[I", "\x1b[Z", "\x1bOH", "\x1bOd",
+    "\x1b[48;24;80;600;1200t", "\x1b[?2026;2$y", "\x1b]11;rgb:0000/0000/0000\x07", "\x1b[I", "\x1b[Z", "\x1bOH",
+    "\x1bOd",
 ]  # fmt: skip
 DROPPED = [
-    b"\x1b[M \xe0\xff", b"\x1b[M\x1b!!", b"\xff", b"\xe3", b"\xc3", b"\xed\xa0\x80", b"\x1b]11;rgb:0000/0000/0000\x07",
+    b"\x1b[M \xe0\xff", b"\x1b[M\x1b!!", b"\xff", b"\xe3", b"\xc3", b"\xed\xa0\x80", b"\x1b]12;rgb:0000/0000/0000\x07",
     b"\x1b]10;rgb:ffff\x1b\\", b"\x1bP>|a terminal\x1b\\", b"\x1b[" + b"9;" * 20 + b"q",
 ]  # fmt: skip
 

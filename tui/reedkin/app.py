@@ -29,7 +29,7 @@ from reedkin.screens.keys import bindings
 from reedkin.screens.rooms import BENCH, QUIT, ROOMS
 from reedkin.store.errors import LogMissingError
 from reedkin.store.unsent import keep_unsent, kept_unsent
-from reedkin.widgets.theme import THEMES
+from reedkin.widgets.theme import LOOKS, THEMES, WITHOUT_TINTS
 from reedkin.widgets.turns import Turns, Typed
 
 if TYPE_CHECKING:
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from reedkin.bench.bench import Bench
     from reedkin.desk import Desk
     from reedkin.screens.program import Program
+    from reedkin.widgets.terminal_input import Ground
 
 _WITHOUT_LOG = ("backspace", "delete", "left", "right", "home", "end", "ctrl+a", "ctrl+e", "ctrl+u", "ctrl+k", "ctrl+w")
 """Keys that change what stands on the entry line, and so need not wait until the log has been read."""
@@ -46,6 +47,7 @@ _END = (
     "SIGPROF",
 )  # fmt: skip
 """Signals that end a program that does not heed them, by name: not every system has them all."""
+_USUAL_LOOK = "dark"
 FOLLOW_SECONDS = 1.0
 """How often it is looked whether another program has recorded something."""
 
@@ -56,10 +58,13 @@ class ReedkinApp(App[None]):
     TITLE = "reedkin"
     ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = bindings((QUIT,))
-    CSS = """
+    CSS = (
+        """
     ToastRack { dock: top; align: right top; margin: 1 0; }
     Toast { max-width: 75%; }
     """
+        + WITHOUT_TINTS
+    )
     """What is told beside the work comes up at the top, where it does not cover the entry line."""
 
     def __init__(self, path: Path, clock: Clock | None = None, demo: bool = False) -> None:
@@ -86,7 +91,9 @@ class ReedkinApp(App[None]):
         self.turns = Turns(self, self._must_wait)
         for theme in THEMES:
             self.register_theme(theme)
-        self.theme = THEMES[0].name
+        self._ground: str | None = None
+        """The look that fits the terminal's own ground, where it tells."""
+        self.theme = LOOKS[_USUAL_LOOK].name
 
     def get_driver_class(self) -> type[Driver]:
         """Textual's own driver, with a keyboard of ours where that is the one for terminals as Unix has them."""
@@ -258,6 +265,22 @@ class ReedkinApp(App[None]):
             return keep_unsent(self.path, *self._kept, self.desk.with_tag(self._unsent))
         # The log was not read yet, and nothing that had been kept before was put back.
         return not self._unsent.strip() or keep_unsent(self.path, *kept_unsent(self.path), self._unsent)
+
+    # Looks
+
+    def on_ground(self, told: Ground) -> None:
+        """The terminal has told whether its ground is dark."""
+        self._ground = "dark" if told.dark else "paper"
+        self.look()
+
+    def look(self) -> None:
+        """The look that the maker set, else the one that fits the terminal. Without colours there is but one."""
+        chosen = self.desk.bench.settings.look if self.desk is not None else None
+        look = chosen or self._ground or _USUAL_LOOK
+        if self.no_color or self.theme == LOOKS[look].name:
+            return
+        self.ansi_color = look == "terminal"
+        self.theme = LOOKS[look].name
 
     # For the screens
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from reedkin.bench.beside import Beside
-from reedkin.domain.facts import Value
+from reedkin.domain.facts import LOOKS, Value
 from reedkin.domain.instruments import Targets, starting_targets, with_changes
 from reedkin.domain.known import number
 from reedkin.domain.pitch import STANDARD_A4
@@ -42,6 +42,12 @@ class Settings:
         """The folder in which what the microphone hears is kept; None where it is not, which is the usual."""
         folder = self.facts.get("keep_sounds", NOT_KEPT)
         return None if folder == NOT_KEPT else str(folder)
+
+    @property
+    def look(self) -> str | None:
+        """The look of the screens that she set; None where the terminal's ground decides."""
+        look = self.facts.get("look")
+        return look if isinstance(look, str) and look in LOOKS else None
 
     def targets(self, instrument: str) -> Targets:
         """The measures the maker aims at on an instrument."""

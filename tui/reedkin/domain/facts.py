@@ -150,6 +150,9 @@ WEIGHTS: Mapping[str, str] = {
 }
 """Settings: how much each thing counts when reeds are put in the order of what to play."""
 
+LOOKS = ("dark", "paper", "terminal")
+"""Settings: how the screens look."""
+
 _ALL = (
     Fact("instrument", "instrument", "choice", choices=INSTRUMENTS),
     _mm("overall_mm", "overall length", 20, 150, 40, 110),
@@ -210,6 +213,7 @@ _ALL = (
     _mm("finished_mm", "finished length", 20, 150, 40, 110),
     Fact("tolerance_mm", "tolerance", "number", "mm", 0.01, 10),
     Fact("left", "pieces left", "whole", "", 0, 100_000),
+    Fact("look", "look", "choice", choices=LOOKS),
     Fact("a4_hz", "A4", "number", "Hz", 390, 480, 425, 450),
     Fact("keep_sounds", "keep sounds in", "word"),
     Fact("public", "in public from a score of", "number", "", 0, 10),
@@ -304,7 +308,7 @@ BESIDE: Mapping[str, Kind] = {
     "targets": Kind("targets", _TARGETS),
     "trials": Kind("trial", ("trial", "ways", "instrument", "planned", "looked")),
     "settings": Kind(
-        "settings", ("a4_hz", "keep_sounds", "public", "belief_one_in", "belief_times", *PRICES, *WEIGHTS)
+        "settings", ("a4_hz", "look", "keep_sounds", "public", "belief_one_in", "belief_times", *PRICES, *WEIGHTS)
     ),
 }
 """What can be said of the things beside the reeds, by table."""

@@ -66,7 +66,8 @@ class BaseScreen(Screen[None]):
         self.show_top()
 
     def show_top(self) -> None:
-        """The line at the top: where one is, the day, the session."""
+        """The line at the top: where one is, the day, the session; and the look that is set."""
+        self.reedkin.look()
         runs = [Run(f"reedkin · {self.TITLE}", "strong"), *self.reedkin.day_and_session()]
         self.query_one("#top", Static).update(styled_line(runs))
 

@@ -31,6 +31,9 @@ class Program(Protocol):
     def day_and_session(self) -> list[Run]:
         """The day and the work session, for the line at the top."""
 
+    def look(self) -> None:
+        """Take on the look that is set."""
+
     def go(self, name: str) -> None:
         """Go to a screen by its name."""
 

@@ -26,6 +26,7 @@ _WHOLE = re.compile(
       | O[ABCDEFHMPQRSabcdj-y]
       )
     | \[M...                                # the mouse as of old, in three bytes of any kind
+    | (?P<ground>\]11;rgb:[0-9A-Fa-f/]{3,14}(?:\x07|\x1b\\))    # the colour of its ground, which was asked
     | \][0-9]+;.{0,4096}?(?:\x07|\x1b\\)    # answers to what nobody here asked
     | P[0-9]?[>$+!].{0,4096}?\x1b\\
     )""",
@@ -44,6 +45,19 @@ _BROKEN_OFF = re.compile(
     rb"\x1b(?:\[(?:M.{0,2}|\[|[0-?]{1,64}[ -/]*)|\][0-9]+;.{0,4097}|P[0-9]?[>$+!].{0,4097})", re.DOTALL
 )
 """What somebody began to send and did not finish, and nobody has typed."""
+
+
+_GROUND = re.compile(r"\x1b\]11;rgb:([0-9A-Fa-f]{1,4})/([0-9A-Fa-f]{1,4})/([0-9A-Fa-f]{1,4})")
+
+
+def ground_in(piece: str) -> bool | None:
+    """Whether the ground that a terminal tells of is dark; None where the piece is no such answer. Each part has one to
+    four hexadecimal digits, of the most that as many can say (XParseColor); weighed as brightness is (ITU-R BT.709)."""
+    told = _GROUND.match(piece)
+    if told is None:
+        return None
+    red, green, blue = (int(part, 16) / (16 ** len(part) - 1) for part in told.groups())
+    return bool(0.2126 * red + 0.7152 * green + 0.0722 * blue < 0.5)
 
 
 class Keyboard:
@@ -74,7 +88,7 @@ class Keyboard:
             elif rest.startswith(_PASTE):
                 self._pasted, rest = bytearray(), rest[len(_PASTE) :]
             elif whole := _WHOLE.match(rest):
-                if whole["key"] and len(whole[0]) <= _LONGEST:
+                if whole["ground"] or (whole["key"] and len(whole[0]) <= _LONGEST):
                     pieces.append(whole[0].decode("ascii"))
                 rest = rest[whole.end() :]
             elif _BEGUN.fullmatch(rest):

@@ -8,15 +8,33 @@ from selectors import EVENT_READ, SelectSelector
 from textual import constants, events
 from textual._xterm_parser import FOCUSIN, XTermParser
 from textual.drivers.linux_driver import LinuxDriver
+from textual.message import Message
 
-from reedkin.widgets.keyboard import ESCAPE, Keyboard
+from reedkin.widgets.keyboard import ESCAPE, Keyboard, ground_in
 
+ASK_GROUND = "\x1b]11;?\x1b\\"
+"""Asks a terminal for the colour of its ground (xterm's control sequences, OSC 11); one that does not know it is
+silent."""
 _LOOK_AGAIN_SECONDS = 0.1
 """How often it is looked whether the program ends."""
 
 
+class Ground(Message):
+    """The terminal has told whether its ground is dark."""
+
+    def __init__(self, dark: bool) -> None:
+        super().__init__()
+        self.dark = dark
+
+
 class TerminalInput(LinuxDriver):
     """Hands each piece to Textual's parser by itself, so that it never has to guess where a sequence ends."""
+
+    def start_application_mode(self) -> None:
+        super().start_application_mode()  # type: ignore[no-untyped-call]
+        if os.environ.get("TERM", "") not in ("", "linux", "dumb"):
+            self.write(ASK_GROUND)
+            self.flush()
 
     def run_input_thread(self) -> None:
         """Read what the terminal sends until the program ends, or the terminal does."""
@@ -43,6 +61,10 @@ class TerminalInput(LinuxDriver):
         for piece in pieces:
             if piece == ESCAPE:
                 self.process_message(events.Key("escape", ESCAPE))
+                continue
+            dark = ground_in(piece)
+            if dark is not None:
+                self.send_message(Ground(dark))
                 continue
             found = list(parser.feed(piece))
             for event in found:

@@ -1,4 +1,8 @@
-"""The looks of the program: the colours of cane, thread and brass on a dark bench, or on paper."""
+"""The looks of the program: the colours of cane, thread and brass on a dark bench or on paper, or the terminal's own.
+
+On each ground every text has a contrast of 4.5 to 1 or more and every line 3 to 1 (WCAG 2.1, 1.4.3 and 1.4.11), which a
+test computes.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +11,7 @@ from textual.theme import Theme
 BENCH = Theme(
     name="reedkin-bench",
     primary="#d8b46a",
-    secondary="#b0552f",
+    secondary="#df7556",
     accent="#8fb3a5",
     warning="#e3b341",
     error="#e5675a",
@@ -19,8 +23,8 @@ BENCH = Theme(
     dark=True,
     variables={
         "cane": "#d8b46a",
-        "cane-dark": "#8d6b34",
-        "thread": "#c0502f",
+        "cane-dark": "#a67f42",
+        "thread": "#df7556",
         "brass": "#e8cf6a",
         "metal": "#a9b3b5",
         "tubing": "#7fa6b8",
@@ -47,7 +51,7 @@ PAPER = Theme(
     primary="#7a5412",
     secondary="#8a3a1c",
     accent="#2f6656",
-    warning="#835c00",
+    warning="#755200",
     error="#a8261b",
     success="#3f6420",
     foreground="#2a241c",
@@ -56,13 +60,13 @@ PAPER = Theme(
     panel="#e5dcc7",
     dark=False,
     variables={
-        "cane": "#8a6420",
+        "cane": "#74530f",
         "cane-dark": "#6a4a14",
         "thread": "#9a3417",
-        "brass": "#7d6400",
+        "brass": "#6d5700",
         "metal": "#4f5a5d",
         "tubing": "#2f647d",
-        "faint": "#6a6152",
+        "faint": "#5f5748",
         "strong": "#000000",
         "footer-key-foreground": "#7a5412",
         "red-thread": "#b3241d",
@@ -74,13 +78,53 @@ PAPER = Theme(
         "purple-thread": "#7040a8",
         "pink-thread": "#b03b78",
         "brown-thread": "#704a2a",
-        "white-thread": "#8a8578",
+        "white-thread": "#7d786c",
         "grey-thread": "#686a6b",
         "black-thread": "#1c1a17",
     },
 )
 
-THEMES = (BENCH, PAPER)
+TERMINAL = Theme(
+    name="reedkin-terminal",
+    primary="ansi_yellow",
+    secondary="ansi_red",
+    accent="ansi_cyan",
+    warning="ansi_yellow",
+    error="ansi_red",
+    success="ansi_green",
+    foreground="ansi_default",
+    background="ansi_default",
+    surface="ansi_default",
+    panel="ansi_default",
+    variables={
+        "cane": "ansi_yellow",
+        "cane-dark": "ansi_yellow",
+        "thread": "ansi_red",
+        "brass": "ansi_yellow",
+        "metal": "ansi_default",
+        "tubing": "ansi_blue",
+        "faint": "ansi_default",
+        "strong": "ansi_default",
+        "footer-key-foreground": "ansi_default",
+        "red-thread": "ansi_red",
+        "orange-thread": "ansi_yellow",
+        "yellow-thread": "ansi_yellow",
+        "green-thread": "ansi_green",
+        "teal-thread": "ansi_cyan",
+        "blue-thread": "ansi_blue",
+        "purple-thread": "ansi_magenta",
+        "pink-thread": "ansi_magenta",
+        "brown-thread": "ansi_yellow",
+        "white-thread": "ansi_default",
+        "grey-thread": "ansi_default",
+        "black-thread": "ansi_default",
+    },
+)
+"""The terminal's own sixteen colours, whatever they are, and no grounds of ours."""
+
+LOOKS = {"dark": BENCH, "paper": PAPER, "terminal": TERMINAL}
+"""The looks by the words of the setting."""
+THEMES = tuple(LOOKS.values())
 
 THREADS = ("red", "orange", "yellow", "green", "teal", "blue", "purple", "pink", "brown", "white", "grey", "black")
 """The colours of thread that a winding is drawn in; each is a variable of the theme, light or dark enough to be seen on
@@ -111,3 +155,17 @@ ROLES = {
     "group4": "$metal",
 }
 """What the roles of drawings and texts look like; a role that is not named here has the colour of the text."""
+
+WITHOUT_TINTS = """
+#top:ansi { text-style: reverse; }
+KeyBar:ansi { text-style: reverse; }
+#right:ansi { border-top: solid ansi_default; }
+BenchScreen #hand:ansi { height: 8; }
+BenchScreen.-tall #hand:ansi { height: 12; }
+#why:ansi { border-top: solid ansi_default; height: 4; }
+#told:ansi { border-top: solid ansi_default; max-height: 9; }
+#drawing:ansi { border-top: solid ansi_default; }
+Input:ansi > .input--cursor { text-style: reverse; background: ansi_default; color: ansi_default; }
+"""
+"""Styles for where no ground tells the parts of a screen apart: a rule or a bar does, and the place where one types is
+reversed."""

@@ -211,7 +211,7 @@ async def test_help_shows_keys_verbs_and_cautions(opened: Opened) -> None:
         await bench.keys("?")
         assert isinstance(bench.app.screen, HelpScreen)
         pages = bench.shown
-        for _ in range(3):
+        for _ in range(6):
             await bench.keys("<pagedown>")
             pages += bench.shown
         for words in (

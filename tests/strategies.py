@@ -85,6 +85,8 @@ def values(name: str) -> st.SearchStrategy[Value]:
             return st.times().map(lambda at: f"{at:%H:%M}")
         case "yes":
             return st.booleans()
+        case "keys":
+            return st.sampled_from((*fact.choices, "pagedown,pageup", "right,left", "space,enter"))
         case "word":
             return texts()
         case "whole":

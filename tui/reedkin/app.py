@@ -299,6 +299,8 @@ class ReedkinApp(App[None]):
             return [*runs, Run("  reading the log …", "faint")]
         if desk.log.read_only:
             runs.append(Run("  reading only", "warn"))
+        if desk.bench.settings.pedal is not None:
+            runs.append(Run("  pedal", "target"))
         session, forgotten = desk.session, desk.forgotten_session()
         if session is None:
             return [*runs, Run("  no session", "faint")]

@@ -90,8 +90,14 @@ class Desk:
 
     # The bench clock
 
-    def restart_clock(self) -> None:
-        self._since = self.clock.now()
+    def restart_clock(self, since: datetime | None = None) -> None:
+        """Let the bench clock begin anew, or as it was when it had begun at some moment."""
+        self._since = self.clock.now() if since is None else since
+
+    @property
+    def clock_since(self) -> datetime:
+        """When the bench clock began."""
+        return self._since
 
     @property
     def minutes_in_hand(self) -> int:

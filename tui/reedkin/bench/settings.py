@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from reedkin.bench.beside import Beside
-from reedkin.domain.facts import LOOKS, Value
+from reedkin.domain.facts import FACTS, LOOKS, Value
 from reedkin.domain.instruments import Targets, starting_targets, with_changes
 from reedkin.domain.known import number
+from reedkin.domain.pedal import OFF, pedal_keys
 from reedkin.domain.pitch import STANDARD_A4
 
 TARGETS = "targets"
@@ -36,6 +37,12 @@ class Settings:
         """The player's own A4 in Hz."""
         a4 = number(self.facts, "a4_hz")
         return STANDARD_A4 if a4 is None else a4
+
+    @property
+    def pedal(self) -> tuple[str, str] | None:
+        """The keys of the right pedal and the left; None without one."""
+        said = self.facts.get("pedal", OFF)
+        return None if FACTS["pedal"].impossible(said) else pedal_keys(str(said))
 
     @property
     def keep_sounds(self) -> str | None:

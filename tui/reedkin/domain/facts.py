@@ -9,13 +9,14 @@ from datetime import date, time
 from math import isfinite
 from typing import Literal
 
+from reedkin.domain.pedal import OFF, ON, pedal_keys, pedal_words
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.words import CAUSES, INSTRUMENTS, PARTS, SCORES, SETTINGS, TERMS
 from reedkin.errors import InputError
 
 Value = str | int | float | bool | tuple[str, ...]
 Facts = Mapping[str, Value]
-Type = Literal["number", "whole", "word", "choice", "parts", "yes", "pitch", "date", "time"]
+Type = Literal["number", "whole", "word", "choice", "parts", "yes", "pitch", "date", "time", "keys"]
 
 _MEASURES = {"°C": "degC", "turns": "", "pieces": "", "reeds": "", "days": ""}
 
@@ -65,6 +66,8 @@ class Fact:
             return None if day_of(value) else f"{value} is not a day as the log keeps it, such as 2026-03-12"
         if self.type == "time":
             return None if hour_of(value) else f"{value} is not a time as the log keeps it, such as 19:30"
+        if self.type == "keys":
+            return _no_pedal(value)
         if self.type == "yes" and not isinstance(value, bool):
             return f"{self.words} is yes or no"
         return None
@@ -100,6 +103,8 @@ class Fact:
         """What the value is of, and the value: "weight 250 g"; but "40 pieces", not "pieces 40 pieces"."""
         if value is True:
             return self.words
+        if self.type == "keys" and not self.impossible(value):
+            return pedal_words(str(value))
         named = bool(self.unit) and self.words.startswith(self.unit)
         return self.show(value) if named else f"{self.words} {self.show(value)}"
 
@@ -125,6 +130,14 @@ def _no_pitch(value: Value) -> str | None:
         return None if str(parse_pitch(str(value))) == value else f"{value} is not a pitch as the log keeps it"
     except InputError as error:
         return str(error)
+
+
+def _no_pedal(value: Value) -> str | None:
+    try:
+        pedal_keys(str(value))
+    except InputError as error:
+        return str(error)
+    return None
 
 
 def _mm(
@@ -215,6 +228,7 @@ _ALL = (
     Fact("left", "pieces left", "whole", "", 0, 100_000),
     Fact("look", "look", "choice", choices=LOOKS),
     Fact("a4_hz", "A4", "number", "Hz", 390, 480, 425, 450),
+    Fact("pedal", "pedal", "keys", choices=(ON, OFF)),
     Fact("keep_sounds", "keep sounds in", "word"),
     Fact("public", "in public from a score of", "number", "", 0, 10),
     *(Fact(name, words, "number", "", 0, 1_000_000) for name, words in PRICES.items()),
@@ -308,7 +322,8 @@ BESIDE: Mapping[str, Kind] = {
     "targets": Kind("targets", _TARGETS),
     "trials": Kind("trial", ("trial", "ways", "instrument", "planned", "looked")),
     "settings": Kind(
-        "settings", ("a4_hz", "look", "keep_sounds", "public", "belief_one_in", "belief_times", *PRICES, *WEIGHTS)
+        "settings",
+        ("a4_hz", "look", "pedal", "keep_sounds", "public", "belief_one_in", "belief_times", *PRICES, *WEIGHTS),
     ),
 }
 """What can be said of the things beside the reeds, by table."""

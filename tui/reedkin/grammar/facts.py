@@ -280,7 +280,7 @@ class _FactsReader:
             self._tube(token)
         elif fact.name in TAKES_REST:
             self._rest(fact.name)
-        elif fact.type == "word":
+        elif fact.type in ("word", "keys"):
             self._word(fact.name)
         elif fact.type == "parts" and token.kind == "quote":
             self._add_parts(fact, [token.text], token)

@@ -21,15 +21,16 @@ from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.rooms import DIARY, HELP, QUIT, REED, TO_ANSWERS
 from reedkin.widgets.due_line import DueLine
 from reedkin.widgets.entry_line import Behind, EntryLine
+from reedkin.widgets.foot_panel import FootPanel
 from reedkin.widgets.recent import Recent
 from reedkin.widgets.reed_list import ReedList
 from reedkin.widgets.reed_panel import Foreseen, ReedPanel
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
-    from reedkin.desk import Desk
     from reedkin.grammar.completion import Completion
     from reedkin.grammar.reading import Reading
+    from reedkin.screens.foot import Foot
 
 _GREETING: tuple[tuple[str, Role], ...] = (
     ("This log is empty. What to type first, on the line below:", "strong"),
@@ -70,6 +71,8 @@ class BenchScreen(BaseScreen):
     def __init__(self) -> None:
         super().__init__()
         self._ears = Ears(self)
+        self._foot: Foot | None = None
+        """What the feet do; None until the log has been read."""
 
     def foot(self) -> Keys:
         return HELP, _SESSION, _TAKE_BACK, REED, DIARY.way, QUIT, TO_ANSWERS, _HAND, _LISTEN
@@ -83,6 +86,7 @@ class BenchScreen(BaseScreen):
             with Vertical(id="right"):
                 yield ReedPanel(id="hand")
                 yield Recent(id="recent")
+                yield FootPanel(id="foot")
         behind = Behind(
             read=self._read,
             wait=self._ears.wait,
@@ -92,6 +96,7 @@ class BenchScreen(BaseScreen):
             record=self._record,
             look=self._look_up,
             help=self.action_help,
+            foot=self._pressed,
             changed=self._changed,
             when_free=self.reedkin.turns.when_free,
         )
@@ -139,7 +144,31 @@ class BenchScreen(BaseScreen):
 
     def _changed(self, text: str) -> None:
         self._ears.line_changed()
+        if text:
+            self.remove_class("-foot")
         self.reedkin.line_changed(text)
+
+    def _pressed(self, key: str, at: float | None) -> bool:
+        if not self._log_is_there:
+            return False
+        taken = self._feet.key(key, self.reedkin.turns.pressed_at if at is None else at)
+        if taken:
+            self.show_top()
+        return taken
+
+    @property
+    def _feet(self) -> Foot:
+        if self._foot is None:
+            from reedkin.screens.foot import Foot  # not before the first paint
+
+            self._foot = Foot(self.desk, self._line.say, self._stepped, self._care)
+        return self._foot
+
+    def _stepped(self, tag: str, done: Run, hand: str, further: str) -> None:
+        """Show what a pedal did, in place of the drawing."""
+        self.query_one(FootPanel).show(tag, done, hand, further)
+        self.add_class("-foot")
+        self._show_soon()
 
     def _complete(self, line: str) -> Completion | None:
         return self.desk.complete(line) if self._log_is_there else None
@@ -213,23 +242,29 @@ class BenchScreen(BaseScreen):
             self._line.clear()
             self.action_take_back()
             return
+        if self._feet.turns_on(reading):
+            self._line.clear()
+            self._feet.learn()
+            return
         try:
-            said = desk.explain(reading)
-            desk.record(reading)
+            said, since = desk.explain(reading), desk.clock_since
+            entry = desk.record(reading)
         except ReedkinError as error:
             self._line.say(Run(f"✗ {error}", "error"))
             return
         self._line.clear()
         self._show_soon()
-        care = self._care(desk, reading)
+        if now := self._feet.entered(entry, since):
+            said.append(now)
+        care = self._care(reading)
         done = [Run(f"✓ {line}", "good") for line in said[: 3 - len(care)]]
         if len(said) > len(done):
             done[-1] = Run(f"{done[-1].text}  (and {len(said) - len(done)} more)", "good")
         self._line.say(*done, *[Run(line, "faint") for line in care])
 
-    def _care(self, desk: Desk, reading: Reading) -> list[str]:
+    def _care(self, reading: Reading) -> list[str]:
         """The first cautions of an entry, in as many whole lines as leave room for what was done."""
-        lines: list[str] = []
+        desk, lines = self.desk, list[str]()
         for caution in desk.cautions(reading):
             more = fold(caution, max(20, self.size.width - 2), hang=0)
             if lines and len(lines) + len(more) > 2:
@@ -254,6 +289,7 @@ class BenchScreen(BaseScreen):
         self._line.focus_line()
 
     def action_hand(self, by: int) -> None:
+        self.remove_class("-foot")
         self.desk.step(by)
         self._show_soon()
 

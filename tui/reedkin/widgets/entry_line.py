@@ -46,6 +46,8 @@ class Behind:
     """A tag alone was entered: the maker wants to see that reed."""
     help: Callable[[], None]
     """A question mark on the empty line."""
+    foot: Callable[[str, float | None], bool]
+    """A key on the empty line, and when it was pressed if that is known: whether it is a pedal's, and done."""
     changed: Callable[[str], None]
     """Another text stands on the line."""
     when_free: Callable[[Callable[[], None]], None]
@@ -107,7 +109,10 @@ class _Field(Input):
 
     def on_key(self, event: events.Key) -> None:
         before, self._last_key = self._last_key, event.key
-        if event.key == "ctrl+j":  # a line feed, as where lines are pasted as if they were typed
+        if not self.value and self._behind.foot(event.key, event.time):
+            event.stop()
+            event.prevent_default()
+        elif event.key == "ctrl+j":  # a line feed, as where lines are pasted as if they were typed
             event.stop()
             if before != "enter":  # but not the second half of one end of a line
                 self._enter()
@@ -272,6 +277,8 @@ class EntryLine(Vertical):
 
     def enter(self) -> None:
         """Do what Enter does."""
+        if not self.text:
+            self._behind.foot("enter", None)
         if not self.text.strip():
             return
         reading = self._behind.read(self.text)

@@ -55,6 +55,11 @@ class Turns:
             self._dealing.add_done_callback(self._told)
 
     @property
+    def pressed_at(self) -> float:
+        """When the key was pressed whose turn it is, in the seconds of Textual's own clock."""
+        return self._dealt[0].time if self._dealt else monotonic()
+
+    @property
     def waiting(self) -> bool:
         """Whether something typed has not had its turn yet."""
         return bool(self._typed)

@@ -15,7 +15,7 @@ from reedkin.desk import Desk
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Event
 from reedkin.errors import InputError
-from reedkin.pedal import Did, Pedal, Step
+from reedkin.pedal import Did, Footfall, Pedal
 from reedkin.store.log import Log
 from tests.typist import written
 
@@ -32,7 +32,7 @@ class Bench:
         self.pedal = Pedal(self.desk)
         self.seconds = 0.0
 
-    def type(self, *lines: str) -> Step | None:
+    def type(self, *lines: str) -> Footfall | None:
         """Enter lines as the screen does."""
         step = None
         for line in lines:
@@ -40,17 +40,17 @@ class Bench:
             step = self.pedal.entered(self.desk.record(self.desk.read(line)), since)
         return step
 
-    def press(self, key: str, after: float = 5, minutes: float = 0) -> Step | None:
+    def press(self, key: str, after: float = 5, minutes: float = 0) -> Footfall | None:
         self.clock.forward(minutes=minutes)
         self.seconds += after
         return self.pedal.press(key, self.seconds)
 
-    def right(self, minutes: float = 3) -> Step:
+    def right(self, minutes: float = 3) -> Footfall:
         step = self.press(RIGHT, minutes=minutes)
         assert step is not None
         return step
 
-    def left(self) -> Step:
+    def left(self) -> Footfall:
         step = self.press(LEFT)
         assert step is not None
         return step

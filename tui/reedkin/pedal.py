@@ -32,8 +32,8 @@ class Did(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
-    """What a press has done: to which reed, in words, and what is in hand now."""
+class Footfall:
+    """What a press of a pedal has done: to which reed, in words, and what is in hand now."""
 
     did: Did
     tag: str
@@ -69,7 +69,7 @@ class Pedal:
         """Whether a key is one of the pedals'."""
         return key in (self._desk.bench.settings.pedal or ())
 
-    def press(self, key: str, at: float) -> Step | None:
+    def press(self, key: str, at: float) -> Footfall | None:
         """Do what a pedal's key does, which was pressed `at` a moment in seconds; None where it is heard again too
         soon."""
         keys = self._desk.bench.settings.pedal
@@ -78,7 +78,7 @@ class Pedal:
             return None
         return self._right() if key == keys[0] else self._left()
 
-    def entered(self, entry: Sequence[Record], since: datetime) -> Step | None:
+    def entered(self, entry: Sequence[Record], since: datetime) -> Footfall | None:
         """A line was recorded, before which the bench clock had begun at `since`. Where it scraped one reed and did
         nothing else, or ended its life, the next of the batch is taken, as if by the pedal."""
         self._asked = None
@@ -101,10 +101,10 @@ class Pedal:
 
     # The right pedal
 
-    def _right(self) -> Step:
+    def _right(self) -> Footfall:
         desk, hand = self._desk, self._desk.hand
         if hand is None:
-            return Step(Did.NOTHING, "", "No reed is in hand.")
+            return Footfall(Did.NOTHING, "", "No reed is in hand.")
         if hand.id not in self._batch:
             self._batch = self._batch_of(hand)
         reading = desk.read(self._line(hand))
@@ -113,7 +113,7 @@ class Pedal:
             return self._not_done(hand, reading.errors[0].message)
         if reading.questions and not asked:
             self._asked = hand.id
-            return Step(Did.ASKED, hand.label, reading.questions[0].message, hand.label)
+            return Footfall(Did.ASKED, hand.label, reading.questions[0].message, hand.label)
         since = desk.clock_since
         try:
             entry = desk.record(reading)
@@ -128,15 +128,15 @@ class Pedal:
         where = {name: value for name, value in last.items() if name == "where"}
         return f"scrape {facts_line(BY_WORD['scrape'], where)}".rstrip()
 
-    def _next(self, done: Reed, entry: Sequence[Record]) -> Step:
+    def _next(self, done: Reed, entry: Sequence[Record]) -> Footfall:
         """Take the next reed in hand, from the beginning again after the last."""
         words = "; ".join(describe(e.kind, e.facts) for e in entry if isinstance(e, Event))
         reed = self._after(done)
         if reed is None:
             alone = "It is in no batch, and stays in hand."
-            return Step(Did.RECORDED, done.label, words, self._in_hand, alone)
+            return Footfall(Did.RECORDED, done.label, words, self._in_hand, alone)
         self._desk.take(reed)
-        return Step(Did.RECORDED, done.label, words, reed.label, self._to_come(done, reed))
+        return Footfall(Did.RECORDED, done.label, words, reed.label, self._to_come(done, reed))
 
     def _to_come(self, done: Reed, reed: Reed) -> str:
         """What comes after a reed in the batch; or that it is the first."""
@@ -152,29 +152,29 @@ class Pedal:
 
     # The left pedal
 
-    def _left(self) -> Step:
+    def _left(self) -> Footfall:
         desk, hand = self._desk, self._desk.hand
         label = hand.label if hand is not None else ""
         if self._asked is not None:
             self._asked = None
-            return Step(Did.NOTHING, label, "Not recorded.", label)
+            return Footfall(Did.NOTHING, label, "Not recorded.", label)
         while self._scrapes and not self._stands(self._scrapes[-1]):
             self._scrapes.pop()
         if not self._scrapes:
-            return Step(Did.NOTHING, label, "There is no scrape that the pedal could take back.", label)
+            return Footfall(Did.NOTHING, label, "There is no scrape that the pedal could take back.", label)
         scrape, last = self._scrapes[-1], desk.log.last_entry()
         reed = desk.bench.reed(scrape.reed)
         if last[0].entry != scrape.entry:
             later = f"{desk.summary(last)}: that came after it. To take that back first: Ctrl+Z."
-            return Step(Did.NOTHING, reed.label, later, label)
+            return Footfall(Did.NOTHING, reed.label, later, label)
         try:
             records, _ = desk.take_back()
         except ReedkinError as error:
-            return Step(Did.NOTHING, reed.label, str(error), label)
+            return Footfall(Did.NOTHING, reed.label, str(error), label)
         self._scrapes.pop()
         desk.take(desk.bench.reed(scrape.reed))
         desk.restart_clock(scrape.since)
-        return Step(Did.WENT_BACK, reed.label, desk.summary(records), reed.label, "The clock goes on as before.")
+        return Footfall(Did.WENT_BACK, reed.label, desk.summary(records), reed.label, "The clock goes on as before.")
 
     def _stands(self, scrape: _Scrape) -> bool:
         """Whether an entry has not been taken back otherwise."""
@@ -222,5 +222,5 @@ class Pedal:
         hand = self._desk.hand
         return hand.label if hand is not None else ""
 
-    def _not_done(self, reed: Reed, why: str) -> Step:
-        return Step(Did.NOTHING, reed.label, why, reed.label)
+    def _not_done(self, reed: Reed, why: str) -> Footfall:
+        return Footfall(Did.NOTHING, reed.label, why, reed.label)

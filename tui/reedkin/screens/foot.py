@@ -10,7 +10,7 @@ from reedkin.charts.canvas import Role, Run
 from reedkin.domain.pedal import KEYS, ON
 from reedkin.errors import ReedkinError
 from reedkin.grammar.actions import BesideAction, Reading
-from reedkin.pedal import Did, Pedal, Step
+from reedkin.pedal import Did, Footfall, Pedal
 
 if TYPE_CHECKING:
     from reedkin.desk import Desk
@@ -60,7 +60,7 @@ class Foot:
         self._show(step.tag, Run(f"✓ {step.words}", "good"), step.hand, step.further)
         return f"{step.hand} is in hand. {step.further}"
 
-    def _tell(self, step: Step) -> None:
+    def _tell(self, step: Footfall) -> None:
         mark, role = _MARKS[step.did]
         done = Run(f"{mark}{step.words}", role)
         asked = "The right pedal again records it as it is; the left leaves it."

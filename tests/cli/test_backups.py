@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from reedkin.store import lock
-from reedkin.store.backups import backups_of, folder_of
+from reedkin.store.backups import backups_of, contents, folder_of
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine
 
@@ -62,7 +63,7 @@ def test_what_was_refused_makes_none(run: CommandLine) -> None:
 def test_restoring(run: CommandLine) -> None:
     three_days(run)
     present = run.path.read_bytes()
-    ran = run.done("restore", "2026-03-13")
+    ran = run.done("restore", "--yes", "2026-03-13")
     assert "2 events" in ran.out
     assert "71.5 mm" in run.done("stock").out
     (aside,) = run.path.parent.glob("log-until-*.jsonl")
@@ -70,6 +71,98 @@ def test_restoring(run: CommandLine) -> None:
     assert aside.read_bytes() == present
     assert run.done("show", "1", "--json").json["overall_mm"] == 71.5
     assert run.done("show", "1", "--json", log=aside).json["overall_mm"] == 71.1
+
+
+def test_what_would_be_lost_is_told_and_nothing_is_put_back_unasked(run: CommandLine) -> None:
+    run.enter("1 tie oboe 72")  # and a backup is made
+    run.enter("1 clip .5", "1 scrape tip 10m", "lot 7 cane 10 mm", "1 crow C5 -20c")
+    present = run.path.read_bytes()
+    ran = run("restore")
+    assert ran.code == 2
+    assert "lacks 4 entries that the log holds, recorded from Thu 12 Mar 2026 10:08 to Thu 12 Mar 2026 10:11" in ran.err
+    assert "1 more" in ran.err
+    assert "1: scraped" in ran.err
+    assert "1: crowed" in ran.err
+    assert "clip" not in ran.err
+    assert "--yes" in ran.err
+    assert "--merge" in ran.err
+    assert run.path.read_bytes() == present
+    assert not list(run.path.parent.glob("log-until-*"))
+
+
+@pytest.mark.parametrize(("answer", "length", "code"), [("", 71.5, 1), ("n", 71.5, 1), ("y", 72, 0), ("m", 71.5, 0)])
+def test_at_a_terminal_it_is_asked(run: CommandLine, typed: Any, answer: str, length: float, code: int) -> None:
+    run.enter("1 tie oboe 72", "1 clip .5")
+    typed(answer)
+    ran = run("restore")
+    assert ran.code == code
+    assert "1: clipped" in ran.err
+    assert run.done("show", "1", "--json").json["overall_mm"] == length
+    asides = list(run.path.parent.glob("log-until-*"))
+    assert len(asides) == (not code)
+    if answer == "y":
+        assert f"reedkin merge {asides[0]}" in ran.out
+        run.done("merge", str(asides[0]))
+        assert run.done("show", "1", "--json").json["overall_mm"] == 71.5
+
+
+def test_what_was_set_aside_is_taken_in_again_in_the_same_breath(run: CommandLine) -> None:
+    run.enter("1 tie oboe 72", "1 clip .5", "1 clip .25")
+    lines = run.path.read_bytes().splitlines(keepends=True)
+    run.path.write_bytes(lines[0] + lines[1].replace(b"oboe", b"obow") + b"".join(lines[2:]))
+    assert run("check").code == 3
+    ran = run.done("restore", "--merge")
+    assert "Taken in: 2 records" in ran.out
+    assert run.done("show", "1", "--json").json["overall_mm"] == 71.25
+    run.done("check")
+    assert backups_of(run.path)[-1].path.read_bytes() == run.path.read_bytes()
+
+
+def test_where_nothing_would_be_lost_nothing_is_asked(run: CommandLine) -> None:
+    run.enter("1 tie oboe 72")
+    run.done("restore")
+    run.path.unlink()
+    run.done("restore")
+    run.path.write_bytes(b"")
+    run.done("restore")
+    run.done("show", "1")
+
+
+def test_a_log_that_cannot_be_read_is_asked_about_too(run: CommandLine) -> None:
+    run.enter("1 tie oboe 72")
+    run.path.write_bytes(b"another program's\n" * 3)
+    ran = run("restore")
+    assert ran.code == 2
+    assert "cannot be told" in ran.err
+    assert run.path.read_bytes() == b"another program's\n" * 3
+    run.done("restore", "--yes")
+    run.done("show", "1")
+    run.path.write_bytes(b"another program's\n" * 3)
+    ran = run("restore", "--merge")
+    assert ran.code == 3
+    assert "in its place all the same" in ran.err
+    run.done("show", "1")
+
+
+def test_what_records_much_makes_one_every_time(run: CommandLine, tmp_path: Path) -> None:
+    run.enter("1-3 tie oboe 72")
+    run.done("add", "1 tie eh 60", log=tmp_path / "other.jsonl")
+    rows = tmp_path / "rows.csv"
+    rows.write_text("tag,kind,at,instrument\n7,tied,2026-03-01T10:00:00+00:00,oboe\n", encoding="utf-8")
+    for words in (("import", str(rows)), ("merge", str(tmp_path / "other.jsonl")), ("retag", "2", "22")):
+        run.clock.forward(minutes=1)
+        run.done(*words)
+        assert backups_of(run.path)[-1].path.read_bytes() == run.path.read_bytes()
+
+
+def test_after_enough_entries_from_the_shell_there_is_another(
+    run: CommandLine, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("reedkin.store.log.MUCH", 4)
+    run.enter("1 tie oboe 72", "1 scrape tip 5m", "1 scrape back 5m", "1 scrape rails 5m")
+    assert [contents(backup).events for backup in backups_of(run.path)] == [1]
+    run.enter("1 scrape heart 5m")
+    assert [contents(backup).events for backup in backups_of(run.path)] == [1, 5]
 
 
 def test_restoring_to_another_file(run: CommandLine, tmp_path: Path) -> None:
@@ -85,7 +178,7 @@ def test_a_log_in_use_is_not_restored(run: CommandLine, monkeypatch: pytest.Monk
     monkeypatch.setattr(lock, "PATIENCE", 0.0)
     three_days(run)
     with run.log():  # a reader keeps nobody out
-        run.done("restore", "2026-03-13")
+        run.done("restore", "--yes", "2026-03-13")
     with Log(run.path, run.clock):
         ran = run("restore", "2026-03-13")
     assert ran.code == 3
@@ -102,7 +195,7 @@ def test_a_damaged_backup_is_shown_and_needs_to_be_seen(run: CommandLine) -> Non
     assert "cannot be read" in ran.lines[1]
     assert "1 fault" in ran.lines[3]
     assert run("restore").code == 3
-    run.done("restore", "--seen")
+    run.done("restore", "--seen", "--yes")
 
 
 def test_no_backup_yet(run: CommandLine) -> None:

@@ -310,6 +310,27 @@ async def test_a_log_cut_while_it_is_open_is_told_and_mended_by_a_key(opened: Op
         assert overall(bench) == 59.5
 
 
+async def test_a_key_puts_the_backup_in_the_place_of_a_log_that_was_cut(opened: Opened, log_path: Path) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.enter("1 c .5")
+        bench.desk.log.back_up()
+        whole = log_path.read_bytes()
+        cut = b"".join(whole.splitlines(keepends=True)[:-1])
+        log_path.write_bytes(cut)
+        bench.app.follow()
+        await bench.settle()
+        await bench.keys("r")
+        assert "The backup is in its place, with 4 events" in told(bench)
+        (aside,) = log_path.parent.glob("*-until-*")
+        assert aside.read_bytes() == cut
+        assert log_path.read_bytes() == whole
+        await bench.keys("<enter>")
+        assert overall(bench) == 59.5
+        await bench.enter("1 c .5")
+        assert overall(bench) == 59
+        assert log_path.read_bytes().startswith(whole)
+
+
 async def test_what_is_known_of_a_log_that_vanished_is_written_to_a_file(opened: Opened, log_path: Path) -> None:
     async with opened((80, 24), *TIED) as bench:
         log_path.unlink()

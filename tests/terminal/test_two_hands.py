@@ -25,7 +25,7 @@ def test_two_follow_each_other_a_death_and_a_restore(tmp_path: Path) -> None:
             one.tell(signal.SIGKILL)
             command(log, "add", "2 clip 1.5")  # beside the one that is open, whatever the other left behind
             other.until("57.5 mm")
-            command(log, "restore")
+            command(log, "restore", "--yes")
             other.until("lacks 3 entries")  # nothing is written until that was seen
             other.key("enter")
             other.until_gone("58.5 mm")

@@ -105,10 +105,11 @@ def tell_faults(log: Log) -> None:
         say(f"The log has {plural(len(log.faults), 'fault')}; to see what: reedkin check")
 
 
-def back_up(log: Log) -> None:
-    """Make a backup, one a day. What was recorded stays recorded if it fails; that is told."""
+def back_up(log: Log, much: bool = False) -> None:
+    """Make a backup, one a day and whenever enough was recorded since; always after a command that may have recorded
+    `much`. What was recorded stays recorded if it fails; that is told."""
     try:
-        log.back_up(daily=True)
+        log.back_up(daily=not much)
     except LogError as error:
         say(str(error))
 

@@ -87,7 +87,7 @@ def _import(args: argparse.Namespace, context: Context) -> int:
         if log is None:
             log = stack.enter_context(context.writing())
         log.write(plan.records(log.bench, log.uids))
-        back_up(log)
+        back_up(log, much=True)
         show("Recorded. To take it back: reedkin add take back")
     return 0
 

@@ -73,7 +73,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
             if log is None:
                 log = stack.enter_context(context.writing())
             log.write(plan.records)
-            back_up(log)
+            back_up(log, much=True)
     _ask(args.file, plan.questions)
     _tell(plan, args.dry_run)
     return 0
@@ -102,7 +102,7 @@ def _take_in_whole(
         return 0
     log = log or begin()
     done = unite_documents(log, documents, str(args.file))
-    back_up(log)
+    back_up(log, much=True)
     for line in done.lines():
         show(line)
     tell_conflicts(done.conflicts)

@@ -23,7 +23,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     refuse_same(args.other, context.path)
     with Log(args.other, context.clock, read_only=True) as theirs, context.writing(args.seen) as ours:
         done = unite(ours, theirs, args.seen)
-        back_up(ours)
+        back_up(ours, much=True)
     for line in done.lines():
         show(line)
     tell_conflicts(done.conflicts)

@@ -26,6 +26,6 @@ def run(args: argparse.Namespace, context: Context) -> int:
         if plan.errors:
             raise InputError("\n".join(plan.errors))
         log.write(plan.records)
-        back_up(log)
+        back_up(log, much=True)
         show(f"{before} is called {log.bench.reed(reed.id).label} from now on.")
     return 0

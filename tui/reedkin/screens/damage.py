@@ -112,12 +112,17 @@ class DamageScreen(ModalScreen[None]):
             self.app.push_screen(ConflictScreen(self._log, found))
 
     def action_restore(self) -> None:
-        from reedkin.store.restoring import choose, restore
+        from reedkin.store.restoring import choose, loss, restore
 
         def put_back() -> str:
-            done = restore(self._log.path, choose(self._log.path, None), self._log.clock.now())
+            backup = choose(self._log.path, None)
+            lost = loss(self._log.path, backup)
+            done = restore(self._log.path, backup, self._log.clock.now())
             self._log.refresh()
             kept = f" The log that was there is kept in {done.aside.name}." if done.aside is not None else ""
+            if lost.entries:
+                only = plural(len(lost.entries), "entry that the backup lacks", "entries that the backup lacks")
+                kept += f" It has {only}: reedkin merge {done.aside} takes that in."
             return f"The backup is in its place, with {plural(done.events, 'event')}.{kept}"
 
         self._do(put_back)

@@ -11,7 +11,7 @@ from reedkin.store.disk import Disk
 from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.findings import Findings
 from reedkin.store.logfile import unreadable
-from reedkin.store.reading import Break, Reader, lines_with
+from reedkin.store.reading import Break, Reader, lines_with, pieces
 from reedkin.store.tables import Shelf
 
 _MARK_BYTES = 4096
@@ -68,6 +68,16 @@ class Holding:
             return True
         except OSError as error:
             raise unreadable(self.path, error) from error
+
+    def lines_behind(self, offset: int) -> int:
+        """How many lines of what was read stand behind a byte of the file. Raises LogUnreadableError."""
+        if offset >= self.reader.offset:
+            return 0
+        try:
+            found = [len(piece.lines) for piece in pieces(self._disk, self.fd, offset)]
+        except OSError as error:
+            raise unreadable(self.path, error) from error
+        return sum(found)
 
     def _bytes_before(self) -> bytes:
         """The last bytes of what was read: a writer that took an entry back and wrote another changes them."""

@@ -36,6 +36,8 @@ from reedkin.store.tables import Shelf
 _BESIDE = (*BESIDE, TAGS_TABLE)
 CIRCLE = "circle"
 """The folder beside a log where the files of a circle of makers are kept."""
+MUCH = 50
+"""Records that are worth a backup of their own, if there was one on that day already: an evening at the bench."""
 
 
 class Log:
@@ -229,15 +231,17 @@ class Log:
 
     def back_up(self, daily: bool = False) -> Backup | None:
         """
-        Make a backup if there is none of the log as it is (`daily`: none of today), and say where; never of a log with
-        damage that nobody has seen. May be called by any thread, whatever is being recorded. Raises BackupError.
+        Make a backup if there is none of the log as it is, and say where; never of a log with damage that nobody has
+        seen. `daily`: only if there is none of today, or much was recorded since the latest. May be called by any
+        thread, whatever is being recorded. Raises BackupError.
         """
         with self._backing_up, self._undisturbed():
             size, now = self._storage.length, self.clock.now()
             if self.read_only or self._storage.waits or not self._storage.names():
                 return None
             made = backups_of(self.path)
-            if daily and any(backup.made.date() == now.date() for backup in made):
+            today = any(backup.made.date() == now.date() for backup in made)
+            if daily and today and self._storage.lines_behind(made[-1].size) < MUCH:
                 return None
             if made and made[-1].size == size:
                 return None

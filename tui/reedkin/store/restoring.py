@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from reedkin.errors import LogError
 from reedkin.store.backups import (
     Backup,
     Contents,
@@ -14,16 +15,20 @@ from reedkin.store.backups import (
     begins_with,
     contents,
     folder_of,
+    holding_of,
     make_backup,
     parts,
     stamp,
 )
 from reedkin.store.disk import Disk, mode_of
-from reedkin.store.errors import BackupError
+from reedkin.store.errors import BackupError, LogMissingError
 from reedkin.store.faults import Flaw
 from reedkin.store.files import free_name
+from reedkin.store.holding import Holding
 from reedkin.store.lines import SEAL_BYTES, read_document
 from reedkin.store.lock import LogLock
+from reedkin.store.logfile import open_for_reading
+from reedkin.store.shortfall import entries_lacking
 
 _END = 64 * 1024
 
@@ -35,6 +40,38 @@ class Restored:
     log: Path
     events: int
     aside: Path | None
+
+
+@dataclass(frozen=True)
+class Loss:
+    """What a log holds and a backup lacks: the `entries` by their ids, oldest first, with when each was recorded (as it
+    stands in the log). `unknown` says why it cannot be told, where the log cannot be read."""
+
+    entries: dict[str, str]
+    unknown: str = ""
+
+    def __bool__(self) -> bool:
+        return bool(self.entries or self.unknown)
+
+
+def loss(log: Path, backup: Backup, disk: Disk | None = None) -> Loss:
+    """What would be lost if a backup took the place of the log and nobody took in again what is kept aside. Raises the
+    LogErrors of opening the backup."""
+    disk = disk or Disk()
+    with holding_of(backup, disk) as copy:
+        try:
+            fd = open_for_reading(log, disk)
+        except LogMissingError:
+            return Loss({})
+        except LogError as error:
+            return Loss({}, str(error))
+        try:
+            lacking = entries_lacking(Holding(log, disk, fd).shelf, copy.shelf)
+        except LogError as error:
+            return Loss({}, str(error)) if log.stat().st_size else Loss({})
+        finally:
+            os.close(fd)
+    return Loss(dict(sorted(lacking.items())))
 
 
 def choose(log: Path, name: str | None) -> Backup:
@@ -67,7 +104,7 @@ def copy_out(backup: Backup, to: Path, seen: bool = False, disk: Disk | None = N
     `to` is there already.
     """
     disk = disk or Disk()
-    held = _verified(backup, seen)
+    held = verified(backup, seen)
     try:
         disk.create(to, parts(backup.path, disk=disk), mode=mode_of(backup.path))
         if not _equal(to, backup, disk):
@@ -90,7 +127,7 @@ def restore(
     """
     disk = disk or Disk()
     log = Path(os.path.realpath(log))
-    held = _verified(backup, seen)
+    held = verified(backup, seen)
     new = log.with_name(f".{log.name}.restored")
     lock = LogLock(log)
     lock.take(wait)
@@ -113,7 +150,8 @@ def restore(
     return Restored(log, held.events, aside)
 
 
-def _verified(backup: Backup, seen: bool) -> Contents:
+def verified(backup: Backup, seen: bool) -> Contents:
+    """What a backup holds. Raises BackupError where it is damaged and nobody has `seen` that."""
     held = contents(backup)
     if not held.sound and not seen:
         raise BackupError(

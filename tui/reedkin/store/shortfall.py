@@ -59,7 +59,7 @@ def _note_missing(held: Holding, backup: Backup, missing: int) -> None:
 def note_loss(held: Holding, before: Shelf) -> bool:
     """Add a fault where the log, read anew because another program changed it, lacks what it held before: whether it
     does."""
-    missing = len(_entries_lacking(before, held.shelf))
+    missing = len(entries_lacking(before, held.shelf))
     if missing:
         message = (
             f"Another program put another file in the place of the log, or cut it: it lacks {_entries(missing)} that "
@@ -92,19 +92,21 @@ def _missing(held: Holding, backup: Backup, disk: Disk) -> int:
         ours, theirs = held.reader.header, copy.reader.header
         if ours is not None and theirs is not None and ours.log != theirs.log:
             return 0
-        return len(_entries_lacking(copy.shelf, held.shelf))
+        return len(entries_lacking(copy.shelf, held.shelf))
 
 
-def _entries_lacking(whole: Shelf, other: Shelf) -> set[str]:
-    """The entries that have a line on one shelf which the other lacks."""
-    entries = set()
+def entries_lacking(whole: Shelf, other: Shelf) -> dict[str, str]:
+    """The entries that have a line on one shelf which the other lacks, with when each was recorded (as it stands there;
+    empty where it is not said)."""
+    entries: dict[str, str] = {}
     for key, rests in whole.lines.items():
         there = other.lines.get(key, [])
         lacking = set(rests).difference(there)
         for rest in lacking and _told_nowhere(lacking, there):
             found = read_document(rest)
             if not isinstance(found, Flaw):
-                entries.add(str(found[1].get("entry", found[0].id)))
+                head, document = found
+                entries[str(document.get("entry", head.id))] = str(document.get("recorded", ""))
     return entries
 
 

@@ -194,6 +194,11 @@ class AppendOnlyStorage(Storage):
         """How many bytes of the file are whole entries."""
         return self._held.reader.offset
 
+    def lines_behind(self, offset: int) -> int:
+        """How many lines the file has from a byte on, by the descriptor that is open. Raises LogUnreadableError."""
+        with self._shelving:
+            return self._held.lines_behind(offset)
+
     @property
     def waits(self) -> bool:
         """Whether there is damage that nobody has said was seen, so that nothing is written."""

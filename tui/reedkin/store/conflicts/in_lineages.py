@@ -46,8 +46,9 @@ class _Lineage:
     def of(cls, reed: str, sides: Sides) -> _Lineage:
         records = {record.uid: record for record in sides.bench.lineages.records(reed)}
         hidden = {HERE: sides.theirs, THERE: sides.ours}
+        # One of them may have lost the beginning to damage.
         own = {
-            side: fold(reed, [record for uid, record in records.items() if uid not in unseen])
+            side: fold(reed, [record for uid, record in records.items() if uid not in unseen or uid == reed])
             for side, unseen in hidden.items()
         }
         return cls(sides, records, sides.bench.reed(reed), own)

@@ -65,7 +65,7 @@ def test_restoring(run: CommandLine) -> None:
     present = run.path.read_bytes()
     ran = run.done("restore", "--yes", "2026-03-13")
     assert "2 events" in ran.out
-    assert "71.5 mm" in run.done("stock").out
+    assert "71.5" in run.done("stock").out
     (aside,) = run.path.parent.glob("log-until-*.jsonl")
     assert str(aside) in ran.out
     assert aside.read_bytes() == present

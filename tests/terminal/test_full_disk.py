@@ -33,7 +33,7 @@ def test_the_program_on_a_full_disk(tmp_path: Path) -> None:
         terminal.key("ctrl+q")
         assert terminal.end() == 0
     assert log.read_bytes().startswith(before)
-    assert "58.5 mm" in command(log, "stock")
+    assert "58.5" in command(log, "stock")
 
 
 def test_a_command_on_a_full_disk(tmp_path: Path) -> None:

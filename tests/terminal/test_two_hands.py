@@ -32,4 +32,4 @@ def test_two_follow_each_other_a_death_and_a_restore(tmp_path: Path) -> None:
             other.until_gone("57.8")
             other.key("ctrl+q")
             assert other.end() == 0
-    assert " 60 " in command(log, "stock")
+    assert " 60.0 " in command(log, "stock")

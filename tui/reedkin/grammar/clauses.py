@@ -16,7 +16,8 @@ from reedkin.domain.facts import FACTS, begins
 from reedkin.domain.reeds import HANDED_OVER
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
-from reedkin.grammar.facts import FactsRead, read_facts
+from reedkin.grammar.behind_verb import FactsRead
+from reedkin.grammar.facts import read_facts
 from reedkin.grammar.spoken import BEFORE_VERB, CALLED
 from reedkin.grammar.tags import expand, tag_problem
 from reedkin.grammar.tokens import Problem, Token, cited, segments, tokens

@@ -14,9 +14,9 @@ from reedkin.domain.facts import Facts, Value, begins
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, Step, advance
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.grammar.assigning import assigned
+from reedkin.grammar.behind_verb import FactsRead
 from reedkin.grammar.beside import BesideReader
 from reedkin.grammar.clauses import Clause, Tag, parts_of
-from reedkin.grammar.facts import FactsRead
 from reedkin.grammar.handing import Handing
 from reedkin.grammar.retagging import read_retag
 from reedkin.grammar.tags import tag_problem

@@ -110,14 +110,11 @@ def readiness(
     """
     now = bench.clock.now()
     days = _checked(wish, now)
-    past = past_of(bench.reeds(), wish.instrument, now)
-    level = _level(bench, past)
+    outlook = outlook or Outlook.of_bench(bench)
+    past, before = past_with_circle(bench, wish.instrument, outlook)
+    level = level_of(bench, past)
     stock = [reed for reed in bench.at_work() if reed.instrument == wish.instrument]
     to_come = MOST_BLANKS if blanks else 0
-    outlook = outlook or Outlook.of_bench(bench)
-    before = outlook.beginnings.blanks(wish.instrument, common.YIELD, common.WORTH)
-    if before is not None:
-        past = replace(past, usual_blanks=common.common_blanks(before.share, common.WORTH_OF_CIRCLE))
     tick(0.1)
     simulation = Simulation(
         past, outlook, wish.instrument, stock, now, days, wish.rehearsal_hours, level, paths, seed, to_come
@@ -140,8 +137,17 @@ def readiness(
         hours=_spread(ask.simulation.ahead.totals),
         into_service=_into_service(past),
         served=len(past.services),
-        leans=_leans(past, outlook.known(wish.instrument), level, before),
+        leans=leans_of(past, outlook.known(wish.instrument), level, before),
     )
+
+
+def past_with_circle(bench: Bench, instrument: str, outlook: Outlook) -> tuple[Past, BlanksBefore | None]:
+    """What the log tells of an instrument, and what its circle knows of blanks, which stands in where that is thin."""
+    past = past_of(bench.reeds(), instrument, bench.clock.now())
+    before = outlook.beginnings.blanks(instrument, common.YIELD, common.WORTH)
+    if before is not None:
+        past = replace(past, usual_blanks=common.common_blanks(before.share, common.WORTH_OF_CIRCLE))
+    return past, before
 
 
 def _checked(wish: Wish, now: datetime) -> int:
@@ -157,7 +163,8 @@ def _checked(wish: Wish, now: datetime) -> int:
     return days
 
 
-def _level(bench: Bench, past: Past) -> float | None:
+def level_of(bench: Bench, past: Past) -> float | None:
+    """The score from which a reed counts; None where scores are noted too seldom to ask for one."""
     if past.playings and past.scored_share < _SELDOM:
         return None
     level = number(bench.settings.facts, "public")
@@ -178,7 +185,8 @@ def _spread(values: FloatArray) -> tuple[float, float, float]:
     return float(middle), float(low), float(high)
 
 
-def _leans(past: Past, known: Known, level: float | None, before: BlanksBefore | None) -> tuple[str, ...]:
+def leans_of(past: Past, known: Known, level: float | None, before: BlanksBefore | None) -> tuple[str, ...]:
+    """What a forecast leans on beside the maker's own log, in sentences."""
     said = []
     worth = common.WORTH if before is None else common.WORTH_OF_CIRCLE
     blanks = worth / (worth + sum(one.weight for one in (*past.blanks, *past.lent_blanks)))

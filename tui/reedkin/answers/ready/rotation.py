@@ -47,9 +47,13 @@ class Reeds:
         """The first so many of them, those after the stock tied in so many days."""
         from_day = self.from_day[:, :size].copy()
         from_day[:, stock:] += tied_in
+        return self.chosen(slice(size), from_day)
+
+    def chosen(self, which: slice | IntArray, from_day: FloatArray) -> Reeds:
+        """Some of them, which come into service on these days."""
         return Reeds(
-            from_day, self.hours[:, :size], self.left[:, :size], self.age[:, :size], self.level[:, :size],
-            self.fall[:, :size], self.odds[:, :size], self.recent[:, :size], self.saved[:size], self.bend, self.noise,
+            from_day, self.hours[:, which], self.left[:, which], self.age[:, which], self.level[:, which],
+            self.fall[:, which], self.odds[:, which], self.recent[:, which], self.saved[which], self.bend, self.noise,
         )  # fmt: skip
 
 
@@ -94,15 +98,17 @@ class Rotation:
         self._gone = np.zeros(len(self._left), dtype=bool)
         self._weight, self._last = np.zeros(len(self._left)), np.full(paths, -1)
         self._liked = self._rare * self._liking(self._form, np.repeat(ways.liking, self._size))
+        self._owed = np.zeros(paths)
         self._late = np.flatnonzero((reeds.from_day > 0.0).any(axis=0))
         self._waiting = np.isfinite(self._from_day)
         self._welcome(np.flatnonzero(self._from_day <= 0.0))
 
-    def play(self, ahead: Ahead, by: Chances) -> None:
+    def play(self, ahead: Ahead, by: Chances, until: float = np.inf) -> None:
         """Each playing falls to one of the reeds in the case. What is left of it when a new reed has had enough is
-        added to the next; what is left when a reed goes is not, for the playings drawn from ended so as well."""
+        added to the next; what is left when a reed goes is not, for the playings drawn from ended so as well. At the
+        end those reeds are there that come into service `until` then; it can go on from there."""
         rows, count = np.arange(len(self._last)), ahead.day.shape[1]
-        owed, first_off = np.zeros(len(rows)), by.first_off[:, : self._size].ravel()
+        owed, first_off = self._owed, by.first_off[:, : self._size].ravel()
         weight = self._weight.reshape(len(rows), self._size)
         for place in range(count):
             self._come(ahead.day[:, place], first_off)
@@ -111,16 +117,24 @@ class Rotation:
             owed += ahead.hours[:, place]
             able = np.flatnonzero((passed[:, -1] > 0.0) & (ahead.hours[:, place] > 0.0))
             owed[able] = self._sound(able, able * self._size + reed[able], owed[able], by.off[able, place])
-        self._come(np.full(len(rows), np.inf), first_off)
+        self.come(until, by)
+
+    def come(self, until: float, by: Chances) -> None:
+        """The reeds come into service that do so until a day, each with its first playing."""
+        self._come(np.full(len(self._last), until), by.first_off[:, : self._size].ravel())
 
     @property
     def hours(self) -> FloatArray:
         """(paths, n): hours that each was played further."""
         return self._played.reshape(-1, self._size)
 
+    def there(self) -> BoolArray:
+        """(paths, n): whether a reed is in service."""
+        return (np.isfinite(self._from_day) & ~self._waiting & ~self._gone).reshape(-1, self._size)
+
     def good(self) -> BoolArray:
         """(paths, n): whether a reed is in service, with a form of at least the level."""
-        there = np.isfinite(self._from_day) & ~self._gone
+        there = self.there().ravel()
         if np.isfinite(self._level):
             there &= self._form >= self._level
         return there.reshape(-1, self._size)

@@ -35,13 +35,13 @@ class Simulation:
     ) -> None:  # fmt: skip
         rng = np.random.default_rng(seed)
         self.days, self.paths, self.level, self.stock = days, paths, level, len(stock)
-        known = _with_common_playings(past) if too_little_played(past) else past
+        known = playable(past)
         self.ahead = ahead(known, days, rehearsal_hours, paths, rng)
         # Reeds in service first, then blanks, then those to be tied.
         serving = [reed for reed in stock if reed.stage == IN_SERVICE]
         begun = [reed for reed in stock if reed.stage != IN_SERVICE]
-        self._reeds = _lives(outlook, instrument, serving, begun, to_come, paths, rng)
-        self._reeds.from_day[:, len(serving) :] = _days(past, begun, to_come, now, paths, rng)
+        self._reeds = lives_ahead(outlook, instrument, serving, begun, to_come, paths, rng)
+        self._reeds.from_day[:, len(serving) :] = days_to_service(past, begun, to_come, now, paths, rng)
         size = self._reeds.left.shape[1]
         self._ways = ways(past.services, past.takings, level, size, paths, rng)
         for place, reed in enumerate(serving):
@@ -64,7 +64,7 @@ class Simulation:
         return np.asarray(rotation.good().sum(axis=1), dtype=np.float64)
 
 
-def _lives(
+def lives_ahead(
     outlook: Outlook, instrument: str, serving: Sequence[Reed], begun: Sequence[Reed], to_come: int, paths: int,
     rng: np.random.Generator,
 ) -> Reeds:  # fmt: skip
@@ -103,7 +103,7 @@ def _columns(courses: Sequence[tuple[FloatArray, FloatArray]]) -> tuple[list[Flo
     return [level for level, _ in courses], [fall for _, fall in courses]
 
 
-def _days(
+def days_to_service(
     past: Past, begun: Sequence[Reed], to_come: int, now: datetime, paths: int, rng: np.random.Generator
 ) -> FloatArray:
     """(paths, n): days until blanks that are under way, and those tied now, come into service."""
@@ -121,6 +121,9 @@ def too_little_played(past: Past) -> bool:
     return (past.last_day - past.first_day).days < SHORTEST_LOG or not past.playings
 
 
-def _with_common_playings(past: Past) -> Past:
+def playable(past: Past) -> Past:
+    """A past that weeks can be drawn from: with the usual playings where too little is noted."""
+    if not too_little_played(past):
+        return past
     playings = common.common_playings(past.last_day)
     return replace(past, playings=playings, first_day=playings[0].day - timedelta(days=1))

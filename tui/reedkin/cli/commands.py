@@ -36,6 +36,7 @@ COMMANDS = (
     Command("stock", "stock", "the living reeds: stage, hours, score, rest, hours to expect"),
     Command("case", "case", "what to play: the reeds in service and nearly so, in order for an occasion"),
     Command("ready", "ready", "will there be enough good reeds on a day, and how many blanks to tie"),
+    Command("season", "season", "will there be enough for all that is to come, and what to tie by when"),
     Command("engagements", "engagements", "what is to be played, and how many reeds are wanted for it"),
     Command("orders", "orders", "reeds for others: what is due, what went where, what came back"),
     Command("people", "people", "who has which reeds, what came back and why, whose need replacing"),

@@ -239,6 +239,7 @@ _ALL = (
     Fact("due", "by", "date"),
     Fact("done", "done", "yes"),
     Fact("occasion", "occasion", "word"),
+    Fact("blanks_week", "blanks tied in a week at most", "whole", "", 1, 60),
     Fact("day", "on", "date"),
     Fact("hour", "at", "time"),
     Fact("reeds", "reeds", "whole", "reeds", 0, 100, None, 12),
@@ -323,7 +324,18 @@ BESIDE: Mapping[str, Kind] = {
     "trials": Kind("trial", ("trial", "ways", "instrument", "planned", "looked")),
     "settings": Kind(
         "settings",
-        ("a4_hz", "look", "pedal", "keep_sounds", "public", "belief_one_in", "belief_times", *PRICES, *WEIGHTS),
+        (
+            "a4_hz",
+            "look",
+            "pedal",
+            "keep_sounds",
+            "public",
+            "belief_one_in",
+            "belief_times",
+            "blanks_week",
+            *PRICES,
+            *WEIGHTS,
+        ),
     ),
 }
 """What can be said of the things beside the reeds, by table."""

@@ -25,7 +25,7 @@ from reedkin.bench.engagements import Engagement
 from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.survival.arrays import BoolArray, FloatArray
 
-MOST_STEPS = 240
+MOST_STEPS = 160
 """More playings than these are joined to fewer and longer ones."""
 WEEKS_APART = 12
 """Blanks tied so many weeks apart share their draws, since they are hardly ever in the case together."""
@@ -38,7 +38,7 @@ Tyings = Mapping[int, tuple[int, int]]
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class Stretch:
     """One thing after the other: a playing, by the column of its hours; a look before an engagement, by its place; or
     the beginning of a week."""
 
@@ -49,7 +49,7 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class SeenAhead:
     """
     What was seen on all paths.
 
@@ -66,7 +66,7 @@ class Seen:
         return np.asarray(self.enough.mean(axis=1))
 
 
-class Course:
+class SeasonCourse:
     """Draws the course of an instrument's reeds; `engagements` are its own, in the order in which they take place."""
 
     def __init__(
@@ -96,27 +96,31 @@ class Course:
                 self._ways.first[:, place] = played / 60 / reed.now.playings
         self._chances = chances(columns, size, paths, past.scored_share, rng)
 
-    def _taken_apart(self, playings: Ahead, hours: Sequence[float]) -> tuple[list[Step], FloatArray, int]:
+    def _taken_apart(self, playings: Ahead, hours: Sequence[float]) -> tuple[list[Stretch], FloatArray, int]:
         """The days as steps: playings, looks at the beginning of each week and before each engagement. Also the hours
         (paths, columns) of the playings."""
         marks = sorted({*range(0, self.last + 1, WEEK), *self.days})
-        steps: list[Step] = []
+        steps: list[Stretch] = []
         columns: list[FloatArray] = []
         for day, end in zip(marks, [*marks[1:], marks[-1]], strict=True):
             if day % WEEK == 0:
-                steps.append(Step(week=day // WEEK, day=day))
+                steps.append(Stretch(week=day // WEEK, day=day))
             for place, on in enumerate(self.days):
                 if on == day:
-                    steps += [Step(look=place, day=day), Step(column=len(columns), day=day)]
+                    steps += [Stretch(look=place, day=day), Stretch(column=len(columns), day=day)]
                     columns.append(np.full(self.paths, hours[place]))
             most = max(1, round(MOST_STEPS * (end - day) / max(self.last, 1)))
             for on, played in _between(playings, day, end, most):
-                steps.append(Step(column=len(columns), day=on))
+                steps.append(Stretch(column=len(columns), day=on))
                 columns.append(played)
         return steps, np.stack(columns, axis=1) if columns else np.zeros((self.paths, 0)), len(columns)
 
-    def seen(self, tyings: Tyings, until: int | None = None) -> Seen:
+    def seen(self, tyings: Tyings, until: int | None = None) -> SeenAhead:
         """What is seen if so much is tied; of the engagements up to `until` only, by its place, if one is named."""
+        wanted = np.array([one.reeds for one in self.engagements])
+        if not self.stock and not any(count for _, count in tyings.values()):
+            none = np.repeat((wanted == 0)[:, None], self.paths, axis=1)
+            return SeenAhead(none, np.zeros((self.weeks, self.paths)))
         rotation, chance = self._rotation(tyings)
         enough = np.zeros((len(self.days), self.paths), dtype=np.bool_)
         stock = np.zeros((self.weeks, self.paths))
@@ -136,7 +140,7 @@ class Course:
                 enough[step.look] = there.sum(axis=1) >= one.reeds
                 if step.look == until:
                     break
-        return Seen(enough, stock)
+        return SeenAhead(enough, stock)
 
     def _rotation(self, tyings: Tyings) -> tuple[Rotation, Chances]:
         have = len(self.stock)

@@ -1,0 +1,62 @@
+"""`reedkin season`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+from ical.calendar_stream import IcsCalendarStream
+
+from tests.cli.conftest import CommandLine
+
+
+@pytest.fixture
+def season(run: CommandLine) -> CommandLine:
+    run.enter("1-2 join oboe 2h score 9", "1-2 play 45 9", 'engage 26 march 19:30 2 "second night"')
+    return run
+
+
+def test_the_answer_and_a_calendar_of_it(season: CommandLine, tmp_path: Path) -> None:
+    file = tmp_path / "tie.ics"
+    found = season.done("season", "--reach", "95%", "--most", "3", "--ics", str(file), "--json").json
+    (one,) = found["engagements"]
+    assert (one["at"], one["what"], one["instrument"]) == ("2026-03-26T19:30:00+01:00", "second night", "oboe")
+    assert (found["reach"], found["most_in_a_week"]) == (0.95, 3)
+    assert found["tie"]
+    events = IcsCalendarStream.calendar_from_ics(file.read_text(encoding="utf-8")).events
+    assert [(event.dtstart.isoformat(), event.summary) for event in events] == [
+        (tie["by"], f"Tie {tie['blanks']} oboe blank{'s' * (tie['blanks'] > 1)}") for tie in found["tie"]
+    ]
+    text = season.done("season", "--reach", "95", "--most", "3").out
+    assert "Thu 26 Mar 2026 19:30 2 ob  performance" in text
+    assert "blanks in a week (as you set it, or as in your good weeks)" in text
+
+
+def test_how_many_blanks_a_week_has_can_be_set(season: CommandLine) -> None:
+    season.enter("set blanks 2")
+    assert season.done("season", "--json").json["most_in_a_week"] == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--reach", "much"), "much is no percentage; write --reach 90"),
+        (("--reach", "100"), "100% cannot be planned for"),
+        (("--until", "2026-01-01"), "is past; name a day to come"),
+        (("--most", "0"), "0 blanks in a week cannot be"),
+    ],
+)
+def test_what_cannot_be_is_told(season: CommandLine, words: tuple[str, ...], says: str) -> None:
+    ran = season("season", *words)
+    assert ran.code == 2
+    assert says in ran.err
+
+
+def test_where_the_library_is_missing_the_calendar_is_not_written(
+    season: CommandLine, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "ical.calendar", None)
+    ran = season("season", "--ics", str(tmp_path / "tie.ics"))
+    assert ran.code == 2
+    assert "A calendar is written by the library ical, which is not there" in ran.err

@@ -1,0 +1,88 @@
+"""A season in plain words: each engagement with its chance, where it runs short, and what to tie by when."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from reedkin.answers.ready.telling import percent
+from reedkin.answers.season.question import Chance, Season, Tying
+from reedkin.domain.describe import plural
+from reedkin.domain.instruments import SHORT_NAMES
+
+NONE_TO_COME = (
+    "No engagement is to come. To enter one: engage 12 March 19:30 eh 3 performance; from a calendar: "
+    "reedkin engagements import FILE.ics"
+)
+
+
+def season_text(found: Season) -> list[str]:
+    """The whole answer in plain lines."""
+    if not found.chances:
+        return [NONE_TO_COME]
+    return [
+        *(chance_line(one, found.reach) for one in found.chances),
+        *tie_lines(found),
+        *short_lines(found),
+        *basis_lines(found),
+    ]
+
+
+def chance_line(one: Chance, reach: float) -> str:
+    """An engagement with its chances, marked where it stays short."""
+    said = one.engagement
+    asks = f"{said.reeds} {SHORT_NAMES.get(said.instrument, said.instrument)}"
+    chances = f"{percent(one.now):>9}{percent(one.planned):>9}"
+    short = " short" if one.planned < reach else ""
+    return f"{said.moment:<22}{asks:<6}{said.setting:<12}{chances}{short}" + (f"  {said.what}" if said.what else "")
+
+
+HEADING = f"{'':<22}{'':<6}{'':<12}{'now':>9}{'by plan':>9}"
+
+
+def tie_lines(found: Season) -> list[str]:
+    """What to tie, and by when."""
+    if not found.tie:
+        return [] if found.short() else [f"Nothing need be tied: each reaches {found.reach:.0%} with today's reeds."]
+    total = sum(one.blanks for one in found.tie)
+    aim = f"So that each reaches {found.reach:.0%}" if not found.short() else f"Towards {found.reach:.0%} for each"
+    lead = "Your own plan" if found.own else aim
+    return [f"{lead}, {plural(total, 'blank')} in all:", *(f"  {tying_words(one)}" for one in found.tie)]
+
+
+def tying_words(one: Tying) -> str:
+    """ "tie 4 english horn blanks by Thu 3 Dec"."""
+    return f"tie {plural(one.blanks, f'{one.instrument} blank')} by {day_words(one.by)}"
+
+
+def day_words(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%b %Y}"
+
+
+def short_lines(found: Season) -> list[str]:
+    """Where it runs short whatever is tied."""
+    short = found.short()
+    if not short:
+        return []
+    first = short[0]
+    others = f", and {plural(len(short) - 1, 'later one')}" if len(short) > 1 else ""
+    why = "by this plan" if found.own else f"however much is tied, at {found.most} in a week"
+    return [
+        f"It runs short first on {first.engagement.moment}{others}: {percent(first.planned)} for "
+        f"{plural(first.engagement.reeds, first.engagement.instrument + ' reed')}, {why}."
+    ]
+
+
+def basis_lines(found: Season) -> Iterator[str]:
+    """What it goes by and leaves out."""
+    for name, (serving, blanks) in found.have.items():
+        yield (
+            f"{name.capitalize()}: {serving} in service and {blanks} on the bench today; enough for all of its "
+            f"engagements: {percent(found.whole[name])}."
+        )
+    source = "as you set it, or as in your good weeks" if found.most_known else "common practice, no source"
+    yield f"At most {plural(found.most, 'blank')} in a week ({source}); to change it: set blanks {found.most + 2}."
+    yield "Concerts ask for reeds with a score that you play in public; rehearsals and lessons for any in service."
+    yield from found.leans
+    if found.beyond:
+        yield f"{plural(found.beyond, 'engagement')} more than a year ahead: left out."

@@ -38,7 +38,7 @@ Tyings = Mapping[int, tuple[int, int]]
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class SeasonStep:
     """One thing after the other: a playing, by the column of its hours; a look before an engagement, by its place; or
     the beginning of a week."""
 
@@ -96,22 +96,22 @@ class SeasonCourse:
                 self._ways.first[:, place] = played / 60 / reed.now.playings
         self._chances = chances(columns, size, paths, past.scored_share, rng)
 
-    def _taken_apart(self, playings: Ahead, hours: Sequence[float]) -> tuple[list[Stretch], FloatArray, int]:
+    def _taken_apart(self, playings: Ahead, hours: Sequence[float]) -> tuple[list[SeasonStep], FloatArray, int]:
         """The days as steps: playings, looks at the beginning of each week and before each engagement. Also the hours
         (paths, columns) of the playings."""
         marks = sorted({*range(0, self.last + 1, WEEK), *self.days})
-        steps: list[Stretch] = []
+        steps: list[SeasonStep] = []
         columns: list[FloatArray] = []
         for day, end in zip(marks, [*marks[1:], marks[-1]], strict=True):
             if day % WEEK == 0:
-                steps.append(Stretch(week=day // WEEK, day=day))
+                steps.append(SeasonStep(week=day // WEEK, day=day))
             for place, on in enumerate(self.days):
                 if on == day:
-                    steps += [Stretch(look=place, day=day), Stretch(column=len(columns), day=day)]
+                    steps += [SeasonStep(look=place, day=day), SeasonStep(column=len(columns), day=day)]
                     columns.append(np.full(self.paths, hours[place]))
             most = max(1, round(MOST_STEPS * (end - day) / max(self.last, 1)))
             for on, played in _between(playings, day, end, most):
-                steps.append(Stretch(column=len(columns), day=on))
+                steps.append(SeasonStep(column=len(columns), day=on))
                 columns.append(played)
         return steps, np.stack(columns, axis=1) if columns else np.zeros((self.paths, 0)), len(columns)
 

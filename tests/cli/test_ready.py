@@ -73,10 +73,10 @@ def test_the_instrument_and_the_day_in_the_makers_words(case: CommandLine) -> No
 
 def test_a_chart_where_there_is_room(case: CommandLine, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", "80")
-    wide = case.done("ready", "--on", "2026-03-26", "--reeds", "5").lines
+    wide = case.done("ready", "--on", "2026-03-26", "--reeds", "5", "--chart").lines
     assert any(line.startswith("100%┤") for line in wide)
     monkeypatch.setenv("COLUMNS", "50")
-    assert "100%┤" not in case.done("ready", "--on", "2026-03-26", "--reeds", "5").out
+    assert "100%┤" not in case.done("ready", "--on", "2026-03-26", "--reeds", "5", "--chart").out
 
 
 def test_a_log_without_reeds_goes_by_common_practice(run: CommandLine) -> None:

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import re
+from importlib import import_module
 
 import pytest
+from textual import actions
 
 from reedkin.grammar.verbs import VERBS
 from reedkin.screens.help import HelpScreen
+from reedkin.screens.rooms import ROOMS
+from reedkin.screens.topics import Topic, topics
 from tests.screens.conftest import Bench, Opened
 
 
@@ -72,3 +76,25 @@ async def test_the_lines_fold_anew_when_the_window_changes(opened: Opened) -> No
         await bench.settle()
         assert "Take the reed above or below in hand" not in bench.shown
         assert "Take the reed above or" in bench.shown
+
+
+async def test_a_word_is_found_in_all_of_the_help_and_enter_does_it(opened: Opened) -> None:
+    async with opened((80, 24), "12 tie eh 60") as bench:
+        await bench.keys("<f1>/shorter lives")
+        assert "F5 habits" in bench.shown
+        await bench.keys("<enter>")
+        assert bench.app.screen.TITLE == "habits"
+        await bench.keys("<f1>/crow")
+        assert "C5 -20c" in bench.shown
+        await bench.keys("<enter>")
+        assert bench.app.screen.TITLE == "bench"
+        assert "12 ▸ crow" in bench.shown
+        await bench.keys("<escape><f1>/stok")
+        assert "near: stock" in bench.shown
+
+
+@pytest.mark.parametrize("topic", [one for one in topics() if one.room and one.action], ids=lambda one: one.name)
+def test_what_enter_does_is_something_that_its_room_can_do(topic: Topic) -> None:
+    room = ROOMS[topic.room]
+    screen = getattr(import_module(f"reedkin.screens.{room.name}"), room.screen)
+    assert hasattr(screen, f"action_{actions.parse(topic.action)[1]}")

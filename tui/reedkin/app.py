@@ -311,6 +311,11 @@ class ReedkinApp(App[None]):
         words = (f"session {session.started:%H:%M}", conditions(session))
         return [*runs, Run("  " + ", ".join(word for word in words if word), "good")]
 
+    def write(self, line: str) -> None:
+        """Put the beginning of a line on the entry line, if nothing stands there."""
+        if isinstance(self.screen, BenchScreen):
+            self.screen.write(line)
+
     def go(self, name: str) -> None:
         """Go to a room by its name; the bench lies under all others."""
         while len(self.screen_stack) > 2:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from reedkin.answers.question import Asked, Question, Told
 from reedkin.cli.context import Context, show, show_json, show_text
-from reedkin.cli.drawing import show_chart
+from reedkin.cli.drawing import show_both
 from reedkin.cli.options import reed_meant
 from reedkin.cli.progress import Progress
 from reedkin.study.ticks import no_tick
@@ -34,17 +34,25 @@ def ask_of_reed(context: Context, tag: str, question: Callable[[str], Question[A
         return question(reed_meant(tag, log.bench).id).answer(Asked(log.bench), no_tick)
 
 
-def tell(answer: Told, as_json: bool, draw: Callable[[int, int], Drawing] | None = None, folded: bool = True) -> int:
-    """Show an answer, and what `draw` draws of it above its lines; the exit code. The rows of a wide table are better
-    not `folded`."""
+def tell(
+    answer: Told,
+    as_json: bool,
+    draw: Callable[[int, int], Drawing] | None = None,
+    folded: bool = True,
+    chart: bool | None = None,
+) -> int:
+    """Show an answer, with what `draw` draws of it where a `chart` is wanted; the exit code. The rows of a wide table
+    are better not `folded`."""
     if as_json:
         show_json(answer.to_json())
         return 0
-    if draw is not None:
-        show_chart(draw)
-    if folded:
-        show_text(answer.lines())
-        return 0
-    for line in answer.lines():
-        show(line)
+
+    def words() -> None:
+        if folded:
+            show_text(answer.lines())
+            return
+        for line in answer.lines():
+            show(line)
+
+    show_both(words, draw, chart)
     return 0

@@ -30,6 +30,7 @@ class Command:
 
 
 COMMANDS = (
+    Command("help", "helping", "what of the help holds some words, such as: reedkin help wire"),
     Command("demo", "demo", "the program on a copy of an invented maker's log"),
     Command("add", "add", "record an entry line, such as: reedkin add 142 scrape tip 10m"),
     Command("show", "show", "the whole life of a reed, by its tag"),
@@ -62,5 +63,6 @@ COMMANDS = (
     Command("retag", "retag", "give a reed another tag, such as one of two that bear the same"),
     Command("backups", "backups", "the backups of the log: when they were made, what they hold, where they are"),
     Command("restore", "restore", "put a backup in the place of the log, which is kept aside"),
+    Command("completion", "completion", "what bash, zsh or fish needs to complete commands, options and tags"),
     Command("check", "check", "every fault of the log; ends with 0 only if there is none"),
 )

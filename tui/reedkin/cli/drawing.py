@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -14,13 +15,35 @@ if TYPE_CHECKING:
 _NARROWEST, _WIDEST, _HEIGHT = 60, 100, 18
 
 
+def wants_chart(asked: bool | None) -> bool:
+    """Whether a chart is to be drawn, where it was asked for so: unless somebody says otherwise, only for a terminal,
+    since what reads a pipe, or reads aloud, wants words; and never on a
+    narrow one."""
+    return (sys.stdout.isatty() if asked is None else asked) and _width() >= _NARROWEST
+
+
+def _width() -> int:
+    return min(shutil.get_terminal_size().columns, _WIDEST)
+
+
 def show_chart(draw: Callable[[int, int], Drawing]) -> None:
-    """Print what `draw(width, height)` draws and an empty line; nothing on a narrow terminal."""
-    width = min(shutil.get_terminal_size().columns, _WIDEST)
-    if width < _NARROWEST:
-        return
+    """Print what `draw(width, height)` draws."""
     from reedkin.charts.canvas import plain
 
-    for line in plain(draw(width, _HEIGHT)).splitlines():
+    for line in plain(draw(_width(), _HEIGHT)).splitlines():
         show(line.rstrip())
-    show()
+
+
+def show_both(words: Callable[[], None], draw: Callable[[int, int], Drawing] | None, asked: bool | None) -> None:
+    """What `words` prints, with a chart if one is wanted: above them on a terminal, where they then stand next to the
+    prompt; else beneath them, since whoever reads from the top wants the words first."""
+    if draw is None or not wants_chart(asked):
+        words()
+    elif sys.stdout.isatty():
+        show_chart(draw)
+        show()
+        words()
+    else:
+        words()
+        show()
+        show_chart(draw)

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from reedkin.bench.bench import Bench
+from reedkin.cli.asked import agreed, can_ask
 from reedkin.cli.context import Context, say, show
 from reedkin.cli.progress import Progress
 from reedkin.domain.describe import plural
@@ -25,10 +26,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="every record as it was written, corrections and all that is beside the reeds among them",
     )  # fmt: skip
     parser.add_argument("--force", action="store_true", help="replace FILE if it is there")
-    parser.add_argument("file", metavar="FILE", type=Path, nargs="?", help="else the standard output")
+    parser.add_argument("file", metavar="FILE", nargs="?", help="else the standard output")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
+    if args.file in FORMATS and args.format is None:
+        _settle_format(args)
+    args.file = None if args.file is None else Path(args.file)
     form = args.format or (JSONL if args.file is not None and args.file.suffix in (".jsonl", ".ndjson") else CSV)
     if args.file is not None and args.file.exists() and not args.force:
         raise InputError(f"There is a file {args.file} already. Name another, or add --force to replace it.")
@@ -45,6 +49,18 @@ def run(args: argparse.Namespace, context: Context) -> int:
             write_over(args.file, lines)
     say(f"Written to {args.file}")
     return 0
+
+
+def _settle_format(args: argparse.Namespace) -> None:
+    """A file that would be called as a format is: ask which is meant. Raises InputError where nobody can answer."""
+    named = args.file
+    if not can_ask():
+        raise InputError(
+            f"Is {named} the format, or a file's name? For the format: reedkin export --format {named}; "
+            f"for a file of that name: reedkin export ./{named}"
+        )
+    if agreed(f"Is {named} the format, to be printed here?"):
+        args.format, args.file = named, None
 
 
 def _lines(bench: Bench, form: str, progress: Progress) -> Iterator[bytes]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from reedkin.answers.lives.question import LivesQuestion
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context
-from reedkin.cli.options import add_clock, add_json
+from reedkin.cli.options import add_chart, add_clock, add_json
 
 if TYPE_CHECKING:
     from reedkin.answers.lives.lifespans import Lifespans
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--by", metavar="HABIT", default="instrument", help="in groups by it, such as lot or shape")
     add_clock(parser)
+    add_chart(parser)
     add_json(parser)
 
 
@@ -27,7 +28,8 @@ def run(args: argparse.Namespace, context: Context) -> int:
 
     question = LivesQuestion(habit_named(args.by).name, args.clock)  # a slip is told before the log is read
     lives = ask(context, question)
-    return tell(lives, args.json, partial(_chart, lives.report) if lives.report.groups else None)
+    draw = partial(_chart, lives.report) if lives.report.groups else None
+    return tell(lives, args.json, draw, chart=args.chart)
 
 
 def _chart(report: Lifespans, width: int, height: int) -> Drawing:

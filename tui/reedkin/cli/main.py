@@ -18,38 +18,78 @@ from reedkin.errors import ReedkinError
 from reedkin.store.errors import LogDamagedError
 
 FAILED, INTERRUPTED = 1, 130
+EXIT_CODES = (
+    "Ends with 0 when all is done, 2 after wrong usage or bad input, 3 where the log is damaged or locked, 130 when it "
+    "was interrupted, and 1 in any other case."
+)
 
 
-class CommandParser(argparse.ArgumentParser):
+class Parser(argparse.ArgumentParser):
+    """A parser that names the nearest word where one is unknown."""
+
+    def _check_value(self, action: argparse.Action, value: Any) -> None:
+        if action.choices is None or value in action.choices:
+            return
+        what = "command" if action.metavar == "COMMAND" else "choice"
+        choices = [str(choice) for choice in action.choices]
+        meant = nearest(str(value), choices)
+        also = "all of them: reedkin --help" if what == "command" else f"one of: {', '.join(choices)}"
+        raise argparse.ArgumentError(action, f"there is no {what} {literal(str(value))}; {meant}{also}")
+
+
+def nearest(word: str, known: Sequence[str]) -> str:
+    """What may be meant by a word that is none of those known, as the beginning of a sentence; empty if nothing is
+    near."""
+    from difflib import get_close_matches
+
+    alike = {one.casefold(): one for one in known}
+    found = get_close_matches(word.casefold(), list(alike), 2, 0.6)
+    return f"did you mean {' or '.join(alike[one] for one in found)}? " if found else ""
+
+
+class CommandParser(Parser):
     """The parser of one command, whose module is imported once the command is chosen."""
 
     def __init__(self, *args: Any, command: Command, **kwargs: Any) -> None:
         super().__init__(*args, **{"allow_abbrev": False, **kwargs})
         self._command = command
 
-    def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
+    def fill(self) -> None:
+        """Import the command and take on what it takes."""
         module = self._command.load()
         self.set_defaults(run=module.run)
         _log_option(self, argparse.SUPPRESS)
         module.arguments(self)
+        self.set_defaults(known_options=tuple(self._option_string_actions))
+
+    def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
+        self.fill()
         return super().parse_known_args(args, namespace)
 
 
 def parser() -> argparse.ArgumentParser:
     """The parser of the command line; its result has `run`, the chosen command's. A command that sets `takes_words`
     gets whatever is no option of its as `words`, so that an entry may hold "-20c" without quotes."""
-    whole = argparse.ArgumentParser(
+    whole = Parser(
         prog="reedkin",
         description="The memory of a double-reed maker's bench. Without a command: the full-screen program.",
+        epilog=EXIT_CODES,
         allow_abbrev=False,
     )
     whole.add_argument("--version", action="version", version=f"reedkin {__version__}")
-    whole.set_defaults(run=_program, takes_words=False)
+    whole.set_defaults(run=_program, takes_words=False, known_options=("--log", "--help", "--version"))
     _log_option(whole, None)
     found = whole.add_subparsers(title="commands", metavar="COMMAND", parser_class=CommandParser)
     for command in COMMANDS:
         found.add_parser(command.name, help=command.help, description=command.help, command=command)
     return whole
+
+
+def parser_of(command: Command) -> argparse.ArgumentParser:
+    """The parser of one command by itself, with all that it takes."""
+    found = CommandParser(prog=f"reedkin {command.name}", description=command.help, command=command)
+    found.fill()
+    return found
 
 
 def _log_option(to: argparse.ArgumentParser, default: object) -> None:
@@ -72,7 +112,8 @@ def main(argv: Sequence[str], clock: Clock | None = None) -> int:
     whole = parser()
     args, words = whole.parse_known_args(argv)
     if words and not args.takes_words:
-        whole.error(f"not understood: {literal(' '.join(words))}")
+        meant = nearest(words[0].split("=")[0], args.known_options) if words[0].startswith("-") else ""
+        whole.error(f"not understood: {literal(' '.join(words))}{f'; {meant}'.rstrip() if meant else ''}")
     args.words = words[1:] if words[:1] == ["--"] else words
     try:
         code: int = args.run(args, Context(args.log or usual_log(), clock or Clock()))

@@ -29,6 +29,14 @@ def add_json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="as JSON")
 
 
+def add_chart(parser: argparse.ArgumentParser) -> None:
+    """--chart and --no-chart"""
+    parser.add_argument(
+        "--chart", action=argparse.BooleanOptionalAction, default=None,
+        help="draw one too, or none; without this: on a terminal, and not for a file or another program",
+    )  # fmt: skip
+
+
 def add_clock(parser: argparse.ArgumentParser) -> None:
     """--clock"""
     parser.add_argument("--clock", choices=("hours", "days"), default="hours", help="hours played (the usual), or days")

@@ -9,7 +9,7 @@ from reedkin.answers.question import Asked
 from reedkin.bench.bench import Bench
 from reedkin.cli.asking import tell
 from reedkin.cli.context import Context
-from reedkin.cli.options import add_instrument, add_json, instrument_meant
+from reedkin.cli.options import add_chart, add_instrument, add_json, instrument_meant
 from reedkin.cli.progress import Progress
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_day
@@ -21,6 +21,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_instrument(parser, "else that of the reed begun last")
     parser.add_argument("--hours", metavar="H", type=float, help="hours of rehearsals before; else as usual")
     parser.add_argument("--seed", metavar="N", type=int, default=1, help="another draw of the same chances")
+    add_chart(parser)
     add_json(parser)
 
 
@@ -39,7 +40,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
         return tell(answer, args.json)
     from reedkin.charts.answers import chance_drawing
 
-    return tell(answer, args.json, partial(chance_drawing, answer.forecast))
+    return tell(answer, args.json, partial(chance_drawing, answer.forecast), chart=args.chart)
 
 
 def _latest(bench: Bench) -> str:

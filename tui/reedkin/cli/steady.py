@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context, show, show_text
-from reedkin.cli.drawing import show_chart
-from reedkin.cli.options import add_instrument, add_json, instrument_meant
+from reedkin.cli.drawing import show_both
+from reedkin.cli.options import add_chart, add_instrument, add_json, instrument_meant
 from reedkin.errors import InputError
 
 if TYPE_CHECKING:
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--of", metavar="FACT", help="with a chart: tied, tip, heart, opening, gouge or crow; else all")
     add_instrument(parser, "else all")
+    add_chart(parser)
     add_json(parser)
 
 
@@ -32,7 +33,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     for place, one in enumerate(steadiness.charts):
         if place:
             show()
-        _show(one, drawn=measure is not None)
+        _show(one, measure is not None, args.chart)
     if not steadiness.charts:
         show("Nothing is measured yet. To begin: reedkin add 1 tie oboe 72 gouge 0.59")
     return 0
@@ -50,11 +51,12 @@ def _measure(name: str | None) -> Measure | None:
     return found
 
 
-def _show(one: Chart, drawn: bool) -> None:
+def _show(one: Chart, drawn: bool, chart: bool | None) -> None:
     from reedkin.answers.steady.steadiness import chart_text
 
-    if drawn and one.limits is not None:
+    draw = None
+    if one.limits is not None and (drawn or chart):
         from reedkin.charts.answers import steadiness_drawing
 
-        show_chart(partial(steadiness_drawing, one))
-    show_text(chart_text(one))
+        draw = partial(steadiness_drawing, one)
+    show_both(lambda: show_text(chart_text(one)), draw, chart)

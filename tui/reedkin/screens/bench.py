@@ -128,6 +128,11 @@ class BenchScreen(BaseScreen):
         else:
             self.notify("A line was not recorded when the program ended: Ctrl+P brings it back.", markup=False)
 
+    def write(self, line: str) -> None:
+        """Put the beginning of a line on the entry line, if nothing stands there."""
+        if not self._line.text:
+            self._line.put(line)
+
     def tell(self, text: str) -> bool:
         """Say something above the entry line; False if what is being typed has that place."""
         free = not self._line.text

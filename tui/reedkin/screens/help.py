@@ -19,23 +19,10 @@ from reedkin.grammar.vocabulary import takes
 from reedkin.screens.base import BaseScreen
 from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.rooms import COMMON, QUIT
+from reedkin.screens.topics import GRAMMAR
 from reedkin.widgets.styled import styled
 
 _SHAPE = '[reeds] verb facts [; verb facts ...] [@when] ["note"]'
-_GRAMMAR: tuple[tuple[str, str], ...] = (
-    ("reeds", "143, or 143-148, or 143,145, or a name; 12/1 is the first that bore 12. Without any, the reed in hand"),
-    ("verb", "any beginning that fits no other verb; c s w p m r n are clip scrape wire play measure retire note"),
-    ("facts", "in any order; numbers take units: 1/64 in, 0.3 mm, 28 awg, 1h20, 68 F"),
-    ("@when", "@yesterday, @10:30, @12 March, @15.10., @2h ago; a clear day needs no @: last tuesday, 7.30pm"),
-    ("alone", "tie, wire, tube mean as last time; scrape takes the minutes of the bench clock"),
-    ("a tag", "alone, then Enter, shows that reed's whole life"),
-    ("6 is 26", "gives reed 6 another tag"),
-    ("take back", "strikes the last entry, as Ctrl+Z does; what is older is corrected in the diary (F10) or with F3"),
-    ("Enter", "records; what is odd is asked about, and Enter again records it all the same"),
-    ("Tab", "completes what is typed"),
-    ("Esc", "clears the line; Ctrl+P brings it and the lines before it back, Ctrl+N the lines after"),
-)
-
 _INDENT = "  "
 _LEFT = 12
 """Columns for what stands before a text."""
@@ -47,8 +34,9 @@ class HelpScreen(BaseScreen):
     TITLE = "help"
     CSS_PATH = "help.tcss"
     KEYS: ClassVar[Keys] = (
-        Key({"escape,f1,q": "back"}, "Back", "back"),
+        Key({"slash": "find"}, "Find a word in all of the help; Enter does what is found", "find"),
         Key({"up": "", "down": ""}, "Scroll", "scroll"),
+        Key({"escape,f1,q": "back"}, "Back", "back"),
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
@@ -70,6 +58,11 @@ class HelpScreen(BaseScreen):
         for page in self.query("#lines").results(Static):  # none if the screen is left by now
             page.update(styled(lines.out))
 
+    def action_find(self) -> None:
+        from reedkin.screens.finding import FindingScreen
+
+        self.app.switch_screen(FindingScreen())
+
     def action_back(self) -> None:
         self.app.pop_screen()
 
@@ -80,7 +73,7 @@ class HelpScreen(BaseScreen):
         lines.item("", "  ".join(f"{key.in_full} {key.foot}" for key in (*COMMON, QUIT)))
         lines.heading("The entry line")
         lines.item("", _SHAPE, "strong")
-        for left, said in _GRAMMAR:
+        for left, said in GRAMMAR:
             lines.item(left, said)
         lines.heading("Verbs, each with an example and the facts it takes")
         for verb in VERBS:

@@ -34,6 +34,9 @@ class Program(Protocol):
     def look(self) -> None:
         """Take on the look that is set."""
 
+    def write(self, line: str) -> None:
+        """Put the beginning of a line on the entry line, if nothing stands there."""
+
     def go(self, name: str) -> None:
         """Go to a screen by its name."""
 

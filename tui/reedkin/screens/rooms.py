@@ -14,12 +14,13 @@ from reedkin.screens.keys import Key, Keys
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """A room, the key that leads to it, and its class, in the module of its name; that is imported when one first goes
-    there."""
+    """A room, the key that leads to it, what it is for, and its class, in the module of its name; that is imported when
+    one first goes there."""
 
     name: str
     key: str
     screen: str
+    about: str
 
     def enter(self) -> Screen[None]:
         """Its screen, anew."""
@@ -28,18 +29,18 @@ class Room:
     @property
     def way(self) -> Key:
         """The way there."""
-        return Key({self.key: f"go('{self.name}')"}, self.name.capitalize(), self.name)
+        return Key({self.key: f"go('{self.name}')"}, self.about, self.name)
 
 
-BENCH = Room("bench", "f2", "BenchScreen")
+BENCH = Room("bench", "f2", "BenchScreen", "the reeds at work, the one in hand, and the entry line")
 """It lies under all others."""
-DIARY = Room("diary", "f10", "DiaryScreen")
+DIARY = Room("diary", "f10", "DiaryScreen", "all that was done, day by day; what was recorded is corrected here")
 ANSWERS = (
-    Room("lives", "f4", "LivesScreen"),
-    Room("habits", "f5", "HabitsScreen"),
-    Room("case", "f6", "CaseScreen"),
-    Room("ready", "f7", "ReadyScreen"),
-    Room("week", "f8", "WeekScreen"),
+    Room("lives", "f4", "LivesScreen", "how long reeds last, and what ends them"),
+    Room("habits", "f5", "HabitsScreen", "which habits go with longer and shorter lives"),
+    Room("case", "f6", "CaseScreen", "what to play today, and why"),
+    Room("ready", "f7", "ReadyScreen", "whether there will be enough good reeds on a day, and what to tie"),
+    Room("week", "f8", "WeekScreen", "the week, yield and cost, steadiness, cane and tubes, orders, people, money"),
 )
 """Those that answer a question, each beside the one before it on the keyboard."""
 ROOMS = {room.name: room for room in (BENCH, *ANSWERS, DIARY)}

@@ -1,0 +1,86 @@
+"""Finding one's way from a shell: the help by words, the nearest of what is unknown, completion, the page for man."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from reedkin.cli.commands import COMMANDS
+from tests.cli.conftest import CommandLine
+
+
+@pytest.mark.parametrize(
+    ("words", "meant"),
+    [
+        (("stok",), "did you mean stock"),
+        (("Show", "1"), "did you mean show"),
+        (("hepl",), "did you mean help"),
+        (("stock", "--jsn"), "did you mean --json"),
+        (("lifespans", "--clock", "hour"), "did you mean hours"),
+        (("export", "csv"), "reedkin export --format csv"),
+    ],
+)
+def test_what_is_unknown_names_the_nearest(run: CommandLine, words: tuple[str, ...], meant: str) -> None:
+    run.enter("1 tie oboe 72")
+    ran = run(*words)
+    assert ran.code == 2
+    assert meant in ran.err
+
+
+def test_a_file_that_is_called_as_a_format_is_written_where_it_is_meant(
+    run: CommandLine, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run.enter("1 tie oboe 72")
+    monkeypatch.chdir(tmp_path)
+    run.done("export", "./csv")
+    assert Path("csv").read_text().startswith("tag,kind")
+
+
+def test_the_help_is_searched_by_words(run: CommandLine) -> None:
+    assert "F5 habits" in run.done("help", "shorter", "lives").out
+    assert "28 awg" in run.done("help", "wire").out
+    every = run.done("help").out
+    assert all(f"reedkin {command.name}" in every for command in COMMANDS)
+    nothing = run("help", "stok")
+    assert nothing.code == 1
+    assert "Near: stock" in nothing.out
+
+
+def test_completion_knows_commands_options_and_tags(run: CommandLine) -> None:
+    run.enter("41 tie oboe 72 lot 7", "42 tie oboe 72", "50 tie oboe 72", "42 retire never came good")
+
+    def offered(*typed: str) -> list[str]:
+        return run.done("completion", "words", "--", *typed).lines
+
+    assert offered("st") == ["stock", "steady", "strike"]
+    assert offered("show", "4") == ["41"]
+    assert offered("stock", "--j") == ["--json"]
+    assert offered("lifespans", "--clock", "") == ["hours", "days"]
+    assert offered("cane", "")[0] == "7"
+    assert offered("--log", str(run.path), "show", "5") == ["50"]
+    assert offered("--log", "/no/such/log", "show", "5") == []
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_a_script_for_each_shell_is_one_that_it_can_read(run: CommandLine, shell: str) -> None:
+    script = run.done("completion", shell).out
+    assert "reedkin completion words --" in script
+    if shutil.which(shell):
+        subprocess.run([shell, "-n"], input=script, text=True, check=True, timeout=20)
+
+
+def test_the_page_for_man_has_every_command_and_option(run: CommandLine) -> None:
+    page = run.done("help", "--man").out
+    assert page.startswith(".TH REEDKIN 1")
+    for command in COMMANDS:
+        assert f".SS {command.name}" in page
+    assert ".SH EXIT STATUS" in page
+    assert "\\-\\-json" in page
+    if shutil.which("groff"):
+        ran = subprocess.run(
+            ["groff", "-man", "-Tutf8", "-ww"], input=page, text=True, capture_output=True, check=True, timeout=20
+        )
+        assert ran.stderr == ""

@@ -1,0 +1,127 @@
+"""Everything that the help can be asked for, each with its words and with what Enter on it does: one list for the help
+on the screen and for `reedkin help`."""
+
+from __future__ import annotations
+
+import pkgutil
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+from reedkin.domain.cautions import ALL
+from reedkin.domain.meaning import NUMBERS
+from reedkin.grammar.verbs import VERBS, said_as
+from reedkin.grammar.vocabulary import takes
+from reedkin.screens.keys import Key
+from reedkin.screens.rooms import REED, ROOMS
+
+if TYPE_CHECKING:
+    from reedkin.screens.base import BaseScreen
+
+GRAMMAR: tuple[tuple[str, str], ...] = (
+    ("reeds", "143, or 143-148, or 143,145, or a name; 12/1 is the first that bore 12. Without any, the reed in hand"),
+    ("verb", "any beginning that fits no other verb; c s w p m r n are clip scrape wire play measure retire note"),
+    ("facts", "in any order; numbers take units: 1/64 in, 0.3 mm, 28 awg, 1h20, 68 F"),
+    ("@when", "@yesterday, @10:30, @12 March, @15.10., @2h ago; a clear day needs no @: last tuesday, 7.30pm"),
+    ("alone", "tie, wire, tube mean as last time; scrape takes the minutes of the bench clock"),
+    ("a tag", "alone, then Enter, shows that reed's whole life"),
+    ("6 is 26", "gives reed 6 another tag"),
+    ("take back", "strikes the last entry, as Ctrl+Z does; what is older is corrected in the diary (F10) or with F3"),
+    ("Enter", "records; what is odd is asked about, and Enter again records it all the same"),
+    ("Tab", "completes what is typed"),
+    ("Esc", "clears the line; Ctrl+P brings it and the lines before it back, Ctrl+N the lines after"),
+)
+"""How an entry line is written."""
+
+
+@dataclass(frozen=True, slots=True)
+class Topic:
+    """
+    Something that can be looked for.
+
+    of     what it belongs to: "rooms", "bench", "the entry line".
+    name   what it is called, typed or pressed; `said` what it is or does; `more` further words that find it.
+    room   the room that Enter leads to, if it leads anywhere; there it does `action`, or puts `line` on the entry line.
+    """
+
+    of: str
+    name: str
+    said: str
+    more: str = ""
+    room: str = ""
+    action: str = ""
+    line: str = ""
+
+    @property
+    def words(self) -> str:
+        return f"{self.of} {self.name} {self.said} {self.more}".casefold()
+
+
+def topics() -> list[Topic]:
+    """All topics of the full-screen program."""
+    found = [Topic("rooms", f"{_shown(room.way)} {room.name}", room.about, room=room.name) for room in ROOMS.values()]
+    found.append(Topic("rooms", f"{_shown(REED)} reed", REED.help, room="bench", action="reed"))
+    for verb in VERBS:
+        also = ", ".join(said_as(verb))
+        found.append(
+            Topic(
+                "the entry line", verb.word, verb.example, f"{takes(verb)} {also}", room="bench", line=f"{verb.word} "
+            )
+        )
+    found += [Topic("the entry line", left, said, room="bench") for left, said in GRAMMAR]
+    found += [one for room in ROOMS.values() for one in _of_room(room.name)]
+    found += _of_screens_within(set(ROOMS))
+    found += [Topic("what the numbers mean", term, said) for term, said in NUMBERS]
+    return [*found, *(Topic("cautions", "mind", caution) for caution in ALL)]
+
+
+def _of_room(name: str) -> Iterable[Topic]:
+    keys: Sequence[Key] = getattr(import_module(f"reedkin.screens.{name}"), ROOMS[name].screen).KEYS
+    for key in keys:
+        action = next((action for action in key.does.values() if action), "")
+        yield Topic(name, key.in_full, key.help, key.foot, room=name, action=action)
+
+
+def _of_screens_within(rooms: set[str]) -> Iterable[Topic]:
+    """The keys of the screens that a room leads to, such as that of one reed."""
+    from reedkin import screens
+    from reedkin.screens.base import BaseScreen
+
+    for module in pkgutil.iter_modules(screens.__path__):
+        import_module(f"reedkin.screens.{module.name}")
+    inner = [one for one in _below(BaseScreen) if one.__module__.rpartition(".")[2] not in rooms and one.TITLE]
+    seen: set[tuple[str, str]] = set()
+    for screen in inner:
+        for key in screen.KEYS:
+            if (said := (str(screen.TITLE), key.in_full)) not in seen:
+                seen.add(said)
+                yield Topic(*said, key.help, key.foot)
+
+
+def _below(kind: type[BaseScreen]) -> list[type[BaseScreen]]:
+    return [one for each in kind.__subclasses__() for one in (each, *_below(each))]
+
+
+def _shown(key: Key) -> str:
+    return key.in_full
+
+
+def holding(every: Sequence[Topic], words: str) -> list[Topic]:
+    """The topics that hold all of some words, those that lead somewhere first, and of these those
+    that are called so."""
+    sought = words.casefold().split()
+    found = [topic for topic in every if all(word in topic.words for word in sought)]
+    return sorted(found, key=lambda topic: (not topic.room, not _is_called(topic, sought)))
+
+
+def _is_called(topic: Topic, sought: Sequence[str]) -> bool:
+    return any(topic.name.casefold().startswith(word) for word in sought)
+
+
+def near(every: Sequence[Topic], words: str) -> list[str]:
+    """Words of the help that are nearly one of those that nothing holds."""
+    known = {piece.strip(".,;:()'\"") for topic in every for piece in topic.words.split() if len(piece) > 2}
+    missing = [word for word in words.casefold().split() if word not in known]
+    return [one for word in missing for one in get_close_matches(word, known, 2, 0.7)]

@@ -89,8 +89,8 @@ async def test_a_word_is_found_in_all_of_the_help_and_enter_does_it(opened: Open
         await bench.keys("<enter>")
         assert bench.app.screen.TITLE == "bench"
         assert "12 ▸ crow" in bench.shown
-        await bench.keys("<escape><f1>/stok")
-        assert "near: stock" in bench.shown
+        await bench.keys("<escape><f1>/habbits")
+        assert "near: habits" in bench.shown
 
 
 @pytest.mark.parametrize("topic", [one for one in topics() if one.room and one.action], ids=lambda one: one.name)

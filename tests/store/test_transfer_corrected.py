@@ -120,6 +120,11 @@ def test_a_day_that_was_corrected_is_known_by_the_rest(bench: Bench) -> None:
     assert [step.at.day for step in bench.reeds()[0].standing] == [5, 7, 8, 9]
 
 
+def test_a_row_of_which_both_day_and_value_were_corrected_counts_once(bench: Bench) -> None:
+    (told,) = plan(with_row(3, "12,played,2026-01-10,,60,,"), bench).changed
+    assert "09 Jan 2026 12:00 → 10 Jan 2026 12:00; minutes 45 min → 60 min" in told.message
+
+
 def test_a_file_that_goes_on_is_no_correction_of_days_it_does_not_speak_of(bench: Bench) -> None:
     made = taken_in(sheet(YEAR[3], "12,played,2026-01-10,,45,,", "12,scraped,2026-01-11,,10,,"), bench)
     assert (made.events, made.repeated, made.gone) == (2, 1, ())
@@ -241,7 +246,7 @@ def two_copies(draw: st.DrawFn) -> tuple[list[str], list[str]]:
 
 
 @given(copies=two_copies())
-@settings(max_examples=150, deadline=None, derandomize=True)
+@settings(max_examples=80, deadline=None, derandomize=True)
 def test_a_corrected_file_leaves_what_it_would_have_made_by_itself(copies: tuple[list[str], list[str]]) -> None:
     before, after = copies
     one, two = Bench(CLOCK), Bench(CLOCK)

@@ -82,10 +82,14 @@ def test_an_unknown_column_is_told_once_and_only_if_it_says_something() -> None:
 
 
 def test_faults_of_the_form_do_not_stop_the_reading() -> None:
-    content = b'tag,kind,at,note\n1,noted,2026,"a"b\n2,noted,2026,\xff\n3,noted,2026,a,b\n4,noted,2026,a\n'
+    content = b'tag,kind,at,note\n1,noted,2026,"a"b\n2,noted,2026,\xff\n3,noted,2026,a,b\n4,noted,2026,\xc3\xa4\n'
     found = read(content)
     assert [one.line for one in found if isinstance(one, RowFinding)] == [2, 3, 4]
     assert [one.line for one in found if isinstance(one, NumberedRow)][-1] == 5
+
+
+def test_a_file_in_latin_1_is_read_as_it_is() -> None:
+    assert rows("tag,kind,at,note\n1,noted,2026,spät\n".encode("latin-1"))[0][1]["note"] == "spät"
 
 
 def test_an_open_quote_is_told_at_its_line() -> None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Iterable, Iterator, Sequence
+import sys
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import ExitStack
+from dataclasses import dataclass
 from pathlib import Path
 
 from reedkin.bench.bench import Bench
@@ -13,6 +15,7 @@ from reedkin.cli.context import Context, back_up, say, show
 from reedkin.cli.merge import tell_conflicts
 from reedkin.cli.options import add_seen
 from reedkin.cli.progress import Progress
+from reedkin.cli.spreadsheet import keep_mapping, kept_mapping, mapping_lines, settle
 from reedkin.domain.describe import describe, plural
 from reedkin.domain.uid import NAME_LENGTH, UidMaker
 from reedkin.errors import InputError
@@ -20,24 +23,30 @@ from reedkin.store.log import Log
 from reedkin.store.transfer.importing import ImportPlan, plan_import
 from reedkin.store.transfer.lineages import Answer
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
-from reedkin.store.transfer.read_rows import read_file
+from reedkin.store.transfer.read_rows import is_of_ours, lines_of, rows_of
 from reedkin.store.transfer.rows import NumberedRow, RowFinding
+from reedkin.store.transfer.sheets.expanding import expand
+from reedkin.store.transfer.sheets.sheet import Sheet, read_sheet
 from reedkin.store.transfer.whole import documents_of, is_whole
 from reedkin.store.uniting import unite_documents
 
+_STDIN = Path("-")
 _SHOWN = 20
 _ANSWERS: tuple[Answer, ...] = ("replace", "both", "log")
 _HOW = "Say which counts: --replace, what the file says; --keep both, two events; --keep log, what the log says."
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("file", metavar="FILE", type=Path)
+    parser.add_argument("file", metavar="FILE", type=Path, help="a file, or - for the standard input")
     parser.add_argument("--dry-run", action="store_true", help="say what would be recorded, and record nothing")
     parser.add_argument(
         "--map", metavar="OLD=NEW", action="append", default=[],
-        help="a column of theirs, such as length=overall_mm or 'Date=at %%d/%%m/%%Y'; a word of theirs, such as "
-        "kind:gebunden=tied; or a file that has one of these a line",
+        help="a column of theirs, such as length=overall_mm or 'Date=at day-first'; a word of theirs, such as "
+        "kind:gebunden=tied; for all lines instrument:=oboe; or a file that has one of these a line",
     )  # fmt: skip
+    parser.add_argument(
+        "--accept", action="store_true", help="take the columns of your own spreadsheet for what is proposed"
+    )
     otherwise = parser.add_mutually_exclusive_group()
     otherwise.add_argument(
         "--replace", dest="answer", action="store_const", const="replace",
@@ -51,18 +60,19 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    mapping = parse_mapping(_map_lines(args.map))
+    lines = _read(args.file)
+    source = _source(lines, args, context)
     with ExitStack() as stack:
         log = _open(args, context)
         if log is not None:
             stack.enter_context(log)
-        rows = _read(args.file, mapping)
+        rows = source.rows(log.bench if log is not None else Bench(context.clock))
         if is_whole(rows):
             return _take_in_whole(args, rows, log, lambda: stack.enter_context(context.writing()))
         plan = _plan(rows, context, log, args.answer)
         if plan.changed and not plan.faults:
             _tell_changed(args.file, plan.changed)
-            answer = _ask_which() if can_ask() and not args.dry_run else None
+            answer = _ask_which() if _can_ask(args) and not args.dry_run else None
             if answer is None:
                 say(f"Nothing was recorded. {_HOW}")
                 return InputError.exit_code
@@ -76,7 +86,45 @@ def run(args: argparse.Namespace, context: Context) -> int:
             back_up(log, much=True)
     _ask(args.file, plan.questions)
     _tell(plan, args.dry_run)
+    if source.new and not args.dry_run:
+        keep_mapping(context.path.with_name("spreadsheet.csv") if args.file == _STDIN else args.file, source.mapping)
     return 0
+
+
+def _can_ask(args: argparse.Namespace) -> bool:
+    """Whether somebody can answer: not where the file itself comes from there."""
+    return args.file != _STDIN and can_ask()
+
+
+@dataclass(frozen=True, slots=True)
+class _Source:
+    """What was read, and how its columns are taken: `sheet` where it is a spreadsheet of one's own; `new` says that
+    more was settled than was given."""
+
+    lines: Sequence[bytes]
+    mapping: ColumnMap
+    sheet: Sheet | None = None
+    new: bool = False
+
+    def rows(self, bench: Bench) -> list[NumberedRow | RowFinding]:
+        if self.sheet is None:
+            return list(rows_of(self.lines, self.mapping))
+        return expand(self.sheet, self.mapping, bench).rows
+
+
+def _source(lines: Sequence[bytes], args: argparse.Namespace, context: Context) -> _Source:
+    mapping = parse_mapping(mapping_lines(args.map))
+    if is_of_ours(lines):
+        return _Source(lines, mapping)
+    sheet = read_sheet(lines)
+    kept = kept_mapping(args.file) if args.file != _STDIN else None
+    if kept is not None:
+        say(f"Read as {kept} says.")
+        mapping = mapping.over(parse_mapping(mapping_lines([str(kept)])))
+    with ExitStack() as stack:  # let go of the log while somebody thinks
+        bench = stack.enter_context(context.reading()).bench if context.exists else Bench(context.clock)
+        mapping, new = settle(sheet, mapping, bench, args.accept or args.dry_run, _can_ask(args))
+    return _Source(lines, mapping, sheet, new)
 
 
 def _refuse(file: Path, faults: Sequence[RowFinding]) -> int:
@@ -116,13 +164,14 @@ def _open(args: argparse.Namespace, context: Context) -> Log | None:
     return context.reading() if args.dry_run else context.writing(args.seen)
 
 
-def _read(file: Path, mapping: ColumnMap) -> list[NumberedRow | RowFinding]:
+def _read(path: Path) -> list[bytes]:
+    if path == _STDIN:
+        return lines_of(sys.stdin.buffer)
     try:
-        size = file.stat().st_size  # none for a pipe, which can be read as well
+        with path.open("rb") as file, Progress(f"Reading {path.name}", path.stat().st_size) as progress:
+            return lines_of(file, progress.forward)
     except OSError as error:
-        raise InputError(f"{file} cannot be read: {error.strerror}. Check its name.") from error
-    with Progress(f"Reading {file.name}", size) as progress:
-        return list(read_file(file, mapping, progress.forward))
+        raise InputError(f"{path} cannot be read: {error.strerror or error}. Check its name.") from error
 
 
 def _plan(
@@ -131,17 +180,6 @@ def _plan(
     bench = log.bench if log is not None else Bench(context.clock)
     uids = log.uids if log is not None else UidMaker()
     return plan_import(rows, bench, uids, context.clock, answer)
-
-
-def _map_lines(given: Iterable[str]) -> Iterator[str]:
-    for one in given:
-        if "=" in one:
-            yield one
-            continue
-        try:
-            yield from Path(one).read_text(encoding="utf-8-sig").splitlines()
-        except (OSError, UnicodeDecodeError) as error:
-            raise InputError(f"{one} is neither old=new nor a file of such lines: {error}") from error
 
 
 def _tell_changed(file: Path, changed: Sequence[RowFinding]) -> None:

@@ -217,10 +217,16 @@ class _Matching:
             for tag in {key[0] for key in self._keys(known)}:
                 alike.setdefault((tag, known.step.kind), []).append(known)
         of = {key: _Alike(events) for key, events in alike.items()}
-        new = []
+        rest = []
         for draft in drafts:
             events = of.get((draft.tag.casefold(), draft.kind))
             if not self._is(draft, events.to(draft) if events is not None else None, out):
+                rest.append(draft)
+        new = []
+        for draft in rest:  # both its time and what it says were corrected: one row is gone, and one has come
+            fits = (one for one in alike.get((draft.tag.casefold(), draft.kind), ()) if one.row is None)
+            gone_by_it = next((one for one in fits if one.step.event.entry in entries), None)
+            if not self._is(draft, gone_by_it, out):
                 new.append(draft)
         out.gone += [known.step for known in gone if known.row is None and known.step.event.entry in entries]
         return new

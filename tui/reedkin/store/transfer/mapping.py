@@ -4,7 +4,11 @@ Each line of a mapping is one of
 
 - ``theirs=ours``            their column is our column
 - ``theirs=ours in``         and is given in that unit where a cell names none
-- ``theirs=at %d/%m/%Y``     and holds dates written so (the marks of `datetime.strptime`)
+- ``theirs=at day-first``    and holds days written so; also month-first, year-first
+- ``theirs=at %d/%m/%Y``     the same by the marks of `datetime.strptime`
+- ``theirs=score of 5``      and holds scores of 0 to 5
+- ``theirs=note named``      and is kept in the note, with its heading before it
+- ``theirs=retired:at``      their column is ours of an event of that kind, where a line is about several
 - ``theirs=``                their column is left out
 - ``ours:word=value``        that word in our column means this value
 - ``ours:=value``            our column has this value wherever it is empty or missing
@@ -12,23 +16,38 @@ Each line of a mapping is one of
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from difflib import get_close_matches
 
-from reedkin.domain.units import unit_named
+from reedkin.domain.facts import KINDS
+from reedkin.domain.units import number, unit_named
 from reedkin.errors import InputError
 from reedkin.store.transfer.rows import COLUMNS, Row
+from reedkin.store.transfer.sheets.days import ORDERS, moment_as_written
+
+NAMED = "named"
+"""Says of a column that goes into the note that its heading stands before it."""
+_OF = re.compile(r"of (\d+(?:\.\d+)?)")
 
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """What a column of theirs is: ours (empty: left out), and how it is written: a unit, a form of date, or as ours."""
+    """What a column of theirs is: ours (empty: left out), of an event of which kind where a line is about several, and
+    how it is written: a unit, a form of date, or as ours."""
 
     column: str
     written: str = ""
+    kind: str = ""
+
+    @property
+    def named(self) -> str:
+        """As a line of a mapping has it."""
+        kind = f"{self.kind}:" if self.kind else ""
+        return f"{kind}{self.column} {self.written}".strip()
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +72,7 @@ class ColumnMap:
         row: dict[str, object] = {}
         for target, cell in cells:
             if target.column and cell is not None and cell != "":
-                row[target.column] = self._value(target, cell)
+                row[target.column] = self.value(target, cell)
         for column in self.filled:
             row.setdefault(column, self.words[column, ""])
         return row
@@ -62,7 +81,8 @@ class ColumnMap:
         """As `row`, for a line that names its columns itself."""
         return self.row((self.target(heading), cell) for heading, cell in row.items())
 
-    def _value(self, target: Target, cell: object) -> object:
+    def value(self, target: Target, cell: object) -> object:
+        """The value that a cell of a column has as ours."""
         if not self.words and not target.written:
             return cell
         word = self.words.get((target.column, str(cell).strip().lower()))
@@ -70,21 +90,46 @@ class ColumnMap:
             return word
         return _as_written(str(cell), target.written) if target.written else cell
 
+    def over(self, other: ColumnMap) -> ColumnMap:
+        """This mapping, and the other for what this one does not speak of."""
+        return ColumnMap({**other.columns, **self.columns}, {**other.words, **self.words})
+
+    def lines(self) -> list[str]:
+        """The lines that describe it."""
+        columns = [f"{theirs}={target.named}" for theirs, target in self.columns.items()]
+        return [*columns, *(f"{column}:{word}={value}" for (column, word), value in self.words.items())]
+
 
 def _as_written(cell: str, written: str) -> str:
+    cell = cell.strip()
     if "%" in written:
         with suppress(ValueError):  # another form of date is left for the import to judge, with its line
-            return datetime.strptime(cell.strip(), written).isoformat()
+            return datetime.strptime(cell, written).isoformat()
         return cell
-    return f"{cell} {written}" if cell.strip()[-1:].isdigit() else cell
+    if written in ORDERS:
+        moment = moment_as_written(cell, written)
+        return moment.isoformat() if moment is not None else cell
+    if of := _OF.fullmatch(written):
+        return _of_ten(cell, float(of[1]))
+    return f"{cell} {written}" if written != NAMED and cell[-1:].isdigit() else cell
+
+
+def _of_ten(cell: str, most: float) -> str:
+    """A score that is given of another highest one, as one of 0 to 10."""
+    stars = cell.count("*") + cell.count("★")
+    try:
+        score = float(stars) if stars and not cell.strip("*★☆ ") else number(cell.partition("/")[0])
+    except InputError:
+        return cell
+    return f"{round(score * 10 / most, 2):g}"
 
 
 def parse_mapping(lines: Iterable[str]) -> ColumnMap:
-    """The mapping that lines describe; empty ones and those that begin with # are passed over. Raises InputError."""
+    """The mapping that lines describe; empty ones and remarks behind a # are passed over. Raises InputError."""
     columns: dict[str, Target] = {}
     words: dict[tuple[str, str], str] = {}
     for line in lines:
-        if not line.strip() or line.lstrip().startswith("#"):
+        if not line.strip() or line.lstrip().startswith("# ") or line.strip() == "#":  # but "#=tag" is of a column
             continue
         theirs, equals, ours = (part.strip() for part in line.rpartition("="))
         if not equals or not theirs:
@@ -98,13 +143,24 @@ def parse_mapping(lines: Iterable[str]) -> ColumnMap:
 
 
 def _target(text: str) -> Target:
-    name, _, written = text.partition(" ")
+    kind, colon, rest = text.partition(":")
+    if not colon or "%" in kind:  # a form of date may have a colon
+        kind, rest = "", text
+    elif kind.strip().lower() not in KINDS:
+        raise InputError(f"{kind} is not a kind of event; kinds are {', '.join(KINDS)}")
+    name, _, written = rest.strip().partition(" ")
     name, written = name.lower(), written.strip()
     if name and name not in COLUMNS:
         raise InputError(f"{name} is not a column here; {_advice(name)}")
-    if written and "%" not in written and unit_named(written) is None:
-        raise InputError(f"{written} is neither a unit known here nor a form of date such as %d/%m/%Y")
-    return Target(name, written)
+    if written and not _can_be_written(name, written):
+        raise InputError(f"{written} is neither a unit known here nor a form of date such as day-first or %d/%m/%Y")
+    return Target(name, written, kind.strip().lower())
+
+
+def _can_be_written(name: str, written: str) -> bool:
+    if name == "note":
+        return written == NAMED
+    return "%" in written or written in ORDERS or bool(_OF.fullmatch(written)) or unit_named(written) is not None
 
 
 def _advice(name: str) -> str:

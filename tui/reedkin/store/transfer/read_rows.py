@@ -1,11 +1,11 @@
-"""Reading a file of events: CSV (comma, semicolon or tab) or JSON Lines, in UTF-8, a row at a time."""
+"""Reading a file of events: CSV (comma, semicolon or tab), in UTF-8 or Latin-1, or JSON Lines."""
 
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Iterable, Iterator
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import chain
-from pathlib import Path
 from typing import BinaryIO, Protocol
 
 import msgspec
@@ -15,10 +15,13 @@ from reedkin.store.lines import FORMAT, MAX_LINE
 from reedkin.store.transfer.cells import restored
 from reedkin.store.transfer.mapping import ColumnMap, Target, unknown_column
 from reedkin.store.transfer.rows import KNOWN_COLUMNS, REQUIRED, NumberedRow, RowFinding
+from reedkin.store.transfer.sheets.sheet import MOST_COLUMNS, is_latin, latin_text, refuse_workbook
 
 _BOM = b"\xef\xbb\xbf"
 _OTHER_ENCODINGS = (b"\xff\xfe", b"\xfe\xff")
 _DELIMITERS = ",;\t"
+MAX_FILE = 1 << 30
+"""Bytes of a file that is taken into memory."""
 
 
 class _CsvLines(Protocol):
@@ -34,45 +37,48 @@ Rows = Iterator[NumberedRow | RowFinding]
 """The rows of a file in its order, with the faults of its form between them."""
 
 
-def read_file(path: Path, mapping: ColumnMap | None = None, progress: Callable[[int], None] | None = None) -> Rows:
-    """
-    The rows of a file, whose columns and words are turned into ours by `mapping`. `progress` is told the bytes of
-    each line. Raises InputError if the file cannot be read or is none of ours.
-    """
-    try:
-        with path.open("rb") as file:
-            yield from read_rows(file, mapping or ColumnMap(), progress)
-    except OSError as error:
-        raise InputError(f"{path} cannot be read: {error.strerror or error}. Check its name.") from error
-
-
-def read_rows(file: BinaryIO, mapping: ColumnMap, progress: Callable[[int], None] | None = None) -> Rows:
-    """As `read_file`, from a file that is open."""
-    lines = _lines(file, progress)
-    begun = next(lines, b"")
-    if begun.startswith(_OTHER_ENCODINGS):
-        raise InputError("The file is in UTF-16. Save it as UTF-8, then import it.")
-    lines = chain((begun.removeprefix(_BOM),), lines)
-    # The first line that is not empty tells what the file is; the lines before it still count.
-    before: list[bytes] = []
-    for first in lines:
-        before.append(first)
-        if first.strip():
-            break
-    start = before[-1].lstrip()[:1] if before else b""
-    if start == b"[":
-        raise InputError("The file is one JSON list. Write one object a line (JSON Lines), then import it.")
-    whole = chain(before, lines)
-    return _json_rows(whole, mapping) if start == b"{" else _csv_rows(whole, mapping)
-
-
-def _lines(file: BinaryIO, progress: Callable[[int], None] | None) -> Iterator[bytes]:
+def lines_of(file: BinaryIO, progress: Callable[[int], None] | None = None) -> list[bytes]:
+    """The lines of a file; `progress` is told the bytes of each. Raises InputError for what can hold no events."""
+    lines: list[bytes] = []
+    size = 0
     while line := file.readline(MAX_LINE + 1):
-        if len(line) > MAX_LINE:
-            raise InputError(f"The file has a line of more than {MAX_LINE} bytes. Is it a file of events?")
+        size += len(line)
+        if len(line) > MAX_LINE or size > MAX_FILE:
+            what = f"a line of more than {MAX_LINE} bytes" if len(line) > MAX_LINE else f"more than {MAX_FILE} bytes"
+            raise InputError(f"The file has {what}. Is it a file of events?")
+        if not lines:
+            refuse_workbook(line)
+            if line.startswith(_OTHER_ENCODINGS):
+                raise InputError("The file is in UTF-16. Save it as UTF-8, then import it.")
+            line = line.removeprefix(_BOM)
+        lines.append(line)
         if progress is not None:
             progress(len(line))
-        yield line
+    return lines
+
+
+def is_of_ours(lines: Sequence[bytes]) -> bool:
+    """Whether lines are JSON Lines, or a table with the headings of an export; else they are a spreadsheet."""
+    first = next((line for line in lines if line.strip()), b"")
+    if first.lstrip()[:1] in (b"{", b"[") or not first:
+        return True
+    heading = first.decode("utf-8", "replace")
+    names = {name.strip().strip('"').lower() for name in heading.split(max(_DELIMITERS, key=heading.count))}
+    return names.issuperset(REQUIRED)
+
+
+def read_rows(file: BinaryIO, mapping: ColumnMap) -> Rows:
+    """The rows of an open file, whose columns and words are turned into ours by `mapping`. Raises InputError if it is
+    none of ours."""
+    return rows_of(lines_of(file), mapping)
+
+
+def rows_of(lines: Sequence[bytes], mapping: ColumnMap) -> Rows:
+    """As `read_rows`, of the lines of a file."""
+    start = next((line.lstrip()[:1] for line in lines if line.strip()), b"")
+    if start == b"[":
+        raise InputError("The file is one JSON list. Write one object a line (JSON Lines), then import it.")
+    return _json_rows(lines, mapping) if start == b"{" else _csv_rows(lines, mapping)
 
 
 # JSON Lines
@@ -103,9 +109,9 @@ def _json_rows(lines: Iterable[bytes], mapping: ColumnMap) -> Rows:
 # CSV
 
 
-def _csv_rows(lines: Iterable[bytes], mapping: ColumnMap) -> Rows:
+def _csv_rows(lines: Sequence[bytes], mapping: ColumnMap) -> Rows:
     bad: list[int] = []
-    text = _decoded(lines, bad)
+    text = map(latin_text, lines) if is_latin(lines) else _decoded(lines, bad)
     skipped, heading = next(((n, line) for n, line in enumerate(text) if line.strip()), (0, None))
     if heading is None:
         return  # a file without events, such as the export of an empty log
@@ -113,7 +119,10 @@ def _csv_rows(lines: Iterable[bytes], mapping: ColumnMap) -> Rows:
     csv.field_size_limit(MAX_LINE)
     reader = csv.reader(chain((heading,), text), delimiter=delimiter, strict=True)
     try:
-        targets = [mapping.target(name) for name in next(reader)]
+        headings = next(reader)
+        if len(headings) > MOST_COLUMNS:
+            raise InputError(f"The file has {len(headings)} columns: no file of events has so many.")
+        targets = [mapping.target(name) for name in headings]
     except csv.Error as error:
         raise InputError(f"The first line of the file is not CSV: {error}.") from error
     if faults := list(_heading_faults(targets, mapping)):
@@ -160,10 +169,8 @@ def _decoded(lines: Iterable[bytes], bad: list[int]) -> Iterator[str]:
 
 
 def _heading_faults(targets: list[Target], mapping: ColumnMap) -> Iterator[str]:
-    names = [target.column for target in targets if target.column]
+    names = Counter(target.column for target in targets if target.column)
     for name in REQUIRED:
         if name not in names and name not in mapping.filled:
             yield f"there is no column {name}; name it so in the first line, or map yours with --map 'yours={name}'"
-    for name in dict.fromkeys(names):
-        if names.count(name) > 1:
-            yield f"the column {name} is there {names.count(name)} times"
+    yield from (f"the column {name} is there {count} times" for name, count in names.items() if count > 1)

@@ -166,7 +166,7 @@ def fact_of(name: str, cell: object) -> Value:
 def _number(fact: Fact, cell: object) -> int | float:
     if isinstance(cell, str):
         text = cell.strip()
-        value = float(text) if _PLAIN_NUMBER.fullmatch(text) else quantity(text, fact.measure)
+        value = float(text if _PLAIN_NUMBER.fullmatch(text) else quantity(text, fact.measure))
     elif isinstance(cell, (int, float)) and not isinstance(cell, bool):
         value = float(cell)
     else:

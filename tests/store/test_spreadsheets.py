@@ -1,0 +1,357 @@
+"""Spreadsheets of one's own: what their columns are taken for, and what their lines come to. Five of five people's
+habits are files in `spreadsheets/`; what is said of them here was read off them by eye."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta, timezone
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from reedkin.bench.bench import Bench
+from reedkin.domain.clock import FixedClock
+from reedkin.domain.describe import describe
+from reedkin.domain.uid import UidMaker
+from reedkin.errors import InputError
+from reedkin.store.lines import MAX_LINE
+from reedkin.store.transfer.importing import ImportPlan, plan_import
+from reedkin.store.transfer.lineages import Answer
+from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
+from reedkin.store.transfer.read_rows import is_of_ours, lines_of
+from reedkin.store.transfer.sheets.days import ORDERS, moment_as_written, orders_of
+from reedkin.store.transfer.sheets.expanding import expand
+from reedkin.store.transfer.sheets.proposing import Proposal, propose
+from reedkin.store.transfer.sheets.sheet import Sheet, read_sheet
+from reedkin.store.transfer.sheets.vocabulary import cause_named, instrument_meant, kind_named
+
+CLOCK = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=timezone(timedelta(hours=1))))
+FOLDER = Path(__file__).parent / "spreadsheets"
+
+
+def sheet_of(content: str | bytes) -> Sheet:
+    raw = content.encode() if isinstance(content, str) else content
+    lines = lines_of(io.BytesIO(raw))
+    assert not is_of_ours(lines)
+    return read_sheet(lines)
+
+
+def proposed(content: str | bytes, *given: str) -> Proposal:
+    return propose(sheet_of(content), parse_mapping(given))
+
+
+def taken(content: str | bytes, *given: str) -> dict[str, str]:
+    return {one.heading.name: one.target.named for one in proposed(content, *given).columns}
+
+
+def plan(content: str | bytes, bench: Bench, *given: str, answer: Answer | None = None) -> ImportPlan:
+    sheet = sheet_of(content)
+    proposal = propose(sheet, parse_mapping(given))
+    assert proposal.open == ()
+    made = plan_import(expand(sheet, proposal.mapping, bench).rows, bench, UidMaker(), CLOCK, answer)
+    assert made.faults == ()
+    return made
+
+
+def bench_of(content: str | bytes, *given: str) -> Bench:
+    bench = Bench(CLOCK)
+    bench.add(plan(content, bench, *given).records)
+    return bench
+
+
+def life(bench: Bench, tag: str) -> list[str]:
+    reed = bench.find(tag)
+    assert reed is not None
+    steps = ((step.at, describe(step.kind, step.facts), step.note) for step in reed.standing)
+    return [f"{at:%d %b %H:%M} {said}" + (f" “{note}”" if note else "") for at, said, note in steps]
+
+
+@dataclass(frozen=True)
+class Habit:
+    """A spreadsheet of one's own: what else has to be said, what some columns are taken for, and some lives."""
+
+    file: str
+    given: tuple[str, ...]
+    columns: dict[str, str]
+    lives: dict[str, list[str]]
+    told: tuple[str, ...] = field(default=())
+
+
+HABITS = (
+    Habit(  # a line a reed, in German and Latin-1, semicolons, decimal commas, three lines of headings, a sum below
+        "lebenslauf.csv", (),
+        {"Nr.": "tag", "Instrument": "instrument", "Holz": "lot", "Länge": "overall_mm", "Hobelung": "gouge_mm",
+         "Hülse": "tube", "Gebunden am": "tied:at day-first", "Gespielt ab": "played:at day-first",
+         "Stunden": "played:minutes h", "Ausgemustert": "retired:at day-first", "Grund": "retired:cause",
+         "Bemerkungen": "note"},
+        {"1": ["04 Nov 12:00 tied as oboe, 72 mm, tube A3, lot Süd 24, gouge 0.59 mm “dunkel; weich, spät müde”",
+               "09 Nov 12:00 played 4 h “14 h 30 in all; on which days is not known”", "10 Nov 12:01 played 4 h",
+               "11 Nov 12:02 played 4 h", "12 Nov 12:03 played 2 h 30", "21 Dec 18:00 retired: worn"],
+         "4": ["18 Nov 12:00 tied as oboe, 72 mm, tube A5, lot Tal, gouge 0.59 mm",
+               "30 Nov 18:00 retired: never came good"],
+         "5": ["02 Dec 12:00 tied as english horn, 60 mm, tube E2, lot Tal, gouge 0.62 mm “an eine Schülerin”",
+               "08 Dec 12:00 played 4 h “9 h 30 in all; on which days is not known”", "09 Dec 12:01 played 4 h",
+               "10 Dec 12:02 played 1 h 30", "15 Jan 18:00 given"]},
+        ("1 line of sums or headings passed over", "read as Latin-1, since it is not UTF-8"),
+    ),
+    Habit(  # a practice diary: the month first, no kinds, hours, scores of five, the instrument on every line
+        "practice_diary.csv", (),
+        {"Date": "at month-first", "Reed #": "tag", "Instrument": "instrument", "Hours": "minutes h",
+         "Where played": "setting", "Rating (1-5)": "score of 5", "Comments": "note", "Weather": "note named"},
+        {"7": ["14 Jan 12:00 joined as oboe", "14 Jan 12:00 played 30 min, practice, scored 4 “=too stiff”",
+               "15 Jan 12:00 played 1 h, lesson, scored 6"],
+         "12": ["05 Jan 12:00 joined as english horn",
+                "05 Jan 12:00 played 45 min, practice, scored 6 “a bit bright; Weather: rain”",
+                "06 Jan 12:00 played 1 h 30, rehearsal, scored 8 “Weather: rain”",
+                "13 Jan 12:00 played 2 h, performance, scored 9 “held all evening, low notes fine; Weather: snow”",
+                "16 Jan 12:00 played 30 min, practice, scored 6 “Weather: thaw”"]},
+        ("2 reeds not begun in it: each joins with its first line",
+         "instrument is left out of 6 lines of “played”, where it does not belong"),
+    ),
+    Habit(  # events in her own words, a title above, empty and repeated columns, minutes where they do not belong
+        "bench_log.csv", ("cause:=chipped",),
+        {"When": "at day-first", "Reed": "tag", "Instr.": "instrument", "What I did": "kind", "mins": "minutes",
+         "how good": "score", "column 7": "", "Notes": "note", "Reed (9)": ""},
+        {"A1": ["03 Nov 12:00 tied as english horn “lot from the blue bag; minutes 20”", "04 Nov 12:00 scraped, 15 min",
+                "04 Nov 12:00 scraped, 10 min “tip only”",
+                "05 Nov 12:00 played 30 min, practice, scored 6 “opens well,\na little loud”",
+                "08 Nov 12:00 played 2 h 30, performance, scored 8", "09 Nov 12:00 cleaned “minutes 5”",
+                "01 Dec 12:00 retired: chipped “corner gone”"],
+         "A2": ["01 Dec 12:00 tied as english horn “minutes 20”", "02 Dec 12:00 wired “minutes 5”"]},
+        ("minutes goes into the note of 2 lines of “tied”", "1 line of sums or headings passed over"),
+    ),
+    Habit(  # a workshop's list: upright strokes, inches and fractions, units in the headings, reeds sold
+        "workshop.csv", (),
+        {"Blank no.": "tag", "Made": "tied:at day-first", "For": "instrument", "Length (in)": "overall_mm in",
+         "Gouge [mm]": "gouge_mm", "Staple length": "tube_mm", "Cane batch": "lot", "Scraping (min)": "scraped:minutes",
+         "Thread colour": "thread", "Crow": "crow", "Sold to": "handed over:to", "Price": "handed over:price",
+         "Gone on": "handed over:at day-first", "Ready": "note named", "Remarks": "note"},
+        {"101": ["01 Sep 12:00 tied as oboe, 71.8344 mm, tube 47 mm, lot B7, gouge 0.58 mm, red thread",
+                 "01 Sep 12:03 crowed C5", "01 Sep 12:10 scraped, 35 min", "20 Sep 18:00 sold to quartet for 28"],
+         "104": ["02 Sep 12:00 tied as english horn, 59.944 mm, tube 27 mm, lot B9, gouge 0.62 mm, green thread "
+                 "“Ready: no”"]},
+    ),
+    Habit(  # in French, tabs, months by name, hours and minutes, marks of twenty
+        "journal_anches.tsv", ("instrument:=oboe",),
+        {"Jour": "at day-first", "Anche n°": "tag", "Quoi": "kind", "Durée": "minutes", "Raison": "cause",
+         "Note /20": "score of 20", "Remarques": "note"},
+        {"5": ["12 Mar 12:00 tied as oboe “roseau du sud”", "14 Mar 12:00 scraped, 45 min",
+               "20 Mar 12:00 played 1 h 20, scored 7 “un peu dure”", "21 Mar 12:00 played 2 h, performance, scored 8",
+               "03 Apr 12:00 retired: cracked"],
+         "6": ["03 Apr 12:00 tied as oboe", "05 Apr 12:00 retired: dropped"]},
+    ),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("habit", HABITS, ids=[habit.file for habit in HABITS])
+def test_a_spreadsheet_is_taken_in_without_a_change_to_it(habit: Habit) -> None:
+    content = (FOLDER / habit.file).read_bytes()
+    assert taken(content, *habit.given) == habit.columns
+    bench = bench_of(content, *habit.given)
+    for tag, expected in habit.lives.items():
+        assert life(bench, tag) == expected
+    sheet = sheet_of(content)
+    mapping = propose(sheet, parse_mapping(habit.given)).mapping
+    told = expand(sheet, mapping, Bench(CLOCK)).told
+    assert set(habit.told) <= set(told)
+    again = plan(content, bench, *habit.given)
+    assert (again.records, again.changed, again.gone) == ((), (), ())
+
+
+@pytest.mark.parametrize("habit", HABITS, ids=[habit.file for habit in HABITS])
+def test_what_was_settled_settles_the_next_one(habit: Habit) -> None:
+    sheet = sheet_of((FOLDER / habit.file).read_bytes())
+    mapping = propose(sheet, parse_mapping(habit.given)).mapping
+    kept = parse_mapping(mapping.lines())
+    again = propose(sheet, kept)
+    assert (again.new, again.open) == (False, ())
+    assert expand(sheet, again.mapping, Bench(CLOCK)) == expand(sheet, mapping, Bench(CLOCK))
+
+
+def test_hours_that_grew_are_a_correction_and_never_a_second_life() -> None:
+    content = (FOLDER / "lebenslauf.csv").read_bytes()
+    bench = bench_of(content)
+    for before, after in ((b";31,25;;;", b";33;;;"), (b";33;;;", b";33;12.01.2026;Riss;"), (b";6;01.", b";1,5;01.")):
+        content = content.replace(before, after)
+        made = plan(content, bench, answer="replace")
+        bench.add(made.records)
+        if after != b";1,5;01.":
+            assert made.gone == ()
+    assert {reed.tag: reed.now.hours for reed in bench.reeds() if reed.tag in "13"} == {"1": 14.5, "3": 33}
+    assert [step.facts["minutes"] for step in plan(content, bench).gone] == [120], (
+        "of a smaller number the rest is told"
+    )
+    assert life(bench, "3")[-1] == "12 Jan 18:00 retired: cracked"
+
+
+def test_lines_about_a_reed_of_the_log_go_to_it_and_a_tag_that_is_free_begins_another() -> None:
+    bench = bench_of("reed,tied,retired,reason,instrument\n1,2026-01-05,2026-02-01,worn,oboe\n2,2026-01-05,,,oboe\n")
+    sheet = "reed,day,min\n1,2026-01-20,30\n2,2026-03-02,30\n"
+    bench.add(plan(sheet, bench, "instrument:=oboe").records)
+    assert len(bench.reeds()) == 2
+    bench.add(plan("reed,day,min\n1,2026-03-02,30\n", bench, "instrument:=oboe").records)
+    assert [(reed.tag, reed.bearer, reed.now.minutes_played) for reed in bench.reeds()] == [
+        ("1", 1, 30), ("2", 1, 30), ("1", 2, 30),
+    ]  # fmt: skip
+
+
+# What is asked
+
+
+def test_days_that_fit_both_orders_are_asked_about() -> None:
+    content = "Date,Reed,min\n3/4/2026,1,30\n4/4/2026,1,40\n"
+    (open_,) = proposed(content).open
+    assert open_.answers == ("date=at day-first", "date=at month-first")
+    assert proposed(content, "date=at month-first").open == ()
+    assert proposed(content.replace("4/4", "14/4")).open == ()
+    assert taken(content.replace("4/4", "4/14"))["Date"] == "at month-first"
+
+
+def test_what_nobody_but_the_maker_can_say_is_asked() -> None:
+    def asked(content: str, *given: str) -> str:
+        return " ".join(one.question for one in proposed(content, *given).open)
+
+    assert "“steamed” (2 lines) is no kind" in asked("day,reed,what\n5.1.26,1,steamed\n15.1.26,1,steamed\n")
+    assert "no column says which reed" in asked("day,min\n15.1.26,30\n")
+    assert "no column says on which day" in asked("reed,min\n1,30\n")
+    assert "no column says what was done" in asked("day,reed,lot\n15.1.26,1,7\n")
+    assert asked("day,reed,lot\n15.1.26,1,7\n", "kind:=tied") == ""
+
+
+def test_a_unit_is_known_by_the_numbers_where_nobody_names_it() -> None:
+    def unit(name: str, *cells: str) -> str:
+        lines = "".join(f'{tag},2026-01-05,"{cell}"\n' for tag, cell in enumerate(cells))
+        return taken(f'reed,tied,"{name}"\n{lines}')[name]
+
+    assert unit("length", "60,5", "61") == "overall_mm"
+    assert unit("length", "2.36", "2.4") == "overall_mm in"
+    assert unit("length", "6.0", "7,2") == "overall_mm cm"
+    assert unit("length, in", "2.36") == "overall_mm in"
+    assert unit("length (mm)", "60") == "overall_mm"
+    assert unit("staple", "T1", "T2") == "tube"
+    assert unit("staple", "46", "47") == "tube_mm"
+    assert unit("score", "70", "85") == "score of 100"
+    assert unit("stars", "***", "****") == "score of 5"
+
+
+def test_two_columns_of_one_meaning_are_not_both_taken() -> None:
+    columns = taken("reed,date,day,min,notes,remarks\n1,15.1.26,15.1.26,30,soft,ok\n2,16.1.26,17.1.26,30,,\n")
+    assert columns["date"] == "at day-first"
+    assert columns["day"] == "note named"
+    assert (columns["notes"], columns["remarks"]) == ("note", "note")
+
+
+def test_the_setting_and_the_words_of_ends() -> None:
+    assert [kind_named(word) for word in ("Gebunden", "re-scraped", "joué", "binned", "sold", "xyz", "")] == [
+        "tied", "scraped", "played", "retired", "sell", None, None,
+    ]  # fmt: skip
+    ends = ("Worn out", "tip chipped", "old and cracked", "mould!", "gave to a pupil")
+    assert [cause_named(word) for word in ends] == [
+        "worn", "chipped", "cracked", "mouldy", "given",
+    ]  # fmt: skip
+    assert cause_named("cracked, then dropped") is None
+    assert [instrument_meant(word) for word in ("Cor Anglais", "E.H.", "Hautbois", "bassoon")] == [
+        "english horn", "english horn", "oboe", None,
+    ]  # fmt: skip
+
+
+# Days
+
+
+@pytest.mark.parametrize(
+    ("text", "iso"),
+    [
+        ("5.1.2026", "2026-01-05T12:00:00"), ("05/01/26 18.30", "2026-01-05T18:30:00"),
+        ("2026/1/5", "2026-01-05T12:00:00"), ("Mo, 05.01.2026", "2026-01-05T12:00:00"),
+        ("5 Jan 2026", "2026-01-05T12:00:00"), ("Mon 5th January 2026", "2026-01-05T12:00:00"),
+        ("January 5, 2026", "2026-01-05T12:00:00"), ("5. März 2026", "2026-03-05T12:00:00"),
+        ("12 février 2026 6:15 pm", "2026-02-12T18:15:00"), ("5-Jan-26", "2026-01-05T12:00:00"),
+        ("5/1/2026 0:00", "2026-01-05T12:00:00"), ("31.2.2026", None), ("2.36", None), ("soon", None), ("12", None),
+    ],
+)  # fmt: skip
+def test_days_as_people_write_them(text: str, iso: str | None) -> None:
+    moment = moment_as_written(text, "day-first")
+    assert (moment.isoformat() if moment is not None else None) == iso
+
+
+@given(days=st.lists(st.datetimes(datetime(2005, 1, 1), datetime(2027, 1, 1)), min_size=1, max_size=8))
+@settings(max_examples=80, deadline=None, derandomize=True)
+def test_the_order_of_days_is_known_unless_both_fit(days: list[datetime]) -> None:
+    for order, form in (("day-first", "%d.%m.%Y"), ("month-first", "%m/%d/%Y"), ("year-first", "%Y-%m-%d")):
+        cells = [f"{day:{form}}" for day in days]
+        found = orders_of(cells)
+        reads = [[moment_as_written(cell, one) for cell in cells] for one in found]
+        assert [datetime(d.year, d.month, d.day, 12) for d in days] in reads
+        assert order in found or len(found) == 1
+    assert set(found) <= set(ORDERS)
+
+
+# What is no spreadsheet of reeds, and what is hostile
+
+
+@pytest.mark.parametrize("begins", [b"PK\x03\x04rest", b"\xd0\xcf\x11\xe0rest"])
+def test_a_workbook_is_refused_with_the_way_to_save_it(begins: bytes) -> None:
+    with pytest.raises(InputError, match="Save as, the type “CSV”"):
+        lines_of(io.BytesIO(begins))
+
+
+@pytest.mark.parametrize(
+    ("content", "why"),
+    [
+        (b"x" * (MAX_LINE + 2), "a line of more than"),
+        (",".join(f"c{n}" for n in range(100_000)).encode() + b"\n1\n", "100000 columns"),
+        (b"1,2,3\n4,5,6\n", "headings should stand"),
+        (b"reed,date\n1,5.1.2026,x,y\n", "more cells"),
+        (b'reed,day\n1,"5.1.2026' + b"x" * 100, ""),
+        (b"\n\n", ""),
+        (b"reed\n", ""),
+    ],
+)
+def test_what_cannot_be_read_is_refused_in_a_sentence(content: bytes, why: str) -> None:
+    def read() -> None:
+        lines = lines_of(io.BytesIO(content))
+        if not is_of_ours(lines):
+            propose(read_sheet(lines), ColumnMap())
+
+    if why:
+        with pytest.raises(InputError, match=why):
+            read()
+    else:
+        read()
+
+
+def test_hostile_cells_stay_text() -> None:
+    nasty = "\x1b[31m\x00=cmd()"
+    bench = bench_of(f"Reed,Day,min,Notes\n1,15.1.2026,30,'{nasty}\n", "instrument:=oboe")
+    assert nasty in life(bench, "1")[1]
+    (open_,) = proposed(f"Reed,Day,What\n1,15.1.2026,{nasty}\n").open
+    assert "is no kind" in open_.question
+
+
+_CELLS = ["", "1", "12", "5.1.2026", "3/4/26", "oboe", "played", "60,5", "x", "=1", "1h20", "cracked"]
+_NAMES = ["Reed", "Date", "what", "min", "hours", "tied", "retired", "reason", "length (mm)", "", "Notes"]
+cells = st.sampled_from(_CELLS) | st.text(st.characters(exclude_categories=["Cs"]), max_size=6)
+names = st.sampled_from(_NAMES)
+
+
+@given(head=st.lists(names | cells, max_size=6), rows=st.lists(st.lists(cells, max_size=7), max_size=5))
+@settings(max_examples=100, deadline=None, derandomize=True)
+def test_any_table_is_proposed_for_or_refused(head: list[str], rows: list[list[str]]) -> None:
+    def line(cells: list[str]) -> str:
+        return ",".join('"' + cell.replace('"', '""') + '"' for cell in cells)
+
+    lines = lines_of(io.BytesIO("\n".join(map(line, [head, *rows])).encode()))
+    try:
+        if is_of_ours(lines):
+            return
+        sheet = read_sheet(lines)
+        proposal = propose(sheet, ColumnMap())
+    except InputError:
+        return
+    bench = Bench(CLOCK)
+    expanded = expand(sheet, proposal.mapping, bench)
+    made = plan_import(expanded.rows, bench, UidMaker(), CLOCK)
+    assert made.faults or made.records or not expanded.rows

@@ -129,9 +129,9 @@ HABITS = (
          "Gouge [mm]": "gouge_mm", "Staple length": "tube_mm", "Cane batch": "lot", "Scraping (min)": "scraped:minutes",
          "Thread colour": "thread", "Crow": "crow", "Sold to": "handed over:to", "Price": "handed over:price",
          "Gone on": "handed over:at day-first", "Ready": "note named", "Remarks": "note"},
-        {"101": ["01 Sep 12:00 tied as oboe, 71.8344 mm, tube 47 mm, lot B7, gouge 0.58 mm, red thread",
+        {"101": ["01 Sep 12:00 tied as oboe, 71.83 mm, tube 47 mm, lot B7, gouge 0.58 mm, red thread",
                  "01 Sep 12:03 crowed C5", "01 Sep 12:10 scraped, 35 min", "20 Sep 18:00 sold to quartet for 28"],
-         "104": ["02 Sep 12:00 tied as english horn, 59.944 mm, tube 27 mm, lot B9, gouge 0.62 mm, green thread "
+         "104": ["02 Sep 12:00 tied as english horn, 59.94 mm, tube 27 mm, lot B9, gouge 0.62 mm, green thread "
                  "“Ready: no”"]},
     ),
     Habit(  # in French, tabs, months by name, hours and minutes, marks of twenty

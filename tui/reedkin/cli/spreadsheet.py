@@ -14,7 +14,7 @@ from reedkin.errors import InputError, ReedkinError
 from reedkin.store.files import free_name, write_over
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
 from reedkin.store.transfer.sheets.expanding import Expanded, expand
-from reedkin.store.transfer.sheets.proposing import Open, Proposal, Taken, propose
+from reedkin.store.transfer.sheets.proposing import OpenQuestion, Proposal, Taken, propose
 from reedkin.store.transfer.sheets.sheet import Sheet
 
 _KEPT = "# What the columns of a spreadsheet are, for: reedkin import FILE --map THIS"
@@ -53,13 +53,13 @@ def settle(sheet: Sheet, given: ColumnMap, bench: Bench, accept: bool, ask: bool
         given = answer.over(given)
 
 
-def _lacking(expanded: Expanded) -> Iterator[Open]:
+def _lacking(expanded: Expanded) -> Iterator[OpenQuestion]:
     for (kind, missing), lines in expanded.lacking.items():
         if kind in _LACKED:
             more = f" and {len(lines) - _LINES_NAMED} more" if len(lines) > _LINES_NAMED else ""
             which = f"{', '.join(map(str, lines[:_LINES_NAMED]))}{more}"
             says = f"line {which} does not say" if len(lines) == 1 else f"lines {which} do not say"
-            yield Open(f"{missing}, which {says}", (_LACKED[kind],))
+            yield OpenQuestion(f"{missing}, which {says}", (_LACKED[kind],))
 
 
 def _correction(sheet: Sheet, still: bool) -> ColumnMap | None:
@@ -82,7 +82,7 @@ def _correction(sheet: Sheet, still: bool) -> ColumnMap | None:
             say(str(error))
 
 
-def _refusal(still: Sequence[Open]) -> str:
+def _refusal(still: Sequence[OpenQuestion]) -> str:
     if still:
         return "Nothing was recorded: say what is open, with --map '…' for each."
     return "Nothing was recorded. To take it in so: --accept. To correct it: --map 'YOURS=ours', as above."
@@ -91,7 +91,7 @@ def _refusal(still: Sequence[Open]) -> str:
 # What is shown
 
 
-def _shown(proposal: Proposal, expanded: Expanded, still: Sequence[Open]) -> Iterator[str]:
+def _shown(proposal: Proposal, expanded: Expanded, still: Sequence[OpenQuestion]) -> Iterator[str]:
     yield "What its columns are taken for:"
     for number, one in enumerate(proposal.columns, 1):
         yield _column(number, one)

@@ -15,7 +15,7 @@ from reedkin.errors import InputError
 from reedkin.store.transfer.mapping import NAMED, ColumnMap, Target
 from reedkin.store.transfer.rows import fact_of, kind_of
 from reedkin.store.transfer.sheets.days import orders_of
-from reedkin.store.transfer.sheets.sheet import Heading, Sheet
+from reedkin.store.transfer.sheets.sheet import ColumnHead, Sheet
 from reedkin.store.transfer.sheets.vocabulary import (
     HANDED,
     MEANINGS,
@@ -41,7 +41,7 @@ _INCH, _CM = 25.4, 10.0
 
 
 @dataclass(frozen=True, slots=True)
-class Open:
+class OpenQuestion:
     """Something that nobody but the maker can say, and lines of a mapping that say it."""
 
     question: str
@@ -52,7 +52,7 @@ class Open:
 class Taken:
     """What a column is taken for; `proposed` where nobody said so, `why` where that is not plain."""
 
-    heading: Heading
+    heading: ColumnHead
     target: Target
     proposed: bool
     examples: tuple[str, ...] = ()
@@ -67,7 +67,7 @@ class Proposal:
     columns: tuple[Taken, ...]
     mapping: ColumnMap
     new: bool
-    open: tuple[Open, ...]
+    open: tuple[OpenQuestion, ...]
     words: tuple[str, ...] = ()
     """Words that are proposed, as lines of the mapping."""
 
@@ -81,7 +81,7 @@ class _Proposing:
     def __init__(self, sheet: Sheet, given: ColumnMap) -> None:
         self._sheet, self._given = sheet, given
         self._columns = [sheet.column(place) for place in range(len(sheet.headings))]
-        self._open: list[Open] = []
+        self._open: list[OpenQuestion] = []
         self._why: dict[int, str] = {}
         self._settled = {
             place: given.columns[heading.key]
@@ -201,18 +201,18 @@ class _Proposing:
             return Target(column, "" if plain_note else NAMED)
         return Target(column, self._unit(column, heading, cells), kind)
 
-    def _order(self, heading: Heading, cells: Sequence[str], meaning: str) -> str:
+    def _order(self, heading: ColumnHead, cells: Sequence[str], meaning: str) -> str:
         orders = orders_of(cells)
         if len(orders) > 1:
             example = next(cell for cell in cells if len(orders_of([cell])) > 1)
-            self._open.append(Open(
+            self._open.append(OpenQuestion(
                 f"{heading.name}: {example} may have the day first or the month first; both fit all lines",
                 tuple(f"{heading.key}={meaning} {order}" for order in orders),
             ))  # fmt: skip
             return ""
         return orders[0] if orders else ""
 
-    def _unit(self, column: str, heading: Heading, cells: Sequence[str]) -> str:
+    def _unit(self, column: str, heading: ColumnHead, cells: Sequence[str]) -> str:
         """The unit of a column, where it is not the one that the fact is kept in; or of how many a score is."""
         fact = FACTS.get(column)
         if fact is None or fact.type not in ("number", "whole"):
@@ -263,22 +263,22 @@ class _Proposing:
             return {("kind", ""): "scored"}
         if any(kind for kind, _ in targets):
             return {}
-        self._open.append(Open("no column says what was done", ("kind:=tied", "kind:=played", "YOURS=kind")))
+        self._open.append(OpenQuestion("no column says what was done", ("kind:=tied", "kind:=played", "YOURS=kind")))
         return {}
 
     def _needs_tag(self, taken: Sequence[Taken]) -> None:
         columns = {one.target.column for one in taken}
         if "tag" not in columns and ("tag", "") not in self._given.words:
-            self._open.append(Open("no column says which reed it is", ("YOURS=tag",)))
+            self._open.append(OpenQuestion("no column says which reed it is", ("YOURS=tag",)))
         if "at" not in columns:
-            self._open.append(Open("no column says on which day it was", ("YOURS=at day-first",)))
+            self._open.append(OpenQuestion("no column says on which day it was", ("YOURS=at day-first",)))
 
 
 _ON_A_DAY = {"played:minutes": "minutes", "retired:cause": "cause", "handed over:to": "to",
              "handed over:price": "price"}  # fmt: skip
 
 
-def _candidates(heading: Heading, exact: bool) -> Iterator[str]:
+def _candidates(heading: ColumnHead, exact: bool) -> Iterator[str]:
     """What a heading may stand for, the likelier first: as a whole, or by words in it."""
     bare = bare_heading(heading.name)
     if _SCORED.search(heading.name):
@@ -296,13 +296,13 @@ def _candidates(heading: Heading, exact: bool) -> Iterator[str]:
         yield from MEANINGS[near]
 
 
-def _in_hours(heading: Heading) -> bool:
+def _in_hours(heading: ColumnHead) -> bool:
     return "played:minutes" in MEANINGS.get(bare_heading(heading.name), ()) or any(
         word in ("hours", "hrs", "stunden", "heures", "ore", "horas") for word in bare_heading(heading.name).split()
     )
 
 
-def _best_score(heading: Heading, cells: Sequence[str]) -> str:
+def _best_score(heading: ColumnHead, cells: Sequence[str]) -> str:
     """Of how many a score is, where it is not of ten."""
     if (scored := _SCORED.search(heading.name)) is not None:
         return f"of {scored[1]}" if scored[1] != "10" else ""
@@ -345,11 +345,13 @@ def _is_ours(column: str, cell: str) -> bool:
     return True
 
 
-def _unknown(column: str, cell: str, count: int) -> Open:
+def _unknown(column: str, cell: str, count: int) -> OpenQuestion:
     lines = "a line" if count == 1 else f"{count} lines"
     usual = {"kind": ("noted", "scraped"), "cause": ("worn", "never came good"), "instrument": ("oboe", "english horn")}
     answers = tuple(f"{column}:{cell}={word}" for word in usual[column])
-    return Open(f"“{cell}” ({lines}) is no {FACTS[column].words if column in FACTS else 'kind'} known here", answers)
+    return OpenQuestion(
+        f"“{cell}” ({lines}) is no {FACTS[column].words if column in FACTS else 'kind'} known here", answers
+    )
 
 
 def _short(cell: str) -> str:

@@ -32,7 +32,7 @@ _PACKED, _OLD_BINARY = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 
 
 @dataclass(frozen=True, slots=True)
-class Heading:
+class ColumnHead:
     """What stands above a column: its name as it is written, and the unit it gives."""
 
     name: str
@@ -49,7 +49,7 @@ class Sheet:
     """Headings, and the lines below them, each with its number and as many cells as there are headings. `passed` are
     the lines of sums and repeated headings."""
 
-    headings: tuple[Heading, ...]
+    headings: tuple[ColumnHead, ...]
     lines: tuple[tuple[int, tuple[str, ...]], ...]
     passed: tuple[int, ...] = ()
     latin: bool = False
@@ -144,7 +144,7 @@ def _delimiter(text: Sequence[str]) -> str:
     return max(_DELIMITERS, key=fit)
 
 
-def _headings(rows: Sequence[tuple[int, list[str]]]) -> tuple[list[tuple[int, list[str]]], list[Heading], int]:
+def _headings(rows: Sequence[tuple[int, list[str]]]) -> tuple[list[tuple[int, list[str]]], list[ColumnHead], int]:
     """The lines that the headings stand in, the headings, and the place of the first line below them."""
     filled = [place for place, (_, cells) in enumerate(rows) if any(cells)]
     if not filled:
@@ -173,15 +173,15 @@ def _is_heading(rows: Sequence[tuple[int, list[str]]], place: int) -> bool:
     return any(_is_value(cell) for _, cells in rows[place + 1 : place + 6] for cell in cells)
 
 
-def _apart(headings: Sequence[Heading]) -> list[Heading]:
+def _apart(headings: Sequence[ColumnHead]) -> list[ColumnHead]:
     """Headings with a name each: where one is empty or there twice, it has its place."""
     seen: set[str] = set()
     named = []
     for place, heading in enumerate(headings, 1):
         if not heading.name:
-            heading = Heading(f"column {place}", heading.unit)
+            heading = ColumnHead(f"column {place}", heading.unit)
         elif heading.key in seen:
-            heading = Heading(f"{heading.name} ({place})", heading.unit)
+            heading = ColumnHead(f"{heading.name} ({place})", heading.unit)
         seen.add(heading.key)
         named.append(heading)
     return named
@@ -201,7 +201,7 @@ def _is_data(cells: Sequence[str]) -> bool:
     return sum(map(_is_value, cells)) * 2 >= sum(map(bool, cells))
 
 
-def _joined(above: Sequence[str], below: Sequence[str]) -> list[Heading]:
+def _joined(above: Sequence[str], below: Sequence[str]) -> list[ColumnHead]:
     """Headings in two lines: the lower names each column, or gives its unit; the upper stands over several."""
     width = max(len(_trimmed(above)), len(_trimmed(below)))
     above, below = [[*cells, *[""] * width][:width] for cells in (above, below)]
@@ -214,7 +214,7 @@ def _joined(above: Sequence[str], below: Sequence[str]) -> list[Heading]:
     headings = []
     for upper, lower, unit in zip(spread, below, units, strict=True):
         if unit or not lower:
-            headings.append(Heading(upper, unit))
+            headings.append(ColumnHead(upper, unit))
         else:
             headings.append(_heading(lower if counts[plain(lower)] == 1 else f"{upper} {lower}".strip()))
     return headings
@@ -226,10 +226,10 @@ def _unit_in(cell: str) -> str:
     return (unit_named(word) and word) or ""
 
 
-def _heading(cell: str) -> Heading:
+def _heading(cell: str) -> ColumnHead:
     """A heading, and the unit in it: "Length (mm)", "gouge [mm]", "time, min"."""
     match = _UNIT.fullmatch(cell) if len(cell) <= _LONGEST_HEADING else None
     if match is None or not match[1]:
-        return Heading(cell)
+        return ColumnHead(cell)
     unit = (match[2] or match[3] or "").strip(" .")
-    return Heading(cell, unit) if unit_named(unit) is not None else Heading(cell)
+    return ColumnHead(cell, unit) if unit_named(unit) is not None else ColumnHead(cell)

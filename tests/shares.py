@@ -6,7 +6,7 @@ from typing import Any
 
 from reedkin.store.shares import DEFINITIONS, FORMAT, VERSION, HabitShare, LivesShare, Share, TrialShare
 
-TRIAL = "01890000-0000-7000-8000-000000000001"
+TRIAL = "0123456789abcdef" * 2
 
 
 def habit(
@@ -24,7 +24,7 @@ def share(maker: int = 1, habits: tuple[HabitShare, ...] | None = None, **more: 
         "marks": tuple(f"{maker:06x}{number:06x}" for number in range(24)),
         "lives": (LivesShare("oboe", 38, 29, (8, 12, 17)),),
         "habits": (habit(), habit(0.3, 0.26, clock="days")) if habits is None else habits,
-        "trials": (TrialShare(TRIAL, (12, 12), (11, 12), (8, 9), 0.4, 0.5),),
+        "trials": (TrialShare(TRIAL, f"{maker:012x}", (12, 12), (11, 12), (8, 9), 1.6, 4.0),),
         **more,
     }  # fmt: skip
     return Share(FORMAT, VERSION, "0.1.0", DEFINITIONS, **given)

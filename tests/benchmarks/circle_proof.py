@@ -246,13 +246,13 @@ def one_wrong_file(pool: Pool, circles: int, first: int) -> Iterable[str]:
         "made clear, unseen | made clear, seen |"
     )
     yield "| --- | --- | --- | --- | --- | --- | --- | --- |"
-    for mean in (math.log(1.65), 0.0):
+    for mean in (math.log(1.65), math.log(1.3), 0.0):
         every = pool(partial(wronged, mean=mean), range(first, first + circles))
         for place, (value, se) in enumerate(WRONG):
             said = Counter(one[place] for one in every)
             for was in ("clear", "not clear"):
                 total = sum(count for what, count in said.items() if what.startswith(f"{was}: "))
-                if not total or (mean == 0.0 and was == "clear"):
+                if not total or (mean == 0.0) == (was == "clear"):
                     continue
                 kinds = ("lost", "lost, seen", "made clear", "made clear, seen")
                 about = said[f"{was}: turned about"] + said[f"{was}: turned about, seen"]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from reedkin.bench.trials import TRIALS, trials
@@ -167,3 +169,28 @@ def test_what_a_maker_wrote_cannot_steer_the_terminal(run: CommandLine) -> None:
     run.done("trial", "start", "wire", "be\x1b[31mfore", "or", "after")
     assert "\x1b" not in run.done("trial").out
     assert "\x1b" not in run.done("trial", "compare").out
+
+
+def test_a_trial_for_the_circle_is_given_and_taken_in(
+    run: CommandLine, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    ran = run.done(*START, "for", "the", "circle")
+    assert "with a draw of your own, and counted with your circle's" in ran.lines[0]
+    assert ran.lines[1] == "For the others of your circle: wire-trial.json"
+    assert run.done("trial", "give", "wire").lines[0].endswith("wire-trial-2.json")
+    assert "In the circle: you alone so far" in run.done("trial", "compare").out
+    other = tmp_path / "other.jsonl"
+    assert run("trial", "join", "wire-trial.json", log=other).code == 0
+    with Log(run.path, run.clock, read_only=True) as first, Log(other, run.clock, read_only=True) as second:
+        (mine,), (hers,) = trials(first.bench), trials(second.bench)
+    assert (mine.of_circle, mine.ways) == (hers.of_circle, hers.ways)
+    assert mine.uid != hers.uid
+    for words, says in ((("join",), "Which file?"), (("join", "none.json"), "cannot be read"),
+                        (("join", "wire-trial.json"), "there is a trial wire already")):  # fmt: skip
+        ran = run("trial", *words)
+        assert ran.code == 2
+        assert says in ran.err
+    run.done("trial", "end", "wire")
+    run.done("trial", "start", "cane", "soft", "or", "hard")
+    assert "your own alone" in run("trial", "give", "cane").err

@@ -157,3 +157,17 @@ async def test_a_reed_to_be_made_is_shown_with_its_way(opened: Opened) -> None:
         first = [one.reed.tag for one in found if one.way == 0 and one.reed.at_work]
         made = next(line for line in bench.shown.splitlines() if "To make: " in line)
         assert first[0] in made.partition("“after the first clip”")[0]
+
+
+async def test_a_circles_trial_is_given_and_taken_in(opened: Opened, tmp_path: Path) -> None:
+    file = tmp_path / "wire.json"
+    async with opened((80, 24), "trial start wire before or after eh for 40 for the circle", "1 tie eh 60") as bench:
+        await bench.keys("<f5>t")
+        await answered(bench)
+        assert "In the circle: you alone so far" in bench.shown
+        await bench.keys("g")
+        await bench.answer(str(file))
+        assert "Written to" in bench.shown
+        await bench.keys("i")
+        await bench.answer(str(file))
+        assert "there is a trial wire already" in bench.shown

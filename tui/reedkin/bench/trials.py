@@ -21,6 +21,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from hashlib import sha256
 from itertools import count
 
 from reedkin.bench.bench import Bench
@@ -32,6 +33,8 @@ from reedkin.domain.known import as_number, whole, word
 from reedkin.domain.reeds import Reed, Step
 
 TRIALS = "trials"
+BEGUN_HERE = "begun here"
+"""What is noted of a circle's trial in the log where it was begun; elsewhere it is what the trial is known by."""
 ASSIGNED = "assigned"
 PLANNED = 90
 """Reeds to be worn out at most where the maker names no number: in about four trials of five they settle that lives end
@@ -43,7 +46,8 @@ class Trial:
     """
     Two `ways` of making, of which each reed tied while the trial runs is assigned one. `instrument` is that of the
     reeds it takes, or None for all; with `planned` reeds worn out it is over, settled or not. `bearer` counts the
-    trials that had its name, from 1, and `bearers` is how many did.
+    trials that had its name, from 1, and `bearers` is how many did. `of_circle` is what is the same for all makers of a
+    circle who have this trial, each with a draw of her own; "" for one of her own alone.
     """
 
     uid: str
@@ -56,6 +60,7 @@ class Trial:
     question: str = ""
     bearer: int = 1
     bearers: int = 1
+    of_circle: str = ""
 
     @property
     def running(self) -> bool:
@@ -109,8 +114,17 @@ def _started(said: Statement) -> Trial | None:
     instrument, question = said.facts.get("instrument"), said.facts.get("note", "")
     return Trial(
         said.uid, name, (ways[0], ways[1]), str(instrument) if instrument else None, int(planned), said.at,
-        question=str(question),
+        question=str(question), of_circle=_of_circle(said),
     )  # fmt: skip
+
+
+def _of_circle(said: Statement) -> str:
+    """What a circle's trial is known by. One that was begun here is known by a digest of its uid, from which nobody can
+    tell what it draws."""
+    circle = word(said.facts, "circle")
+    if circle == BEGUN_HERE:
+        return sha256(f"reedkin trial of a circle\n{said.uid}".encode()).hexdigest()[:32]
+    return circle or ""
 
 
 def trials_named(bench: Bench, name: str) -> list[Trial]:
@@ -259,8 +273,9 @@ def start_words(facts: Mapping[str, Value]) -> str:
     ways, planned = facts.get("ways"), int(str(facts.get("planned", PLANNED)))
     said = " or ".join(ways) if isinstance(ways, tuple) else str(ways)
     whose = f"{facts['instrument']} reed" if "instrument" in facts else "reed"
+    circle = ", with a draw of your own, and counted with your circle's" if "circle" in facts else ""
     return (
-        f"trial {facts.get('trial')} starts: {said}, by chance, for each {whose} tied from now on, until it is settled "
-        f"or {planned} are worn out (that tells lives that end {finds(planned):.1f} times as fast, from two "
+        f"trial {facts.get('trial')} starts: {said}, by chance, for each {whose} tied from now on{circle}, until it is "
+        f"settled or {planned} are worn out (that tells lives that end {finds(planned):.1f} times as fast, from two "
         "times in five with a dozen reeds of a lot to four in five with many)"
     )

@@ -213,6 +213,7 @@ _ALL = (
     Fact("place", "place in the draw", "whole", "", 1, 100_000),
     Fact("draw", "draw", "whole", "", 1, 1000),
     Fact("trial_uid", "trial's identifier", "word"),
+    Fact("circle", "for the circle", "word"),
     # Beside the reeds
     Fact("room_c", "room", "number", "°C", -20, 60, 5, 35),
     Fact("humidity_pct", "humidity", "number", "%", 0, 100, 15, 90),
@@ -321,7 +322,7 @@ BESIDE: Mapping[str, Kind] = {
     "engagements": Kind("engagement", ("day", "hour", "instrument", "reeds", "setting", "minutes", "off", "calendar")),
     "calendar": Kind("calendar", ("instrument", "reeds", "setting", "nothing")),
     "targets": Kind("targets", _TARGETS),
-    "trials": Kind("trial", ("trial", "ways", "instrument", "planned", "looked")),
+    "trials": Kind("trial", ("trial", "ways", "instrument", "planned", "looked", "circle")),
     "settings": Kind(
         "settings",
         (

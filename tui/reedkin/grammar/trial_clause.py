@@ -1,6 +1,7 @@
 """The clause that starts a trial or ends one.
 
-``trial start NAME ONE WAY or ANOTHER [instrument] [for 40]``, ``trial end NAME``
+``trial start NAME ONE WAY or ANOTHER [instrument] [for 40] [for the circle]``, ``trial end NAME``. Behind `for the
+circle` stands what a circle's trial is known by, where it was begun by another.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from reedkin.bench.bench import Bench
-from reedkin.bench.trials import PLANNED, Trial, trials, trials_named
+from reedkin.bench.trials import BEGUN_HERE, PLANNED, Trial, trials, trials_named
 from reedkin.domain.facts import Value
 from reedkin.domain.instruments import instrument_named
 from reedkin.grammar.measures import is_numeric
@@ -23,6 +24,7 @@ _FOR = ("for", "until")
 _IDLE = ("reeds", "worn", "out")
 """Words that may stand behind the number of reeds and say nothing."""
 _NUMBERED = re.compile(r".*/\d+")
+_KNOWN_BY = re.compile(r"[0-9a-f]{32}")
 _EXAMPLE = "trial start wire before or after eh for 40"
 
 
@@ -61,7 +63,7 @@ def _start(out: TrialClause, words: Sequence[Token], bench: Bench, now: datetime
     if len(words) < 2:
         _wrong(out, words[0], f"what is it called, and which are its two ways? such as {_EXAMPLE}", waiting=True)
         return
-    name, said = words[1], words[2:]
+    name, (said, circle) = words[1], _circle(words[2:])
     middle = next((at for at, word in enumerate(said) if word.kind == "word" and word.text.lower() in _OR), None)
     if not middle or middle + 1 == len(said):
         _wrong(out, name, f"which two ways, with or between them? such as {_EXAMPLE}", words[-1], waiting=True)
@@ -82,6 +84,7 @@ def _start(out: TrialClause, words: Sequence[Token], bench: Bench, now: datetime
     else:
         out.subject = ""
         out.facts = {"started": now.isoformat(), "trial": name.text, "ways": (one, other), "planned": PLANNED}
+        out.facts |= {"circle": circle} if circle else {}
         out.rest = [word for word in said[end:] if word.kind != "word" or word.text.lower() not in _IDLE]
 
 
@@ -103,6 +106,19 @@ def as_trial(facts: Mapping[str, Value]) -> Trial:
     started = datetime.fromisoformat(str(facts["started"]))
     of = str(instrument) if instrument else None
     return Trial("", str(facts["trial"]), (ways[0], ways[1]), of, PLANNED, started)
+
+
+def _circle(words: Sequence[Token]) -> tuple[Sequence[Token], str]:
+    """The words without `for the circle`, and what its trial is known by; "" where they do not say it."""
+    for at, word in enumerate(words):
+        rest = [one.text.lower() for one in words[at : at + 4] if one.kind == "word"]
+        if word.kind == "word" and rest[:1] == ["for"] and "circle" in rest[1:3]:
+            behind = at + 1 + rest[1:].index("circle") + 1
+            known = words[behind].text.lower() if behind < len(words) else ""
+            if _KNOWN_BY.fullmatch(known):
+                return [*words[:at], *words[behind + 1 :]], known
+            return [*words[:at], *words[behind:]], BEGUN_HERE
+    return words, ""
 
 
 def _text(words: Sequence[Token]) -> str:

@@ -18,6 +18,7 @@ from reedkin.answers.question import Asked
 from reedkin.bench.bench import Bench
 from reedkin.bench.borrowed import Borrowed
 from reedkin.charts.canvas import Drawing, Run
+from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError
 from reedkin.grammar.writing import word_for
 from reedkin.screens.asking import AskingScreen
@@ -51,6 +52,8 @@ class TrialsScreen(AskingScreen):
         rows("trial"),
         Key({"n": "start"}, "Start a trial", "start one"),
         Key({"e": "end"}, "End the marked trial: no more reeds are assigned", "end it"),
+        Key({"i": "join"}, "Take in a trial of a circle from its file: you draw by a chance of your own", "take in"),
+        Key({"g": "give"}, "Write the file by which others take in the marked trial of a circle"),
         *AskingScreen.KEYS,
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
@@ -183,10 +186,46 @@ class TrialsScreen(AskingScreen):
             return f"? {reading.questions[0].message}" if reading.questions else None
 
         title = "A name, one way or another, whose reeds, and how many are to be worn out, such as\n"
-        title += "trial start wire before or after eh for 40"
+        title += "trial start wire before or after eh for 40\nWith `for the circle` behind it others take it in too."
         line = await self.app.push_screen_wait(PromptScreen(title, self._line or _START, check))
         self._line = ""
-        self._record(line, "It has started: each reed tied from now on is assigned a way, on the bench.")
+        more = " g writes its file for the others." if line is not None and "circle" in line else ""
+        self._record(line, f"It has started: each reed tied from now on is assigned a way, on the bench.{more}")
+
+    @work
+    async def action_join(self) -> None:
+        from reedkin.answers.circle.trial_files import joining_line
+        from reedkin.store.trial_files import read_trial_file
+
+        given = await self.app.push_screen_wait(PromptScreen("From which file?", here("")))
+        if given is None:
+            return
+        try:
+            line = joining_line(read_trial_file(named_path(given)))
+        except ReedkinError as error:
+            self.rest(f"✗ {error}", "error")
+            return
+        self._record(line, "You are in it: each reed tied from now on is drawn for you alone, and counts with theirs.")
+
+    @work
+    async def action_give(self) -> None:
+        from reedkin.answers.circle.trial_files import file_of, usual_name
+        from reedkin.store.trial_files import write_trial
+
+        one = self.marked
+        if one is None or not one.trial.of_circle:
+            self.say("That is a trial of your own alone; one for a circle is started with for the circle.", "warn")
+            return
+        asked = PromptScreen("Into which file, for the others?", here(usual_name(one.trial)))
+        given = await self.app.push_screen_wait(asked)
+        if given is None:
+            return
+        try:
+            path = write_trial(named_path(given), file_of(one.trial))
+        except ReedkinError as error:
+            self.rest(f"✗ {error}", "error")
+            return
+        self.rest(f"✓ Written to {path}. Each who takes it in draws by a chance of her own.", "good")
 
     @work
     async def action_end(self) -> None:

@@ -37,7 +37,7 @@ is allowed, since that variance is rounded and no two fits of it are alike."""
 _Name = Annotated[str, msgspec.Meta(min_length=1, max_length=60, pattern=r"\A[a-z0-9_]+\Z")]
 _Version = Annotated[str, msgspec.Meta(min_length=1, max_length=30, pattern=r"\A[0-9A-Za-z.+-]+\Z")]
 _Mark = Annotated[str, msgspec.Meta(pattern=r"\A[0-9a-f]{12}\Z")]
-_Uid = Annotated[str, msgspec.Meta(pattern=r"\A[0-9a-f-]{36}\Z")]
+_KnownBy = Annotated[str, msgspec.Meta(pattern=r"\A[0-9a-f]{32}\Z")]
 _Count = Annotated[int, msgspec.Meta(ge=0, le=_MOST_REEDS)]
 _Some = Annotated[int, msgspec.Meta(ge=FEWEST, le=_MOST_REEDS)]
 _Hours = Annotated[int, msgspec.Meta(ge=0, le=10_000)]
@@ -76,15 +76,21 @@ class LivesShare(msgspec.Struct, frozen=True):
 
 
 class TrialShare(msgspec.Struct, frozen=True):
-    """A trial of the circle, by its uid: of each way how many reeds were assigned, served and wore out, and the log
-    hazard ratio of the second way to the first with its standard error; none where that cannot be told yet."""
+    """
+    A trial of the circle. `trial` is what it is known by in the whole circle, and `mark` is this maker's own (a digest
+    of her draw's uid), so that she counts once. Of each way: how many reeds were assigned, served and wore out.
 
-    trial: _Uid
+    more_worn  how many more of the second way wore out than if both were alike, among her reeds of one instrument (and
+               lot): the log-rank test's observed less expected, and its variance.
+    """
+
+    trial: _KnownBy
+    mark: _Mark
     assigned: tuple[_Count, _Count]
     served: tuple[_Count, _Count]
     worn_out: tuple[_Count, _Count]
-    log_hazard_ratio: float | None = None
-    standard_error: float | None = None
+    more_worn: float = 0.0
+    variance: float = 0.0
 
 
 class Share(msgspec.Struct, frozen=True):
@@ -183,17 +189,18 @@ def _impossible(share: Share) -> Iterator[str]:
     if len(set(asked)) != len(asked):
         yield "it tells of one habit twice"
     for habit in share.habits:
-        yield from _impossible_habit(habit, share)
+        if habit.reeds > share.reeds or habit.retired > min(share.retired, habit.reeds):
+            yield f"{habit.habit.replace('_', ' ')} is told from more reeds than there are"
+        yield from impossible_in(habit)
     if len({trial.trial for trial in share.trials}) != len(share.trials):
         yield "it tells of one trial twice"
     for trial in share.trials:
         yield from _impossible_trial(trial)
 
 
-def _impossible_habit(habit: HabitShare, share: Share) -> Iterator[str]:
+def impossible_in(habit: HabitShare) -> Iterator[str]:
+    """What of a habit's figures cannot be, in words."""
     name = habit.habit.replace("_", " ")
-    if habit.reeds > share.reeds or habit.retired > min(share.retired, habit.reeds):
-        yield f"{name} is told from more reeds than there are"
     if not (habit.spread > 0 and habit.standard_error > 0):
         yield f"the spread and the standard error of {name} must be above nothing"
         return
@@ -211,12 +218,9 @@ def _impossible_trial(trial: TrialShare) -> Iterator[str]:
     counts = zip(trial.assigned, trial.served, trial.worn_out, strict=True)
     if any(not assigned >= served >= worn for assigned, served, worn in counts):
         yield "a trial of it has more reeds worn out than served, or than were assigned"
-    ratio, error = trial.log_hazard_ratio, trial.standard_error
-    if (ratio is None) != (error is None):
-        yield "a trial of it has an effect without its standard error"
-    if ratio is None or error is None:
-        return
-    if not error > 0 or abs(ratio) > _FURTHEST:
-        yield "a trial of it has an effect that cannot be"
-    elif -2 * math.log(error) > math.log(_MOST_TOLD * max(sum(trial.worn_out), 1) / 4):
-        yield "so few reeds cannot tell so surely of a trial"
+    worn, more, variance = sum(trial.worn_out), trial.more_worn, trial.variance
+    # No retirement adds more to the variance than a fair coin does, and only one that is certain adds none.
+    if not 0 <= variance <= worn / 4 + 0.01 or abs(more) > worn + 0.01:
+        yield "so few reeds cannot tell so much of a trial"
+    if not variance and more:
+        yield "a trial of it tells something without any reed to compare"

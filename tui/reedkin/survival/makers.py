@@ -125,8 +125,9 @@ class Makers:
         scaled, variance = y / self.size, self.variances / self.size**2
         wide = UNLIKE * np.array([_spread_wide(np.array([one]), v)[0] for one, v in zip(scaled, variance, strict=True)])
         means, deviations, _ = self._points
-        self._alike = (1 - UNLIKE) * _normal(scaled[:, None] - means, variance[:, None] + deviations**2)
-        self._wide = wide
+        alike = (1 - UNLIKE) * _normal(scaled[:, None] - means, variance[:, None] + deviations**2)
+        self._log_fits = np.log(alike + wide[:, None])
+        self._strange = wide[:, None] / (alike + wide[:, None])
 
     @cached_property
     def _points(self) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -146,17 +147,17 @@ class Makers:
     def others(self, without: int | None = None) -> Others:
         """What all of them say, or all `without` one, by its place."""
         means, deviations, belief = self._points
-        kept = [place for place in range(len(self._wide)) if place != without]
-        log = np.log(belief) + np.log(self._alike[kept] + self._wide[kept, None]).sum(axis=0)
+        kept = [place for place in range(len(self.variances)) if place != without]
+        log = np.log(belief) + self._log_fits[kept].sum(axis=0)
         weight = np.exp(log - log.max())
         weight /= weight.sum()
-        unlike = tuple(float(weight @ (self._wide[place] / (self._alike[place] + self._wide[place]))) for place in kept)
+        unlike = tuple((self._strange[kept] @ weight).tolist())
         count = len(_MEANS) * len(_DEVIATIONS)
         real = weight[:count]
         matters = float(real.sum())
         mean = float(real @ means[:count]) / max(matters, 1e-300)
         differ = float(np.sqrt(real @ deviations[:count] ** 2 / max(matters, 1e-300)))
-        density = np.einsum("omd,md->o", _one_more(), real.reshape(len(_MEANS), len(_DEVIATIONS)))
+        density = _one_more() @ real
         against = density[_OWN < 0 if mean > 0 else _OWN > 0].sum() / max(float(density.sum()), 1e-300)
         harmless = (1 - UNLIKE) * float(weight[count:].sum())
         whole = (1 - UNLIKE) * density + UNLIKE * _spread_wide(_OWN) * _STEP
@@ -176,9 +177,9 @@ def tempered(variances: FloatArray) -> FloatArray:
 
 @lru_cache(maxsize=1)
 def _one_more() -> FloatArray:
-    """(own, means, deviations) how likely each effect of one maker is, by the mean of all and the deviation."""
+    """(own, points) how likely each effect of one maker is, by the mean of all and the deviation."""
     wide = np.maximum(_DEVIATIONS, _STEP)
-    return _normal(_OWN[:, None, None] - _MEANS[:, None], wide**2) * _STEP
+    return (_normal(_OWN[:, None, None] - _MEANS[:, None], wide**2) * _STEP).reshape(len(_OWN), -1)
 
 
 def _spread_wide(places: FloatArray, variance: float = 0.0) -> FloatArray:

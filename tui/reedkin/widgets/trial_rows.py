@@ -52,6 +52,7 @@ def _columns(cells: tuple[object, ...]) -> str:
 
 def told_lines(one: Comparison) -> list[Line]:
     """What a trial says: how far the ways differ, how sure that is, and what to do now."""
+    from reedkin.answers.circle.trial_words import circle_lines
     from reedkin.answers.trials.words import (
         INTENTION,
         MOST_FIND,
@@ -69,6 +70,8 @@ def told_lines(one: Comparison) -> list[Line]:
     lines += [(Run(sure(one)),)] if sure(one) else []
     lines.append((Run(verdict(one), "strong"),))
     lines += [(Run(said, "warn"),) for said in (uneven(one), past_the_draw(one)) if said]
+    if one.circle is not None:
+        lines += [(Run(line, "target"),) for line in circle_lines(one.trial, one.circle)]
     if one.effect is None:
         return [*lines, (), (Run(MOST_FIND, "faint"),), *((Run(f"  {line}"),) for line in need_lines(one))]
     return [*lines, (Run(INTENTION, "faint"),)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 import numpy as np
 
@@ -12,7 +13,18 @@ from reedkin.answers.circle.marks import marks_of
 from reedkin.answers.habits.report import Finding, habits_report
 from reedkin.answers.yields.yields import yield_of
 from reedkin.bench.bench import Bench
-from reedkin.store.shares import DEFINITIONS, FEWEST, FORMAT, VERSION, HabitShare, LivesShare, Share
+from reedkin.bench.trials import trials
+from reedkin.store.shares import (
+    DEFINITIONS,
+    FEWEST,
+    FORMAT,
+    VERSION,
+    HabitShare,
+    LivesShare,
+    Share,
+    TrialShare,
+    impossible_in,
+)
 from reedkin.study.lives import Clock
 from reedkin.study.playings import FloatArray
 from reedkin.study.study import Study
@@ -47,6 +59,7 @@ def share_of(study: Study, bench: Bench | None = None, tick: Tick = no_tick) -> 
         marks=tuple(sorted(marks_of(study.lives))[:MARKS]),
         lives=tuple(_lives(study, bench)),
         habits=tuple(habits),
+        trials=() if bench is None else tuple(_trials(bench)),
     )
 
 
@@ -61,7 +74,7 @@ def _habit(study: Study, finding: Finding) -> HabitShare | None:
     scale = finding.habit.scale
     grain = 10.0 ** math.floor(math.log10(spread * scale))
     low, high = reeds.quarters(FEWEST)
-    return HabitShare(
+    given = HabitShare(
         habit=finding.habit.name,
         clock=finding.clock,
         log_hazard_ratio=round(estimate.value, 3),
@@ -71,6 +84,8 @@ def _habit(study: Study, finding: Finding) -> HabitShare | None:
         spread=spread,
         quarters=(_to(low * scale, grain), _to(high * scale, grain)),
     )
+    # What nobody would believe, such as where few reeds fall apart into two kinds, is not given.
+    return None if any(impossible_in(given)) else given
 
 
 def _lives(study: Study, bench: Bench | None) -> list[LivesShare]:
@@ -90,6 +105,15 @@ def _lives(study: Study, bench: Bench | None) -> list[LivesShare]:
         first, half, last = (_whole_hours(curve.time, curve.survival, share) for share in LEFT)
         found.append(LivesShare(instrument, reeds, retired, (first, half, last), blanks))
     return found
+
+
+def _trials(bench: Bench) -> Iterator[TrialShare]:
+    """Her own part of each trial of the circle."""
+    from reedkin.answers.trials.comparison import compare
+
+    for trial in trials(bench):
+        if trial.of_circle and (circle := compare(trial, bench).circle) is not None and any(circle.own.assigned):
+            yield circle.own
 
 
 def _blanks(instrument: str, bench: Bench) -> tuple[int, int] | None:

@@ -9,7 +9,7 @@ from itertools import zip_longest
 from reedkin.answers.habits.report import times
 from reedkin.domain.columns import fit
 from reedkin.domain.describe import plural
-from reedkin.store.shares import HabitShare, LivesShare, Share
+from reedkin.store.shares import HabitShare, LivesShare, Share, TrialShare
 from reedkin.study.habits import Habit, habit_named
 
 NEVER = "Never given: tags, days, names, notes, lots, shapes, tubes, any single reed."
@@ -36,8 +36,16 @@ def whole_lines(share: Share) -> list[str]:
     return [
         f"{plural(share.reeds, 'reed')} served, {share.retired} worn out{joined}. {made}",
         *(lives_words(lives) for lives in share.lives),
+        *(f"A trial of the circle: {_trial_words(trial)}" for trial in share.trials),
         f"{len(share.marks)} {MARKS_SAID}",
     ]
+
+
+def _trial_words(trial: TrialShare) -> str:
+    """ "12 and 12 reeds drawn, 11 and 12 served, 8 and 9 worn out, 1.6 more than alike (variance 4)"."""
+    said = (f"{one[0]} and {one[1]} {what}" for one, what in ((trial.assigned, "drawn"), (trial.served, "served"),
+                                                              (trial.worn_out, "worn out")))  # fmt: skip
+    return f"{', '.join(said)}, {trial.more_worn:+g} beyond alike (variance {trial.variance:g})."
 
 
 def lives_words(lives: LivesShare) -> str:

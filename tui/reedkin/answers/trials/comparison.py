@@ -23,6 +23,7 @@ from typing import Any
 
 import numpy as np
 
+from reedkin.answers.circle.trial_together import CircleTrial, own_part, trial_together
 from reedkin.answers.habits.effects import Effect, Untold, effect
 from reedkin.answers.lives.groups import curve_of
 from reedkin.answers.trials.kept import Kept, kept
@@ -105,6 +106,7 @@ class Comparison:
     test      the log-rank test within the same; None where there is nothing to compare.
     to_tie    about how many more reeds have to be tied until the planned number is worn out; None as for `Need`.
     kept      how well the draw was kept.
+    circle    what the whole circle says of it; None of a trial of her own alone.
     """
 
     trial: Trial
@@ -120,6 +122,7 @@ class Comparison:
     needs: tuple[Need, ...]
     to_tie: int | None
     kept: Kept
+    circle: CircleTrial | None = None
 
     @property
     def assigned(self) -> int:
@@ -193,6 +196,7 @@ class Comparison:
                 {"times": need.times, "worn_out": need.worn_out, "more": need.more, "to_tie": need.to_tie}
                 for need in self.needs
             ],
+            "circle": None if self.circle is None else self.circle.to_json(),
         }
 
 
@@ -225,7 +229,7 @@ def compare(trial: Trial, bench: Bench) -> Comparison:
     told, untold = _effect(rows, ways, stratum)
     first, second = (_arm(way, name, assigned, study, rows, ways) for way, name in enumerate(trial.ways))
     worn, at_work = first.worn + second.worn, sum(arm.waiting + arm.serving for arm in (first, second))
-    share = wear_share(trial, bench)
+    share, test = wear_share(trial, bench), _logrank(rows, ways, stratum)
     return Comparison(
         trial=trial,
         arms=(first, second),
@@ -236,11 +240,17 @@ def compare(trial: Trial, bench: Bench) -> Comparison:
         within=within,
         effect=told,
         untold=untold,
-        test=_logrank(rows, ways, stratum),
+        test=test,
         needs=needs(worn, at_work, share),
         to_tie=to_tie(max(trial.planned - worn, 0), at_work, share),
         kept=kept(trial, bench),
+        circle=_circle(trial, bench, (first, second), test) if trial.of_circle else None,
     )
+
+
+def _circle(trial: Trial, bench: Bench, arms: tuple[Arm, Arm], test: LogRank | None) -> CircleTrial:
+    counts = [(arm.assigned, arm.served, arm.worn) for arm in arms]
+    return trial_together(own_part(trial, counts, test), bench.circle)
 
 
 def compare_all(bench: Bench, tick: Tick = no_tick) -> list[Comparison]:

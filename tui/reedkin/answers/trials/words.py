@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import inf
 
+from reedkin.answers.circle.trial_words import circle_lines
 from reedkin.answers.habits.report import times
 from reedkin.answers.lives.words import age, half_last
 from reedkin.answers.trials.comparison import UNEVEN, Arm, Comparison
@@ -192,6 +193,7 @@ def comparison_lines(comparison: Comparison) -> list[str]:
     lines += ["", *table(("", *(arm.way for arm in comparison.arms)), rows, right=(1, 2)), ""]
     said = (finding(comparison), sure(comparison), verdict(comparison), uneven(comparison), past_the_draw(comparison))
     lines += [line for line in said if line]
+    lines += circle_lines(trial, comparison.circle) if comparison.circle is not None else []
     lines += [INTENTION, f"({numbers(comparison)})"]
     if comparison.settled:
         return lines

@@ -79,7 +79,7 @@ def test_few_reeds_are_a_question(run: CommandLine) -> None:
         (("trial", "end", "cane"), 2, "no trial is running"),
         (("trial", "compare"), 2, "There is none yet: reedkin trial --help"),
         (("trial", "compare", "cane"), 2, "There is no trial cane."),
-        (("trial", "begin"), 2, "invalid choice"),
+        (("trial", "begin"), 2, "there is no choice begin"),
     ],
 )
 def test_what_cannot_be_is_told(run: CommandLine, words: tuple[str, ...], code: int, says: str) -> None:

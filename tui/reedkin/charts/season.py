@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import timedelta
 
 from reedkin.answers.season.question import Season
-from reedkin.charts.canvas import Canvas, Drawing, Line, Role, Run, too_small
+from reedkin.charts.canvas import Canvas, Drawing, Role, too_small
 from reedkin.domain.instruments import SHORT_NAMES
 
 _NEEDS = (40, 7)
@@ -95,13 +94,3 @@ def _marks(found: Season, name: str, week: int, wide: int) -> tuple[str, Role]:
     )
     marks = SHORT * len(short) + "".join(SERVED if one.engagement.setting == "performance" else OTHER for one in rest)
     return marks[: max(1, wide - (wide > 2))], "warn" if short else ""
-
-
-def legend_line(found: Season) -> Line:
-    """What the marks mean."""
-    return (Run(f"{SERVED} performance  {OTHER} other  {SHORT} short of {found.reach:.0%}", "faint"),)
-
-
-def rows_needed(instruments: Sequence[str]) -> int:
-    """Rows that the drawing takes."""
-    return _ROWS * len(instruments)

@@ -13,6 +13,7 @@ from reedkin.charts.canvas import Run
 _NAMES = {
     "up": "↑", "down": "↓", "pageup": "PgUp", "pagedown": "PgDn", "escape": "Esc", "enter": "Enter",
     "question_mark": "?", "slash": "/", "left": "←", "right": "→", "space": "Space", "home": "Home", "end": "End",
+    "plus": "+", "minus": "-", "equals_sign": "=",
 }  # fmt: skip
 
 

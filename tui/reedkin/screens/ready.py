@@ -42,6 +42,7 @@ class ReadyScreen(AskingScreen):
         Key({"d": "date"}, "On which day", "date"),
         Key({"h": "hours"}, "Hours of rehearsals before", "hours"),
         Key({"i": "instrument"}, "Another instrument"),
+        Key({"s": "season"}, "The season: all engagements, and what to tie for them", "season"),
         Key({"v": "view"}, "The chart, or what the answer goes by", "why"),
         *AskingScreen.KEYS,
     )
@@ -153,6 +154,11 @@ class ReadyScreen(AskingScreen):
         text = await self.app.push_screen_wait(PromptScreen(title, check=_hours_problem))
         if text is not None:
             self._change(rehearsal_hours=float(text) if text.strip() else None)
+
+    def action_season(self) -> None:
+        from reedkin.screens.season import SeasonScreen
+
+        self.app.push_screen(SeasonScreen())
 
     def action_view(self) -> None:
         self.toggle_class("-basis")

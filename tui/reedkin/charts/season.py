@@ -8,7 +8,7 @@ from reedkin.answers.season.question import Season
 from reedkin.charts.canvas import Canvas, Drawing, Role, too_small
 from reedkin.domain.instruments import SHORT_NAMES
 
-_NEEDS = (40, 7)
+_NEEDS = (40, 5)
 _LABEL = 9
 _ROWS = 5
 """Rows of one instrument: its stock in two, engagements, tyings, and a space."""

@@ -26,7 +26,7 @@ from reedkin.store.merging import plan_merge
 
 START = datetime(2026, 3, 12, 10, 0, tzinfo=timezone(timedelta(hours=1)))
 BASE = ("session start 20 C", "1-3 tie oboe 72 tube 47", "session end", "1 play 30m", "lot 7 cane 10.5 mm pieces 50",
-        "order quartet 3 eh")  # fmt: skip
+        "order quartet 3 eh", "engage 20 March 19:30 oboe 2 performance")  # fmt: skip
 
 
 class Pair:
@@ -148,6 +148,10 @@ CASES = {
     ),
     "an order": Case(
         ("order quartet by 12 June",), ("order quartet/1 5",), "Both logs changed the order of quartet",
+        ("what was said here", "what was said there"),
+    ),
+    "an engagement": Case(
+        ("engage 20 March 3",), ("engage 20 March 1",), "Both logs changed the engagement of 2026-03-20",
         ("what was said here", "what was said there"),
     ),
     "a setting": Case(

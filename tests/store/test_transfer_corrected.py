@@ -188,6 +188,23 @@ def test_the_beginning_of_a_reed_can_be_corrected(bench: Bench) -> None:
     assert (reed.instrument, reed.begun.day, len(reed.standing)) == ("english horn", 4, 4)
 
 
+def test_the_room_of_a_session_can_be_corrected() -> None:
+    head, bench = "tag,kind,at,instrument,session,room_c", Bench(CLOCK)
+    rows = ["5,tied,2026-01-05T10:00,oboe,a,20", "6,tied,2026-01-05T11:00,oboe,a,20"]
+    taken_in(sheet(*rows, head=head), bench)
+    warmer = sheet(*(row.removesuffix("20") + "22" for row in rows), head=head)
+    (told,) = plan(warmer, bench).changed
+    assert (told.line, "room 20 °C → 22 °C" in told.message) == (2, True)
+    assert plan(warmer, bench, "log").left == 1
+    made = taken_in(warmer, bench, "replace")
+    assert (made.corrected, made.sessions, made.repeated) == (1, 0, 2)
+    session = bench.sessions.of(bench.reeds()[0].steps[0].event.session)
+    assert session is not None
+    assert session.room_c == 22
+    for again in (warmer, sheet(*rows, head=head)):
+        assert (plan(again, bench).changed, plan(again, bench).records) == ((), ())
+
+
 # Rows with an identifier of their own
 
 

@@ -7,9 +7,10 @@ from pathlib import Path
 
 from reedkin.bench.bench import Bench
 from reedkin.cli.asked import asked
-from reedkin.cli.context import say, show
-from reedkin.domain.columns import fit
+from reedkin.cli.context import say, show_text
+from reedkin.domain.columns import cut, fit
 from reedkin.domain.describe import plural
+from reedkin.domain.literal import literal
 from reedkin.errors import InputError, ReedkinError
 from reedkin.store.files import free_name, write_over
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
@@ -23,9 +24,10 @@ MOST_OF_A_MAP = 1 << 20
 _LACKED = {"played": "minutes:=45", "retired": "cause:=worn", "tied": "instrument:=oboe", "joined": "instrument:=oboe"}
 """What can be said of all lines at once, by the kind of the events that lack it."""
 _LINES_NAMED = 5
+_WIDTH = 79
 _HOW_TO_CORRECT = (
-    "To correct a column write its number and what it is, such as 3=lot, 3=overall_mm in, 3= (left out); of words "
-    "kind:bound=tied, of all lines instrument:=oboe."
+    "To correct: a column's number and what it is, such as 3=lot, 3=overall_mm in,",
+    "3= (left out); a word, kind:bound=tied; for all lines, instrument:=oboe.",
 )
 
 
@@ -41,8 +43,7 @@ def settle(sheet: Sheet, given: ColumnMap, bench: Bench, accept: bool, ask: bool
         still = proposal.open or tuple(_lacking(expanded))
         if not (proposal.new or still):
             return proposal.mapping, False
-        for line in _shown(proposal, expanded, still):
-            show(line)
+        show_text(_shown(proposal, expanded, still))
         if accept and not still:
             return proposal.mapping, True
         if not ask:
@@ -64,7 +65,8 @@ def _lacking(expanded: Expanded) -> Iterator[OpenQuestion]:
 
 def _correction(sheet: Sheet, still: bool) -> ColumnMap | None:
     """What somebody at the terminal corrects; None where it is taken in as it is."""
-    say(_HOW_TO_CORRECT)
+    for line in _HOW_TO_CORRECT:
+        say(line)
     while True:
         answer = asked("> " if still else "Enter takes it in so; q leaves it> ")
         if answer in ("q", "quit"):
@@ -110,7 +112,8 @@ def _column(number: int, one: Taken) -> str:
     mark = " " if one.proposed else "*"
     why = f" ({one.why})" if one.why else ""
     examples = ", ".join(one.examples)
-    return f"{number:3}{mark} {fit(one.heading.name, 22)} {fit(what + why, 32)} {examples}".rstrip()
+    row = f"{number:3}{mark} {fit(literal(one.heading.name), 22)} {fit(literal(what + why), 31)} {literal(examples)}"
+    return cut(row, _WIDTH).rstrip()
 
 
 def _quoted(answer: str) -> str:

@@ -11,7 +11,8 @@ from reedkin.domain.facts import FACTS, Value
 from reedkin.store.conflicts.settling import HERE, THERE, Conflict, Sides, Way, unsay_way
 
 _NAMES = {"lots": "lot", "tubes": "tube", "orders": "the order of", "targets": "the targets of",
-          "settings": "the settings", "sessions": "the session of"}  # fmt: skip
+          "settings": "the settings", "sessions": "the session of", "engagements": "the engagement of",
+          "calendar": "what the calendar says of"}  # fmt: skip
 _THINGS = ("lots", "tubes", "orders")
 """Tables in which whatever both logs say of a thing is told, since it may be two things of one name."""
 _LATER = ("started", "ended")
@@ -69,6 +70,9 @@ def _thing(sides: Sides, table: str, subject: str) -> str:
         return _NAMES[table]
     if table == "orders":
         subject = str(sides.bench.beside.subjects(table)[subject].get("to", subject))
+    elif table == "engagements":
+        known = sides.bench.beside.subjects(table)[subject]
+        subject = " ".join(str(known[name]) for name in ("day", "hour", "note") if name in known)
     elif table == "sessions" and (session := sides.bench.sessions.of(subject)) is not None:
         subject = f"{session.started:%d %b %Y %H:%M}"
     return f"{_NAMES[table]} {subject}"

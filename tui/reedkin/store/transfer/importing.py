@@ -9,13 +9,14 @@ from datetime import datetime
 from reedkin.bench.bench import Bench
 from reedkin.domain.clock import Clock
 from reedkin.domain.events import Amendment, Event, Record, Statement
-from reedkin.domain.facts import begins
+from reedkin.domain.facts import Value, begins
 from reedkin.domain.reeds import Step
 from reedkin.domain.uid import UidMaker
 from reedkin.errors import InputError
 from reedkin.store.transfer.drafts import Draft, draft_of, give_uids
 from reedkin.store.transfer.lineages import Answer, Placement, place
 from reedkin.store.transfer.rows import NumberedRow, Row, RowFinding
+from reedkin.store.transfer.sessions import TABLE as SESSIONS_TABLE
 from reedkin.store.transfer.sessions import Sessions
 
 
@@ -42,8 +43,8 @@ class ImportPlan:
 
     @property
     def corrected(self) -> int:
-        """Events of the log that would say something else."""
-        return sum(isinstance(record, Amendment) for record in self.records)
+        """Events and work sessions of the log that would say something else."""
+        return sum(isinstance(record, Amendment) or _is_restated(record) for record in self.records)
 
     @property
     def reeds(self) -> int:
@@ -53,7 +54,12 @@ class ImportPlan:
     @property
     def sessions(self) -> int:
         """Work sessions that the log does not know."""
-        return sum(isinstance(record, Statement) for record in self.records)
+        return sum(isinstance(record, Statement) and not _is_restated(record) for record in self.records)
+
+
+def _is_restated(record: Record) -> bool:
+    """Whether a record says something anew of a work session that the log knows."""
+    return isinstance(record, Statement) and record.uid != record.subject
 
 
 def plan_import(
@@ -108,8 +114,15 @@ def _plan(
     placement = place(drafts, bench, frozenset(spoiled), answer)
     faults += [*sessions.faults, *placement.faults]
     questions = [*placement.questions, *sessions.questions()]
+    restated = list(sessions.corrected())
+    if answer is None:
+        placement.changed += [told for told, _, _ in restated]
+    elif answer != "replace":
+        placement.left += len(restated)
     recording = not faults and not placement.changed
     records = _records(placement, sessions, entry, clock.now(), uids or UidMaker()) if recording else []
+    if recording and answer == "replace":
+        records += _restated(restated, uids or UidMaker(), entry, clock.now())
     return ImportPlan(
         tuple(records), _by_line(faults), _by_line(questions), _by_line(placement.changed), tuple(placement.gone),
         placement.repeated, placement.left,
@@ -154,6 +167,17 @@ def _records(
         )
     records.sort(key=lambda record: (record.at, record.uid))
     return [*records]
+
+
+def _restated(
+    found: Iterable[tuple[RowFinding, str, dict[str, Value]]], uids: UidMaker, entry: str | None, now: datetime
+) -> list[Record]:
+    """What is said anew of work sessions of the log."""
+    records: list[Record] = []
+    for _, session, facts in found:
+        uid = uids.new()
+        records.append(Statement(uid, SESSIONS_TABLE, session, now, now, entry or uid, facts))
+    return records
 
 
 def _by_line(findings: Iterable[RowFinding]) -> tuple[RowFinding, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterator
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
@@ -104,6 +104,23 @@ class Sessions:
                 said.append(Statement(uid, TABLE, uid, start, when, of_entry, session.facts()))
         return said
 
+    def corrected(self) -> Iterator[tuple[RowFinding, str, dict[str, Value]]]:
+        """What the rows say of sessions of the log, and nobody did before: told, the session's uid, the facts."""
+        known = self._bench.beside.subjects(TABLE)
+        for name, session in self._sessions.items():
+            uid = _uid(name, session) if session.first or session.started else ""
+            if uid not in known:
+                continue
+            said = [one.facts for one in self._bench.beside.said(TABLE) if one.subject == uid]
+            facts = {
+                fact: value for fact, value in session.conditions.items() if all(one.get(fact) != value for one in said)
+            }
+            if facts:
+                changes = "; ".join(
+                    f"{FACTS[f].words} {_shown(f, known[uid])} → {FACTS[f].show(v)}" for f, v in facts.items()
+                )
+                yield RowFinding(session.line, f"work session of {session.start:%d %b %Y %H:%M}: {changes}"), uid, facts
+
     def questions(self) -> Iterator[RowFinding]:
         """What is odd about the sessions."""
         for name, session in self._sessions.items():
@@ -112,6 +129,10 @@ class Sessions:
                 yield RowFinding(session.line, f"the session {name} lasts more than a day")
             if session.ended is not None and session.ended < session.start:
                 yield RowFinding(session.line, f"the session {name} ends before it starts")
+
+
+def _shown(fact: str, known: Mapping[str, Value]) -> str:
+    return FACTS[fact].show(known[fact]) if fact in known else "none"
 
 
 def _uid(name: str, session: _Session) -> str:

@@ -9,7 +9,7 @@ import pytest
 from tests.domain.maker import Maker
 
 from reedkin.answers.people.days_out import DaysOut
-from reedkin.answers.people.question import People, PeopleQuestion, due_for_replacing
+from reedkin.answers.people.question import People, PeopleQuestion, due_for_replacing, replace_words
 from reedkin.answers.question import Asked
 from reedkin.bench.orders import book
 from reedkin.study.lives import lives_of
@@ -94,6 +94,10 @@ def test_a_reed_is_to_be_replaced_before_it_is_likely_to_end(maker: Maker) -> No
         assert one.end is not None
         assert one.end.lo < one.end.middle < one.end.hi
     assert [one.name for one in _people(maker).people if one.replace_soon] == ["M", "a pupil"]
+    end = soon[0].end
+    assert end is not None
+    assert "its end likely about " in replace_words(soon[0], end.middle - timedelta(days=1))
+    assert "likely at its end since about " in replace_words(soon[0], end.middle + timedelta(days=1))
 
 
 def test_one_that_is_said_to_be_worn_is_to_be_replaced_at_once_and_no_more_when_another_went_out(maker: Maker) -> None:

@@ -57,8 +57,9 @@ class DueLine(Static):
         from reedkin.bench.orders import due
 
         bench = borrowed.bench()
-        lines = [order_line(order, bench.clock.now().date()) for order in due(bench)]
-        lines += [f"a new reed for {one.delivery.to}: {replace_words(one)}" for one in due_for_replacing(bench)]
+        now = bench.clock.now()
+        lines = [order_line(order, now.date()) for order in due(bench)]
+        lines += [f"a new reed for {one.delivery.to}: {replace_words(one, now)}" for one in due_for_replacing(bench)]
         self.post_message(self.Found(lines, borrowed))
 
     @on(Found)

@@ -170,7 +170,7 @@ def person_text(one: Person, now: datetime, whole: bool) -> list[str]:
     owed = f", owes {one.owed:.2f}" if one.owed >= 0.005 else ""
     wants = f" ({one.wants})" if one.wants else ""
     lines = [f"{one.name}{wants}: {plural(len(one.out), 'reed')} out{earned}{owed}"]
-    lines += [f"  Replace soon: {replace_words(out)}" for out in one.replace_soon]
+    lines += [f"  Replace soon: {replace_words(out, now)}" for out in one.replace_soon]
     lines += [f"  Order {order_line(order, now.date())}" for order in one.orders if order.open or whole]
     for out in one.out if whole else ():
         lines.append(f"  {_out_words(out, now)}")
@@ -179,13 +179,15 @@ def person_text(one: Person, now: datetime, whole: bool) -> list[str]:
     return lines
 
 
-def replace_words(out: Out) -> str:
-    """Why a reed is to be replaced: "142 (oboe), its end likely about 5 Dec (28 Nov to 20 Jan)"."""
+def replace_words(out: Out, now: datetime) -> str:
+    """Why a reed is to be replaced: "142 (oboe), its end likely about 5 Dec (28 Nov to 20 Jan)", or, where that day is
+    past, "likely at its end since about 5 Nov (28 Oct to 20 Dec)"."""
     which = f"{out.delivery.reed.label} ({out.delivery.reed.instrument})"
     if out.end is None:
         cause = out.news.cause or "at its end"
         return f"{which}, said to be {cause}" + (f" since {_day(out.news.ended)}" if out.news.ended else "")
-    return f"{which}, its end likely about {_day(out.end.middle)} ({_day(out.end.lo)} to {_day(out.end.hi)})"
+    likely = "its end likely about" if out.end.middle > now else "likely at its end since about"
+    return f"{which}, {likely} {_day(out.end.middle)} ({_day(out.end.lo)} to {_day(out.end.hi)})"
 
 
 def _out_words(out: Out, now: datetime) -> str:

@@ -7,7 +7,10 @@ from datetime import date
 import pytest
 from tests.domain.maker import Maker
 
+from reedkin.answers.question import Asked
+from reedkin.answers.week.question import WeekQuestion
 from reedkin.answers.week.review import review, review_as_dict, review_text
+from reedkin.study.ticks import no_tick
 
 
 @pytest.fixture
@@ -125,3 +128,13 @@ def test_it_as_json(maker: Maker) -> None:
         ("4", "lent", "a pupil", "sags")
     ]
     assert told["due"][0]["name"] == "duo"  # type: ignore[index]
+
+
+def test_any_stretch_of_days(maker: Maker) -> None:
+    asked = Asked(maker.bench)
+    month = WeekQuestion(date(2026, 11, 23), 23).answer(asked, no_tick)
+    assert month.lines()[0] == "Sun 1 Nov to Mon 23 Nov"
+    assert [reed.tag for reed in month.review.tied] == ["1", "2", "3", "4", "5", "6"]
+    year = WeekQuestion(date(2026, 11, 25), 365).answer(asked, no_tick)
+    assert year.lines()[0] == "Wed 26 Nov 2025 to Wed 25 Nov 2026"
+    assert WeekQuestion(date(2026, 11, 1), 1).answer(asked, no_tick).lines()[0] == "Sun 1 Nov"

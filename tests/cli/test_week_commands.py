@@ -339,3 +339,12 @@ def test_a_week_that_ended_before(run: CommandLine) -> None:
     assert run.done("week", "--ending", "12 March").lines[:2] == ["Fri 6 Mar to Thu 12 Mar", "Tied: 1 eh (1)"]
     assert not any(line.startswith("Tied") for line in run.done("week").lines)
     assert "Due: quartet: 0 of 2 english horn reeds out, due tomorrow" in run.done("week").lines
+
+
+def test_the_review_of_other_days_than_seven(run: CommandLine) -> None:
+    run.enter("1 tie eh 60 @2026-01-10", "2 tie eh 60")
+    assert run.done("week", "--days", "this year").lines[:2] == ["Thu 1 Jan to Thu 12 Mar", "Tied: 2 eh (1, 2)"]
+    assert run.done("week", "--days", "january").lines[:2] == ["Thu 1 Jan to Sat 31 Jan", "Tied: 1 eh (1)"]
+    ran = run("week", "--days", "2027")
+    assert (ran.code, ran.out) == (2, "")
+    assert "is to come; name days that are past" in ran.err

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta, timezone
+from datetime import UTC, date, datetime, timedelta, timezone
 
 import pytest
 from hypothesis import given
@@ -12,7 +12,7 @@ from tests.strategies import moments
 
 from reedkin.domain.clock import FixedClock
 from reedkin.errors import InputError
-from reedkin.grammar.when import parse_day, parse_when
+from reedkin.grammar.when import parse_day, parse_span, parse_when
 
 CLOCK = FixedClock(NOW)
 
@@ -136,3 +136,29 @@ def test_local_time_is_that_of_the_clock() -> None:
     east = FixedClock(datetime(2026, 11, 25, 1, 0, tzinfo=timezone(timedelta(hours=9))))
     assert parse_when("yesterday 23:00", east).at.isoformat() == "2026-11-24T23:00:00+09:00"
     assert parse_when("2026-11-24T23:00Z", east).at.isoformat() == "2026-11-24T23:00:00+00:00"
+
+
+@pytest.mark.parametrize(
+    ("text", "first", "last"),
+    [
+        ("30", "2026-02-11", "2026-03-12"),
+        ("last 2 weeks", "2026-02-27", "2026-03-12"),
+        ("february", "2026-02-01", "2026-02-28"),
+        ("october", "2025-10-01", "2025-10-31"),
+        ("dec 2024", "2024-12-01", "2024-12-31"),
+        ("march", "2026-03-01", "2026-03-12"),
+        ("2026", "2026-01-01", "2026-03-12"),
+        ("last year", "2025-01-01", "2025-12-31"),
+        ("1 sep 2025 to 30 nov 2025", "2025-09-01", "2025-11-30"),
+        ("monday to yesterday", "2026-03-09", "2026-03-11"),
+    ],
+)
+def test_a_stretch_of_days(text: str, first: str, last: str) -> None:
+    clock = FixedClock(datetime(2026, 3, 12, 10, tzinfo=UTC))
+    assert parse_span(text, clock) == (date.fromisoformat(first), date.fromisoformat(last))
+
+
+@pytest.mark.parametrize("text", ["", "much", "0", "2027", "99999 days", "yesterday to monday", "10 march to"])
+def test_what_is_no_stretch_of_days(text: str) -> None:
+    with pytest.raises(InputError):
+        parse_span(text, FixedClock(datetime(2026, 3, 12, 10, tzinfo=UTC)))

@@ -67,9 +67,14 @@ async def test_a_week_counted_by_hand(opened: Opened, size: tuple[int, int]) -> 
         assert "Low lot 7, 4 pieces left" in shown
         assert "Due quartet: 0 of 3 oboe reeds out, due in 2 days" in shown
         before = await turn(bench, "<left>")
-        assert "1 week before, Thu 12 Nov to Wed 18 Nov" in before
+        assert "1 week ago, Thu 12 Nov to Wed 18 Nov" in before
         assert "Nothing was noted." in before
         assert "the last seven days" in await turn(bench, "<right><right>")
+        await bench.keys("d")
+        await bench.keys("november<enter>")
+        await answered(bench)
+        assert "25 days, Sun 1 Nov to Wed 25 Nov" in bench.shown
+        assert "25 days, as many 1 times before, Wed 7 Oct to Sat 31 Oct" in await turn(bench, "<left>")
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -51,18 +51,24 @@ class PageQuestion:
     view: int
     part: int
     today: date
+    span: tuple[date, date] | None = None
+    """Of the week other days than the last seven; the arrows go back by as many."""
 
     def answer(self, asked: Asked, tick: Tick) -> Page:
         return _PAGES[self.view](asked, self, tick)
 
 
 def _week(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
-    """The last seven days, or seven days so many weeks before."""
+    """The last seven days, or seven days so many weeks ago; or other days that were asked for, and as many before."""
     from reedkin.answers.week.question import WeekQuestion
 
-    part = page.part
-    days, *text = WeekQuestion(page.today - timedelta(weeks=part)).answer(asked, tick).lines()
-    words = f"{plural(part, 'week')} ago" if part else "the last seven days"
+    part, usual = page.part, page.span is None
+    first, last = page.span or (page.today - timedelta(days=6), page.today)
+    count = (last - first).days + 1
+    days, *text = WeekQuestion(last - timedelta(days=count * part), count).answer(asked, tick).lines()
+    words = f"{plural(part, 'week')} ago" if usual else f"{plural(count, 'day')}, as many {part} times before"
+    if not part:
+        words = "the last seven days" if usual else plural(count, "day")
     return Page(f"{words}, {days}", _WEEKS, tuple(_labelled(line) for line in text), (days, *text), hang=_LABEL)
 
 

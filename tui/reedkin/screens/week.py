@@ -3,19 +3,23 @@ how steady the hand is, cane and tubes, orders, people, money."""
 
 from __future__ import annotations
 
+from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import events
+from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Drawing, Run
+from reedkin.errors import InputError
+from reedkin.grammar.when import parse_span
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.pages import VIEWS, Page, PageQuestion
+from reedkin.screens.prompt import PromptScreen
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.styled import folded, styled
 
@@ -39,6 +43,7 @@ class WeekScreen(AskingScreen):
             {"left": "part(1)", "right": "part(-1)"},
             "The week before, or after; another thing to tell by", "part of it", priority=True,
         ),
+        Key({"d": "days"}, "Of the week: other days than seven", "days"),
         Key({"up": "", "down": ""}, "Scroll", "scroll"),
         *AskingScreen.KEYS,
     )  # fmt: skip
@@ -49,6 +54,7 @@ class WeekScreen(AskingScreen):
         self._view = 0
         self._part = 0
         self._page: Page | None = None
+        self._span: tuple[date, date] | None = None
 
     def compose_body(self) -> ComposeResult:
         yield Static(id="chosen")
@@ -66,7 +72,7 @@ class WeekScreen(AskingScreen):
     def show_log(self) -> None:
         self.show_top()
         self._show_page(None)
-        self.ask(PageQuestion(self._view, self._part, self.reedkin.clock.now().date()), self._show_page)
+        self.ask(PageQuestion(self._view, self._part, self.reedkin.clock.now().date(), self._span), self._show_page)
 
     def _show_page(self, page: Page | None) -> None:
         self._page = page
@@ -104,6 +110,22 @@ class WeekScreen(AskingScreen):
         else:
             self._part = (self._part - by) % self._page.parts
         self.show_log()
+
+    @work
+    async def action_days(self) -> None:
+        def check(text: str) -> str | None:
+            try:
+                parse_span(text, self.reedkin.clock)
+            except InputError as error:
+                return str(error) if text.strip() else None
+            return None
+
+        title = "Which days? (30 days, october, 2026, 1 sep to 30 nov; nothing: the last seven)"
+        text = await self.app.push_screen_wait(PromptScreen(title, check=check))
+        if text is not None:
+            self._span = parse_span(text, self.reedkin.clock) if text.strip() else None
+            self._view = self._part = 0
+            self.show_log()
 
     def text_twin(self) -> tuple[str, list[str]] | None:
         if self._page is None:

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from reedkin.answers.question import Asked
-from reedkin.answers.week.review import Review, review, review_as_dict, review_text
+from reedkin.answers.week.review import WEEK, Review, review, review_as_dict, review_text
 from reedkin.study.ticks import Tick
 
 
@@ -27,10 +27,11 @@ class Week:
 
 @dataclass(frozen=True, slots=True)
 class WeekQuestion:
-    """The seven days that end with `last`."""
+    """The days that end with `last`, seven of them unless others are meant."""
 
     last: date
+    days: int = WEEK
 
     def answer(self, asked: Asked, tick: Tick) -> Week:
         tick(0.1)
-        return Week(review(asked.bench, self.last), asked.bench.clock.now())
+        return Week(review(asked.bench, self.last, self.days), asked.bench.clock.now())

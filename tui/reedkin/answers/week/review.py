@@ -142,9 +142,16 @@ def _ran_out(lot: Lot, span: _Span) -> bool:
 
 def review_text(found: Review, now: datetime) -> list[str]:
     """The review in plain lines."""
-    lines = [f"{_day(found.first)} to {_day(found.last)}", *_made(found), *_played(found), *_low(found)]
+    lines = [span_words(found.first, found.last, now.date()), *_made(found), *_played(found), *_low(found)]
     lines += [f"Due: {order_line(order, now.date())}" for order in found.due]
     return lines if len(lines) > 1 else [*lines, "Nothing was noted."]
+
+
+def span_words(first: date, last: date, today: date) -> str:
+    """Days in words: "Thu 19 Nov to Wed 25 Nov", with the year where they are not all of this one."""
+    if first.year == last.year == today.year:
+        return f"{_day(first)} to {_day(last)}" if first != last else _day(first)
+    return f"{_day(first)} {first:%Y} to {_day(last)} {last:%Y}" if first != last else f"{_day(first)} {first:%Y}"
 
 
 def _day(day: date) -> str:

@@ -105,7 +105,8 @@ async def test_when_the_log_cannot_be_put_back_the_program_refuses_further_entri
     async with opened((80, 24), *TIED) as bench:
         with failing(monkeypatch, "fsync", "truncate"):
             await bench.enter("c .5")
-            assert "Not recorded" in bench.shown
+            assert "Perhaps recorded" in told(bench)
+            assert "Open the log again" in told(bench)
         await bench.keys("<enter>")
         assert "Not recorded" in bench.shown
         assert line_of(bench) == "c .5"

@@ -28,7 +28,7 @@ from tests.store.making import (
 
 from reedkin.store.errors import LogDamagedError, LogError, LogForeignError, LogNewerError
 from reedkin.store.faults import Fault, FaultKind
-from reedkin.store.lines import SEAL_BYTES, document_tail, seal, tail_of
+from reedkin.store.lines import BOM, SEAL_BYTES, document_tail, seal, tail_of
 from reedkin.store.reading import BLOCK
 from reedkin.store.scan import scan
 from reedkin.store.storage import AppendOnlyStorage
@@ -437,3 +437,35 @@ def test_a_doubled_line_in_a_long_log_is_found_when_it_is_opened(path: Path, aft
     with AppendOnlyStorage(path, read_only=True) as storage:
         assert kinds(storage.faults) == [(after + 1, FaultKind.REPEAT)]
         assert sum(map(storage.count, storage.names())) == 400
+
+
+# The mark that some editors put before the first line
+
+
+@pytest.mark.parametrize("read_only", [True, False])
+def test_a_byte_order_mark_is_stepped_over(path: Path, read_only: bool) -> None:
+    path.write_bytes(BOM + content(HISTORY))
+    with AppendOnlyStorage(path, read_only=read_only, disk=HastyDisk()) as storage:
+        assert storage.faults == ()
+        assert storage.header is not None
+        assert tables_in(storage) == tables_of(HISTORY)
+        if not read_only:
+            record(storage, NEXT)
+    assert path.read_bytes().startswith(BOM + content(HISTORY))
+    assert scan(path).faults == ()
+
+
+@pytest.mark.parametrize("kept", [0, 1, 20, len(HEADER) - 1, len(HEADER), len(HEADER) + 30])
+def test_a_log_with_a_mark_that_breaks_off_goes_on(path: Path, kept: int) -> None:
+    path.write_bytes(BOM + content(HISTORY)[:kept])
+    with AppendOnlyStorage(path, disk=HastyDisk()) as storage:
+        assert all(fault.kind is FaultKind.TORN for fault in storage.faults)
+        record(storage, NEXT)
+    assert tables_at(path) == tables_of([[NEXT]])
+    assert scan(path).faults == ()
+
+
+def test_a_mark_elsewhere_is_damage(path: Path) -> None:
+    lines = content(HISTORY).splitlines(keepends=True)
+    path.write_bytes(b"".join([*lines[:2], BOM + lines[2], *lines[3:]]))
+    assert [(fault.line, fault.kind) for fault in scan(path).faults] == [(3, FaultKind.SHAPE)]

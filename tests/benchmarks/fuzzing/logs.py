@@ -207,7 +207,7 @@ def _craft(lines: list[bytes], chance: Random, _: list[bytes]) -> None:
     at = chance.randrange(len(lines))
     try:
         fields = json.loads(lines[at])
-    except ValueError:
+    except (ValueError, RecursionError):
         return
     if not isinstance(fields, dict):
         return

@@ -73,6 +73,7 @@ class Context:
     def writing(self, seen: bool = False, shared: bool = False) -> Log:
         """The log, open for writing, made if there is none; another program that writes it is waited for, and with
         `shared` others may write between. `seen` says that the user has seen its damage. Raises LogError."""
+        from reedkin.store.faults import FaultKind
         from reedkin.store.lock import PATIENCE
         from reedkin.store.log import Log
 
@@ -80,7 +81,7 @@ class Context:
         if seen:
             log.acknowledge()
         for fault in log.faults:
-            if fault.kept is not None:
+            if fault.kept is not None or fault.kind is FaultKind.UNSURE:
                 say(fault.message)
         return log
 

@@ -46,6 +46,11 @@ class LogWriteError(LogError):
     """The entry could not be recorded. The log holds what it held before."""
 
 
+class LogUnsureError(LogWriteError):
+    """The disk took an entry, would not vouch for it, and did not give it back either: perhaps it was recorded. Whether
+    it was is settled when the log is opened next."""
+
+
 class AppendOnlyError(LogError):
     """Something tried to change or remove what is recorded."""
 

@@ -26,9 +26,10 @@ class FaultKind(StrEnum):
     CHAIN = "missing or moved line"
     SHORT = "cut short"
     BACKUP = "unreadable backup"
+    UNSURE = "perhaps recorded"
 
 
-HARMLESS = frozenset({FaultKind.TORN, FaultKind.REPEAT, FaultKind.BACKUP})
+HARMLESS = frozenset({FaultKind.TORN, FaultKind.REPEAT, FaultKind.BACKUP, FaultKind.UNSURE})
 """Faults that lose nothing that was recorded, so writing may go on."""
 
 

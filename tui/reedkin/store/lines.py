@@ -26,6 +26,8 @@ from reedkin.store.faults import FaultKind, Flaw
 
 FORMAT = "reedkin log"
 VERSION = 1
+BOM = b"\xef\xbb\xbf"
+"""What some editors put before the first line of a file; it is stepped over."""
 MAX_LINE = 4 * 1024 * 1024
 """Bytes. A longer line is taken for damage, so that no file can fill the memory."""
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
 from reedkin.store.disk import APPEND, CREATE, READ, Disk, mode_of
-from reedkin.store.errors import LogMissingError, LogUnreadableError, LogUnwritableError, LogWriteError
+from reedkin.store.errors import LogMissingError, LogUnreadableError, LogUnsureError, LogUnwritableError, LogWriteError
+from reedkin.store.unsure import note_unsure
 
 _COPY = 1024 * 1024
 
@@ -48,6 +50,7 @@ class LogFile:
         """Whether the last line lacks its newline, which is written before the next."""
         self._disk = disk
         self._refusal: str | None = None
+        self._unsure = False
         try:
             _refuse_odd(path)
             self.fd = disk.open(path, APPEND)
@@ -62,17 +65,17 @@ class LogFile:
     def append(self, data: bytes) -> None:
         """
         Write `data` at the end and wait until it is durable. If that fails, the file is cut back to what it was and
-        LogWriteError is raised; if even that fails, every further write is refused.
+        LogWriteError is raised; if even that fails, LogUnsureError, and every further write is refused.
         """
         if self._refusal:
-            raise LogWriteError(self._refusal)
+            raise LogWriteError(f"Not recorded: {self._refusal}")
         self._check_in_place()
         data = b"\n" + data if self.unended else data
         try:
             self._disk.write_all(self.fd, data)
             self._disk.fsync(self.fd)
         except BaseException as error:
-            self._take_back()
+            self._take_back(len(data))
             if isinstance(error, OSError):
                 raise self._not_recorded(error) from error
             raise
@@ -94,19 +97,28 @@ class LogFile:
                 "Close the log and open it again to see what is there now."
             )
 
-    def _take_back(self) -> None:
+    def _take_back(self, written: int) -> None:
         try:
             self._disk.truncate(self.fd, self.size)
             self._disk.fsync(self.fd)
         except OSError as error:
             self._refusal = (
-                f"Not recorded: after a failed write the log {self.path} could not be put back as it was "
+                f"after a failed write the log {self.path} could not be put back as it was "
                 f"({error.strerror or error}). Nothing more is written until it is opened again. Check the disk."
             )
+            with suppress(OSError):
+                self._unsure = os.fstat(self.fd).st_size >= self.size + written
+                if self._unsure:
+                    note_unsure(self.path, self.size)
 
     def _not_recorded(self, error: OSError) -> LogWriteError:
+        if self._unsure:
+            return LogUnsureError(
+                "Perhaps recorded: the disk failed while it wrote. Open the log again to be told whether it is there, "
+                f"and do not enter it once more before; {self._refusal}"
+            )
         if self._refusal:
-            return LogWriteError(self._refusal)
+            return LogWriteError(f"Not recorded: {self._refusal}")
         return LogWriteError(
             f"Not recorded: {error.strerror or error}. Free some space or check the disk and record it again; "
             f"the log {self.path} is as it was."

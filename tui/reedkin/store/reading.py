@@ -17,6 +17,7 @@ from reedkin.store.disk import Disk
 from reedkin.store.errors import LogForeignError, LogNewerError
 from reedkin.store.faults import Fault, FaultKind, Flaw, excerpt
 from reedkin.store.lines import (
+    BOM,
     MAX_LINE,
     SEAL,
     SEAL_BYTES,
@@ -210,8 +211,8 @@ class Reader:
     def _take_unfinished(self, piece: Piece) -> bool:
         """Take a last line that lacks nothing but its newline: some editors strip it. Its checksum is right and nothing
         of its entry is to follow, so it was recorded whole."""
-        line = piece.lines[0]
-        rest = opened(line) or opened(line.removesuffix(b"\r")) if piece.size == len(line) else None
+        line = self._without_mark(piece.lines[0])
+        rest = opened(line) or opened(line.removesuffix(b"\r")) if piece.size == len(piece.lines[0]) else None
         if rest is None:
             return False
         head = read_head(rest)
@@ -276,7 +277,7 @@ class Reader:
     # Lines, one by one
 
     def _take_line(self, piece: Piece, place: int) -> None:
-        line = piece.lines[place]
+        line = self._without_mark(piece.lines[place]) if not place else piece.lines[place]
         number = self.line + place + 1
         rest = opened(line) or opened(line.removesuffix(b"\r"))  # some programs change every line's end
         if number == 1 and self._take_header(line, rest):
@@ -288,6 +289,10 @@ class Reader:
             self._count_off(rest)
         else:
             self._take_next(piece, place, rest)
+
+    def _without_mark(self, line: bytes) -> bytes:
+        """The first line of a piece, without the mark that some editors put before the first line of a file."""
+        return line if self.line else line.removeprefix(BOM)
 
     def _take_next(self, piece: Piece, place: int, rest: bytes) -> None:
         """Take a line with a sound checksum, having looked whether it follows on the one before it."""
@@ -435,5 +440,5 @@ def _is_new(lines: int, unfinished: Piece | None) -> bool:
     """Whether a file with nothing sound in it is empty, or broke off while its first line was being written."""
     if lines or unfinished is None:
         return not lines
-    line, start = unfinished.lines[0], SEAL[:8]
+    line, start = unfinished.lines[0].removeprefix(BOM), SEAL[:8]
     return unfinished.size < _EXCERPT and (line.startswith(start) or start.startswith(line))

@@ -28,7 +28,7 @@ from reedkin.store.errors import (
     LogUnwritableError,
     LogWriteError,
 )
-from reedkin.store.faults import Fault
+from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.following import Follower, News
 from reedkin.store.holding import Holding
 from reedkin.store.lines import SEAL_BYTES, Header, document_tail, entry_lines, header_line, parsed
@@ -36,6 +36,7 @@ from reedkin.store.lock import LogLock
 from reedkin.store.logfile import LogFile
 from reedkin.store.shortfall import note_loss, note_shortfall
 from reedkin.store.tables import Document, Documents, Shelf, Tables, name_of
+from reedkin.store.unsure import settled, unsure_from
 
 _CORRECT = "Record a correction instead."
 
@@ -111,6 +112,7 @@ class AppendOnlyStorage(Storage):
             self._create()
         held = self._read_file()
         note_shortfall(held, self._disk)
+        self._settle(held)
         if not held.findings.block:
             self._make_ready(held)
         if self._shared:
@@ -144,6 +146,25 @@ class AppendOnlyStorage(Storage):
                 f"The log {self.path} cannot be made: {error.strerror or error}. "
                 "Choose another place, or free some space."
             ) from error
+
+    def _settle(self, held: Holding) -> None:
+        """Where it was not sure when the log was last open whether an entry was recorded, make it so and tell it. It is
+        asked again at the next opening if the disk still does not vouch for it."""
+        sure, file = unsure_from(self.path), self._file
+        if sure is None or file is None:
+            return
+        try:
+            self._disk.fsync(file.fd)
+        except OSError as error:
+            raise LogUnwritableError(
+                f"The disk does not vouch for what it has of the log {self.path} ({error.strerror or error}). "
+                "Check the disk; until then it is open for reading only."
+            ) from error
+        there = held.reader.offset > sure
+        what = "it was, and counts" if there else "it was not; enter it again"
+        message = f"When the log was last open it was not sure whether its last entry was recorded: {what}."
+        held.findings.add(Fault(held.reader.line, FaultKind.UNSURE, message))
+        settled(self.path)
 
     def _make_ready(self, held: Holding) -> None:
         """Set a torn end aside, and begin an empty file with its first line."""

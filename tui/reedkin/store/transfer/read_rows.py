@@ -11,13 +11,12 @@ from typing import BinaryIO, Protocol
 import msgspec
 
 from reedkin.errors import InputError
-from reedkin.store.lines import FORMAT, MAX_LINE
+from reedkin.store.lines import BOM, FORMAT, MAX_LINE
 from reedkin.store.transfer.cells import restored
 from reedkin.store.transfer.mapping import ColumnMap, Target, unknown_column
 from reedkin.store.transfer.rows import KNOWN_COLUMNS, REQUIRED, NumberedRow, RowFinding
 from reedkin.store.transfer.sheets.sheet import MOST_COLUMNS, is_latin, latin_text, refuse_workbook
 
-_BOM = b"\xef\xbb\xbf"
 _OTHER_ENCODINGS = (b"\xff\xfe", b"\xfe\xff")
 _DELIMITERS = ",;\t"
 MAX_FILE = 1 << 30
@@ -50,7 +49,7 @@ def lines_of(file: BinaryIO, progress: Callable[[int], None] | None = None) -> l
             refuse_workbook(line)
             if line.startswith(_OTHER_ENCODINGS):
                 raise InputError("The file is in UTF-16. Save it as UTF-8, then import it.")
-            line = line.removeprefix(_BOM)
+            line = line.removeprefix(BOM)
         lines.append(line)
         if progress is not None:
             progress(len(line))

@@ -1,3 +1,3 @@
 """reedkin: the memory of a double-reed maker's bench."""
 
-__version__ = "0.1.0"
+__version__ = "1.0.0"

@@ -30,6 +30,11 @@ GRAMMAR: tuple[tuple[str, str], ...] = (
     ("6 is 26", "gives reed 6 another tag"),
     ("take back", "strikes the last entry, as Ctrl+Z does; what is older is corrected in the diary (F10) or with F3"),
     ("Enter", "records; what is odd is asked about, and Enter again records it all the same"),
+    (
+        "set pedal on",
+        "a page-turning pedal keeps the log: with the line empty, its right side records the scrape of the "
+        "reed in hand, the minutes on the bench clock, and takes the next; its left side goes back and takes that away",
+    ),
     ("Tab", "completes what is typed"),
     ("Esc", "clears the line; Ctrl+P brings it and the lines before it back, Ctrl+N the lines after"),
 )

@@ -1,0 +1,107 @@
+"""What a stranger gets: the README, whose commands all do what they say, and the package in an empty environment."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+import tarfile
+import tomllib
+import venv
+import zipfile
+from pathlib import Path
+
+import pytest
+
+import reedkin
+from reedkin.cli.demo import clock_on_last_day, demo_log
+from reedkin.cli.main import main
+from tests.cli.conftest import CommandLine
+
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def blocks(name: str) -> list[str]:
+    """The commands of the block of the README that is marked so."""
+    (found,) = re.findall(rf"<!-- {name} -->\n```sh\n(.*?)```", README, re.DOTALL)
+    return str(found).splitlines()
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return Path(shutil.copy(demo_log("three-seasons"), tmp_path_factory.mktemp("demo")))
+
+
+@pytest.mark.parametrize("line", blocks("ask"))
+def test_every_question_of_the_readme_is_answered(demo: Path, line: str, capsys: pytest.CaptureFixture[str]) -> None:
+    program, *words = shlex.split(line, comments=True)
+    assert program == "reedkin"
+    assert main(["--log", str(demo), *words], clock_on_last_day(demo)) == 0
+    assert len(capsys.readouterr().out.splitlines()) > 2
+
+
+def test_every_line_that_the_readme_types_is_understood(run: CommandLine) -> None:
+    typed = re.findall(r"^\| `(.+?)` \|", README, re.MULTILINE)
+    assert len(typed) == 6
+    run.enter("142 tie eh 60; tubing 5")
+    for line in typed:
+        run.done("add", line if line[0].isdigit() else f"142 {line}")
+
+
+def test_the_pictures_load_nothing_and_show_what_is_said_of_them() -> None:
+    for name, title in (("bench", "bench"), ("habits", "habits"), ("reed", "reed")):
+        assert f"demo_logs/pictures/{name}.svg" in README
+        picture = (ROOT / "demo_logs" / "pictures" / f"{name}.svg").read_text(encoding="utf-8")
+        assert f"reedkin&#160;·&#160;{title}" in picture
+        assert set(re.findall(r"https?://[^\"\s<]+", picture)) == {"http://www.w3.org/2000/svg"}
+        assert "Reckoning" not in picture
+
+
+def test_the_version_is_the_same_everywhere() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert project["version"] == reedkin.__version__
+    assert f"## {reedkin.__version__} (" in (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
+
+
+def test_the_package_is_built_and_runs_in_an_empty_environment(tmp_path: Path) -> None:
+    """Without a network: built by the backend that is installed for the tests, and with their libraries beside it."""
+    pytest.importorskip("hatchling", reason="the build backend comes with the test extra")
+    subprocess.run([sys.executable, "-m", "hatchling", "build", "-d", str(tmp_path)], cwd=ROOT, check=True, timeout=60)
+    (wheel,), (source,) = tmp_path.glob("*.whl"), tmp_path.glob("*.tar.gz")
+    with tarfile.open(source) as archive:
+        names = {name.partition("/")[2] for name in archive.getnames()}
+    assert {"README.md", "CHANGELOG.md", "LICENSE", "pyproject.toml", "demo_logs/pictures/bench.svg"} <= names
+    assert not [name for name in names if name.startswith(".git/") or "__pycache__" in name]
+    with zipfile.ZipFile(wheel) as packed:
+        held = packed.namelist()
+        (about,) = (packed.read(name).decode() for name in held if name.endswith("METADATA"))
+    assert {one.split("/")[0] for one in held} == {"reedkin", f"reedkin-{reedkin.__version__}.dist-info"}
+    assert "Description-Content-Type: text/markdown" in about
+
+    empty = tmp_path / "empty"
+    venv.create(empty)
+    (folder,) = empty.glob("lib/python*/site-packages")
+    with zipfile.ZipFile(wheel) as packed:
+        packed.extractall(folder)  # as pip does with a wheel of pure Python; its scripts are not needed here
+    here = Path(pytest.__file__).parents[1]
+    (folder / "libraries.pth").write_text(f"{here}\n")
+    python, log = empty / "bin" / "python", tmp_path / "log.jsonl"
+
+    def runs(*words: str) -> str:
+        ran = subprocess.run(
+            [python, "-W", "error", "-m", "reedkin", "--log", log, *words],
+            cwd=tmp_path, capture_output=True, text=True, check=True, timeout=60,
+        )  # fmt: skip
+        return ran.stdout
+
+    where = subprocess.run(
+        [python, "-c", "import reedkin, reedkin.cli.demo as d; print(reedkin.__file__, d.demo_log('first-month'))"],
+        cwd=tmp_path, capture_output=True, text=True, check=True, timeout=60,
+    ).stdout  # fmt: skip
+    assert where.count(str(folder)) == 2
+    assert reedkin.__version__ in runs("--version")
+    runs("add", "1 tie oboe 72")
+    assert "blank" in runs("stock")

@@ -17,7 +17,7 @@ NUMBERS: tuple[tuple[str, str], ...] = (
     ),
     (
         "Lives end 1.4 times as fast",
-        "means that at any age, of reeds alike but for the habit, 1.4 times as many wear out. 'Between 1.1 and 1.9' is "
+        "means that at any age, of reeds alike but for the habit, 1.4 times as many wear out. '(1.1 to 1.9 times)' is "
         "what chance leaves open. If the pair holds 1, the log cannot tell longer from shorter yet.",
     ),
     (

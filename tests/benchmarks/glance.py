@@ -19,10 +19,12 @@ from reedkin.study.rows import Rows
 from reedkin.study.study import Study
 from reedkin.survival import evidence
 
-PROMISING = 0.5
-"""The chance at a glance from which the report is asked: far below 0.80, the least told of; a step is not exact."""
+PROMISING, NEARLY_CLEAR = 0.5, 0.7
+"""The chances at a glance from which the report is asked whether a habit leans (0.80) or is clear (0.95): lower, since
+a step is not exact. The proof's table of the glance tells what is missed so."""
 
 _FEWEST = 5
+_NOTHING = 1e-9
 
 Floats = NDArray[np.float64]
 
@@ -33,24 +35,31 @@ class Glance:
     def __init__(self, study: Study) -> None:
         self._began = study.playings.start
         self._rows = study.rows("hours")
-        self._columns = [(habit, list(_columns(study, habit, self._rows))) for habit in HABITS]
+        columns = [(habit, one) for habit in HABITS for one in _columns(study, habit, self._rows)]
+        alone = [(habit, one[:, 0]) for habit, one in columns if one.shape[1] == 1]
+        self._alone = [habit for habit, _ in alone], np.column_stack([one for _, one in alone])
+        self._beside = [(habit, one) for habit, one in columns if one.shape[1] > 1]
 
-    def promising(self, until: int) -> list[Habit]:
-        """The habits that may lean or be clear at a moment (minutes since the epoch), by what was played before."""
+    def promising(self, until: int, least: float) -> list[Habit]:
+        """The habits of such a chance at a moment (minutes since the epoch), by what was played before."""
+        chances = self.chances(until)
+        return [habit for habit in HABITS if chances.get(habit.name, 0.0) >= least]
+
+    def chances(self, until: int) -> dict[str, float]:
+        """The chance at a glance of each habit, by its name; empty while too few reeds are retired."""
         rows = self._rows
         seen = np.flatnonzero(self._began[rows.playing] <= until)
         stop, stratum = rows.stop[seen], rows.stratum[seen]
         times = np.array(sorted({*zip(stratum[rows.event[seen]], stop[rows.event[seen]], strict=True)}))
         if len(times) < _FEWEST:
-            return []
+            return {}
         same = times[:, :1] == stratum
         at_risk = (same & (rows.start[seen] < times[:, 1:]) & (times[:, 1:] <= stop)).astype(float)
         died = (same & rows.event[seen] & (times[:, 1:] == stop)).astype(float)
-        return [
-            habit
-            for habit, each in self._columns
-            if any(_chance(columns[seen], at_risk, died) >= PROMISING for columns in each)
-        ]
+        habits, columns = self._alone
+        found = [*zip(habits, _chances(columns[seen], at_risk, died), strict=True)]
+        found += [(habit, _chance(columns[seen], at_risk, died)) for habit, columns in self._beside]
+        return {habit.name: max(chance for other, chance in found if other is habit) for habit, _ in found}
 
 
 def _columns(study: Study, habit: Habit, rows: Rows) -> Iterator[Floats]:
@@ -64,8 +73,27 @@ def _columns(study: Study, habit: Habit, rows: Rows) -> Iterator[Floats]:
             yield np.where(words == "", np.nan, words == word).astype(float)[:, None]
 
 
+def _chances(columns: Floats, at_risk: Floats, died: Floats) -> list[float]:
+    """The chance that one step from no effect leaves of each column (n, columns) by itself."""
+    known = ~np.isnan(columns)
+    middle = np.where(known, columns, 0.0).sum(axis=0) / np.maximum(known.sum(axis=0), 1)
+    columns = np.where(known, columns - middle, 0.0)
+    count, total, squares = (at_risk @ one for one in (known, columns, columns * columns))
+    deaths, own = died @ known, died @ columns
+    mean = total / np.maximum(count, 1.0)
+    score = (own - deaths * mean).sum(axis=0)
+    information = (deaths * (squares / np.maximum(count, 1.0) - mean * mean)).sum(axis=0)
+    told = deaths.sum(axis=0)
+    return [
+        evidence(float(score[k]) / math.sqrt(information[k]), float(told[k])).chance
+        if information[k] > _NOTHING and told[k] >= _FEWEST
+        else 0.0
+        for k in range(columns.shape[1])
+    ]
+
+
 def _chance(columns: Floats, at_risk: Floats, died: Floats) -> float:
-    """The chance that one step from no effect leaves."""
+    """The same of the first of the columns (n, columns), the others being beside it."""
     known = ~np.isnan(columns).any(axis=1)
     if not known.any():
         return 0.0
@@ -79,7 +107,7 @@ def _chance(columns: Floats, at_risk: Floats, died: Floats) -> float:
     spread = sums[:, wide + 1 :].reshape(-1, wide, wide) / count[:, None, None] - mean[:, :, None] * mean[:, None, :]
     score = (own[:, 1:] - own[:, :1] * mean).sum(axis=0)
     information = (own[:, 0, None, None] * spread).sum(axis=0)
-    kept = np.flatnonzero(np.diag(information) > 1e-9)
+    kept = np.flatnonzero(np.diag(information) > _NOTHING)
     if 0 not in kept or own[:, 0].sum() < _FEWEST:
         return 0.0
     inverse = np.linalg.pinv(information[np.ix_(kept, kept)])

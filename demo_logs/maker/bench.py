@@ -56,7 +56,8 @@ def tie(shop: Workshop, instrument: str, day: int, humidity: float, thread: str 
     """Tie one blank."""
     rng, diary, profile = shop.rng, shop.diary, PROFILES[instrument]
     tag, bearer = shop.tags.take(day)
-    overall = profile.tied_mm + rng.choice((-0.5, 0.0, 0.0, 0.0, 0.5, 1.0)) + rng.gauss(0, 0.45)
+    stray = rng.choice((-0.5, 0.0, 0.0, 0.0, 0.5, 1.0)) + rng.gauss(0, 0.45)
+    overall = profile.tied_mm + shop.scatter * stray
     overall = round(min(profile.tied_mm + 2.2, max(profile.tied_mm - 2.0, overall)), 1)
     reed = SimReed(
         tag, bearer, profile, day, overall, draw_quality(shop), draw_life(rng), rng.choice(PACES),
@@ -65,7 +66,7 @@ def tie(shop: Workshop, instrument: str, day: int, humidity: float, thread: str 
     reed.tube, reed.tube_use = shop.tubes.take(instrument, rng)
     lot, reed.bad_lot = shop.cane.take(instrument, day)
     reed.lot = lot
-    reed.gouge = round(rng.gauss(profile.gouge_mm, 0.013), 2)
+    reed.gouge = round(rng.gauss(profile.gouge_mm, 0.013) + shop.bad_thicker * reed.bad_lot, 2)
     if shop.manner.lots_drive:
         longer, thicker = shop.lot_way(lot)
         reed.overall = reed.tied_overall = overall = round(overall + longer, 1)

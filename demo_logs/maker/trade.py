@@ -45,7 +45,7 @@ PROFILES: dict[str, Profile] = {
 }
 
 WEAR_CAUSES = ("worn", "closed up", "cracked", "flat", "leaking", "mouldy")
-WEAR_WEIGHTS = (38, 20, 14, 14, 8, 6)
+WEAR_WEIGHTS = (44, 24, 10, 13, 7, 2)
 ACCIDENTS = ("chipped", "dropped", "lost")
 ACCIDENT_WEIGHTS = (55, 28, 17)
 BLANK_CAUSES = ("never came good", "cracked", "leaking", "chipped")

@@ -25,7 +25,8 @@ class Workshop:
     """The state of a run.
 
     `limit`: how many blanks are tied in all, None for as many as she needs. `loss`: the share that never serves.
-    `case`: reeds of each of her two instruments that she likes to have in service or coming.
+    `case`: reeds of each of her two instruments that she likes to have in service or coming. `scatter`: how unevenly
+    she ties, beside the usual. `bad_thicker`: by how many mm she gouges a bad lot thicker.
     """
 
     rng: Random
@@ -41,6 +42,8 @@ class Workshop:
     orders: Orders
     manner: Manner = PLAIN
     began: int = 0  # day
+    scatter: float = 1.0
+    bad_thicker: float = 0.0
     lot_wear: dict[str, float] = field(default_factory=dict)  # log hazard ratio of each lot, where lots drive
     lot_ways: dict[str, tuple[float, float]] = field(default_factory=dict)  # mm more tied, mm more gouge, likewise
     reeds: list[SimReed] = field(default_factory=list)  # all of them

@@ -15,7 +15,7 @@ from tests.benchmarks.readiness_calibration import WORLDS, near
 from tests.domain.maker import NOW, Maker
 from tests.survival.calibration import bench_until, cases, cases_of_world
 
-from reedkin.answers.hours_left.outlook import Outlook, recent
+from reedkin.answers.hours_left.outlook import HALF_AFTER, Outlook, recent
 from reedkin.answers.ready import Wish, readiness, readiness_as_dict, readiness_text
 from reedkin.answers.ready.ahead import MOST_PLAYINGS, Ahead, ahead
 from reedkin.answers.ready.blanks import Blanks
@@ -224,7 +224,7 @@ def test_reeds_that_go_otherwise_are_counted_by_the_hour() -> None:
     sold = Service((1.0, 2.0), (8.0, 8.0), 0.0, lost=True)
     worn = Service((1.0, 4.0), (8.0, 6.0), 0.0, lost=False)
     hours, lost = exposure([sold, worn], 7.0)
-    weight = 0.5 ** (1 / 25)
+    weight = 0.5 ** (1 / HALF_AFTER)
     assert hours == pytest.approx([3.0, 1.0 + 2.0 * weight])
     assert lost == pytest.approx([0.0, weight])
     assert exposure([sold], None)[0] == pytest.approx([0.0, 2.0])

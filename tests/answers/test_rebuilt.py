@@ -10,6 +10,7 @@ from itertools import pairwise
 from statistics import fmean
 from typing import Any
 
+import numpy as np
 import pandas as pd
 import pytest
 from demo_logs.build import HERE
@@ -121,18 +122,20 @@ def test_each_habit(three_seasons: tuple[Study, pd.DataFrame, pd.DataFrame], nam
     column = (MAKING | USE)[name]
     table = frame[[column, start, stop, "event", "instrument"]].astype({column: float}).dropna()
     table[column] /= habit.scale
-    fitted = CoxPHFitter().fit(table, stop, "event", strata="instrument", entry_col=start)
+    fitted = CoxPHFitter().fit(
+        table, stop, "event", strata="instrument", entry_col=start, fit_options={"precision": 1e-12}
+    )
     found = next(one for one in habits_report(study, "hours").findings if one.habit is habit)
     rows = study.rows_for(habit, "hours")
     values = study.numbers(habit, rows)
     known = values == values
     ours = cox(rows.stop[known], rows.event[known], values[known] / habit.scale, rows.start[known],
                rows.stratum[known], firth=False)  # fmt: skip
-    assert ours.coef[0] == pytest.approx(fitted.params_[column], abs=1e-4)  # where lifelines stops iterating
+    assert ours.coef[0] == pytest.approx(fitted.params_[column], abs=1e-4)
     assert found.effect.retired == int(table.event.sum())
     if name in MAKING:
-        # With some ninety retirements the penalty moves little. A habit in use has more beside it.
-        assert math.log(found.effect.hazard_ratio) == pytest.approx(fitted.params_[column], abs=0.02)
+        # With some fifty to ninety retirements the penalty moves little. A habit in use has more beside it.
+        assert math.log(found.effect.hazard_ratio) == pytest.approx(fitted.params_[column], abs=0.03)
 
 
 def test_how_long_reeds_last(three_seasons: tuple[Study, pd.DataFrame, pd.DataFrame]) -> None:
@@ -144,4 +147,4 @@ def test_how_long_reeds_last(three_seasons: tuple[Study, pd.DataFrame, pd.DataFr
         curve = KaplanMeierFitter().fit(own.exit / 60, own.event, entry=own.entry / 60)
         assert (group.n, group.retired) == (len(own), own.event.sum())
         assert group.curve.median == (pytest.approx(curve.median_survival_time_) if group.curve.median else None)
-        assert group.curve.survival == pytest.approx(curve.predict(group.curve.time).to_numpy(), abs=1e-9)
+        assert group.curve.survival == pytest.approx(np.ravel(curve.predict(group.curve.time)), abs=1e-9)

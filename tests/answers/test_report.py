@@ -383,7 +383,7 @@ class TestWords:
 
 class TestBelief:
     def test_the_usual_one_is_said(self, study: Study):
-        assert "Belief before: 1 in 5 matters, by 2 times." in tried(habits_report(study))
+        assert "Belief: 1 in 5 ends lives 2 times as fast." in tried(habits_report(study))
 
     def test_who_believes_less_is_told_less(self, study: Study):
         usual, doubtful = habits_report(study), habits_report(study, belief=Belief(one_in=50))
@@ -429,9 +429,9 @@ class TestHours:
     def test_the_entry_that_starts_any_trial_worth_starting_can_be_read(self, study: Study):
         report = habits_report(study)
         lines = [
-            trial_line(replace(report, worth=Worth(finding, 57, None, None)))
+            trial_line(replace(report, worth=Worth(finding, hours.low, hours.high, hours.longer, None, 57, None, None)))
             for finding in report.findings
-            if finding.habit.choice and finding.hours is not None
+            if finding.habit.choice and (hours := finding.hours) is not None
         ]
         assert len(lines) > 5
         for line in lines:
@@ -439,6 +439,17 @@ class TestHours:
             assert reading.ready, line
             assert line.endswith(" for 60")
         assert trial_line(replace(report, worth=None)) == ""
+
+    def test_a_trial_that_nobody_would_see_through_is_not_offered(self, study: Study):
+        """By hand: so many reeds worn out take 150 weeks at the pace given, more than two years."""
+        report = habits_report(study)
+        assert report.worth is not None
+        long = replace(report, worth=replace(report.worth, retirements=300, reeds=500, weeks=150.0))
+        assert trial_line(long) == ""
+        assert "No fair trial is over within two years" in most_worth(long)
+        assert "3 years at your pace" in most_worth(long)
+        assert "reedkin habits --with FILE" in most_worth(long)
+        assert not any("To start it" in line for line in habits_lines(long))
 
     @pytest.mark.parametrize(("chance", "words"), [(0.999, "99 in 100"), (0.95, "19 in 20"), (0.94, "9 in 10"),
                                                    (0.86, "9 in 10"), (0.5, "5 in 10"), (0.03, "1 in 20"),

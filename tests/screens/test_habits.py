@@ -19,7 +19,7 @@ from reedkin.screens.roll import RollScreen
 from tests.screens.asking import FIVE_LIVES, SlowReading, answered, demo_at
 from tests.screens.conftest import SIZES, Bench, Opened
 
-ALWAYS = ("need not be the cause", "8 playing hours late", "habits tried", "Belief before")
+ALWAYS = ("need not be the cause", "8 playing hours late", "habits tried", "Belief: 1 in 5")
 ORDER = ["clear", "leaning", "unclear"]
 
 
@@ -72,14 +72,18 @@ async def test_one_row_a_habit_the_surest_first_and_the_marked_one_in_full(
 
 @pytest.mark.usefixtures("demo")
 async def test_what_was_planted_in_the_demo_log_leads_the_list(opened: Opened) -> None:
-    """The generator of the demo log makes lives end 1.5 times as fast for each millimetre more when tied."""
+    """The generator of the demo log makes lives end 0.77 times as fast for each day that a blank rests."""
     async with opened((80, 24)) as bench:
         screen = await to_habits(bench)
         assert screen._habits is not None
-        finding = next(f for f in screen._habits.report.findings if f.habit.name == "tied_mm")
+        finding = next(f for f in screen._habits.report.findings if f.habit.name == "rest_before_scraping")
         assert screen._habits.report.findings.index(finding) < 3
-        assert finding.direction == "shorter"
-        assert finding.effect.lo < 1.49 < finding.effect.hi
+        assert finding.direction == "longer"
+        assert finding.effect.lo < 0.77 < finding.effect.hi
+        # A bad lot was gouged thicker, and the gouge has no effect of its own.
+        findings = {f.habit.name: f for f in screen._habits.report.findings}
+        assert findings["lot"].evidence == "clear"
+        assert findings["gouge_mm"].goes_away
 
 
 @pytest.mark.usefixtures("demo")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.stats import fisk, invgamma, multivariate_t, weibull_min
@@ -12,6 +14,7 @@ from reedkin.survival.life_law import (
     MEDIAN,
     MEDIAN_SD,
     SHAPE,
+    TREND_SD,
     LifeLaw,
     Seen,
     believed,
@@ -91,6 +94,40 @@ def test_lives_that_count_half_count_as_half_as_many() -> None:
     once = law_of(seen([4.0, 6.0, 8.0]))
     twice = law_of(Seen(np.zeros(6), np.array([4.0, 6.0, 8.0] * 2), np.ones(6), np.full(6, 0.5)))
     assert middle_of(once) == pytest.approx(middle_of(twice))
+
+
+def test_where_lives_shorten_the_law_is_that_of_the_latest() -> None:
+    """Lives of which the middle falls from 16 to 10 h in two years."""
+    rng = np.random.default_rng(1)
+    ago = np.linspace(2.0, 0.0, 120)
+    middles = 10.0 * np.exp(np.log(1.6) / 2.0 * ago)
+    stops = middles * (rng.exponential(size=120) / np.log(2.0)) ** (1 / 2.5)
+    together = Seen(np.zeros(120), stops, np.ones(120), np.ones(120))
+    assert middle_of(law_of(together)) > 12.0
+    assert middle_of(law_of(replace(together, ago=ago))) == pytest.approx(10.0, rel=0.1)
+
+
+def test_every_trend_counts_by_how_well_lives_go_with_it() -> None:
+    """Between two laws the weights change by the ratio of what scipy makes of the lives under each trend, all added."""
+    stops, ended, ago = np.array([5.0, 9.0, 14.0]), np.array([1.0, 1.0, 0.0]), np.array([1.5, 0.4, 0.0])
+    before, after = law_of(NOTHING), law_of(Seen(np.zeros(3), stops, ended, np.ones(3), ago))
+
+    def likelihood(median: float, shape: float, log_logistic: bool) -> float:
+        total = 0.0
+        for trend in TREND_SD * np.linspace(-2.0, 2.0, 7):
+            then = median * np.exp(-trend * ago)
+            law = fisk(shape, scale=then) if log_logistic else weibull_min(shape, scale=then / np.log(2) ** (1 / shape))
+            each = np.where(ended > 0, law.logpdf(stops), law.logsf(stops))
+            total += np.exp(each.sum() - 0.5 * (trend / TREND_SD) ** 2)
+        return float(total)
+
+    keys = [
+        {(m, s, bool(o)): w for m, s, o, w in zip(law.median, law.shape, law.log_logistic, law.weight, strict=True)}
+        for law in (before, after)
+    ]
+    shared = sorted(keys[0].keys() & keys[1].keys(), key=lambda one: -keys[1][one])[:400:40]
+    changed = [keys[1][one] / keys[0][one] / likelihood(*one) for one in shared]
+    assert changed == pytest.approx([changed[0]] * 10)
 
 
 def test_other_kinds_shift_the_belief_by_what_they_tell() -> None:

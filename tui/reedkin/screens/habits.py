@@ -86,7 +86,7 @@ class HabitsScreen(AskingScreen):
 
     def _tell(self) -> None:
         """The marked habit in full, and beneath it what holds for all."""
-        from reedkin.answers.habits.words import LAGGED, NOT_CAUSE, most_worth, tried
+        from reedkin.answers.habits.words import LAGGED, NOT_CAUSE, most_worth, trial_line, tried
 
         marked, habits = self.marked, self._habits
         self.query_one("#told", Static).update(styled(_told(marked) if marked is not None else []))
@@ -96,7 +96,8 @@ class HabitsScreen(AskingScreen):
             worth = self.query_one("#worth", Static)
             told = most_worth(habits.report)
             worth.display = bool(told)
-            worth.update(styled([[Run(f"{told} s starts it.", "target")]]))
+            start = " s starts it." if trial_line(habits.report) else ""
+            worth.update(styled([[Run(f"{told}{start}", "target")]]))
 
     @property
     def marked(self) -> Finding | Untried | None:
@@ -141,14 +142,16 @@ class HabitsScreen(AskingScreen):
 
     def action_start_trial(self) -> None:
         """The trial most worth starting, written out for her to start or change."""
-        from reedkin.answers.habits.words import trial_line
+        from reedkin.answers.habits.words import most_worth, trial_line
         from reedkin.screens.trials import TrialsScreen
 
-        line = "" if self._habits is None else trial_line(self._habits.report)
+        report = None if self._habits is None else self._habits.report
+        line, why = ("", "") if report is None else (trial_line(report), most_worth(report))
         if line:
             self.app.push_screen(TrialsScreen(line))
         else:
-            self.say("The log does not tell yet which trial is most worth starting; t shows the trials.", "warn")
+            unknown = "The log does not tell yet which trial is most worth starting; t shows the trials."
+            self.say(f"{why} t starts one all the same." if why else unknown, "warn")
 
     def text_twin(self) -> tuple[str, list[str]] | None:
         if self._habits is None:

@@ -2,7 +2,8 @@
 
 Lives follow a Weibull law or, as likely before any is seen, a log-logistic one, whose longest lives are longer. What is
 not known of the law, its median and its shape is kept as weights on a grid of all three, so that a few lives widen what
-is said of the next one, and many narrow it.
+is said of the next one, and many narrow it. Lives may lengthen or shorten as the years go by, as cane, hand and taste
+change: the law is that of the latest, and how fast they do is integrated out.
 """
 
 from __future__ import annotations
@@ -22,6 +23,10 @@ LOG_LOGISTIC = 1.4
 """A log-logistic law's shape that spreads the logarithm of lives about as a Weibull's does, in the shape of that."""
 KINDS_SD = 0.22
 """Of MEDIAN_SD, how far the medians of one maker's kinds of reed lie apart (common practice, no source)."""
+TREND_SD = 0.4
+"""How fast the logarithm of the median changes in a year: the standard deviation about not at all (common practice, no
+source)."""
+_TRENDS = TREND_SD * np.linspace(-2.0, 2.0, 7)
 _MEDIANS = np.exp(np.arange(np.log(1.0), np.log(100.0), 0.09))
 _SHAPES = np.exp(np.arange(np.log(0.7), np.log(9.0), 0.17))
 _LOG2 = float(np.log(2.0))
@@ -33,12 +38,14 @@ _NEGLIGIBLE = 1e-4
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """Lives seen: (n,) hours when observation began and ended, whether the life ended then, and what each counts."""
+    """Lives seen: (n,) hours when observation began and ended, whether the life ended then, and what each counts.
+    `ago`: how many years before the latest each began; None where it is not asked whether lives change."""
 
     entry: FloatArray
     stop: FloatArray
     ended: FloatArray
     weight: FloatArray
+    ago: FloatArray | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +105,7 @@ def law_of(seen: Seen, centre: float = MEDIAN, spread: float = MEDIAN_SD, unlike
     log = log - 0.5 * (np.log(shape / SHAPE) / SHAPE_SD) ** 2
     laws = LifeLaw(median, np.where(other, LOG_LOGISTIC, 1.0) * shape, other, np.ones(len(log)))
     if len(seen.stop):
-        log = log + _log_likelihood(seen, laws)
+        log = log + (_log_likelihood(seen, laws) if seen.ago is None else _whatever_the_trend(seen, seen.ago, laws))
     kept = log > log.max() + np.log(_NEGLIGIBLE)
     weight = np.exp(log[kept] - log.max())
     return LifeLaw(laws.median[kept], laws.shape[kept], laws.log_logistic[kept], weight / weight.sum())
@@ -120,15 +127,43 @@ def believed(others: Sequence[Seen], centre: float = MEDIAN, sd: float = MEDIAN_
     return float(np.exp(total / precision)), float(np.sqrt(1.0 / precision + KINDS_SD**2))
 
 
+def _whatever_the_trend(seen: Seen, ago: FloatArray, laws: LifeLaw) -> FloatArray:
+    """(k,): the likelihood, lives being stretched to what they would be by now, over all that may be their trend."""
+    every = []
+    for trend in _TRENDS:
+        longer = np.exp(trend * ago)
+        now = Seen(seen.entry * longer, seen.stop * longer, seen.ended, seen.weight)
+        # Where a life is stretched, its density is spread so much thinner.
+        thinner = float((seen.weight * seen.ended * trend * ago).sum())
+        every.append(_log_likelihood(now, laws) + thinner - 0.5 * (trend / TREND_SD) ** 2)
+    return np.asarray(np.logaddexp.reduce(every))
+
+
 def _log_likelihood(seen: Seen, laws: LifeLaw) -> FloatArray:
     """(k,): of a life that ended, the hazard at its end; of every life, the hazard lived through."""
-    log_stop = np.log(np.maximum(seen.stop, _SHORTEST))
-    grown = laws.shape[:, None] * (log_stop - np.log(laws.median)[:, None])
-    gone = np.exp(grown)
-    other, ended = laws.log_logistic, seen.weight * seen.ended
-    lived = np.empty_like(gone)
-    lived[other], lived[~other] = np.log1p(gone[other]), _LOG2 * gone[~other]
-    total = along(grown, ended) + np.log(laws.shape) * ended.sum() - log_stop.dot(ended) - along(lived, seen.weight)
-    total += np.where(other, -along(lived, ended), np.log(_LOG2) * ended.sum())
+    log_stop, ended = np.log(np.maximum(seen.stop, _SHORTEST)), seen.weight * seen.ended
+    events, other = float(ended.sum()), laws.log_logistic
+    total = events * (np.log(laws.shape) - laws.shape * np.log(laws.median)) + (laws.shape - 1.0) * log_stop.dot(ended)
+    total[other] -= _gone_log_logistic(laws, log_stop, seen.weight + ended)
+    total[~other] += events * np.log(_LOG2) - _gone_weibull(laws, log_stop, seen.weight)
     late = seen.entry > 0.0
-    return np.asarray(total + along(laws.hazard(seen.entry[late]), seen.weight[late]))
+    if late.any():
+        log_entry = np.log(seen.entry[late])
+        total[other] += _gone_log_logistic(laws, log_entry, seen.weight[late])
+        total[~other] += _gone_weibull(laws, log_entry, seen.weight[late])
+    return np.asarray(total)
+
+
+def _gone_log_logistic(laws: LifeLaw, logs: FloatArray, weight: FloatArray) -> FloatArray:
+    """The weighted sum of the cumulative hazards at hours with these logarithms (n,), under each law of that kind."""
+    own = laws.log_logistic
+    grown = laws.shape[own, None] * (logs - np.log(laws.median[own])[:, None])
+    return along(np.log1p(np.exp(grown)), weight)
+
+
+def _gone_weibull(laws: LifeLaw, logs: FloatArray, weight: FloatArray) -> FloatArray:
+    """The same under each Weibull law: a sum that only the shape enters, times a power of the median."""
+    median, shape = laws.median[~laws.log_logistic], laws.shape[~laws.log_logistic]
+    shapes, which = np.unique(shape, return_inverse=True)
+    sums = along(np.exp(shapes[:, None] * logs), weight)
+    return np.asarray(_LOG2 * sums[which] * median**-shape)

@@ -45,17 +45,24 @@ class Hours:
         return {"from": self.low, "to": self.high, "longer": self.longer, "range": [self.lo, self.hi]}
 
 
-def hours_of(study: Study, habit: Habit, effect: Effect, clock: Clock) -> Hours | None:
-    """What an effect comes to in hours; None where it has no end."""
+QUARTER, TENTH = 0.25, 0.1
+"""How far from either end of the maker's own values the two lie that are compared."""
+
+
+def hours_of(study: Study, habit: Habit, effect: Effect, clock: Clock, share: float = QUARTER) -> Hours | None:
+    """What an effect comes to in hours; None where it has no end. `share`: so many of her reeds lie beyond either of
+    the two values compared."""
     if not 0.0 < effect.hazard_ratio < math.inf:
         return None
     rows = study.rows_for(habit, clock)
     values = values_of(study, habit, rows, effect.word)
     known = ~np.isnan(values)
-    counts = np.bincount(rows.stratum[known])
+    # Of a word that reeds have, the instrument that has it most often.
+    having = known & (values > 0.0) if habit.measure == "category" else known
+    counts = np.bincount(rows.stratum[having])
     here = known & (rows.stratum == int(counts.argmax()))
     own = values[here]
-    low, high = (0.0, 1.0) if habit.measure != "number" else _quarters(own)
+    low, high = (0.0, 1.0) if habit.measure != "number" else _ends(own, share)
     if high <= low:
         return None
     law = _law(study, clock, int(counts.argmax()))
@@ -77,7 +84,8 @@ def hours_of(study: Study, habit: Habit, effect: Effect, clock: Clock) -> Hours 
     at_low, at_high = lives(effect.hazard_ratio)
     pace = study.pace
     blanks = None
-    if clock == "hours" and pace.hours is not None and pace.serves:
+    # Of one word or none: nobody makes all of a season's reeds of one lot.
+    if clock == "hours" and habit.measure != "category" and pace.hours is not None and pace.serves:
         blanks = pace.hours * (1.0 / at_low - 1.0 / at_high) / pace.serves
     instrument = study.lives[int(rows.life[here][0])].instrument
     ends: tuple[float | str, float | str] = (low * habit.scale, high * habit.scale)
@@ -92,10 +100,10 @@ def hours_of(study: Study, habit: Habit, effect: Effect, clock: Clock) -> Hours 
     )  # fmt: skip
 
 
-def _quarters(values: FloatArray) -> tuple[float, float]:
-    """The lower and the upper quarter; where they are the same, tenths, and then the least and the most."""
+def _ends(values: FloatArray, wanted: float) -> tuple[float, float]:
+    """The lower and the upper quarter, say; where they are the same, tenths, and then the least and the most."""
     low = high = 0.0
-    for share in (0.25, 0.1, 0.0):
+    for share in (wanted, TENTH, 0.0):
         low, high = (float(one) for one in np.quantile(values, (share, 1.0 - share)))
         if high > low:
             break

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from reedkin.answers.habits.effects import CLEAR, Effect, Untold, effect_of, within_lots
-from reedkin.answers.habits.hours import Hours, hours_of
+from reedkin.answers.habits.hours import TENTH, Hours, hours_of
 from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
 from reedkin.domain.known import number
@@ -36,8 +36,10 @@ _KEPT = 0.5
 """A habit holds within lots if so much of its effect is left there. Lots make fewer comparisons, and to ask of them
 the same chance again would miss one true habit in five. Where it is all the lots' doing, half is left in about 4 of
 100."""
+LONGEST_WEEKS = 104
+"""A trial that takes longer is nobody's."""
 _LARGEST_TRIAL = 1000
-"""A trial that takes more retirements is nobody's."""
+"""Nor is one that takes more retirements."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,14 +111,26 @@ class Worth:
     The fair trial most worth starting: of a habit that can be chosen and is not clear yet, by the chance that it
     matters and by the blanks a season that it would save, if it does.
 
+    low, high    its two ways: the maker's own lower and upper quarter, or, where these lie too near together to tell
+                 within LONGEST_WEEKS, her own lowest and highest tenth; or the two kinds.
+    longer       by how many hours lives differ, if it is as it seems. blanks: what that comes to in a season.
     retirements  it takes in all, for four trials of five to settle it, if it is as it seems. reeds: to tie for them;
                  weeks: at the maker's pace. None where the log is too young to tell.
     """
 
     finding: Finding
+    low: float | str
+    high: float | str
+    longer: float
+    blanks: float | None
     retirements: int
     reeds: int | None
     weeks: float | None
+
+    @property
+    def too_long(self) -> bool:
+        """Whether nobody would see it through."""
+        return self.weeks is not None and self.weeks > LONGEST_WEEKS
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +210,7 @@ def habits_report(
     reeds = len(set(rows.life.tolist()))
     return HabitsReport(
         clock, reeds, int(rows.event.sum()), tuple(findings), tuple(untried), belief, tuple(forecasts),
-        _most_worth(findings, study.pace, belief) if clock == "hours" else None,
+        _most_worth(findings, study, belief) if clock == "hours" else None,
     )  # fmt: skip
 
 
@@ -257,23 +271,39 @@ def _finding(told: _Reckoned, q: float, belief: Belief, clock: Clock) -> Finding
     )
 
 
-def _most_worth(findings: list[Finding], pace: Pace, belief: Belief) -> Worth | None:
-    best: tuple[float, Worth] | None = None
-    for finding in findings:
-        hours = finding.hours
-        if not finding.habit.choice or finding.evidence == "clear" or hours is None:
-            continue
-        # A trial makes half the reeds each way, and its two ways lie as far apart as her own quarters do.
-        retirements = information_needed(
-            math.log(finding.effect.hazard_ratio) * hours.between / 2, CLEAR, belief=belief
-        )
-        gain = finding.chance * abs(hours.longer if hours.blanks is None else hours.blanks)
-        if retirements is None or retirements > _LARGEST_TRIAL or (best is not None and gain <= best[0]):
-            continue
-        count = math.ceil(retirements)
-        reeds = math.ceil(count / pace.wears) if pace.wears else None
-        best = gain, Worth(finding, count, reeds, count / pace.worn_a_week if pace.worn_a_week else None)
-    return None if best is None else best[1]
+def _most_worth(findings: list[Finding], study: Study, belief: Belief) -> Worth | None:
+    """The feasible trial by which most is to be had; where none is, the one that would be over first."""
+    asked = [finding for finding in findings if finding.habit.choice and finding.evidence != "clear"]
+    near = [_trial(finding, finding.hours, study.pace, belief) for finding in asked]
+    trials = [
+        _trial(finding, hours_of(study, finding.habit, finding.effect, "hours", TENTH), study.pace, belief) or trial
+        if trial is None or (trial.too_long and finding.habit.measure == "number")
+        else trial
+        for finding, trial in zip(asked, near, strict=True)
+    ]
+    found = [trial for trial in trials if trial is not None]
+    feasible = [trial for trial in found if not trial.too_long]
+    if feasible:
+        return max(feasible, key=_to_be_had)
+    return min(found, key=lambda trial: trial.weeks or 0.0, default=None)
+
+
+def _to_be_had(worth: Worth) -> float:
+    return worth.finding.chance * abs(worth.longer if worth.blanks is None else worth.blanks)
+
+
+def _trial(finding: Finding, hours: Hours | None, pace: Pace, belief: Belief) -> Worth | None:
+    """The fair trial between the two ends of `hours`; None where there is none to make."""
+    if hours is None:
+        return None
+    # A trial makes half the reeds each way.
+    retirements = information_needed(math.log(finding.effect.hazard_ratio) * hours.between / 2, CLEAR, belief=belief)
+    if retirements is None or retirements > _LARGEST_TRIAL:
+        return None
+    count = math.ceil(retirements)
+    reeds = math.ceil(count / pace.wears) if pace.wears else None
+    weeks = count / pace.worn_a_week if pace.worn_a_week else None
+    return Worth(finding, hours.low, hours.high, hours.longer, hours.blanks, count, reeds, weeks)
 
 
 def label_of(habit: Habit, effect: Effect) -> str:

@@ -6,22 +6,39 @@ import math
 
 from reedkin.answers.habits.effects import Effect
 from reedkin.answers.habits.one_habit import OneHabit
-from reedkin.answers.habits.report import TWO_KINDS, Evidence, Finding, HabitsReport, as_fast, label_of, sentence, times
+from reedkin.answers.habits.report import (
+    TWO_KINDS,
+    Evidence,
+    Finding,
+    HabitsReport,
+    Worth,
+    as_fast,
+    label_of,
+    sentence,
+    times,
+)
 from reedkin.answers.lives.words import CLOCK_WORDS, group_lines, split_words
 from reedkin.domain.describe import plural
 from reedkin.study.habits import Habit
 from reedkin.survival import Belief
 
 NOT_CAUSE = "What goes together need not be the cause: only a fair trial can tell that."
-LAGGED = "What is done in use counts 8 playing hours late: failing reeds are spared."
+LAGGED = "Use counts 8 playing hours late, since a failing reed is treated otherwise."
 ACROSS = "A reed goes over to the other group when its habit changes, and counts in each while there."
 FORECAST = "A score foretells a life and is no habit: to score a reed better does not make it last."
 
 MARKS: dict[Evidence, str] = {"clear": "●", "leaning": "◐", "unclear": "○"}
 """How sure a finding is, for the eye."""
 
-_TRIAL_NAMES = {"early_longest": "pace", "last_two_days": "playing"}
+_TRIAL_NAMES = {
+    "early_longest": "pace", "last_two_days": "playing", "scraping_days": "days", "scraping_sittings": "sittings",
+    "scraping_minutes": "minutes", "clipped_late": "clip", "wired": "wire", "wired_before_crow": "wire",
+    "tubed": "tubing",
+}  # fmt: skip
 """What trials are called whose habit's first word would not say."""
+
+_TRIAL_WAYS = {"wired": "none or on", "wired_before_crow": "after or before", "tubed": "none or on"}
+"""Their ways, where the habit's own words would say the name again."""
 
 _BEYOND_WAITING = 3000
 """With more retirements than these still to come, a maker need not wait for them."""
@@ -38,7 +55,7 @@ def tried(report: HabitsReport) -> str:
 def believed(belief: Belief) -> str:
     """What was believed before the log was asked."""
     times_as_fast = math.exp(belief.size * TWO_KINDS)
-    return f"Belief before: 1 in {belief.one_in:g} matters, by {times_as_fast:.2g} times."
+    return f"Belief: 1 in {belief.one_in:g} ends lives {times_as_fast:.2g} times as fast."
 
 
 def chance_words(chance: float) -> str:
@@ -117,10 +134,10 @@ def by_lots(finding: Finding) -> str:
     if finding.within_lots is None:
         return ""
     lo, hi = times(finding.within_lots.lo), times(finding.within_lots.hi)
-    within = f"Among reeds of one lot: {as_fast(finding.within_lots.hazard_ratio)} ({lo} to {hi} times)."
+    within = f"among reeds of one lot: {as_fast(finding.within_lots.hazard_ratio)} ({lo} to {hi} times)."
     if finding.goes_away:
-        return f"{within} So it may be the lots that differ: mind the lot first."
-    return within
+        return f"{within.capitalize()} So it may be the lots that differ: mind the lot first."
+    return within.capitalize() if finding.evidence == "unclear" else f"It holds {within}"
 
 
 def based_on(effect: Effect) -> str:
@@ -141,58 +158,78 @@ def to_do(finding: Finding) -> str:
         return "Change nothing for it yet."
     more = finding.more_retirements_needed
     if more is None or more > _BEYOND_WAITING:
-        return "Leave it as you like it: if it matters at all, it is by little."
+        return "Do as you like: if it matters at all, it is by little."
     wait = f"About {rounded(more)} more retirements settle it, if it is real"
     if finding.habit.choice:
-        return f"{wait}; a fair trial tells it from chance and lot. Until then do as you like."
-    return f"{wait}. Until then do as you like."
+        until = "do as you like"
+        if finding.evidence == "leaning":
+            better = finding.habit.high if finding.direction == "longer" else finding.habit.low
+            until = f"the better bet is {_asked(better, finding)}"
+        return f"{wait}; a fair trial tells it from chance and lot. Until then {until}."
+    return f"{wait}. Until then you need do nothing."
 
 
 def _asked(better: str, finding: Finding) -> str:
-    return f"{finding.effect.word} the other way" if finding.effect.word and better == finding.habit.low else better
+    """The better way, as one would ask for it."""
+    if finding.effect.word is None:
+        return better
+    what = finding.habit.label.lower()
+    return f"{'another' if better == finding.habit.low else 'this'} {what}"
 
 
 def _spared(blanks: float) -> str:
-    return f" (about {rounded(blanks)} blanks a season)" if blanks >= 1 else ""
+    return f" (it saves about {rounded(blanks)} blanks a season)" if blanks >= 1 else ""
 
 
 def most_worth(report: HabitsReport) -> str:
-    """The fair trial that would settle most; empty where none would."""
+    """The fair trial that would settle most, or why none is feasible; empty where none would tell."""
     worth = report.worth
     if worth is None:
         return ""
-    finding, hours = worth.finding, worth.finding.hours
-    assert hours is not None
-    gain = f"{_hours(abs(hours.longer))} h a reed"
-    if hours.blanks is not None and abs(hours.blanks) >= 1:
-        gain += f", {rounded(abs(hours.blanks))} blanks a season"
+    if worth.too_long:
+        return (
+            f"No fair trial is over within two years at your pace: of {_of_trial(worth)}, {_takes(worth)}. Other "
+            "makers' logs tell sooner: reedkin habits --with FILE."
+        )
+    finding, gain = worth.finding, f"{_hours(abs(worth.longer))} h a reed"
+    if worth.blanks is not None and abs(worth.blanks) >= 1:
+        gain += f", {rounded(abs(worth.blanks))} blanks a season"
+    return (
+        f"Most worth a fair trial: {_of_trial(worth)}; {chance_words(finding.chance)}, {gain} if it is real; "
+        f"{_takes(worth)}."
+    )
+
+
+def _of_trial(worth: Worth) -> str:
+    """What a trial would be of, and its ways."""
+    habit = worth.finding.habit
+    ways = _ends(worth) if habit.measure == "number" else "or not"
+    return f"{label_of(habit, worth.finding.effect).lower()}, {ways}"
+
+
+def _ends(worth: Worth) -> str:
+    return " or ".join(_way(end, worth.finding.habit.unit) for end in (worth.low, worth.high))
+
+
+def _takes(worth: Worth) -> str:
     takes = f"about {rounded(worth.retirements)} reeds worn out"
     if worth.reeds is not None:
         takes = f"about {rounded(worth.reeds)} reeds"
-    if worth.weeks is not None:
-        takes += f", {_time(worth.weeks)} at your pace"
-    ways = f"{_figure(hours.low)} or {_figure(hours.high)} {finding.habit.unit}".rstrip()
-    if finding.habit.measure != "number":
-        ways = "or not"
-    return (
-        f"Most worth a fair trial: {label_of(finding.habit, finding.effect).lower()}, {ways}; "
-        f"{chance_words(finding.chance)}, {gain} if it is real; {takes}."
-    )
+    return takes if worth.weeks is None else f"{takes}, {_time(worth.weeks)} at your pace"
 
 
 def trial_line(report: HabitsReport) -> str:
     """The entry that starts the fair trial most worth starting; empty where none is."""
     worth = report.worth
-    if worth is None:
+    if worth is None or worth.too_long:
         return ""
-    habit, hours = worth.finding.habit, worth.finding.hours
-    assert hours is not None
+    habit = worth.finding.habit
     if habit.measure == "number":
-        ways = " or ".join(_way(end, habit.unit) for end in (hours.low, hours.high))
+        ways = _ends(worth)
     elif habit.measure == "yes":
-        ways = f"{habit.low} or {habit.high}"
+        ways = _TRIAL_WAYS.get(habit.name, f"{habit.low} or {habit.high}")
     else:
-        ways = f"{hours.high} or another"
+        ways = f"{worth.high} or another"
     # By its first word, as in 'gouge .58 or .60': what a way says of a tying is then read.
     name = _TRIAL_NAMES.get(habit.name, habit.name.split("_")[0])
     return f"trial start {name} {ways} for {max(10 * math.ceil(worth.retirements / 10), 20)}"
@@ -202,7 +239,7 @@ def _way(value: float | str, unit: str) -> str:
     """A way that can be kept to: lengths as they are, all else in whole numbers where it comes to one or more."""
     if isinstance(value, str) or unit == "mm":
         return _figure(value)
-    figure = f"{value:.0f}" if value >= 1 else _figure(value)
+    figure = f"{value:.0f}" if value >= 0.95 else f"{value:.2g}"
     return f"{figure} {unit.removesuffix('s') if figure == '1' else unit}"
 
 
@@ -250,7 +287,7 @@ def habits_lines(report: HabitsReport) -> list[str]:
         NOT_CAUSE,
         LAGGED,
         *(line for line in (report.early_days, most_worth(report)) if line),
-        *([f'To start it: reedkin add "{trial_line(report)}"'] if report.worth is not None else []),
+        *([f'To start it: reedkin add "{line}"'] if (line := trial_line(report)) else []),
     ]
     for finding in report.findings:
         lines += ["", f"{MARKS[finding.evidence]} {finding.evidence:<8} {label_of(finding.habit, finding.effect)}"]

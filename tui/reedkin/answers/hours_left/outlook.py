@@ -27,7 +27,7 @@ from reedkin.survival.fading import Fading, Scored, fading_of
 from reedkin.survival.life_law import MEDIAN, MEDIAN_SD, LifeLaw, Seen, believed, law_of
 from reedkin.survival.makers import UNLIKE
 
-HALF_AFTER = 25
+HALF_AFTER = 40
 """A reed counts half when so many that served were begun after it on its instrument (common practice, no source)."""
 _LEAST = 0.03
 """A reed that would count less is left out."""
@@ -38,6 +38,7 @@ OTHERS = 0.3
 HELD = 0.8
 """How often the range is meant to hold."""
 _EDGES = np.concatenate(([0.0], np.geomspace(0.1, 150.0, 56)))
+_YEAR = 365.25 * 1440
 _MIDDLES = 0.5 * (_EDGES[1:] + _EDGES[:-1])
 
 
@@ -220,11 +221,13 @@ def _basis(left: HoursLeft) -> str:
 
 def _seen(pairs: Sequence[tuple[Life, float]]) -> Seen:
     lives = [life for life, _ in pairs]
+    begun = np.array([life.played[0].start for life in lives], dtype=np.float64)
     return Seen(
         np.array([life.entry / 60 for life in lives]),
         np.array([life.minutes / 60 for life in lives]),
         np.array([life.worn_out for life in lives], dtype=np.float64),
         np.array([weight for _, weight in pairs]),
+        (begun.max(initial=0.0) - begun) / _YEAR,
     )
 
 

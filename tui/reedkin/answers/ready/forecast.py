@@ -39,7 +39,7 @@ LONGEST = 366
 """Days ahead beyond which nothing is forecast."""
 _SELDOM = 0.25
 """A maker who scores fewer of her playings than this is not held to a level."""
-_LEANS = 0.2
+_LEANS = 0.25
 """Common practice is named where it makes up so much of what the forecast goes by."""
 
 

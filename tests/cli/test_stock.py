@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from tests.cli.conftest import CommandLine
 
 
@@ -19,8 +21,11 @@ def test_the_living_reeds(run: CommandLine) -> None:
     # Played at 10:10; the clock stands 30 h after 10:12.
     assert reeds["1"]["rest_hours"] == 30.0333
     lines = run.done("stock").lines
-    assert len(lines) == 4
-    assert "45 min" in next(line for line in lines if line.startswith("1 "))
+    assert [line.split()[0] for line in lines] == ["3", "1", "4"]
+    assert re.fullmatch(r"3 +oboe +blank +72\.0 mm +tied, 1 day ago", lines[0])
+    assert re.match(
+        r"1 +oboe +in service +72\.0 mm +played 45 min +hours left \d+ \(.*last score 8\.0 +rested ", lines[1]
+    )
 
 
 def test_no_living_reed(run: CommandLine) -> None:

@@ -42,6 +42,8 @@ class Terminal:
         columns, rows = size
         self._screen = pyte.Screen(columns, rows)
         self._stream = pyte.ByteStream(self._screen)
+        self.written = bytearray()
+        """All that the program, and the terminal's own echo, have written."""
         self._fd, terminal = pty.openpty()
         fcntl.ioctl(terminal, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         kept = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "COLORTERM", "COLUMNS", "LINES")}
@@ -89,6 +91,7 @@ class Terminal:
         except OSError:  # Linux says so when the other side is closed
             return False
         self._stream.feed(written)
+        self.written += written
         return bool(written)
 
     def until(self, words: str, patience: float = PATIENCE) -> str:
@@ -98,6 +101,10 @@ class Terminal:
     def until_gone(self, words: str) -> str:
         """Wait until the screen no longer shows `words`; returns what it shows then."""
         return self._wait(lambda: words not in self.text, f"went on showing {words!r}")
+
+    def wait(self, done: Callable[[], bool], for_what: str) -> None:
+        """Wait until something is so."""
+        self._wait(done, f"never {for_what}")
 
     def _wait(self, done: Callable[[], bool], failure: str, patience: float = PATIENCE) -> str:
         end = time.monotonic() + patience

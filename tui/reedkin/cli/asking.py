@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, TypeVar
 
 from reedkin.answers.question import Asked, Question, Told
 from reedkin.cli.context import Context, show, show_json, show_text
-from reedkin.cli.drawing import show_both
+from reedkin.cli.drawing import Picture, show_both
 from reedkin.cli.options import reed_meant
 from reedkin.cli.progress import Progress
 from reedkin.study.ticks import no_tick
 
 if TYPE_CHECKING:
-    from reedkin.charts.canvas import Drawing
+    pass
 
 A = TypeVar("A")
 
@@ -23,7 +23,7 @@ def ask(context: Context, question: Question[A], doing: str = "") -> A:
     with context.reading() as log:
         if not doing:
             return question.answer(Asked(log.bench), no_tick)
-        with Progress(doing, log.path.stat().st_size) as progress:
+        with Progress(doing, log.path.stat().st_size, context.unseen) as progress:
             return question.answer(Asked(log.bench), progress.share)
 
 
@@ -37,11 +37,11 @@ def ask_of_reed(context: Context, tag: str, question: Callable[[str], Question[A
 def tell(
     answer: Told,
     as_json: bool,
-    draw: Callable[[int, int], Drawing] | None = None,
+    picture: Picture | None = None,
     folded: bool = True,
     chart: bool | None = None,
 ) -> int:
-    """Show an answer, with what `draw` draws of it where a `chart` is wanted; the exit code. The rows of a wide table
+    """Show an answer, with a picture of it where a `chart` is wanted; the exit code. The rows of a wide table
     are better not `folded`."""
     if as_json:
         show_json(answer.to_json())
@@ -54,5 +54,5 @@ def tell(
         for line in answer.lines():
             show(line)
 
-    show_both(words, draw, chart)
+    show_both(words, picture, chart)
     return 0

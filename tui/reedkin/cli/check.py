@@ -33,7 +33,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> int:
     with context.reading(tell=False) as log:
-        with Progress("Checking", log.path.stat().st_size) as progress:
+        with Progress("Checking", log.path.stat().st_size, context.unseen) as progress:
             # These read all, so that every misfit shows.
             remarks = [*audit(log.bench, progress.share), *consistency(log)]
         try:

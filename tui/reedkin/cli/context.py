@@ -33,10 +33,16 @@ def usual_log() -> Path:
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """The log's path and the clock of a run of the command line."""
+    """The log's path and the clock of a run of the command line; whether it is heard and not seen."""
 
     path: Path
     clock: Clock
+    unseen: bool = False
+    """Nothing is drawn, and nothing painted over what stands there: it is read aloud, or felt."""
+
+    def charted(self, asked: bool | None) -> bool | None:
+        """Whether a chart is wanted that was asked for so: not where nothing is seen."""
+        return False if self.unseen else asked
 
     def reading(self, tell: bool = True) -> Log:
         """The log, open for reading; that it has faults is told. Raises InputError where there is no log, and

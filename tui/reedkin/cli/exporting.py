@@ -44,7 +44,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
                 whole_lines(_documents(log), form) if args.whole else export_lines(log.bench.reeds(), log.bench, form)
             )
             return 0
-        with Progress(f"Writing {args.file.name}", log.path.stat().st_size) as progress:
+        with Progress(f"Writing {args.file.name}", log.path.stat().st_size, context.unseen) as progress:
             lines = _whole(log, form, progress) if args.whole else _lines(log.bench, form, progress)
             write_over(args.file, lines)
     say(f"Written to {args.file}")

@@ -60,7 +60,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    lines = _read(args.file)
+    lines = _read(args.file, context.unseen)
     source = _source(lines, args, context)
     with ExitStack() as stack:
         log = _open(args, context)
@@ -164,11 +164,11 @@ def _open(args: argparse.Namespace, context: Context) -> Log | None:
     return context.reading() if args.dry_run else context.writing(args.seen)
 
 
-def _read(path: Path) -> list[bytes]:
+def _read(path: Path, unseen: bool) -> list[bytes]:
     if path == _STDIN:
         return lines_of(sys.stdin.buffer)
     try:
-        with path.open("rb") as file, Progress(f"Reading {path.name}", path.stat().st_size) as progress:
+        with path.open("rb") as file, Progress(f"Reading {path.name}", path.stat().st_size, unseen) as progress:
             return lines_of(file, progress.forward)
     except OSError as error:
         raise InputError(f"{path} cannot be read: {error.strerror or error}. Check its name.") from error

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from reedkin.answers.lives.question import LivesQuestion
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context
+from reedkin.cli.drawing import Picture
 from reedkin.cli.options import add_chart, add_clock, add_json
 
 if TYPE_CHECKING:
@@ -28,8 +29,9 @@ def run(args: argparse.Namespace, context: Context) -> int:
 
     question = LivesQuestion(habit_named(args.by).name, args.clock)  # a slip is told before the log is read
     lives = ask(context, question)
-    draw = partial(_chart, lives.report) if lives.report.groups else None
-    return tell(lives, args.json, draw, chart=args.chart)
+    shows = f"How many of a hundred reeds still serve, from left to right after more {args.clock} in use:"
+    picture = Picture(shows, partial(_chart, lives.report)) if lives.report.groups else None
+    return tell(lives, args.json, picture, chart=context.charted(args.chart))
 
 
 def _chart(report: Lifespans, width: int, height: int) -> Drawing:

@@ -228,7 +228,7 @@ class _DeskAsNeeded:
             self._desk.log.close()
             self._desk = None
         try:
-            main(["--log", str(self._context.path), *words], self._context.clock)
+            main(["--log", str(self._context.path), *words], self._context.clock, unseen=True)
         except SystemExit:
             pass  # --help, or wrong usage: argparse has told
         except ReedkinError as error:

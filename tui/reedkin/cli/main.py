@@ -106,17 +106,19 @@ def _program(args: argparse.Namespace, context: Context) -> int:
     return open_app(context.path, context.clock)
 
 
-def main(argv: Sequence[str], clock: Clock | None = None) -> int:
-    """Run a command and return its exit code; what went wrong has been told on stderr. Raises SystemExit as argparse
-    does, for --help, --version and wrong usage."""
+def main(argv: Sequence[str], clock: Clock | None = None, unseen: bool = False) -> int:
+    """Run a command and return its exit code; what went wrong has been told on stderr. Nothing is drawn where it is
+    `unseen`, or where the terminal says that it cannot. Raises SystemExit as argparse does, for --help, --version and
+    wrong usage."""
     whole = parser()
     args, words = whole.parse_known_args(argv)
     if words and not args.takes_words:
         meant = nearest(words[0].split("=")[0], args.known_options) if words[0].startswith("-") else ""
         whole.error(f"not understood: {literal(' '.join(words))}{f'; {meant}'.rstrip() if meant else ''}")
     args.words = words[1:] if words[:1] == ["--"] else words
+    unseen = unseen or os.environ.get("TERM") == "dumb"
     try:
-        code: int = args.run(args, Context(args.log or usual_log(), clock or Clock()))
+        code: int = args.run(args, Context(args.log or usual_log(), clock or Clock(), unseen))
         sys.stdout.flush()
     except ReedkinError as error:
         say(str(error))

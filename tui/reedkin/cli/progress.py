@@ -13,13 +13,13 @@ _WIDTH = 30
 
 
 class Progress:
-    """A bar on stderr for a job of `whole` bytes; nothing where the job is short or nobody looks."""
+    """A bar on stderr for a job of `whole` bytes; nothing where the job is short or it is `unseen`."""
 
-    def __init__(self, what: str, whole: int) -> None:
+    def __init__(self, what: str, whole: int, unseen: bool = False) -> None:
         self._what, self._whole = literal(what), whole
         self._done = 0
         self._drawn = -1
-        self._shown = whole > _BIG and sys.stderr.isatty()
+        self._shown = whole > _BIG and not unseen and sys.stderr.isatty()
 
     def forward(self, by: int) -> None:
         """So many more bytes are done."""

@@ -9,6 +9,7 @@ from reedkin.answers.question import Asked
 from reedkin.bench.bench import Bench
 from reedkin.cli.asking import tell
 from reedkin.cli.context import Context
+from reedkin.cli.drawing import Picture
 from reedkin.cli.options import add_chart, add_instrument, add_json, instrument_meant
 from reedkin.cli.progress import Progress
 from reedkin.errors import InputError
@@ -32,7 +33,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     if args.seed < 0:
         raise InputError(f"{args.seed} is no seed; write 0 or more")
     on, named = parse_day(args.on, context.clock), instrument_meant(args.instrument)
-    with context.reading() as log, Progress("Reckoning", log.path.stat().st_size) as progress:
+    with context.reading() as log, Progress("Reckoning", log.path.stat().st_size, context.unseen) as progress:
         wish = Wish(named or _latest(log.bench), args.reeds, on, args.hours)
         question = ReadyQuestion(wish, context.clock.now().date(), args.seed)
         answer = question.answer(Asked(log.bench), progress.share)
@@ -40,7 +41,11 @@ def run(args: argparse.Namespace, context: Context) -> int:
         return tell(answer, args.json)
     from reedkin.charts.answers import chance_drawing
 
-    return tell(answer, args.json, partial(chance_drawing, answer.forecast), chart=args.chart)
+    picture = Picture(
+        "The chance of enough reeds, from left to right with more blanks tied:",
+        partial(chance_drawing, answer.forecast),
+    )
+    return tell(answer, args.json, picture, chart=context.charted(args.chart))
 
 
 def _latest(bench: Bench) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context, show
+from reedkin.cli.drawing import Picture
 from reedkin.cli.options import add_json
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_day
@@ -35,7 +36,9 @@ def run(args: argparse.Namespace, context: Context) -> int:
         path = write_tyings(args.ics, days, context.clock.now())
         if not args.json:
             show(f"Written to {path}")
-    return tell(found, args.json, partial(season_drawing, found), folded=False)
+    shows = "Week by week from left to right: each instrument's good reeds, its engagements, and what to tie:"
+    picture = Picture(shows, partial(season_drawing, found)) if found.stock else None
+    return tell(found, args.json, picture, folded=False, chart=context.charted(None))
 
 
 def reach_of(text: str) -> float:

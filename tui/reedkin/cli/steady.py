@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context, show, show_text
-from reedkin.cli.drawing import show_both
+from reedkin.cli.drawing import Picture, show_both
 from reedkin.cli.options import add_chart, add_instrument, add_json, instrument_meant
 from reedkin.errors import InputError
 
@@ -33,7 +33,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     for place, one in enumerate(steadiness.charts):
         if place:
             show()
-        _show(one, measure is not None, args.chart)
+        _show(one, measure is not None, context.charted(args.chart))
     if not steadiness.charts:
         show("Nothing is measured yet. To begin: reedkin add 1 tie oboe 72 gouge 0.59")
     return 0
@@ -54,9 +54,10 @@ def _measure(name: str | None) -> Measure | None:
 def _show(one: Chart, drawn: bool, chart: bool | None) -> None:
     from reedkin.answers.steady.steadiness import chart_text
 
-    draw = None
+    picture = None
     if one.limits is not None and (drawn or chart):
         from reedkin.charts.answers import steadiness_drawing
 
-        draw = partial(steadiness_drawing, one)
-    show_both(lambda: show_text(chart_text(one)), draw, chart)
+        shows = "Each reed's measure, from left to right in their order; below, how far each is from the one before:"
+        picture = Picture(shows, partial(steadiness_drawing, one))
+    show_both(lambda: show_text(chart_text(one)), picture, chart)

@@ -62,6 +62,14 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], right: Sequenc
         yield "  ".join(cells).rstrip()
 
 
+def beneath(rows: Sequence[Sequence[str]]) -> list[str]:
+    """The lines of rows whose cells say themselves what they are, so that they can be read aloud; beneath each other
+    for the eye. What no row has takes no room."""
+    lines = [tuple(map(literal, row)) for row in rows]
+    widths = [max(map(columns, column)) for column in zip(*lines, strict=True)]
+    return ["  ".join(fit(cell, w) for cell, w in zip(line, widths, strict=True) if w).rstrip() for line in lines]
+
+
 def fold(text: str, width: int = TEXT_WIDTH, hang: int = 2) -> list[str]:
     """`text` in lines of at most `width` columns, those after the first set in by `hang` more."""
     indent = " " * indent_of(text, width, hang)

@@ -10,10 +10,8 @@ from reedkin.answers.hours_left.outlook import HoursLeft, Outlook, span_words, u
 from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
-from reedkin.domain.columns import table
-from reedkin.domain.describe import ago, duration, in_line
+from reedkin.domain.describe import ago, duration, in_line, plural
 from reedkin.domain.fates import STAGES_REACHED, stage_reached
-from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.study.form import Trend, form, marks, trend
@@ -81,43 +79,35 @@ def _in_case(reed: Reed, outlook: Outlook, now: datetime) -> InCase:
     )
 
 
-_HEADINGS = ("reed", "for", "played", "days", "form", "rested", "hours left", "")
-_RIGHT = (2, 3)
-
-
 def case_text(found: Sequence[InCase], now: datetime) -> list[str]:
-    """The case as a plain table, instrument by instrument, the reeds in service before those that are nearly so."""
+    """The case in lines that can be read aloud, instrument by instrument, the reeds in service before those that are
+    nearly so."""
     if not found:
         return ["The case is empty: no reed is in service, and none has crowed."]
     rank = {name: place for place, name in enumerate(INSTRUMENTS)}
     ordered = sorted(found, key=lambda one: (rank.get(one.reed.instrument, len(rank)), not one.ready))
-    heading, *rows = table(_HEADINGS, [_row(one, now) for one in ordered], _RIGHT)
-    lines = [heading]
-    for place, row in enumerate(rows):
-        if place and ordered[place].reed.instrument != ordered[place - 1].reed.instrument:
-            lines.append("")
-        lines.append(row)
+    lines: list[str] = []
+    for one in ordered:
+        if (heading := f"{one.reed.instrument}:") not in lines:
+            lines += [*([""] if lines else []), heading]
+        lines.append(_row(one, now))
     if any(one.score is not None for one in found):
         lines.append("form: the middle one of its last three scores")
     return [*lines, *usual_words(one.left for one in found)]
 
 
-def _row(one: InCase, now: datetime) -> tuple[str, ...]:
+def _row(one: InCase, now: datetime) -> str:
     saved = one.saved_for(now.date())
-    notes = (
+    said = (
+        f"played {duration(one.hours * 60)}" if one.hours else "not played",
+        plural(int(one.days), "day"),
+        f"form {in_line(one.score)}{_way(one)}" if one.score is not None else "",
+        "" if one.rested is None else f"rested {ago(one.rested, now)}",
+        "" if one.left is None else f"hours left {span_words(one.left)}",
         f"saved for {saved}" if saved is not None else "",
         "" if one.ready else "nearly ready",
     )
-    return (
-        one.reed.label,
-        SHORT_NAMES.get(one.reed.instrument, one.reed.instrument),
-        duration(one.hours * 60) if one.hours else "–",
-        str(int(one.days)),
-        f"{in_line(one.score)}{_way(one)}" if one.score is not None else "–",
-        "–" if one.rested is None else ago(one.rested, now),
-        "–" if one.left is None else span_words(one.left),
-        ", ".join(note for note in notes if note),
-    )
+    return f"{one.reed.label}: {', '.join(part for part in said if part)}"
 
 
 def score_words(one: InCase) -> str:

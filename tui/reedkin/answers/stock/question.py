@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.answers.question import Asked
 from reedkin.domain import as_json
-from reedkin.domain.columns import table
+from reedkin.domain.columns import beneath
 from reedkin.domain.describe import ago, describe, duration, in_line, past
 from reedkin.domain.facts import begins
 from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
@@ -17,9 +17,6 @@ from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import HoursLeft
-
-_HEADINGS = ("reed", "instrument", "stage", "mm", "played", "hours left", "last score", "rested", "last")
-_RIGHT = (3, 4, 5, 6, 7)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +33,7 @@ class Stock:
     def lines(self) -> list[str]:
         if not self.reeds:
             return ["No living reeds. To begin one: reedkin add 1 tie oboe 72"]
-        return list(table(_HEADINGS, [_row(reed, left, self.now) for reed, left in self.reeds], _RIGHT))
+        return beneath([_row(reed, left, self.now) for reed, left in self.reeds])
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +53,10 @@ class StockQuestion:
 
 def _left(left: HoursLeft | None) -> str:
     if left is None:
-        return "–"
+        return ""
     from reedkin.answers.hours_left.outlook import span_words
 
-    return span_words(left)
+    return f"hours left {span_words(left)}"
 
 
 def _row(reed: Reed, left: HoursLeft | None, now: datetime) -> tuple[str, ...]:
@@ -68,11 +65,11 @@ def _row(reed: Reed, left: HoursLeft | None, now: datetime) -> tuple[str, ...]:
         f"{reed.label} {state.name}" if state.name else reed.label,
         reed.instrument,
         reed.stage,
-        in_line(state.overall_mm),
-        duration(state.minutes_played) if state.minutes_played else "–",
+        f"{in_line(state.overall_mm)} mm" if state.overall_mm is not None else "",
+        f"played {duration(state.minutes_played)}" if state.minutes_played else "",
         _left(left),
-        in_line(state.score),
-        ago(played.at, now) if played else "–",
+        f"last score {in_line(state.score)}" if state.score is not None else "",
+        f"rested {ago(played.at, now)}" if played else "",
         f"{last.kind if begins(last.kind) else describe(last.kind, last.facts)}, {past(last.at, now)}",
     )
 

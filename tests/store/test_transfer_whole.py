@@ -52,7 +52,7 @@ def of_bench(bench: Bench) -> Documents:
 
 @pytest.mark.parametrize("form", FORMATS)
 @given(bench=logs())
-@settings(max_examples=40, deadline=None, derandomize=True)
+@settings(max_examples=25, deadline=None, derandomize=True)
 def test_whatever_a_log_holds_comes_back(form: str, bench: Bench) -> None:
     documents = of_bench(bench)
     assert back(sent(documents, form)) == documents
@@ -71,7 +71,7 @@ def said_beside(draw: st.DrawFn) -> Documents:
 
 @pytest.mark.parametrize("form", FORMATS)
 @given(documents=said_beside())
-@settings(max_examples=100, deadline=None, derandomize=True)
+@settings(max_examples=50, deadline=None, derandomize=True)
 def test_what_was_said_beside_comes_back(form: str, documents: Documents) -> None:
     assert back(sent(documents, form)) == documents
 
@@ -82,7 +82,7 @@ def test_what_was_said_beside_comes_back(form: str, documents: Documents) -> Non
     further=st.dictionaries(st.sampled_from(["correction", "later", "moved_from"]), texts, max_size=2),
     note=texts, tag=texts.filter(lambda text: text.strip()),
 )  # fmt: skip
-@settings(max_examples=100, deadline=None, derandomize=True)
+@settings(max_examples=50, deadline=None, derandomize=True)
 def test_what_another_version_wrote_comes_back(
     form: str, facts: dict[str, Any], further: dict[str, str], note: str, tag: str
 ) -> None:

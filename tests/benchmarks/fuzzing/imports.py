@@ -19,6 +19,10 @@ _HEADS = (
     "score", "where", "crow", "cause", "to", "reed", "turns", "gauge_awg", "hours_before", "unknown", "", "Länge",
     "session_start",
 )  # fmt: skip
+_OWN_HEADS = (
+    "Reed", "Nr.", "Date", "Tied on", "first played", "hours", "Retired", "Reason", "What I did", "mins", "Length (in)",
+    "Rating (1-5)", "Notes", "Staple", "Instr.", "Where played", "Sold to", "", "mm", "Total", "x" * 300,
+)  # fmt: skip
 _CELLS = (
     "1", "2", "7", "99", "12/2", "tied", "played", "clipped", "retired", "scraped", "handed over", "amended", "noted",
     "oboe", "english horn", "72", "0,5", ".5", "-3", "1e9", "NaN", "inf", "45", "8", "C5 -20c", "tip,heart",
@@ -35,6 +39,9 @@ _MAPS = (
     "kind:played=tied",
     "=",
     "note=",
+    "instrument:=oboe",
+    "kind:=played",
+    "date=at day-first",
     "tag=tag",
     "=tag",
 )
@@ -50,7 +57,11 @@ class Imports:
         made(self._begun, ("1-3 tie oboe 72 lot 7 tube 27", "1 clip .5", "1 played 45 8", "2 retire cracked"))
         main(["--log", str(self._begun), "export", str(folder / "begun.csv")], FixedClock(NOW))
         main(["--log", str(self._begun), "export", "--format", "jsonl", str(folder / "begun.rows")], FixedClock(NOW))
-        self._exports = [(folder / name).read_bytes() for name in ("begun.csv", "begun.rows")]
+        main(["--log", str(self._begun), "export", "--whole", str(folder / "whole.csv")], FixedClock(NOW))
+        main(["--log", str(self._begun), "export", "--whole", "--format", "jsonl", str(folder / "whole.rows")],
+             FixedClock(NOW))  # fmt: skip
+        names = ("begun.csv", "begun.rows", "whole.csv", "whole.rows")
+        self._exports = [(folder / name).read_bytes() for name in names]
 
     def attempt(self, chance: Random) -> str:
         """Import a file; how that ended."""
@@ -64,7 +75,7 @@ class Imports:
         words = ["import", str(rows)]
         for _ in range(chance.choice((0, 0, 0, 1, 2))):
             words += ["--map", chance.choice(_MAPS)]
-        words += chance.choice(([], [], [], ["--dry-run"], ["--replace"], ["--keep", "both"]))
+        words += chance.choice(([], [], ["--accept"], ["--accept"], ["--dry-run"], ["--replace"], ["--keep", "both"]))
         try:
             code = main(["--log", str(log), *words], FixedClock(NOW + timedelta(days=1)))
         except SystemExit as end:
@@ -86,6 +97,8 @@ class Imports:
             return chance.randbytes(chance.randrange(400))
         if how < 0.8:
             heads = [*_HEADS[:3], *(chance.choice(_HEADS) for _ in range(chance.randrange(6)))]
+            if chance.random() < 0.5:
+                heads = [chance.choice(_OWN_HEADS) for _ in range(chance.randrange(1, 8))]
             rows = [[chance.choice(_CELLS) for _ in heads] for _ in range(chance.randrange(12))]
             mark = chance.choice(",;\t|")
             text = "\n".join(mark.join(row) for row in [heads, *rows])

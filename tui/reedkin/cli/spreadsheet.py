@@ -25,6 +25,8 @@ _LACKED = {"played": "minutes:=45", "retired": "cause:=worn", "tied": "instrumen
 """What can be said of all lines at once, by the kind of the events that lack it."""
 _LINES_NAMED = 5
 _WIDTH = 79
+_PLAIN = {"tag": "which reed", "kind": "what was done", "at": "when", "to": "to whom"}
+"""Our columns that do not say by themselves what they are."""
 _HOW_TO_CORRECT = (
     "To correct: a column's number and what it is, such as 3=lot, 3=overall_mm in,",
     "3= (left out); a word, kind:bound=tied; for all lines, instrument:=oboe.",
@@ -110,7 +112,8 @@ def _shown(proposal: Proposal, expanded: Expanded, still: Sequence[OpenQuestion]
 def _column(number: int, one: Taken) -> str:
     what = one.target.named if one.target.column else "left out"
     mark = " " if one.proposed else "*"
-    why = f" ({one.why})" if one.why else ""
+    said = one.why or _PLAIN.get(one.target.column, "")
+    why = f" ({said})" if said else ""
     examples = ", ".join(one.examples)
     row = f"{number:3}{mark} {fit(literal(one.heading.name), 22)} {fit(literal(what + why), 31)} {literal(examples)}"
     return cut(row, _WIDTH).rstrip()

@@ -12,10 +12,12 @@ from reedkin.charts.canvas import Role, Run
 from reedkin.domain.columns import fold_text
 from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError
+from reedkin.screens.keeping import HEIGHT, KINDS, WIDTH, as_file, copied, suffix_of
 from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.prompt import PromptScreen
 from reedkin.screens.reckoning import ReckoningScreen
 from reedkin.store.files import write_new
+from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.styled import styled
 
 _BAR_WIDTH = 30
@@ -25,9 +27,10 @@ class AskingScreen(ReckoningScreen):
     """Tells how the work goes on the line `#said`, which otherwise shows what `rest` was told."""
 
     KEYS: ClassVar[Keys] = (
-        Key({"p": "to_file"}, "Put what is shown in a text file", "to a file"),
+        Key({"p": "to_file"}, "Put what is shown in a file: text, a picture, or a page to print", "to a file"),
         Key({"r": "ask_again"}, "Go on after a stop"),
         Key({"escape": "stop_or_back"}, "Stop the reckoning, or back", "back"),
+        Key({"y": "copy"}, "Copy what is said to the clipboard", "copy"),
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
@@ -96,17 +99,26 @@ class AskingScreen(ReckoningScreen):
         keep."""
         return None
 
+    def action_copy(self) -> None:
+        twin = self.text_twin()
+        if twin is not None:
+            lines = fold_text(twin[1])
+            self.app.copy_to_clipboard("\n".join(lines))
+            self.say(copied(lines), "good")
+
     @work
     async def action_to_file(self) -> None:
         twin = self.text_twin()
         if twin is None:
             return
         name, lines = twin
-        given = await self.app.push_screen_wait(PromptScreen("Into which text file?", here(name)))
+        given = await self.app.push_screen_wait(PromptScreen(f"Into which file? ({KINDS})", here(name)))
         if given is None:
             return
         try:
-            path = write_new(named_path(given), "\n".join(fold_text(lines)) + "\n")
+            drawings = [one for drawn in self.query(Drawn) if (one := drawn.drawing(WIDTH, HEIGHT)) is not None]
+            title = f"reedkin: {self.TITLE}"
+            path = write_new(named_path(given), as_file(suffix_of(given), title, lines, drawings))
         except ReedkinError as error:
             self.say(f"✗ {error}", "error")
             return

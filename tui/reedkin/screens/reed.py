@@ -25,6 +25,7 @@ from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.errors import ReedkinError
 from reedkin.screens.correcting import CorrectingScreen
 from reedkin.screens.correction_box import CorrectionBox, Marked
+from reedkin.screens.keeping import KINDS, WIDTH, as_file, copied
 from reedkin.screens.keys import Key, Keys, along, bindings
 from reedkin.screens.prompt import PromptScreen
 from reedkin.store.files import write_new
@@ -48,8 +49,9 @@ class ReedScreen(CorrectingScreen):
         Key({"0-9": ""}, "Another reed: the first digit of its tag", "other"),
         *CorrectingScreen.KEYS,
         Key({"c": "charts"}, "Charts or history, where both do not fit", "charts"),
-        Key({"p": "to_file"}, "Put the history in a file", "file"),
+        Key({"p": "to_file"}, "Put the history in a file: text, a page to print, or its events", "file"),
         Key({"escape": "back"}, "Back", "back"),
+        Key({"y": "copy"}, "Copy the history to the clipboard", "copy"),
         Key({"slash": "ask_tag"}, "Another reed by its tag"),
         Key({"left": "bearer(-1)", "right": "bearer(1)"}, "The reed that bore this tag before, or after"),
         *along("event", "first event", "last"),
@@ -162,7 +164,7 @@ class ReedScreen(CorrectingScreen):
         if reed is None:
             return
         name = f"reed-{reed.label.replace('/', '-')}.txt"
-        title = "Into which file? (.txt is the history to print, .csv or .jsonl its events)"
+        title = f"Into which file? ({KINDS}, .csv or .jsonl its events)"
         given = await self.app.push_screen_wait(PromptScreen(title, here(name)))
         if given is None:
             return
@@ -178,7 +180,22 @@ class ReedScreen(CorrectingScreen):
             from reedkin.store.transfer.exporting import reeds_as_text
 
             return reeds_as_text([reed], self.desk.bench, suffix.removeprefix("."))
-        return "\n".join(self._life(reed).text()) + "\n"
+        lines = self._life(reed).text()
+        if suffix not in (".html", ".svg"):
+            return "\n".join(lines) + "\n"
+        from reedkin.charts.life import life_charts
+        from reedkin.charts.reed import draw_reed
+
+        bench = self.desk.bench
+        targets = bench.settings.targets(reed.instrument)
+        charts = [draw_reed(reed.now, targets, WIDTH, 10), life_charts(reed, WIDTH, 30, bench.clock.now().date())]
+        return as_file(suffix, f"Reed {reed.label}", lines, charts)
+
+    def action_copy(self) -> None:
+        if self.reed is not None:
+            lines = self._life(self.reed).text()
+            self.app.copy_to_clipboard("\n".join(lines))
+            self._say(Run(copied(lines), "good"))
 
     # Other reeds
 

@@ -29,6 +29,10 @@ class Drawn(Widget):
         self._draw, self._drawn = draw, None
         self.refresh()
 
+    def drawing(self, width: int, height: int) -> Drawing | None:
+        """What it shows, drawn in so many columns and rows; None where there is nothing, or no place for it now."""
+        return self._draw(width, height) if self._draw is not None and self.display else None
+
     def render(self) -> Content:
         size = (self.size.width, self.size.height)
         if self._draw is None or not all(size):

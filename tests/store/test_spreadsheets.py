@@ -198,6 +198,17 @@ def test_lines_about_a_reed_of_the_log_go_to_it_and_a_tag_that_is_free_begins_an
     ]  # fmt: skip
 
 
+def test_a_line_about_several_reeds_is_of_each() -> None:
+    sheet = (
+        'reed,day,what,mins,instr\n1-3,15.1.2026,tied,,oboe\n"1, 3",16.1.2026,scraped,10,\n2 & 3,17.1.2026,scraped,5,\n'
+    )
+    bench = bench_of(sheet)
+    assert {reed.tag: [step.kind for step in reed.standing] for reed in bench.reeds()} == {
+        "1": ["tied", "scraped"], "2": ["tied", "scraped"], "3": ["tied", "scraped", "scraped"],
+    }  # fmt: skip
+    assert plan(sheet, bench).records == ()
+
+
 # What is asked
 
 

@@ -78,7 +78,10 @@ def run(args: argparse.Namespace, context: Context) -> int:
                 return InputError.exit_code
             plan = _plan(rows, context, log, answer)
         if plan.faults:
-            return _refuse(args.file, plan.faults)
+            code = _refuse(args.file, plan.faults)
+            if source.sheet is not None:
+                say("Words of its own can be given another meaning, such as --map 'tag:c=C1', --map 'kind:bound=tied'.")
+            return code
         if plan.records and not args.dry_run:
             if log is None:
                 log = stack.enter_context(context.writing())
@@ -122,7 +125,7 @@ def _source(lines: Sequence[bytes], args: argparse.Namespace, context: Context) 
         say(f"Read as {kept} says.")
         mapping = mapping.over(parse_mapping(mapping_lines([str(kept)])))
     with ExitStack() as stack:  # let go of the log while somebody thinks
-        bench = stack.enter_context(context.reading()).bench if context.exists else Bench(context.clock)
+        bench = stack.enter_context(context.reading(tell=False)).bench if context.exists else Bench(context.clock)
         mapping, new = settle(sheet, mapping, bench, args.accept or args.dry_run, _can_ask(args))
     return _Source(lines, mapping, sheet, new)
 

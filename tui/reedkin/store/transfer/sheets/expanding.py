@@ -14,6 +14,7 @@ from reedkin.domain.describe import duration, plural
 from reedkin.domain.facts import KINDS, MAKING, begins
 from reedkin.domain.words import SCORES, TERMS
 from reedkin.errors import InputError
+from reedkin.grammar.tags import expand as expand_tags
 from reedkin.store.transfer.mapping import NAMED, ColumnMap, Target
 from reedkin.store.transfer.rows import COLUMNS, NumberedRow, RowFinding, fact_of, is_empty, kind_of, moment_of
 from reedkin.store.transfer.sheets.sheet import Sheet
@@ -24,6 +25,7 @@ MOST_AT_ONCE = 240
 _OF_A_LIFE = ("wired", "tubed", "crowed", "measured", "scored")
 """Kinds that take what a line about a whole life says besides, in the order in which such things are done."""
 _OF_A_ROW = ("tag", "kind", "at", "session", "uid", "note", "reed")
+_SEVERAL = re.compile(r"\d\s*[-–,&]\s*\d")
 _BARE_TAG = re.compile(r"(?:#|[^\W\d_]{2,}\.?\s*(?:no\.?|nr\.?)?\s*)?(\d+[^\W\d_]?)(?:\.0)?\.?", re.IGNORECASE)
 
 _LATER = timedelta(minutes=10)
@@ -57,6 +59,7 @@ class _Expanding:
         self._columns = frozenset(target.column for target in self._targets if target.column)
         self._misplaced: Counter[tuple[str, str]] = Counter()
         self._noted: Counter[tuple[str, str]] = Counter()
+        self._several = 0
         self._making: dict[int, Cells] = {}
         """What each line says of how its reed was made."""
         self._out = Expanded()
@@ -68,14 +71,27 @@ class _Expanding:
             if not any(not is_empty(event.get("tag")) or not is_empty(event.get("at")) for event in events):
                 out.told.append(f"line {line} names neither a reed nor a day, and was passed over")
                 continue
-            for event in events:
-                self._needs(line, event)
-                row = {name: cell for name, cell in event.items() if name in COLUMNS and not is_empty(cell)}
+            for own in (one for event in events for one in self._of_each(event)):
+                self._needs(line, own)
+                row = {name: cell for name, cell in own.items() if name in COLUMNS and not is_empty(cell)}
                 out.rows.append(NumberedRow(line, row, self._columns))
         if not self._by_life:
             self._join_the_unbegun()
         self._tell()
         return out
+
+    def _of_each(self, event: Cells) -> Iterator[Cells]:
+        """The event of each reed where a line names several: "1-6", "12, 14"."""
+        tag = str(event.get("tag", ""))
+        try:
+            tags = expand_tags("".join(tag.replace("–", "-").replace("&", ",").split())) if _SEVERAL.search(tag) else []
+        except InputError:
+            tags = []  # told with its line
+        if len(tags) < 2:
+            yield event
+            return
+        self._several += 1
+        yield from ({**event, "tag": one} for one in tags)
 
     # One line
 
@@ -292,6 +308,9 @@ class _Expanding:
             )
         for (name, kind), count in sorted(self._noted.items()):
             self._out.told.append(f"{name} goes into the note of {plural(count, 'line')} of “{kind}”")
+        if self._several:
+            events = plural(self._several, "event is", "events are")
+            self._out.told.append(f"{events} of several reeds: each reed gets it as it stands, minutes too")
         if self._sheet.passed:
             self._out.told.append(f"{plural(len(self._sheet.passed), 'line')} of sums or headings passed over")
         if self._sheet.latin:

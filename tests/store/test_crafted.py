@@ -14,8 +14,9 @@ from tests.store.making import HEADER, entry
 
 from reedkin.cli.main import main
 from reedkin.domain.clock import FixedClock
-from reedkin.domain.uid import UidMaker
+from reedkin.domain.uid import UidMaker, uuid7
 from reedkin.errors import LogError
+from reedkin.grammar.reading import read
 from reedkin.store.consistency import consistency
 from reedkin.store.faults import FaultKind
 from reedkin.store.lines import seal
@@ -94,6 +95,32 @@ def test_identifiers_do_not_wrap(tmp_path: Path) -> None:
     before = path.read_bytes()
     assert main(["--log", str(path), "add", "7", "clip", ".5"], NOW) == LogError.exit_code
     assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize("table", ["reed r", "lots", "reed other"])
+def test_one_at_the_end_of_its_range_whose_entry_is_small_lets_no_later_correction_count_for_nothing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], table: str
+) -> None:
+    """Of two amendments of one event that with the greater identifier counts, whatever its entry says."""
+    last, small = "ffffffff-ffff-7fff-bfff-ffffffffffff", "00000000-0000-7000-8000-000000000000"
+    path = tmp_path / "log.jsonl"
+    clip = entry(("reed r", "c", doc("clipped", facts={"clip_mm": 0.5})))
+    path.write_bytes(BEGUN + clip + entry((table, last, doc("amended", entry=small, of="c", facts={"clip_mm": 0.25}))))
+    before = path.read_bytes()
+    assert main(["--log", str(path), "add", "7", "clip", ".5"], NOW) == LogError.exit_code
+    assert "end of all time" in capsys.readouterr().err
+    assert path.read_bytes() == before
+
+
+def test_identifiers_from_the_future_are_followed_by_greater_ones(tmp_path: Path) -> None:
+    ahead, small = uuid7(16_000_000_000_000, 5), "00000000-0000-7000-8000-000000000000"
+    path = tmp_path / "log.jsonl"
+    clip = entry(("reed r", small, doc("clipped", entry="zzz", facts={"clip_mm": 0.5})))
+    amended = doc("amended", entry=small, of=small, facts={"clip_mm": 0.25})
+    path.write_bytes(BEGUN + clip + entry(("reed r", ahead, amended)))
+    with Log(path, NOW) as log:
+        (scraped,) = log.record(read("7 scrape tip", log.bench))
+    assert scraped.uid > scraped.entry > ahead or scraped.uid == scraped.entry > ahead
 
 
 def test_a_reed_whose_beginning_is_lost_is_not_taken_for_the_one_in_hand(

@@ -79,6 +79,8 @@ class ReedkinApp(App[None]):
         """What stands on the entry line and is not recorded yet."""
         self._kept: list[str] = []
         """What was kept for this start and does not stand there."""
+        self._given: list[str] = []
+        """What was kept for this start and has not been seen to."""
         self._put_back = False
         """Whether what stands there was kept for this start, and is kept still."""
         self._log_closed = False
@@ -188,7 +190,7 @@ class ReedkinApp(App[None]):
     def _offer(self, kept: list[str]) -> None:
         """Put the line back that was kept for this start. It is kept until it has been seen to, since this run too may
         end at any moment."""
-        self._kept = kept
+        self._kept, self._given = kept, list(kept)
         if kept and isinstance(self.screen, BenchScreen):
             self.screen.put_back(kept)
 
@@ -200,7 +202,8 @@ class ReedkinApp(App[None]):
             self._put_back = True
         elif self._put_back and not text.strip():  # it was recorded, or its maker did not want it
             self._put_back = False
-            keep_unsent(self.path, *self._kept)
+            keep_unsent(self.path, *self._kept, instead_of=self._given)
+            self._given = list(self._kept)
 
     def _show_damage(self, gone: str = "") -> None:
         from reedkin.screens.damage import DamageScreen
@@ -262,9 +265,8 @@ class ReedkinApp(App[None]):
 
     def _keep_line(self) -> bool:
         if self.desk is not None:
-            return keep_unsent(self.path, *self._kept, self.desk.with_tag(self._unsent))
-        # The log was not read yet, and nothing that had been kept before was put back.
-        return not self._unsent.strip() or keep_unsent(self.path, *kept_unsent(self.path), self._unsent)
+            return keep_unsent(self.path, *self._kept, self.desk.with_tag(self._unsent), instead_of=self._given)
+        return not self._unsent.strip() or keep_unsent(self.path, self._unsent)
 
     # Looks
 

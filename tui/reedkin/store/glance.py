@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from operator import attrgetter
 
 from reedkin.domain.events import Event
 from reedkin.domain.facts import BEGINNINGS
+from reedkin.domain.uid import is_uid
 from reedkin.store.records import AMENDED, STRUCK, Line, decoded_lines, record_of
 
 _RETIRED, _HANDED = "retired", "handed over"
@@ -17,12 +19,14 @@ _ID, _TABLE, _KIND, _ENTRY = map(attrgetter, ("id", "table", "doc.kind", "doc.en
 class Glance:
     """What a table's lines say of a reed: `begun` is the event that began it where that stands as it was written (else
     None, and the lineage has to be folded), `over` whether it is surely retired, `handed` whether it may have been
-    handed over. `latest` is the latest entry that the table has a record of."""
+    handed over. `latest` is the latest entry that the table has a record of, `greatest` the identifier that sorts after
+    all others of the table, of records and entries (empty if there is none)."""
 
     begun: Event | None
     over: bool
     handed: bool
     latest: str
+    greatest: str
 
 
 def usual_lines(table: str, text: bytes) -> list[Line] | None:
@@ -48,7 +52,16 @@ def glance_at(table: str, reed: str, lines: list[Line]) -> Glance:
     )
     first = _event(table, lines[0]) if lines and lines[0].id == reed and reed not in corrected else None
     begun = first if first is not None and first.kind in BEGINNINGS else None
-    return Glance(begun, retired, _HANDED in kinds, max(map(_ENTRY, lines), default=""))
+    latest = max(map(_ENTRY, lines), default="")
+    greatest = max(greatest_uid(list(map(_ID, lines))), latest if is_uid(latest) else greatest_uid(map(_ENTRY, lines)))
+    return Glance(begun, retired, _HANDED in kinds, latest, greatest)
+
+
+def greatest_uid(ids: Iterable[str]) -> str:
+    """The greatest of these that has the shape of an identifier made here; empty if none has."""
+    ids = list(ids)
+    greatest = max(ids, default="")
+    return greatest if is_uid(greatest) else max(filter(is_uid, ids), default="")
 
 
 def _event(table: str, line: Line) -> Event | None:

@@ -19,7 +19,7 @@ from reedkin.domain.clock import Clock
 from reedkin.domain.events import REED_TABLE, Event, Record, Statement, Strike, reed_table, standing, table_of
 from reedkin.domain.facts import BESIDE
 from reedkin.domain.reeds import Reed, fold
-from reedkin.domain.uid import UidMaker, is_uid, last_of_millisecond
+from reedkin.domain.uid import UidMaker, last_of_millisecond
 from reedkin.errors import InputError, LogError
 from reedkin.grammar.reading import Reading
 from reedkin.grammar.recording import to_records
@@ -28,7 +28,7 @@ from reedkin.store.database import LogDatabase
 from reedkin.store.disk import Disk
 from reedkin.store.errors import BackupError, LogLockedError, LogMovedOnError, LogUnwritableError, LogWriteError
 from reedkin.store.faults import Fault, FaultKind
-from reedkin.store.glance import glance_at, usual_lines
+from reedkin.store.glance import glance_at, greatest_uid, usual_lines
 from reedkin.store.lock import PATIENCE
 from reedkin.store.records import from_document, record_of, to_document
 from reedkin.store.tables import Shelf
@@ -99,6 +99,8 @@ class Log:
         self._latest_of: dict[str, str] = {}
         """The latest entry that each table has a record of. It need not be that of its last line, where logs were
         merged or a clock was set back."""
+        self._greatest = ""
+        """The greatest identifier of all."""
         bench = Bench(self.clock, self._headings(), self._lineage, self._beside())
         bench.circle = self.path.parent / CIRCLE
         return bench
@@ -144,7 +146,11 @@ class Log:
             reed = table.removeprefix(REED_TABLE) if table.startswith(REED_TABLE) else ""
             lines = usual_lines(table, self._storage.text(table))
             glance = glance_at(table, reed, lines) if lines is not None else None
-            self._latest_of[table] = glance.latest if glance is not None else self._latest_document(table)
+            if glance is not None:
+                self._latest_of[table], greatest = glance.latest, glance.greatest
+            else:
+                self._latest_of[table], greatest = self._latest_document(table)
+            self._greatest = max(self._greatest, greatest)
             if not reed:
                 continue
             if glance is not None and (first := glance.begun) is not None:
@@ -162,9 +168,11 @@ class Log:
         begun = whole.steps[0]
         return Heading(reed, whole.tag, begun.at, begun.facts, void=whole.void, written=begun.event.facts)
 
-    def _latest_document(self, table: str) -> str:
-        entries = (document.get("entry") for document in self._storage.documents(table).values())
-        return max((entry for entry in entries if isinstance(entry, str)), default="")
+    def _latest_document(self, table: str) -> tuple[str, str]:
+        """The latest entry of a table and its greatest identifier, read document by document."""
+        documents = self._storage.documents(table)
+        entries = [entry for document in documents.values() if isinstance(entry := document.get("entry"), str)]
+        return max(entries, default=""), greatest_uid([*documents, *entries])
 
     @property
     def faults(self) -> Sequence[Fault]:
@@ -288,7 +296,7 @@ class Log:
         """Write documents of another log, each with its table and uid, as they stand there; all or nothing."""
         with self._as_planned():
             self._write(documents)
-            self.bench = self._bench()
+            self._take_in()
 
     def strike(self, records: Iterable[Record]) -> list[Record]:
         """Take records out of account by striking them; they stay in the log."""
@@ -341,9 +349,8 @@ class Log:
 
     def _latest(self) -> str:
         """What new identifiers are to sort after, even where a clock was set back since: all that were made in the
-        millisecond of the latest entry."""
-        entry = max(filter(is_uid, self._latest_of.values()), default="")
-        return last_of_millisecond(entry) if entry else ""
+        millisecond of the greatest there is. (Of corrections of one event that with the greatest identifier counts.)"""
+        return last_of_millisecond(self._greatest) if self._greatest else ""
 
     def take_back(self) -> list[Record]:
         """Strike the latest entry that stands, and return it. Raises InputError if there is none."""

@@ -2,21 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 
 from reedkin.store.disk import Disk
 
 _LONGEST = 10_000
+_MOST = 9
+"""Lines that are kept: more screens than anybody leaves open."""
 
 
 def _beside(log: Path) -> Path:
     return log.with_name(f"{log.name}.unsent")
 
 
-def keep_unsent(log: Path, *lines: str) -> bool:
-    """Keep lines for the next start; without one what was kept is forgotten. False if the disk refuses: they were
-    never called recorded, so there is nobody left to tell."""
-    kept = "\n".join(" ".join(line.split("\n"))[:_LONGEST] for line in lines if line.strip())
+def keep_unsent(log: Path, *lines: str, instead_of: Iterable[str] = ()) -> bool:
+    """Keep lines for the next start beside those that are kept, several programs being open on one log; what this one
+    was given at its start (`instead_of`) it has seen to. False if the disk refuses: they were never called recorded, so
+    there is nobody left to tell."""
+    there = kept_unsent(log)
+    for line in instead_of:
+        if line in there:
+            there.remove(line)
+    mine = [" ".join(line.split("\n")).strip()[:_LONGEST] for line in lines if line.strip()]
+    kept = "\n".join([*(line for line in there if line not in mine), *mine][-_MOST:])
     try:
         if kept:
             Disk().create(_beside(log), [kept.encode("utf-8", "replace")], replace=True)

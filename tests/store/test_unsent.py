@@ -1,0 +1,42 @@
+"""Lines that are kept for the next start, where several programs are open on one log."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reedkin.store.unsent import keep_unsent, kept_unsent
+
+
+@pytest.fixture
+def log(tmp_path: Path) -> Path:
+    return tmp_path / "log.jsonl"
+
+
+def test_each_program_keeps_its_own_line(log: Path) -> None:
+    assert keep_unsent(log, "1 clip .5")
+    assert keep_unsent(log, "2 scrape tip")
+    assert keep_unsent(log)  # a third had none
+    assert kept_unsent(log) == ["1 clip .5", "2 scrape tip"]
+
+
+def test_one_sees_only_to_what_it_was_given(log: Path) -> None:
+    keep_unsent(log, "1 clip .5")
+    given = kept_unsent(log)
+    keep_unsent(log, "2 scrape tip")  # another that was open ends
+    keep_unsent(log, instead_of=given)  # and this one has recorded its line
+    assert kept_unsent(log) == ["2 scrape tip"]
+    keep_unsent(log, "2 scrape tip 10m", instead_of=kept_unsent(log))
+    assert kept_unsent(log) == ["2 scrape tip 10m"]
+    keep_unsent(log, instead_of=kept_unsent(log))
+    assert not log.with_name("log.jsonl.unsent").exists()
+
+
+def test_a_line_that_two_had_is_kept_once_and_not_without_end(log: Path) -> None:
+    for number in range(30):
+        keep_unsent(log, f"1 note {number}\nover two lines", "1 clip .5")
+    kept = kept_unsent(log)
+    assert len(kept) == 9
+    assert kept[-2:] == ["1 note 29 over two lines", "1 clip .5"]
+    assert len(set(kept)) == len(kept)

@@ -1,13 +1,16 @@
 """
 Kills the real program hundreds of times while it records, at any moment, and looks at the log after each: all that was
-called recorded has to be there, and nothing else but the one entry that was on its way, whole. One kill in ten hits the
-full-screen program in a pseudo-terminal, the others `reedkin add` in a process that runs it over and over.
-Run: python -m tests.benchmarks.killed --times 500
+called recorded has to be there, and nothing else but the one entry that was on its way, whole. Half of the kills hit
+commands that write much (import, merge, retag, restore, trial, and the corrections that the diary makes), one in ten
+the full-screen program in a pseudo-terminal, the others `reedkin add` in a process that runs it over and over.
+Run: python -m tests.benchmarks.killed --times 1000
 """
 
 from __future__ import annotations
 
 import argparse
+import contextlib
+import io
 import os
 import subprocess
 import sys
@@ -17,6 +20,7 @@ from pathlib import Path
 from random import Random
 
 from tests.store.killing import FIRST, Tally, held, kill_adding, kill_typing
+from tests.store.killing_commands import kill_command, prepared
 
 _VICTIM = """
 import sys
@@ -38,6 +42,19 @@ def process(log: Path, number: int) -> tuple[int, int]:
     return child, output
 
 
+def kill_commands(folder: Path, times: int, chance: Random) -> Tally:
+    """Kill each of the commands that write much, by turns."""
+    made, tally = folder / "made", Tally()
+    with contextlib.redirect_stdout(io.StringIO()):
+        deeds = prepared(made)
+    start = time.monotonic()
+    for number in range(times):
+        name = list(deeds)[number % len(deeds)]
+        kill_command(made, name, deeds[name], tally, chance)
+    report(tally, f"{len(deeds)} commands that write much", time.monotonic() - start)
+    return tally
+
+
 def report(tally: Tally, what: str, took: float) -> None:
     print(
         f"{what}: killed {tally.kills} times in {took:.0f} s. Called recorded: {tally.recorded} entries; besides, "
@@ -54,10 +71,11 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=1)
     options = parser.parse_args()
     chance = Random(options.seed)
-    typed = max(1, options.times // 10)
+    typed, commanded = max(1, options.times // 10), options.times // 2
     tallies = []
     with tempfile.TemporaryDirectory() as folder:
-        for what, times in (("add", options.times - typed), ("full screen", typed)):
+        tallies.append(kill_commands(Path(folder), commanded, chance))
+        for what, times in (("add", options.times - typed - commanded), ("full screen", typed)):
             log = Path(folder) / f"{what}.jsonl"
             subprocess.run([sys.executable, "-m", "reedkin", "--log", str(log), "add", FIRST], check=True)
             tally, start = Tally(), time.monotonic()

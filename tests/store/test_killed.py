@@ -8,6 +8,7 @@ from random import Random
 
 import pytest
 from tests.store.killing import FIRST, Tally, forked, held, kill_adding, kill_typing
+from tests.store.killing_commands import kill_command, prepared
 
 from reedkin.cli.main import main
 
@@ -37,3 +38,12 @@ def test_while_typing(log: Path) -> None:
         kill_typing(log, tally, chance)
     assert tally.wrong == []
     assert len(held(log, tally)) == tally.recorded + tally.unsaid >= 2
+
+
+def test_commands_that_write_much(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    tally, chance = Tally(), Random(3)
+    for name, deed in prepared(tmp_path / "made").items():
+        kill_command(tmp_path / "made", name, deed, tally, chance)
+    assert tally.wrong == []
+    assert tally.kills == 10
+    assert "Traceback" not in capsys.readouterr().err

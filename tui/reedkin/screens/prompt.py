@@ -35,7 +35,7 @@ class PromptScreen(ModalScreen[str | None]):
 
     def compose(self) -> ComposeResult:
         with Vertical(id="box"):
-            yield Static(styled([[Run(self._title, "strong")]]))
+            yield Static(styled([[Run(line, "strong")] for line in self._title.splitlines()]))
             yield Input(self._text, id="answer", compact=True, select_on_focus=False, highlighter=Visible())
             yield Static(styled([aside(self.KEYS)]), id="said")
 

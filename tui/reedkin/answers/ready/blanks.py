@@ -26,6 +26,7 @@ class Blanks:
         self.days = np.array([blank.days for blank in past], dtype=np.float64)
         self.served = np.array([blank.outcome == "served" for blank in past])
         self.open = np.array([blank.outcome == "open" for blank in past])
+        self._alike: dict[tuple[float, int], FloatArray] = {}
 
     def new(self, rng: np.random.Generator) -> FloatArray:
         """(paths,): days from tying to service of a blank tied now; infinite for never."""
@@ -39,14 +40,21 @@ class Blanks:
     def _like(self, rows: IntArray, age: float, sittings: int, rng: np.random.Generator) -> tuple[IntArray, FloatArray]:
         """For each of these paths a past blank to follow, and its age where that begins: one that was undecided at this
         age after about as many days of work, or any from its tying."""
-        apart = np.array([blank.sat(age) - sittings for blank in self.past]) / SITTINGS_WIDTH
-        like = np.where(self.days > age, np.exp(-0.5 * apart**2), 0.0)
+        like = self._likeness(age, sittings)
         anyhow = np.full(len(self.past), UNLIKE / len(self.past))
         chosen = np.zeros(len(rows), dtype=np.intp)
         for part in in_parts(len(rows), 2 * len(self.past)):
             weight = self.weight[rows[part]]
             chosen[part] = pick(np.concatenate((weight * like, weight * anyhow), axis=1), rng)
         return chosen % len(self.past), np.where(chosen < len(self.past), age, 0.0)
+
+    def _likeness(self, age: float, sittings: int) -> FloatArray:
+        """(n,): how like each past blank was at this age to one that was worked on on so many days; 0 for one whose
+        fate was decided by then."""
+        if (age, sittings) not in self._alike:
+            apart = np.array([blank.sat(age) - sittings for blank in self.past]) / SITTINGS_WIDTH
+            self._alike[age, sittings] = np.where(self.days > age, np.exp(-0.5 * apart**2), 0.0)
+        return self._alike[age, sittings]
 
     def _follow(self, chosen: IntArray, start: FloatArray, rng: np.random.Generator) -> FloatArray:
         """Days to service along the blanks chosen, from their ages `start`. Where one is itself undecided today,

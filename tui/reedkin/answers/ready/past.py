@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
@@ -36,7 +37,7 @@ class Blank:
 
     def sat(self, age: float) -> int:
         """On how many days it had been worked on at an age in days."""
-        return sum(day <= age for day in self.sittings)
+        return bisect_right(self.sittings, age)
 
 
 @dataclass(frozen=True, slots=True)

@@ -308,6 +308,8 @@ def test_a_verdict_is_told_in_the_direction_of_the_longer_lives() -> None:
     )
     assert found.effect is not None
     text = "\n".join(comparison_lines(found))
+    for arm in found.arms:
+        assert f"\n{arm.way}: assigned {arm.assigned}, not played {arm.waiting}, in service {arm.serving}, " in text
     assert f"hazard ratio of “after” {found.effect.hazard_ratio:.3g}" in text
     assert "look" not in text.replace("holds at every look", "")
 

@@ -9,7 +9,6 @@ from reedkin.answers.habits.report import times
 from reedkin.answers.lives.words import age, half_last
 from reedkin.answers.trials.comparison import UNEVEN, Arm, Comparison
 from reedkin.bench.trials import Trial
-from reedkin.domain.columns import table
 from reedkin.domain.describe import plural, tag_list
 
 INTENTION = "A reed counts for the way it was assigned, however it was made in the end."
@@ -167,6 +166,14 @@ def arm_half(arm: Arm) -> str:
     return "–" if arm.curve is None else half_last(arm.curve, "hours")
 
 
+def _arm_line(arm: Arm) -> str:
+    """What became of the reeds of one way, each number with what it counts."""
+    counted = [f"{heading} {number}" for heading, number in zip(ARM_HEADINGS, arm_numbers(arm), strict=True)]
+    known = arm.curve is not None and arm.curve.median is not None
+    half = [f"half last {arm_half(arm)}" if known else arm_half(arm)] if arm.curve is not None else []
+    return f"{arm.way}: {', '.join([*counted, *half])}"
+
+
 def numbers(comparison: Comparison) -> str:
     """The test in figures, for who wants them."""
     found, test, limits = comparison.effect, comparison.test, comparison.limits
@@ -188,9 +195,7 @@ def comparison_lines(comparison: Comparison) -> list[str]:
     trial = comparison.trial
     lines = [f"Trial {trial.label}: {what(trial)}, {progress(comparison)}"]
     lines += [f"“{trial.question}”"] if trial.question else []
-    counted = zip(ARM_HEADINGS, *map(arm_numbers, comparison.arms), strict=True)
-    rows = [*(tuple(map(str, row)) for row in counted), ("half last", *map(arm_half, comparison.arms))]
-    lines += ["", *table(("", *(arm.way for arm in comparison.arms)), rows, right=(1, 2)), ""]
+    lines += ["", *map(_arm_line, comparison.arms), ""]
     said = (finding(comparison), sure(comparison), verdict(comparison), uneven(comparison), past_the_draw(comparison))
     lines += [line for line in said if line]
     lines += circle_lines(trial, comparison.circle) if comparison.circle is not None else []

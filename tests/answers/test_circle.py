@@ -100,6 +100,13 @@ class TestCountedOnce:
             gathered([good] * 201, frozenset())
         assert files_in(tmp_path / "none") == []
 
+    def test_files_of_one_name_are_told_apart_by_their_folders(self, tmp_path: Path):
+        for maker in (1, 2):
+            (tmp_path / str(maker)).mkdir()
+            write_share(tmp_path / str(maker) / "circle.json", share(maker))
+        found = gathered([tmp_path / str(maker) / "circle.json" for maker in (1, 2)], frozenset())
+        assert self.names(found) == [str(tmp_path / "1" / "circle"), str(tmp_path / "2" / "circle")]
+
     def test_reeds_that_two_may_know_are_told(self):
         two = of((share(1), share(2)))
         assert "may count twice" in " ".join(doubts(Together(report(), two, ())))

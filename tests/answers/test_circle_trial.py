@@ -101,6 +101,12 @@ def test_a_file_that_cannot_be_is_refused(tmp_path: Path, change: tuple[str, str
         read_trial_file(tmp_path / "none.json")
 
 
+def test_among_the_files_of_the_circle_it_is_told_what_to_do_with_it(tmp_path: Path):
+    path = write_trial(tmp_path / "wire.json", file_of(begun().trial))
+    with pytest.raises(InputError, match="a trial to be taken in"):
+        read_share(path.read_bytes(), path.name)
+
+
 def given_by(maker: Maker) -> Share:
     study = Study.of_bench(maker.bench)
     made = share_of(study, maker.bench)

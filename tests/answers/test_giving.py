@@ -179,7 +179,9 @@ def test_marks_tell_two_copies_of_a_log_and_nothing_else():
 
 
 def test_all_of_it_is_told_in_words_that_fit_a_screen():
-    lines = fold_text(giving_lines(given_by()))
+    whole = share_of(study(), bench(scenario().rows, scenario().sessions))
+    assert any(lives.blanks is not None for lives in whole.lives)
+    lines = fold_text(giving_lines(whole))
     assert len(lines) <= 22  # with the question beneath, on a screen of 24 lines
     assert max(map(len, lines)) <= 80
     text = " ".join(lines)

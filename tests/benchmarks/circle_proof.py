@@ -13,21 +13,21 @@ from __future__ import annotations
 import argparse
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+from statistics import median
 
-import msgspec
 import numpy as np
 from demo_logs.maker.effects import Effects
 from demo_logs.simulate import simulate
 from tests.answers.logs import bench
-from tests.benchmarks.habit_proof import FORTY_RETIRED, MANNERS, shares
+from tests.benchmarks.habit_proof import AT_RISK, FORTY_RETIRED, MANNERS, shares
 
-from reedkin.answers.circle.asked_together import SEEN_UNLIKE, Evidence, asked_together, judged
-from reedkin.answers.circle.gathering import Circle, Member
+from reedkin.answers.circle.asked_together import SEEN_UNLIKE, Evidence, judged
+from reedkin.answers.circle.estimates import estimate_of
 from reedkin.answers.circle.giving import share_of
 from reedkin.answers.habits.effects import CLEAR
 from reedkin.answers.habits.report import habits_report
@@ -78,12 +78,12 @@ def drawn(rng: np.random.Generator, makers: int, mean: float, differ: float) -> 
     return Drawn(true, true + se * rng.normal(size=makers), np.round(se, 4))
 
 
-def harmless(seed: int, makers: int) -> tuple[int, int, int]:
+def harmless(seed: int, makers: int, habits: int = HABITS) -> tuple[int, int, int]:
     """Of a log with many habits, none of which does anything: how many of these are called clear alone, with the
     circle, and with the circle at any of the looks at logs that grow."""
     rng = np.random.default_rng(seed)
     alone = together = ever = 0
-    for _ in range(HABITS):
+    for _ in range(habits):
         retired = rng.integers(15, 61, size=makers)
         # What each log says after each further part of its retirements.
         told = np.cumsum(rng.normal(size=(LOOKS, makers)) * np.sqrt(retired / LOOKS), axis=0)
@@ -262,59 +262,84 @@ def one_wrong_file(pool: Pool, circles: int, first: int) -> Iterable[str]:
                 yield f"| {times} | {was} | {value:+g}, {sure} | {' | '.join(cells)} |"
 
 
-def given_by(seed: int, maker: str, effect: float) -> tuple[Share, Study]:
-    """The file and the study of one whole log."""
+@dataclass(frozen=True)
+class Log:
+    """One whole log: the file it gives, and what it says itself of each habit: the estimate, its standard error, the
+    spread of the habit, and whether it is clear by that log alone."""
+
+    share: Share
+    own: dict[str, tuple[float, float, float, bool]]
+
+
+def log_of(seed: int, maker: str, effect: float) -> Log:
+    """A simulated log of about 40 retirements."""
     effects = Effects.only(overall_mm=effect) if effect else Effects.none()
     scenario = simulate(seed, FORTY_RETIRED, effects, manner=MANNERS[maker])
     study = Study.of_bench(bench(scenario.rows, scenario.sessions))
-    made = share_of(study)
-    marks = tuple(sorted(f"{seed % 65_536:04x}{number:08x}" for number in range(len(made.marks))))
-    return msgspec.structs.replace(made, marks=marks), study
+    own = {}
+    for finding in habits_report(study).findings:
+        if (estimate := estimate_of(finding)) is not None:
+            clear = finding.evidence == "clear"
+            own[finding.habit.name] = (estimate.value, estimate.se, estimate.effect.sd, clear)
+    return Log(share_of(study), own)
 
 
-def asked_of_logs(first: int, logs: int, maker: str, makers: int, circles: int, effect: float) -> list[dict[str, str]]:
-    """Of circles drawn from whole logs: what is said of each habit, "clear" or not, and which way."""
-    rng = np.random.default_rng(first)
-    given = [given_by(first + place, maker, effect) for place in range(logs)]
-    reports = [habits_report(study) for _, study in given]
-    found = []
+def asked_of_logs(logs: Sequence[Log], makers: int, circles: int, seed: int) -> list[dict[str, str]]:
+    """Of circles drawn from logs: what is said of each habit, "clear" or not, and which way."""
+    rng, found = np.random.default_rng(seed), []
     for _ in range(circles):
-        chosen = rng.choice(logs, size=makers, replace=False)
-        others = Circle(tuple(Member(str(place), given[place][0]) for place in chosen[1:]))
-        together = asked_together(given[chosen[0]][1], reports[chosen[0]], others)
-        found.append({one.habit.name: f"{one.evidence} {one.direction}" for one in together.findings})
+        first, *others = (logs[place] for place in rng.choice(len(logs), size=makers, replace=False))
+        said = {}
+        for name, (value, se, spread, _) in first.own.items():
+            given = [one for log in others for one in log.share.habits if (one.habit, one.clock) == (name, "hours")]
+            if given:
+                spreads = [spread, *(one.spread for one in given)]
+                asked = Makers(
+                    [one.log_hazard_ratio for one in given], [one.standard_error for one in given], median(spreads)
+                )
+                told, word, _ = judged(asked, [str(place) for place in range(len(given))], (value, se))
+                said[name] = f"{word} {'shorter' if told.value > 0 else 'longer'}"
+        found.append(said)
     return found
 
 
-def whole_logs(pool: Pool, logs: int, first: int) -> Iterable[str]:
+def whole_logs(pool: Pool, logs: int, circles: int, makers_of: Sequence[str], first: int) -> Iterable[str]:
     """Files made of whole logs, whose makers do what makers do."""
-    circles = 60
-    yield f"\n## Whole logs of about 40 retirements ({circles} circles drawn from {logs} logs of each maker)\n"
-    yield "| maker | makers | planted: 1.65 times for each sd tied, clear | some harmless habit clear | which |"
+    yield f"\n## Whole logs of about 40 retirements ({circles} circles drawn from {logs} logs of each kind of maker)\n"
+    yield (
+        "The kinds of maker are those of [habit_proof.md](habit_proof.md); all of a circle are of one kind, so that "
+        "what their ways alone bring about they have in common. Planted: lives end 1.65 times as fast for one standard "
+        "deviation of the length tied. Circles are drawn from the same logs and are not independent.\n"
+    )
+    yield "| maker | makers | planted, clear | some harmless habit clear | which |"
     yield "| --- | ---: | --- | --- | --- |"
-    for maker in MANNERS:
-        for effect in (0.0, math.log(1.65) / 0.52):
-            if effect and maker != "neutral":
-                continue
-            for makers in (3, 8, 20):
-                if makers > logs:
-                    continue
-                one = partial(asked_of_logs, logs=logs, maker=maker, makers=makers, circles=circles, effect=effect)
-                (told,) = pool(one, [first])
-                right = sum(said.get("tied_mm") == "clear shorter" for said in told)
-                wrong = Counter(name for said in told for name, word in said.items()
-                                if word.startswith("clear") and not (effect and name == "tied_mm"))  # fmt: skip
-                some = sum(any(word.startswith("clear") and not (effect and name == "tied_mm")
-                               for name, word in said.items()) for said in told)  # fmt: skip
-                which = ", ".join(f"{name} {count}" for name, count in wrong.most_common()) or "none"
-                planted = shares(right, circles) if effect else "–"
-                yield f"| {maker} | {makers} | {planted} | {shares(some, circles)} | {which} |"
+    for maker in makers_of:
+        for effect in (0.0, math.log(1.65) / AT_RISK) if maker == "neutral" else (0.0,):
+            every = pool(partial(log_of, maker=maker, effect=effect), range(first, first + logs))
+            alone = [{name: "clear" for name, (*_, clear) in log.own.items() if clear} for log in every]
+            yield _row(maker, 1, alone, effect)
+            for makers in CIRCLES:
+                if makers <= logs:
+                    yield _row(maker, makers, asked_of_logs(every, makers, circles, first), effect)
+
+
+def _row(maker: str, makers: int, told: Sequence[dict[str, str]], effect: float) -> str:
+    harmless_clear = [
+        [name for name, word in said.items() if word.startswith("clear") and not (effect and name == "tied_mm")]
+        for said in told
+    ]
+    right = sum(said.get("tied_mm", "") in ("clear", "clear shorter") for said in told)
+    counted = Counter(name for names in harmless_clear for name in names)
+    which = ", ".join(f"{name} {count}" for name, count in counted.most_common()) or "none"
+    planted = shares(right, len(told)) if effect else "–"
+    return f"| {maker} | {makers} | {planted} | {shares(sum(map(bool, harmless_clear)), len(told))} | {which} |"
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--circles", type=int, default=400, help="circles for each figure (default 400)")
     parser.add_argument("--logs", type=int, default=24, help="whole logs of each maker (default 24)")
+    parser.add_argument("--makers", nargs="+", choices=MANNERS, default=["neutral", "all of it"], help="of whole logs")
     parser.add_argument("--seed", type=int, default=0, help="another set for another number (default 0)")
     parser.add_argument("--write", action="store_true", help="keep what is printed in circle_proof.md")
     parser.add_argument("--jobs", type=int, default=2, help="processes (default 2)")
@@ -331,7 +356,7 @@ def main() -> None:
             "calibration": lambda: calibration(over, asked.circles // 4, first),
             "power": lambda: power(over, asked.circles, first),
             "wrong": lambda: one_wrong_file(over, asked.circles, first),
-            "logs": lambda: whole_logs(over, asked.logs, first),
+            "logs": lambda: whole_logs(over, asked.logs, 60, asked.makers, first),
         }
         lines = []
         for name, table in tables.items():

@@ -14,7 +14,14 @@ from tests.shares import habit, share
 async def test_how_it_begins(opened: Opened) -> None:
     async with opened((80, 24)) as bench:
         await bench.keys("<f5>c")
-        for said in ("What you give", "What you get", "where makers differ", "last word", "such as anna.json"):
+        for said in (
+            "What you give",
+            "What you get",
+            "years sooner",
+            "where makers differ",
+            "last word",
+            "such as anna.json",
+        ):
             assert said in bench.shown
 
 

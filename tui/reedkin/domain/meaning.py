@@ -51,5 +51,13 @@ NUMBERS: tuple[tuple[str, str], ...] = (
         "look. The way is drawn for the next reed before you type, whatever you type, so take the blank in hand first. "
         "What goes past the draw, or is made otherwise, is counted and told.",
     ),
+    (
+        "A circle",
+        "is makers who let their logs be asked together, each by a small file in which no reed is told of. What the "
+        "others' files say is believed before your own reeds are looked at, and your reeds move it from there. "
+        "'Makers differ in this' means that for some of them it goes the other way, so it may for you: then your own "
+        "reeds have the last word. Who is unlike the others is named and not reckoned with them, and nothing is "
+        "called clear that hangs on one file.",
+    ),
 )
 """Each a term and what is said of it; the sentence goes on from the term where it begins in lower case."""

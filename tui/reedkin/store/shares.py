@@ -18,6 +18,7 @@ import msgspec
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.errors import InputError
 from reedkin.store.files import write_over
+from reedkin.store.trial_files import FORMAT as TRIAL_FORMAT
 
 FORMAT = "reedkin share"
 VERSION = 1
@@ -152,6 +153,8 @@ def share_of(text: bytes, name: str) -> Share:
         kind = msgspec.json.decode(text, type=_WhichFile)
     except (msgspec.MsgspecError, RecursionError, UnicodeError) as error:
         raise InputError(f"{name} is no file of a circle. One is made with: reedkin share FILE") from error
+    if kind.format == TRIAL_FORMAT:
+        raise InputError(f"{name} is a trial to be taken in, by i on the screen of trials or: reedkin trial join FILE")
     if kind.format != FORMAT:
         raise InputError(f"{name} is no file of a circle. One is made with: reedkin share FILE")
     if kind.version != VERSION or kind.definitions != DEFINITIONS:

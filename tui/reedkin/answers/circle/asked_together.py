@@ -31,6 +31,7 @@ from reedkin.survival.makers import ForHer, Makers, Others
 
 SEEN_UNLIKE = 0.5
 """The chance from which a maker is said to be unlike the others."""
+_NEARLY_CLEAR = 0.90
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,11 +227,11 @@ def judged(
 
 
 def _turns(less: Without, chance: float, way: Direction) -> bool:
-    """Whether an answer is another one without a file: clear with it and unclear without, or the other way round, or
-    turned about."""
+    """Whether an answer is another one without a file: as good as clear with it and unclear without, or the other way
+    round, or turned about."""
     if less.direction != way and min(less.chance, chance) >= LEANING:
         return True
-    return min(less.chance, chance) < LEANING and max(less.chance, chance) >= CLEAR
+    return min(less.chance, chance) < LEANING and max(less.chance, chance) >= _NEARLY_CLEAR
 
 
 def _direction(told: ForHer) -> Direction:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -49,10 +50,12 @@ def gathered(paths: Iterable[Path], own: frozenset[str], strict: bool = False) -
     paths = list(paths)
     if len(paths) > MOST_FILES:
         raise InputError(f"These are {len(paths)} files; a circle has at most {MOST_FILES}.")
+    stems = Counter(path.stem for path in paths)
     members, left_out = [], []
     for path in paths:
+        name = path.stem if stems[path.stem] == 1 else str(path.with_suffix(""))
         try:
-            members.append(Member(path.stem, read_share(path)))
+            members.append(Member(name, read_share(path)))
         except InputError as error:
             if strict:
                 raise

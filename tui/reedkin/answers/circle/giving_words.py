@@ -49,9 +49,9 @@ def _trial_words(trial: TrialShare) -> str:
 
 
 def lives_words(lives: LivesShare) -> str:
-    """The lives of an instrument's reeds: "oboe: 63, 47 worn out; three in four last 8 h, half 14, a quarter 19"."""
+    """The lives of an instrument's reeds: "oboe: 63, 47 worn out; ¾ last 8, ½ 14, ¼ 19 h; 65 of 102 blanks good"."""
     said = f"{lives.instrument}: {lives.reeds}, {lives.retired} worn out"
-    parts = zip(("three in four last", "half", "a quarter"), lives.left_after, strict=True)
+    parts = zip(("¾ last", "½", "¼"), lives.left_after, strict=True)
     lasted = [f"{part} {hours}" for part, hours in parts if hours is not None]
     said += f"; {', '.join(lasted)} h" if lasted else ""
     return said if lives.blanks is None else f"{said}; {lives.blanks[0]} of {lives.blanks[1]} blanks good"

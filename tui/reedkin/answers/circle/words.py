@@ -35,8 +35,8 @@ def begin_lines(folder: str) -> list[str]:
         "A circle is makers who let their logs be asked together: a teacher and pupils, a section, a class.",
         "What you give: one small file of how long your reeds last and how your habits go with it, each figure from "
         "five reeds or more. No tags, days, names, notes or lots. g shows all of it before it is written.",
-        "What you get: each file you are given tells as many reeds as its maker has worn out. With 25 worn out by "
-        "yourself, one habit in two that matters stays hidden; with ten makers' files hardly one does.",
+        "What you get: the answer years sooner. A habit with which lives end 1.65 times as fast is told by one log in "
+        "three, and by a circle of eight in nine cases of ten, if makers do not differ much in it.",
         "What it means where makers differ: what holds for most need not hold for you, and it says so. Then your own "
         "reeds have the last word.",
         f"How to begin: put the files you are given into {folder} under their makers' names, such as anna.json.",

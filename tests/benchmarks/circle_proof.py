@@ -24,7 +24,7 @@ import numpy as np
 from demo_logs.maker.effects import Effects
 from demo_logs.simulate import simulate
 from tests.answers.logs import bench
-from tests.benchmarks.habit_proof import AT_RISK, FORTY_RETIRED, MANNERS, shares
+from tests.benchmarks.habit_proof import FORTY_RETIRED, MANNERS, shares
 
 from reedkin.answers.circle.asked_together import SEEN_UNLIKE, Evidence, judged
 from reedkin.answers.circle.estimates import estimate_of
@@ -44,6 +44,8 @@ Of circles of 3, 8 or 20 makers one is asked; the others gave files. Each has 15
 """
 SIZE = USUAL_BELIEF.size
 CIRCLES = (3, 8, 20)
+AT_RISK = 0.52
+"""The standard deviation of the length tied, in mm, among reeds at risk together, where about so much is planted on it."""
 LOOKS = 20
 HABITS = 20
 """So many habits are asked of each log."""

@@ -45,7 +45,7 @@ Of circles of 3, 8 or 20 makers one is asked; the others gave files. Each has 15
 SIZE = USUAL_BELIEF.size
 CIRCLES = (3, 8, 20)
 AT_RISK = 0.52
-"""The standard deviation of the length tied, in mm, among reeds at risk together, where about so much is planted on it."""
+"""The standard deviation of the length tied, in mm, among reeds at risk together, where so much is planted on it."""
 LOOKS = 20
 HABITS = 20
 """So many habits are asked of each log."""

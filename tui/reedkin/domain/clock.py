@@ -16,8 +16,13 @@ class Clock:
         return (datetime.now(UTC) + self.shift).astimezone().replace(microsecond=0)
 
     def local(self, moment: datetime) -> datetime:
-        """`moment` in local time; one without an offset is taken as local already."""
-        return moment.astimezone()
+        """`moment` in local time; one without an offset is taken as local already. Where the system knows no local time
+        of then (Windows of nothing before 1970), with the offset that holds now."""
+        try:
+            return moment.astimezone()
+        except OSError:
+            here = self.now().tzinfo
+            return moment.replace(tzinfo=here) if moment.tzinfo is None else moment.astimezone(here)
 
 
 class FixedClock(Clock):

@@ -145,16 +145,17 @@ class LogFile:
         kept = self.path.with_name(f"{self.path.name}.torn-{stamp}")
         fd = self._disk.open(kept, CREATE)
         try:
-            os.lseek(self.fd, offset, os.SEEK_SET)
-            while data := self._disk.read(self.fd, _COPY):
-                self._disk.write_all(fd, data)
-            self._disk.allow(kept, mode_of(self.path))
-            self._disk.fsync(fd)
+            try:
+                os.lseek(self.fd, offset, os.SEEK_SET)
+                while data := self._disk.read(self.fd, _COPY):
+                    self._disk.write_all(fd, data)
+                self._disk.allow(kept, mode_of(self.path))
+                self._disk.fsync(fd)
+            finally:
+                os.close(fd)
         except OSError:
-            kept.unlink()
+            kept.unlink()  # closed by now: Windows removes no open file
             raise
-        finally:
-            os.close(fd)
         self._disk.sync_folder(self.path.parent)
         return kept
 

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
+from reedkin.errors import LogError
 from reedkin.store.disk import Disk
+from reedkin.store.lock import LogLock
 
 _LONGEST = 10_000
+_PATIENCE = 0.5
+"""Seconds to wait for another program that writes in this moment."""
 _MOST = 9
 """Lines that are kept: more screens than anybody leaves open."""
 
@@ -20,6 +25,26 @@ def keep_unsent(log: Path, *lines: str, instead_of: Iterable[str] = ()) -> bool:
     """Keep lines for the next start beside those that are kept, several programs being open on one log; what this one
     was given at its start (`instead_of`) it has seen to. False if the disk refuses: they were never called recorded, so
     there is nobody left to tell."""
+    with _alone(log):
+        return _keep(log, lines, instead_of)
+
+
+@contextmanager
+def _alone(log: Path) -> Iterator[None]:
+    """Keep other programs from doing the same at that moment; where no lock can be had, go on without."""
+    lock = LogLock(log)
+    try:
+        lock.take(_PATIENCE)
+    except LogError:
+        yield
+        return
+    try:
+        yield
+    finally:
+        lock.release()
+
+
+def _keep(log: Path, lines: Iterable[str], instead_of: Iterable[str]) -> bool:
     there = kept_unsent(log)
     for line in instead_of:
         if line in there:

@@ -68,6 +68,17 @@ def test_all_faults_are_told_with_their_lines_and_nothing_is_recorded(run: Comma
     assert not run.path.parent.exists()
 
 
+def test_of_many_faults_twenty_are_told_and_the_others_counted(run: CommandLine, tmp_path: Path) -> None:
+    rows = tmp_path / "rows.csv"
+    rows.write_text("tag,kind,at\n" + "1,whittled,2026-03-01T10:00:00+00:00\n" * 500, encoding="utf-8")
+    ran = run("import", str(rows))
+    assert ran.code == 2
+    assert len(ran.err.splitlines()) <= 23
+    assert "and 480 faults more" in ran.err
+    assert "500 faults" in ran.err
+    assert not run.path.exists()
+
+
 def test_a_dry_run_records_nothing(run: CommandLine, sheet: Path) -> None:
     ran = run.done("import", "--dry-run", str(sheet))
     assert ran.lines == ["Would be recorded: 6 events, 2 new reeds, 0 work sessions."]

@@ -29,6 +29,7 @@ from reedkin.domain.clock import FixedClock
 from reedkin.grammar.reading import read
 from reedkin.store.errors import LogDamagedError, LogWriteError
 from reedkin.store.faults import FaultKind
+from reedkin.store.lines import seal
 from reedkin.store.log import Log
 from reedkin.store.mending import mend
 from reedkin.store.rescue import rescue
@@ -131,6 +132,21 @@ def test_beside_damage_only_what_is_sure_is_told(path: Path, kept: bytes) -> Non
         storage.acknowledge()
         record(storage, NEXT)
     assert broken(path) == []
+
+
+@pytest.mark.parametrize("after", [b"a<573f21", b"ABCDEF01", b"        ", b'"}}}"}}}', b"\xff" * 8])
+def test_what_is_no_checksum_names_no_line(path: Path, after: bytes) -> None:
+    """A line with a right checksum that another program made."""
+    lines = content(HISTORY).splitlines(keepends=True)
+    rest = lines[3][16:-1].removeprefix(b'",')
+    crafted = seal(rest[:-10] + after + rest[-2:])
+    path.write_bytes(b"".join([*lines[:3], crafted, *lines[4:]]))
+    assert {fault.kind for fault in scan(path).faults} <= {FaultKind.CHAIN, FaultKind.SHAPE, FaultKind.NOT_TEXT}
+    path.write_bytes(b"".join([*lines[:3], crafted]))
+    with AppendOnlyStorage(path, disk=HastyDisk()) as storage:
+        storage.acknowledge()
+        record(storage, NEXT)
+    assert "reed z" in tables_at(path)
 
 
 # Old logs, old programs

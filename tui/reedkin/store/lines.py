@@ -39,6 +39,7 @@ SEAL_BYTES = len(SEAL % 0)
 
 _AFTER, _AFTER_END = b',"after":"', b'"}'
 _AFTER_BYTES = len(_AFTER) + 8 + len(_AFTER_END)
+_BEFORE = re.compile(rb',"after":"([0-9a-f]{8})"\}')
 _SEEN = re.compile(rb',"seen":\[("[0-9a-f]{8}"(?:,"[0-9a-f]{8}")*)\]')
 _HEAD = re.compile(rb'"left":(0|[1-9][0-9]{0,8}),"table":"([^"\\\x00-\x1f]+)","id":"([^"\\\x00-\x1f]+)","doc":\{')
 _TEXT = re.compile(rb'"(?:[^"\\]|\\.)*"', re.DOTALL)
@@ -89,7 +90,8 @@ def link_of(line: bytes) -> bytes:
 
 def names_before(rest: bytes) -> bytes:
     """The link of the line before as REST of a line names it; empty where it names none."""
-    return rest[-_AFTER_BYTES:][len(_AFTER) : -len(_AFTER_END)] if rest[-_AFTER_BYTES:].startswith(_AFTER) else b""
+    found = _BEFORE.fullmatch(rest, max(0, len(rest) - _AFTER_BYTES))
+    return found[1] if found else b""
 
 
 def all_follow(rests: Sequence[bytes], links: Sequence[bytes]) -> bool:

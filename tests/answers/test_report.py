@@ -447,7 +447,7 @@ class TestHours:
         long = replace(report, worth=replace(report.worth, retirements=300, reeds=500, weeks=150.0))
         assert trial_line(long) == ""
         assert "No fair trial is over within two years" in most_worth(long)
-        assert "3 years at your pace" in most_worth(long)
+        assert "about 500 reeds, 3 years" in most_worth(long)
         assert "reedkin habits --with FILE" in most_worth(long)
         assert not any("To start it" in line for line in habits_lines(long))
 

@@ -188,16 +188,13 @@ def most_worth(report: HabitsReport) -> str:
         return ""
     if worth.too_long:
         return (
-            f"No fair trial is over within two years at your pace: of {_of_trial(worth)}, {_takes(worth)}. Other "
+            f"No fair trial is over within two years at your pace: {_of_trial(worth)} takes {_takes(worth)}. Other "
             "makers' logs tell sooner: reedkin habits --with FILE."
         )
     finding, gain = worth.finding, f"{_hours(abs(worth.longer))} h a reed"
     if worth.blanks is not None and abs(worth.blanks) >= 1:
         gain += f", {rounded(abs(worth.blanks))} blanks a season"
-    return (
-        f"Most worth a fair trial: {_of_trial(worth)}; {chance_words(finding.chance)}, {gain} if it is real; "
-        f"{_takes(worth)}."
-    )
+    return f"Worth a trial: {_of_trial(worth)}; {chance_words(finding.chance)}, {gain} if it is real; {_takes(worth)}."
 
 
 def _of_trial(worth: Worth) -> str:
@@ -215,7 +212,7 @@ def _takes(worth: Worth) -> str:
     takes = f"about {rounded(worth.retirements)} reeds worn out"
     if worth.reeds is not None:
         takes = f"about {rounded(worth.reeds)} reeds"
-    return takes if worth.weeks is None else f"{takes}, {_time(worth.weeks)} at your pace"
+    return takes if worth.weeks is None else f"{takes}, {_time(worth.weeks)}"
 
 
 def trial_line(report: HabitsReport) -> str:

@@ -347,3 +347,17 @@ def test_the_review_of_other_days_than_seven(run: CommandLine) -> None:
     ran = run("week", "--days", "2027")
     assert (ran.code, ran.out) == (2, "")
     assert "is to come; name days that are past" in ran.err
+
+
+def test_this_year_beside_the_last_and_things_by_year(run: CommandLine) -> None:
+    run.enter("1 tie eh 60 @2025-02-10", "1 play 60 8 @2025-02-20", "2 tie eh 60")
+    found = run.done("week", "--by", "year", "--json").json
+    assert (found["period"], found["beside"], found["compared"]) == (
+        "2026", {"from": "2025-01-01", "to": "2025-03-12"}, [],
+    )  # fmt: skip
+    assert [one["name"] for one in run.done("yield", "--by", "season", "--json").json["groups"]] == [
+        "2025/26",
+        "2024/25",
+    ]
+    assert run.done("lifespans", "--by", "year", "--json").json["groups"][0]["name"] == "2025"
+    assert run.done("steady", "--by", "season", "--of", "tied").lines[0] == "english horn, overall length when tied:"

@@ -9,6 +9,7 @@ from reedkin.domain.facts import FACTS, LOOKS, Value
 from reedkin.domain.instruments import Targets, starting_targets, with_changes
 from reedkin.domain.known import number
 from reedkin.domain.pedal import OFF, pedal_keys
+from reedkin.domain.periods import Period, month_number
 from reedkin.domain.pitch import STANDARD_A4
 
 TARGETS = "targets"
@@ -55,6 +56,10 @@ class Settings:
         """The look of the screens that she set; None where the terminal's ground decides."""
         look = self.facts.get("look")
         return look if isinstance(look, str) and look in LOOKS else None
+
+    def begins(self, period: Period) -> int:
+        """The month with which a year or a season begins."""
+        return 1 if period == "year" else month_number(self.facts.get("season_from"))
 
     def targets(self, instrument: str) -> Targets:
         """The measures the maker aims at on an instrument."""

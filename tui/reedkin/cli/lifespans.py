@@ -11,6 +11,7 @@ from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context
 from reedkin.cli.drawing import Picture
 from reedkin.cli.options import add_chart, add_clock, add_json
+from reedkin.domain.periods import PERIODS
 
 if TYPE_CHECKING:
     from reedkin.answers.lives.lifespans import Lifespans
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--by", metavar="HABIT", default="instrument", help="in groups by it, such as lot or shape")
+    parser.add_argument("--by", metavar="HABIT", default="instrument", help="in groups by it: lot, shape, year, season")
     add_clock(parser)
     add_chart(parser)
     add_json(parser)
@@ -27,7 +28,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, context: Context) -> int:
     from reedkin.study.habits import habit_named
 
-    question = LivesQuestion(habit_named(args.by).name, args.clock)  # a slip is told before the log is read
+    by = args.by if args.by in PERIODS else habit_named(args.by).name  # a slip is told before the log is read
+    question = LivesQuestion(by, args.clock)
     lives = ask(context, question)
     shows = f"How many of a hundred reeds still serve, from left to right after more {args.clock} in use:"
     picture = Picture(shows, partial(_chart, lives.report)) if lives.report.groups else None

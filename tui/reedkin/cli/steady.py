@@ -10,6 +10,7 @@ from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context, show, show_text
 from reedkin.cli.drawing import Picture, show_both
 from reedkin.cli.options import add_chart, add_instrument, add_json, instrument_meant
+from reedkin.domain.periods import PERIODS
 from reedkin.errors import InputError
 
 if TYPE_CHECKING:
@@ -18,15 +19,20 @@ if TYPE_CHECKING:
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--of", metavar="FACT", help="with a chart: tied, tip, heart, opening, gouge or crow; else all")
+    parser.add_argument("--by", choices=PERIODS, help="its place and its scatter in each year or season")
     add_instrument(parser, "else all")
     add_chart(parser)
     add_json(parser)
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.answers.steady.question import SteadyQuestion
+    from reedkin.answers.steady.question import SteadyByPeriodQuestion, SteadyQuestion
 
     measure = _measure(args.of)
+    if args.by is not None:
+        return tell(
+            ask(context, SteadyByPeriodQuestion(args.by, measure, instrument_meant(args.instrument))), args.json
+        )
     steadiness = ask(context, SteadyQuestion(measure, instrument_meant(args.instrument)))
     if args.json:
         return tell(steadiness, as_json=True)

@@ -7,6 +7,7 @@ import argparse
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context
 from reedkin.cli.options import add_json
+from reedkin.domain.periods import PERIODS
 from reedkin.grammar.when import parse_span, parse_when
 
 
@@ -15,12 +16,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--days", metavar="SPAN", help="other days than seven: 30, october, 2026, '1 sep to 30 nov', 'last year'"
     )
+    parser.add_argument("--by", choices=PERIODS, help="this year or season up to today, beside the one before")
     add_json(parser)
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
     from reedkin.answers.week.question import WeekQuestion
 
+    if args.by is not None:
+        from reedkin.answers.years.question import YearsQuestion
+
+        return tell(ask(context, YearsQuestion(args.by, context.clock.now().date())), args.json)
     last = parse_when(args.ending, context.clock).at.date()
     if args.days is None:
         return tell(ask(context, WeekQuestion(last)), args.json)

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import argparse
 
+from reedkin.answers.yields.yields import BY
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context
 from reedkin.cli.options import add_instrument, add_json, instrument_meant
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--by", choices=("instrument", "lot", "shape", "tube"), default="instrument", help="in groups by it"
-    )
+    parser.add_argument("--by", choices=BY, default="instrument", help="in groups by it")
     add_instrument(parser, "else all")
     add_json(parser)
 

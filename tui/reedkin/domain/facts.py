@@ -11,7 +11,7 @@ from typing import Literal
 
 from reedkin.domain.pedal import OFF, ON, pedal_keys, pedal_words
 from reedkin.domain.pitch import parse_pitch
-from reedkin.domain.words import CAUSES, INSTRUMENTS, PARTS, SCORES, SETTINGS, TERMS
+from reedkin.domain.words import CAUSES, INSTRUMENTS, MONTHS, PARTS, SCORES, SETTINGS, TERMS
 from reedkin.errors import InputError
 
 Value = str | int | float | bool | tuple[str, ...]
@@ -240,6 +240,7 @@ _ALL = (
     Fact("due", "by", "date"),
     Fact("done", "done", "yes"),
     Fact("occasion", "occasion", "word"),
+    Fact("season_from", "seasons begin in", "choice", choices=MONTHS),
     Fact("blanks_week", "blanks tied in a week at most", "whole", "", 1, 60),
     Fact("day", "on", "date"),
     Fact("hour", "at", "time"),
@@ -334,6 +335,7 @@ BESIDE: Mapping[str, Kind] = {
             "belief_one_in",
             "belief_times",
             "blanks_week",
+            "season_from",
             *PRICES,
             *WEIGHTS,
         ),

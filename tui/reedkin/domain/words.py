@@ -19,6 +19,11 @@ CAUSES = (
 
 SETTINGS = ("practice", "lesson", "rehearsal", "performance")
 
+MONTHS = (
+    "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november",
+    "december",
+)  # fmt: skip
+
 OFF = "off"
 """The word that lifts what was put on: a wire, the mark of being saved."""
 

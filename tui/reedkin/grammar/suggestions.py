@@ -13,7 +13,7 @@ from reedkin.bench.trials import TRIALS, trials
 from reedkin.domain.facts import FACTS
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.reeds import State
-from reedkin.domain.words import INSTRUMENTS, NEVER
+from reedkin.domain.words import INSTRUMENTS, MONTHS, NEVER
 from reedkin.grammar.beside import PAIRED, paired
 from reedkin.grammar.engagement_clause import read_engagement
 from reedkin.grammar.facts import read_facts
@@ -21,7 +21,7 @@ from reedkin.grammar.order_clause import name_and_rest
 from reedkin.grammar.tokens import Token
 from reedkin.grammar.verbs import Slot, Verb
 from reedkin.grammar.vocabulary import TAKES_REST
-from reedkin.grammar.when import DAYS, MONTHS
+from reedkin.grammar.when import DAYS
 from reedkin.grammar.writing import tube_word, word_for
 
 _KNOWN = ("lot", "shape", "thread")

@@ -175,6 +175,7 @@ VERBS: tuple[Verb, ...] = (
         (Slot("a4_hz", ("a4",)), Slot("public", ("public",)), Slot("keep_sounds", ("keep sounds",)),
          Slot("look", ("look",)), Slot("pedal", ("pedal",)),
          Slot("belief_one_in", ("belief",)), Slot("belief_times", ("effect",)), Slot("blanks_week", ("blanks",)),
+         Slot("season_from", ("season",)),
          *(Slot(name, (name.replace("_", " "),)) for name in (*PRICES, *WEIGHTS))),
         "set a4 442  or  set price tube 8", table="settings",
     ),

@@ -14,10 +14,9 @@ from datetime import date, datetime, time, timedelta
 from typing import NamedTuple
 
 from reedkin.domain.clock import Clock
+from reedkin.domain.words import MONTHS
 from reedkin.errors import InputError
 
-MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
-           "november", "december")  # fmt: skip
 DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _PARTS = {"morning": (9, 12), "afternoon": (15, 18), "evening": (20, 24), "night": (22, 24)}
 """The parts of a day: the hour that stands for one of which no hour is known, and the hour at which it ends."""

@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from reedkin.domain.periods import PERIODS
+
 if TYPE_CHECKING:
     from reedkin.answers.lives.groups import Group
     from reedkin.answers.lives.lifespans import Lifespans, ScoreBin
@@ -64,9 +66,11 @@ class LivesQuestion:
         from reedkin.answers.lives.lifespans import lifespans, playability
         from reedkin.answers.lives.roll import roll
         from reedkin.answers.lives.whole import everyone, of_instrument, outcomes
-        from reedkin.study.habits import BY_INSTRUMENT, FORECASTS, MAKING_HABITS, habit_named
+        from reedkin.study.habits import BY_INSTRUMENT, FORECASTS, MAKING_HABITS, Habit, by_period, habit_named
 
-        by, study = habit_named(self.by), asked.study
+        settings, study = asked.bench.settings, asked.study
+        periods: dict[str, Habit] = {period: by_period(period, settings.begins(period)) for period in PERIODS}
+        by = periods.get(self.by) or habit_named(self.by)
         instruments = tuple(dict.fromkeys(life.instrument for life in study.lives))
         chosen = study if self.instrument is None else of_instrument(study, self.instrument)
         tick(0.1)
@@ -84,7 +88,9 @@ class LivesQuestion:
             outcomes(chosen, whole.reeds if whole is not None else ()),
             played,
             rolls,
-            tuple((habit.name, habit.label) for habit in (BY_INSTRUMENT, *MAKING_HABITS, *FORECASTS)),
+            tuple(
+                (habit.name, habit.label) for habit in (BY_INSTRUMENT, *periods.values(), *MAKING_HABITS, *FORECASTS)
+            ),
             instruments,
             chosen.out_of_view,
         )

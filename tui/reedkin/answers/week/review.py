@@ -29,6 +29,8 @@ LEAST_FREE = 2
 """Fewer free tubes than this for an instrument in use run low."""
 IN_USE = timedelta(days=60)
 """An instrument is in use if it was played or tied for so recently."""
+_LONGEST, _MOST_NAMED = 31, 20
+"""Days of which each reed is named, and so many reeds as are named of more days."""
 UNNAMED = "setting not noted"
 
 
@@ -159,6 +161,11 @@ def _day(day: date) -> str:
 
 
 def _made(found: Review) -> Iterator[str]:
+    """What was made and what came of it: of more days than a month in numbers, since nobody reads so many tags."""
+    many = len(found.tied) + len(found.retired) > _MOST_NAMED
+    if many and (found.last - found.first).days > _LONGEST:
+        yield from _made_in_numbers(found)
+        return
     if found.bench_minutes:
         yield f"At the bench: {duration(found.bench_minutes)}"
     for words, reeds in (("Tied", found.tied), ("Came good", found.came_good)):
@@ -173,6 +180,26 @@ def _made(found: Review) -> Iterator[str]:
         yield f"Out: {delivery.reed.label} {delivery.terms or 'handed over'}{to}"
     for delivery in found.back:
         yield f"Back: {delivery.reed.label}" + (f", {delivery.why}" if delivery.why else "")
+
+
+def _made_in_numbers(found: Review) -> Iterator[str]:
+    if found.bench_minutes:
+        yield f"At the bench: {duration(found.bench_minutes)}"
+    for words, reeds in (("Tied", found.tied), ("Came good", found.came_good)):
+        if reeds:
+            yield f"{words}: {_counted(SHORT_NAMES.get(reed.instrument, reed.instrument) for reed in reeds)}"
+    for words, ended in (("Given up", found.given_up), ("Retired", found.retired)):
+        if ended:
+            yield f"{words}: {_counted(cause or 'no cause noted' for _, cause in ended)}"
+    if found.out:
+        yield f"Out: {_counted(one.terms or 'handed over' for one in found.out)}"
+    if found.back:
+        yield f"Back: {len(found.back)}"
+
+
+def _counted(words: Iterable[str]) -> str:
+    """ "41 eh, 46 ob", the most first."""
+    return ", ".join(f"{count} {word}" for word, count in Counter(words).most_common())
 
 
 def _by_cause(given_up: Iterable[tuple[Reed, str]]) -> dict[str, list[Reed]]:

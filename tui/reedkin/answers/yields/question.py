@@ -68,7 +68,8 @@ class YieldsQuestion:
 
     def answer(self, asked: Asked, tick: Tick) -> Yields:
         reeds = [reed for reed in asked.bench.reeds() if self.instrument in (None, reed.instrument)]
-        groups, lost = yields(reeds, self.by), where_lost(reeds)
+        month = asked.bench.settings.begins("season" if self.by == "season" else "year")
+        groups, lost = yields(reeds, self.by, month), where_lost(reeds)
         tick(0.3)
         made: list[Costs] = []
         for one in yields(reeds, "instrument"):

@@ -9,11 +9,12 @@ from typing import Literal
 
 from reedkin.domain.describe import plural
 from reedkin.domain.fates import STAGES_REACHED, came_good, stage_reached
+from reedkin.domain.periods import period_name
 from reedkin.domain.reeds import HANDED_OVER, Reed
 from reedkin.survival import wilson_interval
 
-By = Literal["instrument", "lot", "shape", "tube"]
-BY: tuple[By, ...] = ("instrument", "lot", "shape", "tube")
+By = Literal["instrument", "lot", "shape", "tube", "year", "season"]
+BY: tuple[By, ...] = ("instrument", "lot", "shape", "tube", "year", "season")
 NOT_NOTED = "not noted"
 _WHERE = {
     "tied": "before the first scrape",
@@ -50,13 +51,20 @@ def yield_of(reeds: Iterable[Reed], name: str = "all") -> Yield:
     return Yield(name, good, settled, still, wilson_interval(good, settled) if settled else None)
 
 
-def yields(reeds: Iterable[Reed], by: By = "instrument") -> list[Yield]:
-    """The yield of each instrument, lot, shape or tube, those with the most blanks first."""
+def yields(reeds: Iterable[Reed], by: By = "instrument", month: int = 1) -> list[Yield]:
+    """The yield of each instrument, lot, shape or tube, those with the most blanks first; or of each year that begins
+    with a month, the latest first, by when blanks were tied."""
     groups: dict[str, list[Reed]] = {}
     for reed in reeds:
         if not reed.void and not reed.joined:
-            groups.setdefault(str(getattr(reed.now, by) or NOT_NOTED), []).append(reed)
+            if by in ("year", "season"):
+                name = period_name(reed.begun.date(), month)
+            else:
+                name = str(getattr(reed.now, by) or NOT_NOTED)
+            groups.setdefault(name, []).append(reed)
     found = [yield_of(group, name) for name, group in groups.items()]
+    if by in ("year", "season"):
+        return sorted(found, key=lambda one: one.name, reverse=True)
     return sorted(found, key=lambda one: (one.name == NOT_NOTED, -one.settled, -one.open, one.name))
 
 

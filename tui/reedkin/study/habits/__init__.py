@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from reedkin.domain.periods import Period, period_name
 from reedkin.errors import InputError
 from reedkin.study.habits.habit import Habit
 from reedkin.study.habits.making import Making
@@ -18,6 +19,16 @@ BY_INSTRUMENT = Habit(
     "making", "category", of_making=lambda making: making.life.instrument,
 )  # fmt: skip
 """What lives can be grouped by, but no habit: reeds of different instruments are not compared."""
+
+
+def by_period(period: Period, month: int) -> Habit:
+    """What lives can be grouped by, but no habit: the year, or the season that begins with a month, in which a reed was
+    begun."""
+    return Habit(
+        period, f"{period.capitalize()} begun", f"one {period} rather than the others", f"other {period}s",
+        f"this {period}", "making", "category",
+        of_making=lambda making: period_name(making.life.reed.begun.date(), month),
+    )  # fmt: skip
 
 
 def habit_named(name: str) -> Habit:
@@ -37,4 +48,7 @@ def habit_named(name: str) -> Habit:
     raise InputError(f"{name} is {'several habits' if found else 'no habit known here'}; name one of: {names}")
 
 
-__all__ = ["BY_INSTRUMENT", "FORECASTS", "HABITS", "MAKING_HABITS", "USE_HABITS", "Habit", "Making", "habit_named"]
+__all__ = [
+    "BY_INSTRUMENT", "FORECASTS", "HABITS", "MAKING_HABITS", "USE_HABITS", "Habit", "Making", "by_period",
+    "habit_named",
+]  # fmt: skip

@@ -1,0 +1,1 @@
+"""How does this year compare with the last?"""

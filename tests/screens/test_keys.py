@@ -17,6 +17,7 @@ from reedkin.domain.columns import columns
 from reedkin.screens.base import BaseScreen
 from reedkin.screens.keys import Key, Keys, foot
 from reedkin.screens.rooms import COMMON, QUIT, ROOMS
+from reedkin.widgets.key_bar import KeyBar
 
 
 def with_keys(of: type[Screen[object]] = Screen) -> list[type[Screen[object]]]:
@@ -80,3 +81,12 @@ def test_what_is_said_of_keys() -> None:
     back = Key({"ctrl+z": "take_back"}, "Take the last entry back")
     assert (back.shown, back.in_full) == ("^Z", "Ctrl+Z")
     assert foot((pair, back)) == [("↑↓", "line")]
+
+
+def test_the_rooms_fit_80_columns_with_the_one_that_is_up_marked() -> None:
+    bar = KeyBar((), (), foot(COMMON), "case")
+    line = "".join(run.text for run in bar._to_rooms(79))
+    assert columns(line) <= 79
+    assert "F6▸case" in line
+    assert line.count("▸") == 1
+    assert all(room.name in line for room in ROOMS.values())

@@ -33,15 +33,19 @@ class BaseScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         yield Static(id="top")
         yield from self.compose_body()
-        yield KeyBar(foot(self.foot()))
+        yield KeyBar(foot(self.foot()), foot((*self.here(), QUIT)), foot(COMMON), self.TITLE or "")
 
     def compose_body(self) -> ComposeResult:
         """The part of the screen between its first and its last line."""
         yield from ()
 
     def foot(self) -> Keys:
-        """The keys to show at the bottom, the needful first."""
+        """The keys to show at the bottom where there is but one line, the needful first."""
         return (*self.KEYS, *COMMON, QUIT)
+
+    def here(self) -> Keys:
+        """What can be done on this screen, most used first, beneath the rooms."""
+        return self.KEYS
 
     @property
     def reedkin(self) -> Program:

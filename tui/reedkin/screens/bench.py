@@ -77,6 +77,9 @@ class BenchScreen(BaseScreen):
     def foot(self) -> Keys:
         return HELP, _SESSION, _TAKE_BACK, REED, DIARY.way, QUIT, TO_ANSWERS, _HAND, _LISTEN
 
+    def here(self) -> Keys:
+        return _SESSION, _TAKE_BACK, _HAND, _LISTEN
+
     def compose_body(self) -> ComposeResult:
         yield DueLine(id="due")
         with Horizontal(id="body"):

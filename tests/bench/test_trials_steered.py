@@ -3,7 +3,7 @@ it is asked about and counted."""
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from itertools import count, islice
 from typing import ClassVar
 
@@ -366,8 +366,8 @@ class Steering(RuleBasedStateMachine):
         way = self.trial.ways[self.ways[free - 1]]
         for words in (*thought_better, f"{what}{lot}"):  # typed, looked at, and left by Escape
             assert drawn_for(self.maker, f"{self.number} tie {words}") == [way]
-        if when == " @10:30" and self.maker.clock.now().day == self.trial.started.day:
-            self.skipped += 1  # before it started
+        if when == " @10:30" and self.maker.clock.now() - self.trial.started < timedelta(hours=6):
+            self.skipped += 1  # before it started; later in the evening the next morning is meant
             self.maker.enter(f"{self.number} tie {what}{lot}{when}")
             return
         self.maker.enter(f"{self.number} tie {what}{lot}{when}")
@@ -403,8 +403,8 @@ class Steering(RuleBasedStateMachine):
     def give_back(self) -> None:
         gone = self.struck.pop()
         strikes = [one for one in self.bench.lineages.records(gone.id) if isinstance(one, Strike)]
-        standing = {one.of for one in strikes}
-        strike(self.maker, [one for one in strikes if one.uid not in standing])
+        events, given_back = {step.event.uid for step in gone.steps}, {one.of for one in strikes}
+        strike(self.maker, [one for one in strikes if one.of in events and one.uid not in given_back])
 
     @precondition(lambda self: assignments(self.trial, self.bench))
     @rule(data=st.data(), lot=st.sampled_from(("7", "8")))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.meta_analysis import combine_effects
@@ -54,6 +54,11 @@ makers = st.lists(st.tuples(st.floats(-3, 3), st.floats(0.01, 2)), min_size=2, m
 )
 
 
+ALL_BUT_ONE = np.array([0.0, 0.0, 0.0, 0.0, 1.0]), np.array([1.0, 1.0, 1.0, 1.0, 0.125])
+"""Scoring alone swings from one side of the likeliest variance to the other and back."""
+
+
+@example(ALL_BUT_ONE)
 @given(makers)
 def test_no_other_variance_between_makers_is_likelier(given_) -> None:
     y, v = given_
@@ -112,7 +117,8 @@ def test_as_a_reference_library_has_it_for_the_same_variance_between_makers(give
     weights = 1 / (v + found.tau2)
     assert found.estimate == pytest.approx(float((weights * y).sum() / weights.sum()), rel=1e-6, abs=1e-8)
     assert found.q == pytest.approx(float(reference.q), rel=1e-6, abs=1e-8)
-    assert found.i2 == pytest.approx(max(float(reference.i2), 0.0), abs=1e-6)
+    if found.q > 1e-6:  # without any difference theirs is what rounding left, divided by as little
+        assert found.i2 == pytest.approx(max(float(reference.i2), 0.0), abs=1e-6)
 
 
 def test_makers_without_any_difference() -> None:

@@ -78,19 +78,22 @@ def combine(estimates: Sequence[float], variances: Sequence[float]) -> Combined:
 
 
 def reml(y: np.ndarray[tuple[int], np.dtype[np.float64]], v: np.ndarray[tuple[int], np.dtype[np.float64]]) -> float:
-    """The variance between makers that restricted maximum likelihood finds, by Fisher scoring; 0 at the least."""
+    """The variance between makers that restricted maximum likelihood finds, by Fisher scoring; 0 at the least. The
+    likelihood rises at `lo` and falls at `hi`: where scoring would leave these, or swing from one side of the summit
+    to the other and back, the middle is tried."""
     tau2 = max(0.0, float(np.var(y, ddof=1) - v.mean()))
+    lo, hi = 0.0, math.inf
     for _ in range(_STEPS):
         weights = 1 / (v + tau2)
         total = weights.sum()
         projected = np.diag(weights) - np.outer(weights, weights) / total
         py = projected @ y
         step = float((py @ py - np.trace(projected)) / (projected * projected).sum())
-        # Halved until it stays in the range: a step across nothing would end at 0 for good.
+        lo, hi = (max(lo, tau2), hi) if step > 0 else (lo, min(hi, tau2))
         after = tau2 + step
-        if after < 0:
-            after = tau2 / 2 if tau2 > _CLOSE else 0.0
-        if abs(after - tau2) <= _CLOSE:
+        if abs(step) > (hi - lo) / 2 or not lo <= after <= hi:
+            after = (lo + hi) / 2 if hi > _CLOSE else 0.0
+        if abs(after - tau2) <= _CLOSE * max(1.0, tau2):
             return after
         tau2 = after
     raise StatisticsError("How much the makers differ cannot be told: their estimates do not settle.")

@@ -84,6 +84,11 @@ def test_the_json_of_the_contract(maker: Maker) -> None:
     assert by_name["M"]["came_back"][0]["tag"] == "2"
 
 
+def test_an_order_that_is_called_one_is_not_called_so_twice(maker: Maker) -> None:
+    maker.type('order "order 12" 2 oboe by 20 December')
+    assert any(line.startswith("  order 12: 0 of 2 oboe reeds out") for line in _people(maker).lines())
+
+
 def test_a_reed_is_to_be_replaced_before_it_is_likely_to_end(maker: Maker) -> None:
     maker.clock.forward(days=2)
     assert due_for_replacing(maker.bench) == []

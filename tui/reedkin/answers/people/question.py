@@ -171,7 +171,10 @@ def person_text(one: Person, now: datetime, whole: bool) -> list[str]:
     wants = f" ({one.wants})" if one.wants else ""
     lines = [f"{one.name}{wants}: {plural(len(one.out), 'reed')} out{earned}{owed}"]
     lines += [f"  Replace soon: {replace_words(out, now)}" for out in one.replace_soon]
-    lines += [f"  Order {order_line(order, now.date())}" for order in one.orders if order.open or whole]
+    for order in one.orders:
+        if order.open or whole:
+            said = "" if order.label.casefold().startswith("order") else "Order "
+            lines.append(f"  {said}{order_line(order, now.date())}")
     for out in one.out if whole else ():
         lines.append(f"  {_out_words(out, now)}")
     for back in one.came_back if whole else one.came_back[:1]:

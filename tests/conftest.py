@@ -8,7 +8,9 @@ import sys
 from hypothesis import HealthCheck, settings
 
 # A run tells the same twice, however busy the machine is. To look further: --hypothesis-profile=default.
-settings.register_profile("steady", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile(
+    "steady", max_examples=40, derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
 settings.load_profile("steady")
 
 # Python keeps what it has compiled, also where it was told not to: the workers, and the programs that tests start,
@@ -18,5 +20,5 @@ sys.dont_write_bytecode = False
 
 
 def pytest_xdist_auto_num_workers() -> int:
-    """Two workers a core: half of the time a test waits for a screen to settle."""
-    return 2 * (os.cpu_count() or 1)
+    """One worker more than there are cores: now and then a test waits for a program that it started."""
+    return 1 + (os.cpu_count() or 1)

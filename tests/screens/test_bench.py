@@ -328,7 +328,7 @@ async def test_nothing_pasted_steers_the_terminal_or_hides(opened: Opened) -> No
         assert bench.app.focused is not None
         bench.app.focused.post_message(events.Paste('1 note "a\x1b]0;title \u202eb"'))
         await bench.pilot.pause()
-        assert "␛]0;title \ufffdb" in bench.shown.splitlines()[-2]
+        assert "␛]0;title \ufffdb" in bench.shown.splitlines()[-3]
         await bench.keys("<enter>")
         assert bench.desk.bench.find("1").last.note == "a\x1b]0;title \u202eb"
 
@@ -361,7 +361,7 @@ async def test_after_a_verb_the_line_says_what_it_wants_and_what_can_come(opened
         assert "how long? such as p 45 8 rehearsal" in bench.shown
         assert "practice  lesson  rehearsal  performance" in bench.shown
         await bench.keys("<ctrl+u>3 ")
-        assert "scrape" in bench.shown.splitlines()[-4]
+        assert "scrape" in bench.shown.splitlines()[-5]
         assert "Enter shows the whole life" not in bench.shown
 
 

@@ -90,7 +90,7 @@ async def test_a_recording_without_a_note_is_refused_and_the_line_stays(opened: 
             await bench.settle()
             await bench.app.turns.at_rest()
             assert why in bench.shown
-            assert name in bench.shown.splitlines()[-2]
+            assert name in bench.shown.splitlines()[-3]
             await bench.keys("<escape>")
         assert kinds(bench, "2") == ["tied"]
 

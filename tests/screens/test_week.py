@@ -84,7 +84,7 @@ async def test_the_other_pages(opened: Opened, size: tuple[int, int]) -> None:
         # Wilson's interval of 2 of 3 is 21% to 94%: worked by hand from p = 2/3, n = 3, z = 1.96.
         assert re.search(r"oboe +2 of 3 +67% +21% to 94% +3", await turn(bench, "v"))
         assert "by lot" in await turn(bench, "<right>")
-        assert "by tube" in await turn(bench, "<left><left>")
+        assert "by tube" in await turn(bench, "<left><left><left><left>")
         twin = screen.text_twin()
         assert twin is not None
         assert "  5 min of scraping noted" in twin[1]  # 10 minutes for two that came good

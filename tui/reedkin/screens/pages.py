@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 VIEWS = ("week", "yield and cost", "steadiness", "cane and tubes", "orders", "people", "money")
 """What `v` goes through."""
-_WEEKS = 520
+WEEKS = 520
 """So many weeks one can go back."""
 _LABEL = 14
 """Columns of the labels of the week."""
@@ -69,7 +69,7 @@ def _week(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     words = f"{plural(part, 'week')} ago" if usual else f"{plural(count, 'day')}, as many {part} times before"
     if not part:
         words = "the last seven days" if usual else plural(count, "day")
-    return Page(f"{words}, {days}", _WEEKS, tuple(_labelled(line) for line in text), (days, *text), hang=_LABEL)
+    return Page(f"{words}, {days}", WEEKS, tuple(_labelled(line) for line in text), (days, *text), hang=_LABEL)
 
 
 def _labelled(line: str) -> Line:
@@ -84,7 +84,7 @@ def _yield(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     from reedkin.answers.yields.question import YieldsQuestion
     from reedkin.answers.yields.yields import BY
 
-    by = BY[page.part]
+    by = BY[page.part % len(BY)]
     found = YieldsQuestion(by).answer(asked, tick)
     text = tuple(found.lines())
     lines: list[Line] = [(Run(line),) for line in text]
@@ -133,7 +133,8 @@ def _supplies(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
         CaneQuestion(ends=True).answer(asked, tick).lines(),
         TubesQuestion(ends=True).answer(asked, tick).lines(),
     )
-    return Page(("cane", "tubes")[page.part], 2, _stressed((cane, carried)[page.part]), (*cane, "", *carried))
+    part = page.part % 2
+    return Page(("cane", "tubes")[part], 2, _stressed((cane, carried)[part]), (*cane, "", *carried))
 
 
 def _orders(asked: Asked, page: PageQuestion, tick: Tick) -> Page:

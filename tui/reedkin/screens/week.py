@@ -18,7 +18,7 @@ from reedkin.errors import InputError
 from reedkin.grammar.when import parse_span
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.keys import Key, Keys, bindings
-from reedkin.screens.pages import VIEWS, Page, PageQuestion
+from reedkin.screens.pages import VIEWS, WEEKS, Page, PageQuestion
 from reedkin.screens.prompt import PromptScreen
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.styled import folded, styled
@@ -103,12 +103,7 @@ class WeekScreen(AskingScreen):
 
     def action_part(self, by: int) -> None:
         """The weeks go back to the left; of all else there is a next and a previous one, round and round."""
-        if self._page is None:
-            return
-        if self._view == 0:
-            self._part = max(0, min(self._page.parts - 1, self._part + by))
-        else:
-            self._part = (self._part - by) % self._page.parts
+        self._part = max(0, min(WEEKS - 1, self._part + by)) if self._view == 0 else self._part - by
         self.show_log()
 
     @work

@@ -89,7 +89,7 @@ class LivesQuestion:
             played,
             rolls,
             tuple(
-                (habit.name, habit.label) for habit in (BY_INSTRUMENT, *periods.values(), *MAKING_HABITS, *FORECASTS)
+                (habit.name, habit.label) for habit in (BY_INSTRUMENT, *MAKING_HABITS, *FORECASTS, *periods.values())
             ),
             instruments,
             chosen.out_of_view,

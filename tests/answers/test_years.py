@@ -11,7 +11,7 @@ from tests.domain.maker import Maker
 
 from reedkin.answers.lives.question import LivesQuestion
 from reedkin.answers.question import Asked
-from reedkin.answers.steady.question import SteadyByPeriodQuestion
+from reedkin.answers.steady.period_question import SteadyByPeriodQuestion
 from reedkin.answers.years.question import YearsQuestion
 from reedkin.answers.yields.question import YieldsQuestion
 from reedkin.bench.bench import Bench

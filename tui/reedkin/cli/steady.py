@@ -26,10 +26,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.answers.steady.question import SteadyByPeriodQuestion, SteadyQuestion
+    from reedkin.answers.steady.question import SteadyQuestion
 
     measure = _measure(args.of)
     if args.by is not None:
+        from reedkin.answers.steady.period_question import SteadyByPeriodQuestion
+
         return tell(
             ask(context, SteadyByPeriodQuestion(args.by, measure, instrument_meant(args.instrument))), args.json
         )

@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, sqrt
-from statistics import NormalDist, fmean, stdev
+from statistics import fmean, stdev
 
 from reedkin.answers.steady.steadiness import NEEDS, Chart, Measure, chart
 from reedkin.bench.bench import Bench
 from reedkin.domain.describe import plural
 from reedkin.domain.periods import period_name
+from reedkin.survival.distributions import Z
 
 EVERY = 1_000_000
 """So many of the latest reeds are all."""
-
-Z = NormalDist().inv_cdf(0.975)
-"""A range of 1.96 standard errors on either side holds 19 times in 20."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ import pytest
 
 from reedkin.bench.trials import ASSIGNED, assignments, trials
 from reedkin.domain.clock import FixedClock
+from reedkin.domain.describe import tag_list
 from reedkin.screens.trials import TrialsScreen
 from reedkin.store.log import Log
 from tests.answers.trial_logs import Maker, Plan, simulated
@@ -152,12 +153,11 @@ async def test_a_reed_to_be_made_is_shown_with_its_way(opened: Opened) -> None:
     async with opened((80, 24), START, *lines) as bench:
         bench.app.push_screen(TrialsScreen())
         await answered(bench)
-        assert "To make: " in bench.shown
-        found = assignments(trials(bench.desk.bench)[0], bench.desk.bench)
+        found = [one for one in assignments(trials(bench.desk.bench)[0], bench.desk.bench) if one.reed.at_work]
         made = next(line for line in bench.shown.splitlines() if "To make: " in line)
-        for one in found:
-            if one.reed.at_work:  # by chance, all may have the same way
-                assert (one.reed.tag in made.partition("“after the first clip”")[0]) == (one.way == 0)
+        for way, words in enumerate(("before the first clip", "after the first clip")):
+            tags = [one.reed.tag for one in found if one.way == way]  # by chance, all may have the same way
+            assert (f"“{words}” {tag_list(tags)}" in made) == bool(tags)
 
 
 async def test_a_circles_trial_is_given_and_taken_in(opened: Opened, tmp_path: Path) -> None:

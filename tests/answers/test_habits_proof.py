@@ -8,7 +8,7 @@ from tests.benchmarks.habit_proof import PLANTED, Answer, ask, coverage, false_a
 
 from reedkin.study.habits import HABITS
 
-LOGS = 16
+LOGS = 10
 
 
 def test_where_no_habit_matters_hardly_any_is_told():

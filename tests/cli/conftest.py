@@ -4,33 +4,59 @@ from __future__ import annotations
 
 import io
 import json
+from contextlib import redirect_stdout
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from jsonschema import Draft202012Validator
 
+from reedkin.cli.commands import COMMANDS as EVERY
 from reedkin.cli.main import main
 from reedkin.domain.clock import FixedClock
 from reedkin.store.log import Log
 
+COMMANDS = frozenset(command.name for command in EVERY)
+
 
 @dataclass(frozen=True)
 class Ran:
-    """How a run ended, and what it printed."""
+    """How a run of these words ended, and what it printed."""
 
     code: int
     out: str
     err: str
+    words: tuple[str, ...] = ()
 
     @property
     def json(self) -> Any:
-        return json.loads(self.out)
+        """What was given as JSON, which has to keep to the schema that its command gives out."""
+        document = json.loads(self.out, parse_constant=_no_json)
+        name = next(word for word in self.words if word in COMMANDS)
+        keeper(name).validate(document)
+        return document
 
     @property
     def lines(self) -> list[str]:
         return self.out.splitlines()
+
+
+def _no_json(constant: str) -> None:
+    raise AssertionError(f"{constant} is no JSON (RFC 8259)")
+
+
+@cache
+def keeper(name: str) -> Draft202012Validator:
+    """What holds a command to its schema, which it prints itself."""
+    printed = io.StringIO()
+    with redirect_stdout(printed), pytest.raises(SystemExit):
+        main([name, "--schema"])
+    schema = json.loads(printed.getvalue())
+    Draft202012Validator.check_schema(schema)
+    return Draft202012Validator(schema)
 
 
 class CommandLine:
@@ -45,7 +71,7 @@ class CommandLine:
         except SystemExit as end:
             code = int(end.code or 0)
         said = self._capsys.readouterr()
-        return Ran(code, said.out, said.err)
+        return Ran(code, said.out, said.err, words)
 
     def done(self, *words: str, log: Path | None = None) -> Ran:
         """A run that has to end well."""

@@ -7,8 +7,8 @@ A screen and a command ask the same question and so cannot differ.
 
 from __future__ import annotations
 
-from collections.abc import Hashable
-from typing import TYPE_CHECKING, Any, Protocol, TypeVar
+from collections.abc import Hashable, Mapping
+from typing import TYPE_CHECKING, Protocol, TypeVar
 
 if TYPE_CHECKING:
     from reedkin.bench.bench import Bench
@@ -51,5 +51,5 @@ class Question(Hashable, Protocol[A]):
 class Told(Protocol):
     """An answer that a command shows: the whole of it as JSON, and as plain lines of whatever width."""
 
-    def to_json(self) -> dict[str, Any]: ...
+    def to_json(self) -> Mapping[str, object]: ...
     def lines(self) -> list[str]: ...

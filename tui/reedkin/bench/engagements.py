@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from typing import TYPE_CHECKING
 
 from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
@@ -18,6 +19,9 @@ from reedkin.domain.describe import duration, plural
 from reedkin.domain.facts import Value, day_of, hour_of
 from reedkin.domain.known import whole, word
 from reedkin.domain.uid import NAME_LENGTH
+
+if TYPE_CHECKING:
+    from reedkin.shapes.ahead import EngagementJson
 
 ENGAGEMENTS = "engagements"
 """The table of the engagements."""
@@ -104,7 +108,7 @@ def engagement_line(one: Engagement) -> str:
     return f"{one.moment:<21}  {one.asks}{long}{what}" + ("  (called off)" if one.off else "")
 
 
-def engagement_as_dict(one: Engagement, clock: Clock) -> dict[str, object]:
+def engagement_as_dict(one: Engagement, clock: Clock) -> EngagementJson:
     """An engagement as JSON takes it: `at` is a moment, or a day where no hour is known."""
     return {
         "id": one.uid[-NAME_LENGTH:],

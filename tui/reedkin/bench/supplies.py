@@ -6,13 +6,17 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.describe import mm, plural, tag_list
-from reedkin.domain.facts import BESIDE, FACTS, Value
+from reedkin.domain.facts import FACTS, Value
 from reedkin.domain.fates import FATES, fate
 from reedkin.domain.known import number, whole, word
 from reedkin.domain.reeds import AT_WORK, HANDED_OVER, Reed
+
+if TYPE_CHECKING:
+    from reedkin.shapes.making import LotJson, TubeJson
 
 _NUMBERED = re.compile(r"(.*?)(\d{1,9})")
 LOW_SHARE, LOW_PIECES = 0.15, 6
@@ -182,11 +186,19 @@ def _in_numbers(name: str) -> tuple[str, int, str]:
     return (match[1].casefold(), int(match[2]), "") if match else (name.casefold(), 0, name)
 
 
-def lot_as_dict(lot: Lot) -> dict[str, object]:
+def lot_as_dict(lot: Lot) -> LotJson:
     """A lot as JSON takes it."""
     return {
         "lot": lot.name,
-        **{name: lot.facts.get(name) for name in BESIDE["lots"].facts},
+        "diameter_mm": number(lot.facts, "diameter_mm"),
+        "grams": number(lot.facts, "grams"),
+        "pieces": lot.pieces,
+        "left": whole(lot.facts, "left"),
+        "price": number(lot.facts, "price"),
+        "source": word(lot.facts, "source"),
+        "harvest": word(lot.facts, "harvest"),
+        "gouge_mm": number(lot.facts, "gouge_mm"),
+        "shape": word(lot.facts, "shape"),
         "tied": len(lot.reeds),
         "pieces_left": lot.pieces_left,
         "low": lot.low,
@@ -194,14 +206,14 @@ def lot_as_dict(lot: Lot) -> dict[str, object]:
     }
 
 
-def tube_as_dict(tube: Tube) -> dict[str, object]:
+def tube_as_dict(tube: Tube) -> TubeJson:
     """A tube as JSON takes it."""
     return {
         "tube": tube.name,
         "instrument": tube.instrument,
         "tube_mm": tube.length_mm,
-        "price": tube.facts.get("price"),
-        "source": tube.facts.get("source"),
+        "price": number(tube.facts, "price"),
+        "source": word(tube.facts, "source"),
         "free": tube.free,
         "gone": tube.gone,
         "on": tube.holder.label if tube.holder else None,

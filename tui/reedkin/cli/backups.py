@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
 
 from reedkin.cli.context import Context, show, show_json
+from reedkin.cli.options import add_json
 from reedkin.domain import as_json
 from reedkin.domain.columns import table
 from reedkin.domain.describe import plural
 from reedkin.errors import LogError
+from reedkin.shapes.log import BackupJson, BackupsJson
 from reedkin.store.backups import Backup, backups_of, contents, folder_of
 
 _HEADINGS = ("name", "made", "size", "events", "")
@@ -17,7 +18,7 @@ _RIGHT = (2, 3)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--json", action="store_true", help="as JSON")
+    add_json(parser, BackupsJson)
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
@@ -38,7 +39,7 @@ def _row(backup: Backup, events: int | None, fault: str | None) -> tuple[str, ..
     return backup.name, f"{backup.made:%a %d %b %Y %H:%M}", _size(backup.size), count, fault or "sound"
 
 
-def _as_json(backup: Backup, events: int | None, fault: str | None) -> dict[str, Any]:
+def _as_json(backup: Backup, events: int | None, fault: str | None) -> BackupJson:
     return {
         "name": backup.name,
         "made": as_json.moment(backup.made),

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
-from dataclasses import asdict
 from pathlib import Path
-from typing import Any
 
 from reedkin.bench.audit import Remark, audit
 from reedkin.cli.context import Context, say, show, show_json
@@ -14,6 +12,7 @@ from reedkin.cli.options import add_json
 from reedkin.cli.progress import Progress
 from reedkin.domain.describe import plural
 from reedkin.errors import LogError
+from reedkin.shapes.log import CheckJson, FaultJson, QuestionJson
 from reedkin.store.backups import Backup, backups_of, contents
 from reedkin.store.consistency import consistency
 from reedkin.store.faults import Fault, FaultKind
@@ -24,7 +23,7 @@ FAULTY = 3
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    add_json(parser)
+    add_json(parser, CheckJson)
     parser.add_argument(
         "--mend", metavar="FILE", type=Path,
         help="write a mended copy of a damaged log to a new file; the log stays as it is",
@@ -121,21 +120,22 @@ def _of(fault: Fault, log: Log) -> str:
     return f" It is of reed {reed}." if reed else ""
 
 
-def _as_json(log: Log, faults: list[Remark], questions: list[Remark]) -> dict[str, Any]:
-    def of_file(fault: Fault) -> dict[str, Any]:
-        kept = str(fault.kept) if fault.kept else None
-        return {**asdict(fault), "kind": fault.kind.value, "kept": kept}
+def _as_json(log: Log, faults: list[Remark], questions: list[Remark]) -> CheckJson:
+    found = [_fault_as_json(fault) for fault in log.faults]
+    found += [{"message": misfit} for misfit in log.misfits]
+    found += [{"message": one.message, "reed": one.reed, "event": one.event} for one in faults]
+    asked: list[QuestionJson] = [{"message": one.message, "reed": one.reed, "event": one.event} for one in questions]
+    return {"log": str(log.path), "reeds": len(log.bench), "faults": found, "questions": asked}
 
-    def of_log(remark: Remark) -> dict[str, Any]:
-        return {"message": remark.message, "reed": remark.reed, "event": remark.event}
 
+def _fault_as_json(fault: Fault) -> FaultJson:
     return {
-        "log": str(log.path),
-        "reeds": len(log.bench),
-        "faults": [
-            *map(of_file, log.faults),
-            *({"message": misfit} for misfit in log.misfits),
-            *map(of_log, faults),
-        ],
-        "questions": list(map(of_log, questions)),
+        "line": fault.line,
+        "kind": fault.kind.value,
+        "message": fault.message,
+        "size": fault.size,
+        "table": fault.table,
+        "id": fault.id,
+        "excerpt": fault.excerpt,
+        "kept": str(fault.kept) if fault.kept else None,
     }

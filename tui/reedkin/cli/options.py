@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
+from typing import Any, NoReturn
 
 from reedkin.bench.bench import Bench
+from reedkin.cli.context import show_json
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.reeds import Reed
 from reedkin.domain.words import INSTRUMENTS
@@ -24,9 +26,26 @@ def reed_meant(tag: str, bench: Bench) -> Reed:
     return reed
 
 
-def add_json(parser: argparse.ArgumentParser) -> None:
-    """--json"""
-    parser.add_argument("--json", action="store_true", help="as JSON")
+def add_json(parser: argparse.ArgumentParser, *shapes: object, said: str = "as JSON") -> None:
+    """--json, and --schema, which says what that gives: a document of one of these `shapes`."""
+    parser.add_argument("--json", action="store_true", help=said)
+    parser.add_argument(
+        "--schema", action=_ShowSchema, nargs=0, shapes=shapes, help="what --json gives, as a JSON Schema (2020-12)"
+    )
+
+
+class _ShowSchema(argparse.Action):
+    """Shows a schema and ends, as --help does, whatever else a command would want to know."""
+
+    def __init__(self, *args: Any, shapes: tuple[object, ...], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._shapes = shapes
+
+    def __call__(self, parser: argparse.ArgumentParser, *rest: object) -> NoReturn:
+        from reedkin.shapes.schema import schema_of
+
+        show_json(schema_of(f"{parser.prog} --json", *self._shapes))
+        parser.exit()
 
 
 def add_chart(parser: argparse.ArgumentParser) -> None:

@@ -14,6 +14,7 @@ from reedkin.cli.options import add_chart, add_instrument, add_json, instrument_
 from reedkin.cli.progress import Progress
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_day
+from reedkin.shapes.ahead import ReadyJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,7 +24,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--hours", metavar="H", type=float, help="hours of rehearsals before; else as usual")
     parser.add_argument("--seed", metavar="N", type=int, default=1, help="another draw of the same chances")
     add_chart(parser)
-    add_json(parser)
+    add_json(parser, ReadyJson)
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -5,13 +5,26 @@ from __future__ import annotations
 
 from datetime import date, datetime
 from math import isfinite
+from typing import overload
 
 
+@overload
+def moment(at: date) -> str: ...
+@overload
+def moment(at: None) -> None: ...
+@overload
+def moment(at: date | None) -> str | None: ...
 def moment(at: date | None) -> str | None:
     """A moment with its offset from UTC, or a day, in ISO 8601; None where there is none."""
     return None if at is None else at.isoformat()
 
 
+@overload
+def hours(value: float) -> float: ...
+@overload
+def hours(value: None) -> None: ...
+@overload
+def hours(value: float | None) -> float | None: ...
 def hours(value: float | None) -> float | None:
     """Hours to less than a second; None where they are not known."""
     return None if value is None else round(value, 4)
@@ -22,6 +35,12 @@ def hours_since(then: datetime | None, now: datetime) -> float | None:
     return None if then is None else hours((now - then).total_seconds() / 3600)
 
 
+@overload
+def days(value: float) -> float: ...
+@overload
+def days(value: None) -> None: ...
+@overload
+def days(value: float | None) -> float | None: ...
 def days(value: float | None) -> float | None:
     """Days to about a quarter of an hour; None where they are not known."""
     return None if value is None else round(value, 2)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.question import Asked
 from reedkin.bench.supplies import Lot, lot_as_dict, lots, lots_text
@@ -12,6 +12,7 @@ from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
     from reedkin.answers.ends.ends import Ends
+    from reedkin.shapes.making import CaneJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,8 +23,8 @@ class Cane:
     ends: Mapping[str, Ends] = field(default_factory=dict)
     """What ended the reeds of each, where that was asked."""
 
-    def to_json(self) -> dict[str, Any]:
-        told: list[dict[str, Any]] = [lot_as_dict(one) for one in self.lots]
+    def to_json(self) -> CaneJson:
+        told = [lot_as_dict(one) for one in self.lots]
         if self.ends:
             from reedkin.answers.ends.ends import ends_as_dict
 

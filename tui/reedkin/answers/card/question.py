@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.card.care import care_card
 from reedkin.answers.question import Asked
 from reedkin.domain.reeds import Reed
 from reedkin.study.ticks import Tick
+
+if TYPE_CHECKING:
+    from reedkin.shapes.reeds import CardJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +21,7 @@ class Card:
     reed: Reed
     card: tuple[str, ...]
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> CardJson:
         return {"tag": self.reed.label, "instrument": self.reed.instrument, "card": list(self.card)}
 
     def lines(self) -> list[str]:

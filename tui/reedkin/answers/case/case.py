@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from reedkin.answers.hours_left.outlook import HoursLeft, Outlook, span_words, usual_words
 from reedkin.answers.hours_left.remaining import remaining_as_dict
@@ -15,6 +16,9 @@ from reedkin.domain.fates import STAGES_REACHED, stage_reached
 from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.study.form import Trend, form, marks, trend
+
+if TYPE_CHECKING:
+    from reedkin.shapes.reeds import ReedInCaseJson
 
 _NEARLY = STAGES_REACHED.index("crowed")
 CLEARLY = 1.0
@@ -119,7 +123,7 @@ def _way(one: InCase) -> str:
     return ", falling" if one.falling else ", rising" if one.rising else ""
 
 
-def in_case_as_dict(one: InCase, now: datetime) -> dict[str, object]:
+def in_case_as_dict(one: InCase, now: datetime) -> ReedInCaseJson:
     """A reed of the case as JSON takes it."""
     return {
         "tag": one.reed.label,

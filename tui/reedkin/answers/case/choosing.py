@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from reedkin.answers.case.case import InCase, score_words
 from reedkin.answers.hours_left.outlook import left_words
@@ -21,6 +21,9 @@ from reedkin.bench.bench import Bench
 from reedkin.domain.describe import ago, duration
 from reedkin.domain.facts import Value
 from reedkin.domain.known import number
+
+if TYPE_CHECKING:
+    from reedkin.shapes.reeds import SuggestionJson
 
 Occasion = Literal["practice", "rehearsal", "performance"]
 OCCASIONS: tuple[Occasion, ...] = ("practice", "rehearsal", "performance")
@@ -200,7 +203,7 @@ def in_words(occasion: Occasion) -> str:
     return occasion if occasion == "practice" else f"a {occasion}"
 
 
-def suggestion_as_dict(suggestion: Suggestion) -> dict[str, object]:
+def suggestion_as_dict(suggestion: Suggestion) -> SuggestionJson:
     """A suggestion as JSON takes it."""
     return {
         "tag": suggestion.one.reed.label,

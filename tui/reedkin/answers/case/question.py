@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.case.case import InCase, case, case_text, in_case_as_dict
 from reedkin.answers.case.choosing import (
@@ -21,6 +21,9 @@ from reedkin.answers.hours_left.outlook import Outlook
 from reedkin.answers.question import Asked
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.study.ticks import Tick
+
+if TYPE_CHECKING:
+    from reedkin.shapes.reeds import CaseJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +71,11 @@ class Case:
         """The order for each instrument that has reeds in service."""
         return [order for instrument in INSTRUMENTS if (order := self.order(instrument))]
 
-    def to_json(self) -> dict[str, Any]:
-        document: dict[str, Any] = {"reeds": [in_case_as_dict(one, self.at) for one in self.reeds]}
+    def to_json(self) -> CaseJson:
+        document: CaseJson = {"reeds": [in_case_as_dict(one, self.at) for one in self.reeds]}
         if self.occasion is not None:
-            order = [suggestion_as_dict(one) for order in self.orders for one in order]
-            document |= {"for": self.occasion, "order": order}
+            document["for"] = self.occasion
+            document["order"] = [suggestion_as_dict(one) for order in self.orders for one in order]
         return document
 
     def lines(self) -> list[str]:

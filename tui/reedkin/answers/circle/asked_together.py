@@ -12,7 +12,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from statistics import median
-from typing import Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.circle.estimates import Estimate, estimate_of
 from reedkin.answers.circle.gathering import Circle
@@ -28,6 +28,9 @@ from reedkin.study.ticks import Tick, no_tick
 from reedkin.survival import StatisticsError
 from reedkin.survival.combining import Combined, combine
 from reedkin.survival.makers import ForHer, Makers, Others
+
+if TYPE_CHECKING:
+    from reedkin.shapes.lives import CircleHabitJson, HabitsJson
 
 SEEN_UNLIKE = 0.5
 """The chance from which a maker is said to be unlike the others."""
@@ -95,7 +98,7 @@ class TogetherFinding:
         """The makers who are not seen to be unlike the others."""
         return tuple(maker for maker in self.makers if maker.unlike < SEEN_UNLIKE)
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> CircleHabitJson:
         both = self.combined
         return {
             "habit": self.habit.name,
@@ -135,7 +138,7 @@ class Together:
     circle: Circle
     findings: tuple[TogetherFinding, ...]
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> HabitsJson:
         return {
             **self.report.to_json(),
             "circle": {

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from reedkin.answers.circle.asked_together import Together
     from reedkin.answers.question import Asked
+    from reedkin.shapes.lives import HabitsJson
     from reedkin.study.lives import Clock
     from reedkin.study.ticks import Tick
 
@@ -19,7 +20,7 @@ class CircleAnswer:
 
     together: Together
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> HabitsJson:
         return self.together.to_json()
 
     def lines(self) -> list[str]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.circle.gathering import files_in
 from reedkin.bench.trials import Trial
@@ -15,6 +15,9 @@ from reedkin.store.shares import TrialShare, read_share
 from reedkin.survival import LogRank
 from reedkin.survival.two_ways import SETTLED
 from reedkin.survival.ways_together import WaysTogether, ways_together
+
+if TYPE_CHECKING:
+    from reedkin.shapes.lives import CircleTrialJson
 
 HELD = 0.80
 """What a settled answer has to come to without any one file."""
@@ -49,7 +52,7 @@ class CircleTrial:
     def _all(self) -> list[TrialShare]:
         return [self.own, *(one for _, one in self.makers)]
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> CircleTrialJson:
         whole = self.whole
         return {
             "makers": [name for name, _ in self.makers],

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.diary.diary import Diary, DiaryLine, said_words
 from reedkin.domain import as_json
@@ -14,6 +14,9 @@ from reedkin.domain.events import Statement
 from reedkin.domain.reeds import Step
 from reedkin.domain.uid import NAME_LENGTH
 from reedkin.store.transfer.rows import as_cells
+
+if TYPE_CHECKING:
+    from reedkin.shapes.reeds import DiaryJson, EventJson, StatementJson
 
 
 def day_words(day: date) -> str:
@@ -93,7 +96,7 @@ def name_of(line: DiaryLine) -> str:
     return f"{uid[-NAME_LENGTH:]}{f'+{len(line.steps) - 1}' if len(line.steps) > 1 else ''}"
 
 
-def diary_as_dict(diary: Diary) -> dict[str, Any]:
+def diary_as_dict(diary: Diary) -> DiaryJson:
     """The standing events, newest first, and what was said beside the reeds, as JSON takes it."""
     events = [step for line in diary.lines for step in line.steps if not step.struck]
     return {
@@ -102,7 +105,7 @@ def diary_as_dict(diary: Diary) -> dict[str, Any]:
     }
 
 
-def _event_as_dict(step: Step, diary: Diary) -> dict[str, Any]:
+def _event_as_dict(step: Step, diary: Diary) -> EventJson:
     reed = diary.reeds[step.event.reed]
     return {
         "uid": step.event.uid,
@@ -117,7 +120,7 @@ def _event_as_dict(step: Step, diary: Diary) -> dict[str, Any]:
     }
 
 
-def _said_as_dict(said: Statement) -> dict[str, Any]:
+def _said_as_dict(said: Statement) -> StatementJson:
     return {
         "uid": said.uid,
         "table": said.table,

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -24,6 +24,9 @@ from reedkin.study.playings import FloatArray
 from reedkin.study.rows import Rows
 from reedkin.study.study import Study
 from reedkin.survival import Belief, kaplan_meier
+
+if TYPE_CHECKING:
+    from reedkin.shapes.making import EndsJson
 
 What = Literal["tube", "lot"]
 
@@ -112,7 +115,7 @@ def ends_text(one: Ends) -> list[str]:
     return lines
 
 
-def ends_as_dict(one: Ends) -> dict[str, Any]:
+def ends_as_dict(one: Ends) -> EndsJson:
     """The ends as JSON takes them."""
     told = one.effect
     return {

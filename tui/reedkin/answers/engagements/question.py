@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.question import Asked
 from reedkin.bench.engagements import Engagement, engagement_as_dict, engagement_line, engagements
 from reedkin.bench.titles import Titles
 from reedkin.domain.clock import Clock
 from reedkin.study.ticks import Tick
+
+if TYPE_CHECKING:
+    from reedkin.shapes.ahead import EngagementsJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +29,7 @@ class Engagements:
         kept = tuple(one for one in self.engagements if one.day >= today and not one.off)
         return replace(self, engagements=kept)
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> EngagementsJson:
         return {"engagements": [engagement_as_dict(one, self.clock) for one in self.engagements]}
 
     def lines(self) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -14,6 +14,9 @@ from reedkin.study.lives import Clock
 from reedkin.study.playings import FloatArray
 from reedkin.study.study import Study
 from reedkin.survival.weibull import Weibull, weibull
+
+if TYPE_CHECKING:
+    from reedkin.shapes.lives import HoursLongerJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +44,7 @@ class Hours:
     hi: float | None
     blanks: float | None
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> HoursLongerJson:
         return {"from": self.low, "to": self.high, "longer": self.longer, "range": [self.lo, self.hi]}
 
 

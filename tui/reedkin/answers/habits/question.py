@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.lives.question import ALL
 
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from reedkin.answers.lives.roll import RollEntry
     from reedkin.answers.lives.whole import Outcomes
     from reedkin.answers.question import Asked
+    from reedkin.shapes.lives import HabitsJson
     from reedkin.study.lives import Clock
     from reedkin.study.ticks import Tick
 
@@ -27,7 +28,7 @@ class Habits:
     outcomes: Outcomes
     everyone: Group | None
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> HabitsJson:
         return self.report.to_json()
 
     def lines(self) -> list[str]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 from reedkin.answers.habits.effects import CLEAR, Effect, Untold, effect_of, within_lots
 from reedkin.answers.habits.hours import TENTH, Hours, hours_of
@@ -20,6 +20,9 @@ from reedkin.study.pace import Pace
 from reedkin.study.study import Study
 from reedkin.study.ticks import Tick, no_tick, part
 from reedkin.survival import USUAL_BELIEF, Belief, benjamini_hochberg, evidence, information_needed
+
+if TYPE_CHECKING:
+    from reedkin.shapes.lives import HabitJson, HabitsJson
 
 Evidence = Literal["clear", "leaning", "unclear"]
 Direction = Literal["shorter", "longer"]
@@ -75,7 +78,7 @@ class Finding:
     more_retirements_needed: int | None
     goes_away: bool = False
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> HabitJson:
         effect, within = self.effect, self.within_lots
         return {
             "habit": self.habit.name,
@@ -161,7 +164,7 @@ class HabitsReport:
             "what to play today, and how evenly you make them."
         )
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> HabitsJson:
         """The report as `habits --json` gives it; null for a limit that the data do not set."""
         return {
             "clock": self.clock,

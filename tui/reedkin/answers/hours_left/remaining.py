@@ -8,9 +8,10 @@ from reedkin.domain import as_json
 
 if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import HoursLeft
+    from reedkin.shapes.reeds import RemainingJson
 
 
-def remaining_as_dict(left: HoursLeft | None) -> dict[str, object]:
+def remaining_as_dict(left: HoursLeft | None) -> RemainingJson:
     """Hours left as JSON takes them, null for a reed that is not in service."""
     return {
         "expected_remaining_hours": None if left is None else as_json.hours(left.middle),

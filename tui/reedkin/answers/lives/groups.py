@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,9 @@ from reedkin.study.playings import BoolArray, FloatArray, IntArray
 from reedkin.study.rows import Rows, best_watched
 from reedkin.study.study import Study
 from reedkin.survival import LogRank, StatisticsError, SurvivalCurve, kaplan_meier, logrank
+
+if TYPE_CHECKING:
+    from reedkin.shapes.lives import GroupJson
 
 FEWEST_EXPECTED = 2.0
 """Retirements to be expected in a group before the log-rank test holds for it. One early end in a group of one or two
@@ -33,7 +36,7 @@ class Group:
     curve: SurvivalCurve
     reeds: tuple[str, ...]
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> GroupJson:
         curve = self.curve
         points = zip(curve.time, curve.survival, curve.lo, curve.hi, curve.at_risk, strict=True)
         return {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,10 +13,10 @@ from reedkin.study.habits import BY_INSTRUMENT, Habit
 from reedkin.study.lives import MINUTES_IN, Clock, Life
 from reedkin.study.rows import best_watched
 from reedkin.study.study import Study
-from reedkin.survival import (
-    CumulativeIncidence,
-    cumulative_incidence,
-)
+from reedkin.survival import CumulativeIncidence, cumulative_incidence
+
+if TYPE_CHECKING:
+    from reedkin.shapes.lives import CauseJson, CausePointJson, LifespansJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +35,7 @@ class Lifespans:
     def groups(self) -> tuple[Group, ...]:
         return self.grouping.groups
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> LifespansJson:
         """The report as `lifespans --json` gives it; null where a median is not reached."""
         test = self.grouping.test
         return {
@@ -45,11 +45,13 @@ class Lifespans:
             "causes": {cause: self._cause_json(cause, count) for cause, count in self.ended.items()},
         }
 
-    def _cause_json(self, cause: str, count: int) -> dict[str, Any]:
+    def _cause_json(self, cause: str, count: int) -> CauseJson:
         assert self.causes is not None
         shares = self.causes.incidence[cause]
         steps = np.flatnonzero(np.diff(shares, prepend=0.0) > 0)
-        points = [{"t": float(self.causes.time[step]), "share": float(shares[step])} for step in steps]
+        points: list[CausePointJson] = [
+            {"t": float(self.causes.time[step]), "share": float(shares[step])} for step in steps
+        ]
         return {"n": count, "share": float(shares[-1]), "curve": points}
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from reedkin.domain.periods import PERIODS
 
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from reedkin.answers.lives.roll import RollEntry
     from reedkin.answers.lives.whole import Outcomes
     from reedkin.answers.question import Asked
+    from reedkin.shapes.lives import LifespansJson
     from reedkin.study.lives import Anomaly, Clock
     from reedkin.study.ticks import Tick
 
@@ -41,7 +42,7 @@ class Lives:
     instruments: tuple[str, ...]
     out_of_view: tuple[Anomaly, ...]
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> LifespansJson:
         return self.report.to_json()
 
     def lines(self) -> list[str]:

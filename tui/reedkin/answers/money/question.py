@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.question import Asked
 from reedkin.bench.accounts import Account, accounts, owed_text
@@ -16,6 +16,9 @@ from reedkin.domain.describe import plural
 from reedkin.domain.known import number
 from reedkin.domain.reeds import Reed
 from reedkin.study.ticks import Tick
+
+if TYPE_CHECKING:
+    from reedkin.shapes.others import MoneyJson, PeriodJson
 
 BOUGHT = {"lots": "cane", "tubes": "tubes"}
 """What is bought, by the table in which its price is noted."""
@@ -51,7 +54,7 @@ class Money:
     to_come: float
     reeds_to_come: int
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> MoneyJson:
         return {
             "years": [_as_dict(one) for one in self.years],
             "months": [_as_dict(one) for one in self.months],
@@ -79,7 +82,7 @@ def _line(one: Period) -> str:
     return f"{one.name:<8}in {one.came_in:>8.2f}  {out}"
 
 
-def _as_dict(one: Period) -> dict[str, Any]:
+def _as_dict(one: Period) -> PeriodJson:
     spent = {name: round(cost, 2) for name, cost in one.went_out.items()}
     return {"period": one.name, "in": round(one.came_in, 2), "payments": one.payments,
             "out": round(one.out, 2), "spent": spent}  # fmt: skip

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.orders.telling import delivery_as_dict, order_as_dict, orders_text, with_others_text
 from reedkin.answers.question import Asked
@@ -12,6 +12,9 @@ from reedkin.bench.accounts import Account, accounts, owed_text
 from reedkin.bench.deliveries import Delivery
 from reedkin.bench.orders import Order, book, lendings
 from reedkin.study.ticks import Tick
+
+if TYPE_CHECKING:
+    from reedkin.shapes.others import OrdersJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +40,7 @@ class Orders:
         still = sorted(self.open(), key=lambda one: one.due or date.max)
         return (*still, *(one for one in reversed(self.orders) if not one.open))
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> OrdersJson:
         return {
             "orders": [order_as_dict(order) for order in self.orders],
             "lent": [delivery_as_dict(delivery) for delivery in self.lent],

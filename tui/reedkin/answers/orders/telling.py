@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from reedkin.bench.deliveries import Delivery
 from reedkin.bench.orders import Order
 from reedkin.domain import as_json
 from reedkin.domain.describe import ago, past, plural, tag_list
 from reedkin.domain.words import TERMS
+
+if TYPE_CHECKING:
+    from reedkin.shapes.others import DeliveryJson, OrderJson
 
 
 def when_due(day: date | None, today: date) -> str:
@@ -68,7 +72,7 @@ def with_others_text(found: Iterable[Delivery], now: datetime) -> list[str]:
     return lines or ["No reed is lent."]
 
 
-def order_as_dict(order: Order) -> dict[str, object]:
+def order_as_dict(order: Order) -> OrderJson:
     """An order as JSON takes it."""
     return {
         "order": order.uid,
@@ -87,7 +91,7 @@ def order_as_dict(order: Order) -> dict[str, object]:
     }
 
 
-def delivery_as_dict(delivery: Delivery) -> dict[str, object]:
+def delivery_as_dict(delivery: Delivery) -> DeliveryJson:
     """A reed that went out as JSON takes it."""
     return {
         "tag": delivery.reed.label,

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.orders.telling import order_as_dict, order_line
 from reedkin.answers.people.days_out import DaysOut, LikelyEnd, hours_before, news_by_reed, still_out
@@ -18,6 +18,9 @@ from reedkin.bench.deliveries import Delivery, order_key
 from reedkin.bench.orders import Book, Order, book, buyers
 from reedkin.domain.describe import plural
 from reedkin.study.ticks import Tick
+
+if TYPE_CHECKING:
+    from reedkin.shapes.others import PeopleJson, PersonJson, ReedBackJson, ReedOutJson
 
 SOON = timedelta(days=14)
 """A reed that is as likely as not to end within these days is to be replaced soon."""
@@ -63,7 +66,7 @@ class People:
     now: datetime
     whole: bool = False
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> PeopleJson:
         return {"people": [_as_dict(one) for one in self.people]}
 
     def lines(self) -> list[str]:
@@ -212,7 +215,7 @@ def _day(at: datetime | None) -> str:
     return "" if at is None else f"{at.day} {at:%b}"
 
 
-def _as_dict(one: Person) -> dict[str, Any]:
+def _as_dict(one: Person) -> PersonJson:
     return {
         "name": one.name,
         "out": [_out_as_dict(out) for out in one.out],
@@ -225,7 +228,7 @@ def _as_dict(one: Person) -> dict[str, Any]:
     }
 
 
-def _out_as_dict(out: Out) -> dict[str, Any]:
+def _out_as_dict(out: Out) -> ReedOutJson:
     return {
         "tag": out.delivery.reed.label,
         "instrument": out.delivery.reed.instrument,
@@ -240,7 +243,7 @@ def _out_as_dict(out: Out) -> dict[str, Any]:
     }
 
 
-def _back_as_dict(one: Delivery) -> dict[str, Any]:
+def _back_as_dict(one: Delivery) -> ReedBackJson:
     assert one.came_back is not None
     return {
         "tag": one.reed.label,

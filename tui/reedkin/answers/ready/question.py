@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.hours_left.outlook import Outlook
 from reedkin.answers.question import Asked
 from reedkin.answers.ready.forecast import Readiness, Wish, readiness
 from reedkin.answers.ready.telling import readiness_as_dict, readiness_text
 from reedkin.study.ticks import Tick
+
+if TYPE_CHECKING:
+    from reedkin.shapes.ahead import ReadyJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +23,7 @@ class Ready:
     forecast: Readiness
     seed: int
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> ReadyJson:
         return {**readiness_as_dict(self.forecast), "seed": self.seed}
 
     def lines(self) -> list[str]:

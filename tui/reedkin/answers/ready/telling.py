@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import TYPE_CHECKING
 
 from reedkin.answers.ready.forecast import MOST_BLANKS, Plan, Readiness
 from reedkin.domain import as_json
 from reedkin.domain.describe import plural
 from reedkin.domain.reeds import IN_SERVICE
+
+if TYPE_CHECKING:
+    from reedkin.shapes.ahead import ForecastJson, SpreadJson
 
 
 def readiness_text(answer: Readiness) -> list[str]:
@@ -74,7 +78,7 @@ def basis_lines(answer: Readiness) -> list[str]:
     return lines
 
 
-def readiness_as_dict(answer: Readiness) -> dict[str, object]:
+def readiness_as_dict(answer: Readiness) -> ForecastJson:
     """The answer as JSON takes it."""
     wish = answer.wish
     return {
@@ -101,6 +105,7 @@ def readiness_as_dict(answer: Readiness) -> dict[str, object]:
     }
 
 
-def _spread_as_dict(spread: tuple[float, float, float]) -> dict[str, float]:
+def _spread_as_dict(spread: tuple[float, float, float]) -> SpreadJson:
     """A median and the middle 80%."""
-    return dict(zip(("median", "lo", "hi"), spread, strict=True))
+    median, lo, hi = spread
+    return {"median": median, "lo": lo, "hi": hi}

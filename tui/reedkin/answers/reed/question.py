@@ -26,6 +26,7 @@ from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import HoursLeft
+    from reedkin.shapes.reeds import ReedJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ class WholeLife:
     left: HoursLeft | None = None
     ahead: str = ""
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> ReedJson:
         """The reed with its standing events in the form of export rows, and what was corrected."""
         reed = self.reed
         return {

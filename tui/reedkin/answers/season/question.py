@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -23,6 +23,9 @@ from reedkin.domain.known import whole
 from reedkin.domain.reeds import IN_SERVICE
 from reedkin.errors import InputError
 from reedkin.study.ticks import Tick, part
+
+if TYPE_CHECKING:
+    from reedkin.shapes.ahead import SeasonJson
 
 PATHS = 300
 REACH = 0.9
@@ -106,7 +109,7 @@ class Season:
         """The engagements that do not reach the level, even by plan."""
         return tuple(one for one in self.chances if one.planned < self.reach)
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> SeasonJson:
         return {
             "reach": self.reach,
             "until": as_json.moment(self.until),

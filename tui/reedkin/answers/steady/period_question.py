@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.question import Asked
 from reedkin.answers.steady.periods import Spell, spells, spells_as_dict, spells_text
@@ -12,6 +12,9 @@ from reedkin.answers.steady.steadiness import Chart, Measure
 from reedkin.domain.periods import Period
 from reedkin.study.ticks import Tick
 
+if TYPE_CHECKING:
+    from reedkin.shapes.making import SteadyByPeriodJson
+
 
 @dataclass(frozen=True, slots=True)
 class SteadyByPeriod:
@@ -19,7 +22,7 @@ class SteadyByPeriod:
 
     found: tuple[tuple[Chart, tuple[Spell, ...]], ...]
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> SteadyByPeriodJson:
         return {"charts": [spells_as_dict(one, of) for one, of in self.found]}
 
     def lines(self) -> list[str]:

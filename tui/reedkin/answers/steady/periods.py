@@ -6,12 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, sqrt
 from statistics import fmean, stdev
+from typing import TYPE_CHECKING
 
 from reedkin.answers.steady.steadiness import NEEDS, Chart, Measure, chart
 from reedkin.bench.bench import Bench
 from reedkin.domain.describe import plural
 from reedkin.domain.periods import period_name
 from reedkin.survival.distributions import Z
+
+if TYPE_CHECKING:
+    from reedkin.shapes.making import SpellsJson
 
 EVERY = 1_000_000
 """So many of the latest reeds are all."""
@@ -68,7 +72,7 @@ def spells_text(found: Chart, of: Sequence[Spell]) -> list[str]:
     return lines
 
 
-def spells_as_dict(found: Chart, of: Sequence[Spell]) -> dict[str, object]:
+def spells_as_dict(found: Chart, of: Sequence[Spell]) -> SpellsJson:
     """The same as JSON takes it; null where there are too few."""
     return {
         "instrument": found.instrument,

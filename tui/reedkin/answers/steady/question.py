@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.question import Asked
 from reedkin.answers.steady.steadiness import Chart, Measure, chart, chart_as_dict, chart_text, charts
 from reedkin.study.ticks import Tick
+
+if TYPE_CHECKING:
+    from reedkin.shapes.making import SteadyJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +19,7 @@ class Steadiness:
 
     charts: tuple[Chart, ...]
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> SteadyJson:
         return {"charts": [chart_as_dict(one) for one in self.charts]}
 
     def lines(self) -> list[str]:

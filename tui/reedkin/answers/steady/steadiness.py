@@ -21,6 +21,7 @@ from datetime import datetime
 from itertools import pairwise
 from math import log2, sqrt
 from statistics import fmean
+from typing import TYPE_CHECKING
 
 from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
@@ -29,6 +30,9 @@ from reedkin.domain.known import number
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.reeds import Reed, Step
 from reedkin.errors import InputError
+
+if TYPE_CHECKING:
+    from reedkin.shapes.making import SteadyChartJson
 
 D2 = 1.128
 """The mean range of two values of a normal distribution, in standard deviations."""
@@ -283,7 +287,7 @@ MARKS = {
 }
 
 
-def chart_as_dict(found: Chart) -> dict[str, object]:
+def chart_as_dict(found: Chart) -> SteadyChartJson:
     """A chart as JSON takes it."""
     set_by = found.limits
     return {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.answers.question import Asked
@@ -17,6 +17,7 @@ from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import HoursLeft
+    from reedkin.shapes.reeds import StockedReedJson, StockJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +28,7 @@ class Stock:
     reeds: tuple[tuple[Reed, HoursLeft | None], ...]
     now: datetime
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> StockJson:
         return {"reeds": [_as_dict(reed, left, self.now) for reed, left in self.reeds]}
 
     def lines(self) -> list[str]:
@@ -74,7 +75,7 @@ def _row(reed: Reed, left: HoursLeft | None, now: datetime) -> tuple[str, ...]:
     )
 
 
-def _as_dict(reed: Reed, left: HoursLeft | None, now: datetime) -> dict[str, Any]:
+def _as_dict(reed: Reed, left: HoursLeft | None, now: datetime) -> StockedReedJson:
     state, played = reed.now, reed.last_played
     return {
         "tag": reed.tag,

@@ -19,7 +19,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from math import exp, isfinite, log
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -41,6 +41,9 @@ from reedkin.study.ticks import Tick, no_tick
 from reedkin.survival import Evidence, LogRank, StatisticsError, SurvivalCurve, logrank
 from reedkin.survival.proportions import fisher_exact
 from reedkin.survival.two_ways import reach
+
+if TYPE_CHECKING:
+    from reedkin.shapes.lives import ComparisonJson, TrialJson, WayJson
 
 UNEVEN = 0.05
 """Where chance would make the shares of the two ways that came to serve differ as much less often than this, it is
@@ -79,7 +82,7 @@ class Arm:
     def served(self) -> int:
         return self.serving + self.worn + self.otherwise
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> WayJson:
         curve = self.curve
         return {
             "way": self.way,
@@ -169,7 +172,7 @@ class Comparison:
         first, second = self.arms
         return fisher_exact(first.never, first.served + first.never, second.never, second.served + second.never)
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> ComparisonJson:
         """The comparison as `trial compare --json` gives it; null for what cannot be told."""
         found, test, limits = self.effect, self.test, self.limits
         return {
@@ -200,7 +203,7 @@ class Comparison:
         }
 
 
-def trial_json(trial: Trial) -> dict[str, Any]:
+def trial_json(trial: Trial) -> TrialJson:
     """What was settled when a trial started."""
     return {
         "trial": trial.label,

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.question import Asked
 from reedkin.answers.trials.comparison import Comparison, compare, compare_all, trial_json
 from reedkin.answers.trials.words import comparison_lines, progress, what
 from reedkin.bench.trials import Trial
 from reedkin.study.ticks import Tick
+
+if TYPE_CHECKING:
+    from reedkin.shapes.lives import ComparisonJson, TrialsJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,9 +21,10 @@ class Trials:
 
     found: tuple[Comparison, ...]
 
-    def to_json(self) -> dict[str, Any]:
-        listed = ({**trial_json(c.trial), "assigned": c.assigned, "worn_out": c.worn} for c in self.found)
-        return {"trials": list(listed)}
+    def to_json(self) -> TrialsJson:
+        return {
+            "trials": [{**trial_json(c.trial), "assigned": c.assigned, "worn_out": c.worn} for c in self.found],
+        }
 
     def lines(self) -> list[str]:
         if not self.found:
@@ -42,7 +46,7 @@ class OneTrial:
 
     comparison: Comparison
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> ComparisonJson:
         return self.comparison.to_json()
 
     def lines(self) -> list[str]:

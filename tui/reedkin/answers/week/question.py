@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.question import Asked
 from reedkin.answers.week.review import WEEK, Review, review, review_as_dict, review_text
 from reedkin.study.ticks import Tick
+
+if TYPE_CHECKING:
+    from reedkin.shapes.others import WeekJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +21,7 @@ class Week:
     review: Review
     now: datetime
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> WeekJson:
         return review_as_dict(self.review)
 
     def lines(self) -> list[str]:

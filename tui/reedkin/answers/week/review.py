@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING
 
 from reedkin.answers.orders.telling import delivery_as_dict, order_as_dict, order_line
 from reedkin.answers.yields.costs import session_minutes
@@ -21,6 +22,9 @@ from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.known import minutes_played, word
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.domain.words import SETTINGS
+
+if TYPE_CHECKING:
+    from reedkin.shapes.others import EndedReedJson, WeekJson
 
 WEEK = 7
 LEAST_IN_CASE = 3
@@ -239,7 +243,7 @@ def _only(count: int, what: str) -> str:
     return f"only {plural(count, what)}" if count else f"no {what}"
 
 
-def review_as_dict(found: Review) -> dict[str, object]:
+def review_as_dict(found: Review) -> WeekJson:
     """The review as JSON takes it."""
     return {
         "from": as_json.moment(found.first),
@@ -259,7 +263,7 @@ def review_as_dict(found: Review) -> dict[str, object]:
     }
 
 
-def _ended_as_dict(reed: Reed, cause: str) -> dict[str, object]:
+def _ended_as_dict(reed: Reed, cause: str) -> EndedReedJson:
     return {
         "tag": reed.label,
         "instrument": reed.instrument,

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from math import sqrt
 from statistics import NormalDist, fmean, stdev
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -33,6 +33,9 @@ from reedkin.study.ticks import Tick
 from reedkin.survival.distributions import Z
 from reedkin.survival.multiple import benjamini_hochberg
 from reedkin.survival.proportions import fisher_exact, wilson_interval
+
+if TYPE_CHECKING:
+    from reedkin.shapes.others import WeekJson, YearsApartJson
 
 FEWEST = 5
 """Fewer of a thing in either year are not compared."""
@@ -66,7 +69,7 @@ class YearsApart:
         said = "a change" if self.changed else "no more than chance does"
         return f"{self.instrument}, {self.what}: {here}, before {then}: {said}"
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> YearsApartJson:
         return {
             "what": self.what, "instrument": self.instrument,
             "before": as_json.finite(self.before[0]), "before_ci": [as_json.finite(v) for v in self.before[1:]],
@@ -85,7 +88,7 @@ class Years:
     before: tuple[date, date]
     compared: tuple[YearsApart, ...]
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> WeekJson:
         first, last = self.before
         return {
             **self.review.to_json(),

@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.orders import book
@@ -15,6 +16,9 @@ from reedkin.domain.describe import duration, plural
 from reedkin.domain.fates import came_good
 from reedkin.domain.known import number
 from reedkin.domain.reeds import Reed, Step
+
+if TYPE_CHECKING:
+    from reedkin.shapes.making import CostsJson
 
 LONGEST_SITTING = 6 * 60
 """A work session of more minutes was left open by mistake, and does not count."""
@@ -209,7 +213,7 @@ def _costs_text(found: Costs) -> list[str]:
     return lines
 
 
-def costs_as_dict(found: Costs) -> dict[str, object]:
+def costs_as_dict(found: Costs) -> CostsJson:
     """Time and money as JSON takes them."""
     return {
         "instrument": found.instrument,

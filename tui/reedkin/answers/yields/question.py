@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from reedkin.answers.question import Asked
 from reedkin.answers.yields.costs import Costs, costs, costs_as_dict, costs_text
@@ -26,6 +26,7 @@ from reedkin.study.ticks import Tick
 if TYPE_CHECKING:
     from reedkin.bench.bench import Bench
     from reedkin.domain.reeds import Reed
+    from reedkin.shapes.making import YieldsJson
 
 FEW_SETTLED = 10
 """Of fewer blanks of an instrument it is told what others have."""
@@ -42,7 +43,7 @@ class Yields:
     others: tuple[str, ...] = ()
     """What the blanks of other makers in a circle say where her own are few, in sentences."""
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> YieldsJson:
         return {
             "by": self.by,
             "groups": [yield_as_dict(one) for one in self.groups],

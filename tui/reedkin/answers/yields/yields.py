@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from reedkin.domain.describe import plural
 from reedkin.domain.fates import STAGES_REACHED, came_good, stage_reached
 from reedkin.domain.periods import period_name
 from reedkin.domain.reeds import HANDED_OVER, Reed
 from reedkin.survival import wilson_interval
+
+if TYPE_CHECKING:
+    from reedkin.shapes.making import LostJson, YieldJson
 
 By = Literal["instrument", "lot", "shape", "tube", "year", "season"]
 BY: tuple[By, ...] = ("instrument", "lot", "shape", "tube", "year", "season")
@@ -113,7 +116,7 @@ def where_lost_text(found: Sequence[Lost]) -> list[str]:
     return lines
 
 
-def yield_as_dict(one: Yield) -> dict[str, object]:
+def yield_as_dict(one: Yield) -> YieldJson:
     """A yield as JSON takes it."""
     return {
         "name": one.name,
@@ -125,6 +128,6 @@ def yield_as_dict(one: Yield) -> dict[str, object]:
     }
 
 
-def lost_as_dict(lost: Lost) -> dict[str, object]:
+def lost_as_dict(lost: Lost) -> LostJson:
     """What was lost at a stage as JSON takes it."""
     return {"stage": lost.stage, "count": lost.count, "causes": dict(lost.causes)}

@@ -56,7 +56,7 @@ _OF_TYPE: dict[str, dict[str, Any]] = {
 
 def _of_fact(fact: Fact) -> dict[str, Any]:
     told = dict(_OF_TYPE.get(fact.type, {"type": "string"}))
-    if fact.choices:
+    if fact.type == "choice":
         told["enum"] = list(fact.choices)
     return told
 

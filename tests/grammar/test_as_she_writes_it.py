@@ -114,6 +114,26 @@ RIGHT = [
     ("rehearsal 2 hours 8", "142 played setting=rehearsal minutes=120 score=8.0"),
     ("7 concert 2h score 8", "7 played setting=performance minutes=120 score=8.0"),
     ("lesson 1 hour", "142 played setting=lesson minutes=60"),
+    ("dusted the tip", "142 scraped where=tip"),
+    ("rewired 28", "142 wired gauge_awg=28"),
+    # In another order
+    ("3 is 59.5 mm long", "3 measured overall_mm=59.5"),
+    ("reed 3 is now 59,5", "3 measured overall_mm=59.5"),
+    ("3 measures 59.5", "3 measured overall_mm=59.5"),
+    ("3 is 60 mm", "3 measured overall_mm=60.0"),
+    ("3 7/10", "3 scored score=7.0"),
+    ("3 7 out of ten", "3 scored score=7.0"),
+    ("3 gets a 7", "3 scored score=7.0"),
+    ("play 45 7/10", "142 played minutes=45 score=7.0"),
+    ("7 played yesterday from 19:30 to 22:00", "7 played minutes=150 @2026-11-24"),
+    ("play 22:30-0:15", "142 played minutes=105"),
+    ("play 45 day before yesterday", "142 played minutes=45 @2026-11-23"),
+    ("tied three eh blanks", "143,144,145 tied instrument=english horn"),
+    ("tied four reeds lot 7", "143,144,145,146 tied lot=7 instrument=english horn"),
+    ("20-21 tied eh with blue thread 60,5",
+     "20,21 tied instrument=english horn thread=blue overall_mm=60.5"),
+    ("keep 7 for the recital", "7 saved occasion=the recital"),
+    ("order 3 eh reeds for Dora by 12 dec", "orders  count=3 instrument=english horn due=2026-12-12 to=Dora"),
     # Which reed
     ("#7 c .5", "7 clipped clip_mm=0.5"),
     ("no. 7 clip .5", "7 clipped clip_mm=0.5"),
@@ -202,6 +222,7 @@ RIGHT = [
 ]  # fmt: skip
 
 ASKED = [
+    ("tie 4 eh 60", "143,144,145,146 tied instrument=english horn overall_mm=60.0", ("143-146", "reed 4")),
     # What is recorded after a second Enter, and what the question names
     ("clip 7", "142 clipped clip_mm=7.0", ("7 is taken for a fact", "for reed 7 write 7 clip")),
     ("c 7", "142 clipped clip_mm=7.0", ("for reed 7 write 7 c",)),
@@ -231,6 +252,7 @@ ASKED = [
         ("has passed", "2027"),
     ),
     ("save for concert 20 nov", "142 saved due=2027-11-20 occasion=concert", ("has passed",)),
+    ("c 7/10", "142 clipped clip_mm=0.7", ()),
     ("clip 15/10", "142 clipped clip_mm=1.5", ("1.5 mm", "@15/10")),
     ("p 10:30", "142 played minutes=630", ("630 min", "@10:30")),
     ("clip .5 tomorrow", "142 clipped clip_mm=0.5 @2026-11-26", ("still to come",)),

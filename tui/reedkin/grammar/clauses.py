@@ -18,6 +18,7 @@ from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.behind_verb import FactsRead
 from reedkin.grammar.facts import read_facts
+from reedkin.grammar.rephrased import rephrased
 from reedkin.grammar.spoken import BEFORE_VERB, CALLED
 from reedkin.grammar.tags import expand, tag_problem
 from reedkin.grammar.tokens import Problem, Token, cited, segments, tokens
@@ -72,7 +73,9 @@ def parts_of(line: str, bench: Bench) -> Parts:
     clauses: list[Clause] = []
     moments: list[_Moment] = []
     for segment in segments(rest):
-        reader = _ClauseReader(segment, bench, when, tagged=any(c.tags for c in clauses))
+        words, asked = rephrased(segment, bench)
+        problems += asked
+        reader = _ClauseReader(words, bench, when, tagged=any(c.tags for c in clauses))
         clauses.append(reader.clause())
         moments += reader.moments
     if clauses and found[-1].kind != "semicolon":

@@ -115,7 +115,10 @@ class _FactsReader(BehindVerb):
     def _colour_before(self, thread: Token) -> bool:
         """Whether the word before "thread" is its colour: one that nothing took, where none comes behind."""
         behind = self.words[self.place] if self.place < len(self.words) else None
-        none_behind = behind is None or behind.kind == "quote" or self.slot_named(behind.text.lower()) is not None
+        none_behind = (
+            behind is None or behind.kind == "quote" or is_numeric(behind)
+            or self.slot_named(behind.text.lower()) is not None
+        )  # fmt: skip
         if not (none_behind and self.loose and self.loose[-1] is self.words[self.place - 2]):
             return False
         colour = self.loose.pop()

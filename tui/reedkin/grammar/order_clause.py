@@ -37,6 +37,7 @@ class OrderSaid:
 def name_and_rest(words: Sequence[Token], bench: Bench) -> tuple[str, list[Token]]:
     """Whose order it is: a name that is known, or the words up to a number or a fact; and the words behind it. A number
     in words counts, and "for" behind the name says what the order is for."""
+    words = _buyer_first(words)
     start = int(words[0].text.lower() in ("for", "from") and len(words) > 1)
     known = {order_key(name) for name in buyers(bench)}
     for count in range(min(_LONGEST_NAME, len(words) - start), 0, -1):
@@ -48,6 +49,18 @@ def name_and_rest(words: Sequence[Token], bench: Bench) -> tuple[str, list[Token
         while end < len(words) and end - start < _LONGEST_NAME and _of_name(words[end]):
             end += 1
     return _text(words[start:end]), _rest(words[end:])
+
+
+def _buyer_first(words: Sequence[Token]) -> Sequence[Token]:
+    """ "3 eh reeds for Meier by 12 March" as "Meier 3 eh reeds by 12 March"."""
+    place = next((p for p, word in enumerate(words) if word.kind == "word" and word.text.lower() == "for"), 0)
+    end = place + 1
+    while end < len(words) and _of_name(words[end]):
+        end += 1
+    counted = _counts(words[0]) or words[0].text.lower() in NUMBER_WORDS
+    if not counted or place < 1 or end == place + 1:
+        return words
+    return [*words[place + 1 : end], *words[:place], *words[end:]]
 
 
 def which_order(name: str, facts: dict[str, Value], bench: Bench, head: Token, last: Token) -> OrderSaid:

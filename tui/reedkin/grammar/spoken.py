@@ -16,7 +16,7 @@ SMALL = frozenset((
 """Words that are stepped over where they cannot be data."""
 BEFORE_VERB = frozenset((
     "i", "i've", "we", "have", "has", "had", "was", "were", "is", "are", "been", "just", "then", "also", "and", "again",
-    "the", "got", "today's",
+    "the", "got", "today's", "now",
 ))  # fmt: skip
 """Words that may stand between a reed and what was done to it."""
 CALLED = frozenset(("reed", "reeds", "no.", "nr", "nr.", "n°", "nº", "number", "numbers", "no"))

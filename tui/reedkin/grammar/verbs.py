@@ -82,7 +82,7 @@ VERBS: tuple[Verb, ...] = (
     Verb(
         "wire", "wired",
         (Slot("gauge_awg", ("gauge",), bare=True), Slot("material", ("of",), flags={w: w for w in _METALS}),
-         Slot("turns", ("turns",)), Slot("wire_mm", ("at",)),
+         Slot("turns", ("turns",)), Slot("wire_mm", ("at", "to")),
          Slot("wire", flags={"off": "off", "moved": "moved", "move": "moved", "on": "on"})),
         "wire 28 awg brass at 31", repeats=True, letter="w",
     ),
@@ -123,7 +123,7 @@ VERBS: tuple[Verb, ...] = (
          'heard worn after 21 days  or  heard 8 "loves it"', "what was heard of it?", text="note"),
     Verb("return", "returned", example='return "a corner gone"', text="note"),
     Verb("retire", "retired", (Slot("cause", ("cause",), bare=True),), "retire cracked @yesterday", "of what?",
-         letter="r", idle=("out", "as", "because")),
+         letter="r", idle=("out", "away", "as", "because")),
     Verb("note", "noted", example='note "buzzes on low notes"', asks="what is to be noted?", text="note", letter="n"),
     Verb(
         "session", "session",
@@ -185,14 +185,17 @@ BY_WORD: Mapping[str, Verb] = {verb.word: verb for verb in VERBS}
 BY_LETTER: Mapping[str, Verb] = {verb.letter: verb for verb in VERBS if verb.letter}
 
 _ALSO = {
-    "tie": "tied tying made bound", "join": "joined",
-    "scrape": "scraped scraping thinned", "clip": "clipped clipping cut cutting trim trimmed shortened",
-    "wire": "wired wiring", "tube": "tubed tubing", "crow": "crowed crowing crows", "measure": "measured measuring",
+    "tie": "tied tying made bound wrapped", "join": "joined",
+    "scrape": "scraped scraping thinned dusted balanced", "clip": "clipped clipping cut cutting trim trimmed shortened",
+    "wire": "wired wiring rewired", "tube": "tubed tubing", "crow": "crowed crowing crows",
+    "measure": "measured measuring measures",
     "play": "played playing practise practised practising practice practiced practicing rehearse rehearsed "
             "rehearsal perform performed performance concert lesson",
-    "score": "scored rate rated", "clean": "cleaned cleaning", "soak": "soaked soaking", "save": "saved saving",
+    "score": "scored scores rate rated gets", "clean": "cleaned cleaning washed rinsed",
+    "soak": "soaked soaking", "save": "saved saving keep kept",
     "sell": "sold", "lend": "lent loaned", "give": "gave given", "hand": "handed", "return": "returned",
-    "retire": "retired", "note": "noted", "order": "ordered", "engage": "engaged engagement",
+    "retire": "retired threw thrown binned bin discarded died dead",
+    "note": "noted", "order": "ordered", "engage": "engaged engagement",
 }  # fmt: skip
 ALSO: Mapping[str, Verb] = {word: BY_WORD[verb] for verb, words in _ALSO.items() for word in words.split()}
 """The past tense and everyday words, each of which means a verb in full."""

@@ -1,0 +1,158 @@
+"""Whole phrases that say in another order what the entry line says: "3 is 59.5 mm long", "3 7 out of 10", "tie four
+blanks", "played from 19:30 to 22:00". Each is put into the line's own words before it is read."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from reedkin.bench.bench import Bench
+from reedkin.domain.instruments import instrument_named
+from reedkin.domain.units import unit_named
+from reedkin.grammar.spoken import NUMBER_WORDS
+from reedkin.grammar.tokens import Problem, Token
+from reedkin.grammar.verbs import in_full, verbs_beginning
+
+_MOST_AT_ONCE = 24
+"""Blanks of one tying: a greater number is a length."""
+_OF_TEN = re.compile(r"\d+(?:[.,]\d+)?/10")
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+_HOURS = re.compile(r"(\d{1,2}):(\d\d)")
+_BETWEEN_HOURS = re.compile(r"(\d{1,2}:\d\d)[-–](\d{1,2}:\d\d)")
+_THROUGH = ("to", "till", "until", "-", "–")
+_IS = ("is", "was", "now", "measures")
+
+
+def rephrased(segment: Sequence[Token], bench: Bench) -> tuple[list[Token], list[Problem]]:
+    """The words of a clause with such phrases put into the line's own; and what has to be asked about that. What is
+    put in has no width, or that of the words it stands for."""
+    words = _length(_score(list(_of_ten(_between_hours(_day_before(segment)))), bench))
+    return _counted_blanks(words, bench)
+
+
+def _said(words: Sequence[Token], place: int) -> str:
+    return words[place].text.lower() if 0 <= place < len(words) and words[place].kind == "word" else ""
+
+
+# When, and how long
+
+
+def _day_before(words: Sequence[Token]) -> Iterator[Token]:
+    """ "45 day before yesterday" as "45 the day before yesterday": no 45 days."""
+    for place, token in enumerate(words):
+        if [_said(words, place + ahead) for ahead in range(3)] == ["day", "before", "yesterday"]:
+            yield Token("the", token.start, token.start)
+        yield token
+
+
+def _between_hours(said: Iterable[Token]) -> list[Token]:
+    """ "19:30-22:00" and "from 10 to 11:30" as minutes, over midnight too."""
+    words, found = list(said), []
+    place = 0
+    while place < len(words):
+        token, taken = words[place], 1
+        if both := _BETWEEN_HOURS.fullmatch(token.text) if token.kind == "word" else None:
+            begin, end = _minutes(both[1], True), _minutes(both[2], True)
+        else:
+            called = _said(words, place) in ("from", "between")
+            begin = _minutes(_said(words, place + called), called)
+            through = _said(words, place + called + 1) in (*_THROUGH, "and" if called else "to")
+            end = _minutes(_said(words, place + called + 2), called) if begin is not None and through else None
+            taken = 3 + called
+        if begin is None or end is None or begin == end:
+            found.append(token)
+            place += 1
+            continue
+        found.append(Token(f"{(end - begin) % (24 * 60)}min", token.start, words[place + taken - 1].end))
+        place += taken
+    return found
+
+
+def _minutes(text: str, whole_hours: bool) -> int | None:
+    """The minutes since midnight of a time of day; of an hour alone only where it is sure to be one."""
+    match = _HOURS.fullmatch(text)
+    hours = int(match[1]) if match else int(text) if whole_hours and text.isdecimal() and len(text) < 3 else 24
+    minutes = int(match[2]) if match else 0
+    return hours * 60 + minutes if hours < 24 and minutes < 60 else None
+
+
+# How good, how long it is
+
+
+def _of_ten(words: Sequence[Token]) -> Iterator[Token]:
+    """ "7 out of ten" as "7/10"."""
+    place = 0
+    while place < len(words):
+        ten = _said(words, place + 3).rstrip(".,!") in ("10", "ten")
+        number = str(NUMBER_WORDS.get(_said(words, place), _said(words, place)))
+        if ten and (_said(words, place + 1), _said(words, place + 2)) == ("out", "of") and _NUMBER.fullmatch(number):
+            yield Token(f"{number}/10", words[place].start, words[place + 3].end)
+            place += 4
+        else:
+            yield words[place]
+            place += 1
+
+
+def _score(words: list[Token], bench: Bench) -> list[Token]:
+    """ "3 7/10" as a score: a reed by that name there is none, and nothing is said of it."""
+    last = len(words) - 1
+    while last >= 0 and words[last].kind == "quote":
+        last -= 1
+    alone = last >= 0 and _OF_TEN.fullmatch(_said(words, last)) and bench.find(words[last].text) is None
+    if not alone or any(verbs_beginning(_said(words, place)) for place in range(last)):
+        return words
+    return [*words[:last], Token("score", words[last].start, words[last].start), *words[last:]]
+
+
+def _length(words: list[Token]) -> list[Token]:
+    """ "3 is now 59.5 mm long" as a measure; without a word of length the number has a fraction."""
+    place = next((p for p in range(1, len(words)) if _said(words, p) in _IS), None)
+    if place is None:
+        return words
+    begin = place
+    while _said(words, place) in _IS:
+        place += 1
+    number, units = _said(words, place), place + 1
+    glued = number.removesuffix("mm")
+    while unit_named(_said(words, units)) is not None or _said(words, units).rstrip(".!") in ("long", "overall"):
+        units += 1
+    if units < len(words) and words[units].kind == "word":
+        return words
+    sure = units > place + 1 or glued != number or not number.isdecimal()
+    if not _NUMBER.fullmatch(glued) or not sure:
+        return words
+    verb = replace(words[begin], text="measure")
+    kept = [w for w in words[place:units] if w.text.lower().rstrip(".!") not in ("long", "overall")]
+    return [*words[:begin], verb, *kept, *words[units:]]
+
+
+# How many
+
+
+def _counted_blanks(words: list[Token], bench: Bench) -> tuple[list[Token], list[Problem]]:
+    """ "tie four blanks eh 60" with the next free tags; a bare number that is also a reed's tag is asked about."""
+    verb = in_full(_said(words, 0))
+    number = _said(words, 1)
+    count = NUMBER_WORDS.get(number) or (int(number) if number.isdecimal() and len(number) < 3 else 0)
+    if verb is None or verb.kind != "tied" or not 0 < count <= _MOST_AT_ONCE:
+        return words, []
+    behind = next((p for p in (2, 3, 4) if _said(words, p).rstrip(",.") in ("blanks", "reeds", "blank")), None)
+    if (
+        behind is not None
+        and behind > 2
+        and instrument_named(" ".join(_said(words, p) for p in range(2, behind))) is None
+    ):
+        behind = None
+    in_words = behind is not None or not number.isdecimal()
+    one_of_them = instrument_named(_said(words, 2)) is not None and bench.find(number) is not None
+    if not in_words and (not one_of_them or bench.tags.is_free(number)):
+        return words, []
+    first = int(bench.tags.next({}))
+    tags = f"{first}-{first + count - 1}" if count > 1 else str(first)
+    if not all(bench.tags.is_free(str(tag)) for tag in range(first, first + count)):
+        return words, []
+    asked = f"{number} is taken for how many: {tags}; reed {number} is there already"
+    problems = [] if in_words else [Problem(words[1].start, words[1].end, asked, "odd")]
+    rest = [word for place, word in enumerate(words[2:], 2) if place != behind]
+    return [replace(words[1], text=tags), words[0], *rest], problems

@@ -88,6 +88,22 @@ class Effect:
         """What is to be believed of it."""
         return evidence(self.z, self.information, belief, self.compared)
 
+    def believed(self, belief: Belief = USUAL_BELIEF) -> Effect:
+        """
+        The ratio and its limits if it matters: drawn toward none as far as chance may have made them, by the belief how
+        large what matters is. What stands out in a log mostly stands out too far.
+        """
+        if not 0.0 < self.hazard_ratio < math.inf:
+            return self
+        told = self.information * belief.size**2
+        kept = told / (1.0 + told)
+        middle = self.hazard_ratio**kept
+        lo, hi = (
+            limit if limit in (0.0, math.inf) else middle * _exp(math.sqrt(kept) * math.log(limit / self.hazard_ratio))
+            for limit in (self.lo, self.hi)
+        )
+        return replace(self, hazard_ratio=middle, lo=lo, hi=hi)
+
     def more_needed(self, belief: Belief = USUAL_BELIEF) -> int | None:
         """How many more retirements it takes to be told of this effect with a chance of CLEAR, were it the true one, in
         four cases of five. None for one that no number of them would find, or that is too large to reckon with."""

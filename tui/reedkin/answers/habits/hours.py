@@ -12,6 +12,7 @@ from reedkin.answers.habits.effects import FEWEST_RETIRED, Effect, values_of
 from reedkin.study.habits import Habit
 from reedkin.study.lives import Clock
 from reedkin.study.playings import FloatArray
+from reedkin.study.rows import Rows
 from reedkin.study.study import Study
 from reedkin.survival.weibull import Weibull, weibull
 
@@ -52,6 +53,10 @@ QUARTER, TENTH = 0.25, 0.1
 """How far from either end of the maker's own values the two lie that are compared."""
 
 
+_FAR = 50.0
+"""The largest log hazard ratio that a mean life is reckoned with."""
+
+
 def hours_of(study: Study, habit: Habit, effect: Effect, clock: Clock, share: float = QUARTER) -> Hours | None:
     """What an effect comes to in hours; None where it has no end. `share`: so many of her reeds lie beyond either of
     the two values compared."""
@@ -68,7 +73,8 @@ def hours_of(study: Study, habit: Habit, effect: Effect, clock: Clock, share: fl
     low, high = (0.0, 1.0) if habit.measure != "number" else _ends(own, share)
     if high <= low:
         return None
-    law = _law(study, clock, int(counts.argmax()))
+    stratum = int(counts.argmax())
+    law = _law(study, clock, stratum, _ratios(study, rows, values, effect.hazard_ratio, clock))
     after = (habit.lag_hours or habit.from_hours or 0.0) if clock == "hours" else 0.0
     middle = float(own.mean())
 
@@ -98,7 +104,7 @@ def hours_of(study: Study, habit: Habit, effect: Effect, clock: Clock, share: fl
         ends = (habit.low, effect.word or habit.high)
     # More of what ends lives faster makes them shorter: the upper limit of the ratio is the lower one of the hours.
     return Hours(
-        *ends, high - low, instrument, len(counts[counts > 0]) > 1, law.mean(), found,
+        *ends, high - low, instrument, len(counts[counts > 0]) > 1, _law(study, clock, stratum).mean(), found,
         longer(effect.hi), longer(effect.lo), blanks,
     )  # fmt: skip
 
@@ -113,15 +119,32 @@ def _ends(values: FloatArray, wanted: float) -> tuple[float, float]:
     return low, high
 
 
-def _law(study: Study, clock: Clock, stratum: int) -> Weibull:
-    """The law of the lives of an instrument, or of all while it has few that ended."""
+def _law(study: Study, clock: Clock, stratum: int, ratios: FloatArray | None = None) -> Weibull:
+    """The law of the lives of an instrument, or of all while it has few that ended. `ratios`, of each life: how many
+    times as fast as by the law it ends."""
     rows = study.rows(clock, whole=True)
     own = rows.stratum == stratum
     if np.count_nonzero(rows.event[own]) < FEWEST_RETIRED:
         own = np.ones(len(own), dtype=bool)
-    return weibull(rows.stop[own], rows.event[own], rows.start[own])
+    return weibull(rows.stop[own], rows.event[own], rows.start[own], None if ratios is None else ratios[rows.life[own]])
+
+
+def _ratios(study: Study, rows: Rows, values: FloatArray, ratio: float, clock: Clock) -> FloatArray:
+    """
+    How many times as fast each life ends as one with the mean habit of its instrument, by the mean of its own.
+
+    Lives that a habit sets apart are spread wider than those alike in it. A law that took all of that for chance would
+    count the habit twice.
+    """
+    known = ~np.isnan(values)
+    life, stratum, time = rows.life[known], rows.stratum[known], (rows.stop - rows.start)[known]
+    weights = np.bincount(stratum, time)
+    usual = np.bincount(stratum, time * values[known]) / np.where(weights > 0, weights, 1.0)
+    own = np.bincount(life, time, minlength=len(study.lives))
+    apart = np.bincount(life, time * (values[known] - usual[stratum]), minlength=len(study.lives))
+    return np.exp(np.clip(math.log(ratio) * apart / np.where(own > 0, own, 1.0), -_FAR, _FAR))
 
 
 def _power(ratio: float, times: float) -> float:
-    """`ratio` to the power `times`, at most what a mean life can be reckoned with."""
-    return math.exp(min(max(math.log(ratio) * times, -50.0), 50.0))
+    """`ratio` to the power `times`."""
+    return math.exp(min(max(math.log(ratio) * times, -_FAR), _FAR))

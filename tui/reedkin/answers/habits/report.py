@@ -56,7 +56,7 @@ class Finding:
     within_lots  the effect when only reeds of one lot are compared; None for habits in use, where too few lots are
                  noted, or where reeds of one lot hardly differ in the habit: then `by_lot` is true.
     by_lot       whether the habit goes by the lot, so that the log cannot tell the two apart.
-    hours        what it comes to in hours; None where that has no end.
+    hours        what it comes to in hours, if it matters (`Effect.believed`); None where that has no end.
     evidence     'clear' from a chance of 0.95 on, 'leaning' from 0.80, otherwise 'unclear'.
     direction    of the lives of reeds with more of the habit.
     more_retirements_needed  for a chance of four in five that it becomes clear, if the effect is as it seems now; None
@@ -202,7 +202,7 @@ def habits_report(
         own = part(tick, place / len(asked), (place + 1) / len(asked))
         own(0.0)
         try:
-            found.append(_told(study, habit, clock, own))
+            found.append(_told(study, habit, clock, belief, own))
         except Untold as why:
             untried.append(Untried(habit, str(why)))
     tried = [told for told in found if told.habit not in FORECASTS]
@@ -228,7 +228,7 @@ class _Reckoned:
     hours: Hours | None
 
 
-def _told(study: Study, habit: Habit, clock: Clock, tick: Tick) -> _Reckoned:
+def _told(study: Study, habit: Habit, clock: Clock, belief: Belief, tick: Tick) -> _Reckoned:
     effect = effect_of(study, habit, clock, part(tick, 0.0, 0.7))
     tick(0.7)
     within, by_lot = None, False
@@ -237,7 +237,7 @@ def _told(study: Study, habit: Habit, clock: Clock, tick: Tick) -> _Reckoned:
             within = within_lots(study, habit, effect, clock)
         except Untold:
             by_lot = True
-    return _Reckoned(habit, effect, within, by_lot, hours_of(study, habit, effect, clock))
+    return _Reckoned(habit, effect, within, by_lot, hours_of(study, habit, effect.believed(belief), clock))
 
 
 def _chance(told: _Reckoned, belief: Belief) -> float:
@@ -279,7 +279,7 @@ def _most_worth(findings: list[Finding], study: Study, belief: Belief) -> Worth 
     asked = [finding for finding in findings if finding.habit.choice and finding.evidence != "clear"]
     near = [_trial(finding, finding.hours, study.pace, belief) for finding in asked]
     trials = [
-        _trial(finding, hours_of(study, finding.habit, finding.effect, "hours", TENTH), study.pace, belief) or trial
+        _trial(finding, _between_tenths(study, finding, belief), study.pace, belief) or trial
         if trial is None or (trial.too_long and finding.habit.measure == "number")
         else trial
         for finding, trial in zip(asked, near, strict=True)
@@ -291,6 +291,10 @@ def _most_worth(findings: list[Finding], study: Study, belief: Belief) -> Worth 
     return min(found, key=lambda trial: trial.weeks or 0.0, default=None)
 
 
+def _between_tenths(study: Study, finding: Finding, belief: Belief) -> Hours | None:
+    return hours_of(study, finding.habit, finding.effect.believed(belief), "hours", TENTH)
+
+
 def _to_be_had(worth: Worth) -> float:
     return worth.finding.chance * abs(worth.longer if worth.blanks is None else worth.blanks)
 
@@ -300,7 +304,8 @@ def _trial(finding: Finding, hours: Hours | None, pace: Pace, belief: Belief) ->
     if hours is None:
         return None
     # A trial makes half the reeds each way.
-    retirements = information_needed(math.log(finding.effect.hazard_ratio) * hours.between / 2, CLEAR, belief=belief)
+    apart = math.log(finding.effect.believed(belief).hazard_ratio) * hours.between / 2
+    retirements = information_needed(apart, CLEAR, belief=belief)
     if retirements is None or retirements > _LARGEST_TRIAL:
         return None
     count = math.ceil(retirements)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
+from random import Random
+
 from demo_logs.maker.hazard import baseline, draw_life, log_rate_of_making
 from demo_logs.maker.reed import DRYING, READY, SERVICE, SimReed
-from demo_logs.maker.town import DAY, weather
+from demo_logs.maker.town import DAY, warmth_of, weather
 from demo_logs.maker.trade import (
     BASS,
     BLANK_CAUSES,
@@ -63,6 +66,8 @@ def tie(shop: Workshop, instrument: str, day: int, humidity: float, thread: str 
         tag, bearer, profile, day, overall, draw_quality(shop), draw_life(rng), rng.choice(PACES),
         tied_overall=overall, humidity=humidity,
     )  # fmt: skip
+    if shop.manner.uneven:
+        reed.wear_at_end *= math.exp(rng.gauss(0, 1.2))
     reed.tube, reed.tube_use = shop.tubes.take(instrument, rng)
     lot, reed.bad_lot = shop.cane.take(instrument, day)
     reed.lot = lot
@@ -78,6 +83,15 @@ def tie(shop: Workshop, instrument: str, day: int, humidity: float, thread: str 
         reed.overall = reed.tied_overall = overall = round(overall + 0.25 * gone, 1)
         reed.gouge = round(reed.gouge + 0.004 * gone, 2)
         reed.first_rest += gone // 2
+    if shop.manner.uneven and rng.random() < 0.4:
+        _far_from_meant(reed, rng)
+    if shop.manner.seasons:
+        cold = -warmth_of(day)
+        reed.overall = reed.tied_overall = round(reed.overall + 0.3 * cold, 1)
+        reed.gouge = round(reed.gouge + 0.006 * cold, 2)
+        reed.first_rest = max(1, reed.first_rest - round(cold))
+        reed.pace = max(10, round(reed.pace + 12 * cold))
+    overall = reed.overall
     reed.due = day + reed.first_rest
     reed.stages = plan(shop, reed)
     if rng.random() < shop.loss:
@@ -99,6 +113,19 @@ def tie(shop: Workshop, instrument: str, day: int, humidity: float, thread: str 
         thread=thread,
         name=_name(shop),
     )
+
+
+def _far_from_meant(reed: SimReed, rng: Random) -> None:
+    """One thing of four about a reed is far from the usual."""
+    thing, way = rng.randrange(4), rng.choice((-1, 1))
+    if thing == 0:
+        reed.overall = reed.tied_overall = round(reed.overall + way * rng.uniform(1.5, 3), 1)
+    elif thing == 1:
+        reed.gouge = round(reed.gouge + way * rng.uniform(0.04, 0.1), 2)
+    elif thing == 2:
+        reed.first_rest += rng.randrange(14, 60)
+    else:
+        reed.pace = rng.randrange(150, 240)
 
 
 def _name(shop: Workshop) -> str:

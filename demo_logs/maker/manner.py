@@ -21,6 +21,10 @@ class Manner:
     shortens          lives shorten as the years go by, to six tenths in two years.
     drifts            lives shorten so, and her ways change with each season: she ties longer and gouges thicker, lets
                       blanks rest longer before she scrapes, and new reeds play longer.
+    uneven            one reed in ten is far from what she meant: in length, in gouge, in how long its blank lay before
+                      she scraped it, in how long she let it play when new; and lives scatter widely, whatever she does.
+    seasons           dry winters end lives sooner and damp summers later; in winter she ties longer and gouges thicker,
+                      scrapes sooner, and new reeds play longer.
     """
 
     prefers_good: bool = False
@@ -31,6 +35,8 @@ class Manner:
     lots_drive: bool = False
     shortens: bool = False
     drifts: bool = False
+    uneven: bool = False
+    seasons: bool = False
 
     @classmethod
     def every(cls) -> Manner:

@@ -14,7 +14,7 @@ from typing import Any
 from demo_logs.maker.hazard import log_rate_of_use, note_playing, wear_by_playing
 from demo_logs.maker.manner import BAD, GOOD
 from demo_logs.maker.reed import AWAY, LIFE_SHAPE, READY, SERVICE, SimReed
-from demo_logs.maker.town import DAY, holiday
+from demo_logs.maker.town import DAY, holiday, warmth_of
 from demo_logs.maker.trade import (
     ACCIDENT_WEIGHTS,
     ACCIDENTS,
@@ -172,7 +172,8 @@ def _good(reed: SimReed) -> bool:
 
 
 def _of_manner(shop: Workshop, reed: SimReed, day: int) -> float:
-    """The log hazard ratio of a reed's lot, where lots drive, and of the years gone by, where lives shorten."""
+    """The log hazard ratio of a reed's lot, where lots drive, of the years gone by, where lives shorten, and of the
+    time of year, where it matters."""
     lot = shop.lot_wear.get(reed.lot, 0.0) if shop.manner.lots_drive else 0.0
     # To six tenths of the life in two years: the hazard of a Weibull grows by that to the power of its shape.
     years = (
@@ -180,7 +181,8 @@ def _of_manner(shop: Workshop, reed: SimReed, day: int) -> float:
         if shop.manner.shortens or shop.manner.drifts
         else 0.0
     )
-    return lot + years
+    winter = -0.5 * warmth_of(day) if shop.manner.seasons else 0.0
+    return lot + years + winter
 
 
 def _before_playing(shop: Workshop, reed: SimReed) -> None:

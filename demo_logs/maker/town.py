@@ -61,9 +61,14 @@ def holiday(day: int) -> str:
     return "quiet" if on.month in (7, 8) else ""
 
 
+def warmth_of(day: int) -> float:
+    """From -1 in the midst of winter to 1 in that of summer."""
+    return -math.cos(2 * math.pi * (date.fromordinal(day).timetuple().tm_yday - 20) / 365.25)
+
+
 def weather(day: int, rng: Random) -> tuple[float, int]:
     """Room temperature in Celsius and relative humidity in per cent: dry when heated, damp in summer."""
-    warmth = -math.cos(2 * math.pi * (date.fromordinal(day).timetuple().tm_yday - 20) / 365.25)
+    warmth = warmth_of(day)
     room = 21.0 + 2.2 * warmth + rng.gauss(0, 0.7)
     humidity = 46 + 10 * warmth + rng.gauss(0, 4.5)
     return round(room * 2) / 2, round(min(75, max(24, humidity)))

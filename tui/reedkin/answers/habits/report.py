@@ -240,21 +240,22 @@ def _told(study: Study, habit: Habit, clock: Clock, belief: Belief, tick: Tick) 
     return _Reckoned(habit, effect, within, by_lot, hours_of(study, habit, effect.believed(belief), clock))
 
 
-def _chance(told: _Reckoned, belief: Belief) -> float:
-    alone = told.effect.evidence(belief)
-    if told.by_lot:
+def chance_of(effect: Effect, within: Effect | None, by_lot: bool, belief: Belief) -> float:
+    """The chance that a habit matters in the direction in which it seems to; the arguments are those of a finding."""
+    alone = effect.evidence(belief)
+    if by_lot:
         return min(alone.chance, evidence(0.0, 0.0, belief).chance)
-    if told.within is None:
+    if within is None:
         return alone.chance
-    whole, left = math.log(told.effect.hazard_ratio), math.log(told.within.hazard_ratio)
+    whole, left = math.log(effect.hazard_ratio), math.log(within.hazard_ratio)
     if left * whole >= _KEPT * whole * whole:
         return alone.chance
-    within = told.within.evidence(belief)
-    return min(alone.chance, within.chance if told.within.z * told.effect.z > 0 else within.against)
+    lots = within.evidence(belief)
+    return min(alone.chance, lots.chance if within.z * effect.z > 0 else lots.against)
 
 
 def _finding(told: _Reckoned, q: float, belief: Belief, clock: Clock) -> Finding:
-    effect, chance = told.effect, _chance(told, belief)
+    effect, chance = told.effect, chance_of(told.effect, told.within, told.by_lot, belief)
     word: Evidence = "clear" if chance >= CLEAR else "leaning" if chance >= LEANING else "unclear"
     shown = effect if told.within is None else told.within
     return Finding(

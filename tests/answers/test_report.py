@@ -20,7 +20,7 @@ from tests.answers.logs import Log, bench
 
 from reedkin.answers.habits.effects import Effect, Untold, effect_of
 from reedkin.answers.habits.one_habit import one_habit
-from reedkin.answers.habits.report import Finding, Worth, belief_of, habits_report, sentence, times
+from reedkin.answers.habits.report import Finding, HabitsReport, Worth, belief_of, habits_report, sentence, times
 from reedkin.answers.habits.words import (
     NOT_CAUSE,
     by_lots,
@@ -51,6 +51,12 @@ def study() -> Study:
     return Study.of_bench(bench(scenario.rows, scenario.sessions))
 
 
+@pytest.fixture(scope="module")
+def report(study: Study) -> HabitsReport:
+    """What is said of them."""
+    return habits_report(study)
+
+
 def reeds(number: int, seed: int = 1, **facts: Any) -> list[Log]:
     """Reeds that were worn out after some hours by chance, to which `facts` add."""
     rng = np.random.default_rng(seed)
@@ -62,14 +68,14 @@ def reeds(number: int, seed: int = 1, **facts: Any) -> list[Log]:
 
 
 class TestReport:
-    def test_has_the_keys_that_were_agreed(self, study: Study):
-        report = json.loads(json.dumps(habits_report(study).to_json()))
-        assert set(report) == {"clock", "reeds", "retired", "belief", "habits", "forecasts"}
-        assert report["belief"] == {"one_in": 5, "size": 0.35}
-        assert [one["habit"] for one in report["forecasts"]] == ["first_score"]
-        assert "first_score" not in [one["habit"] for one in report["habits"]]
-        assert (report["clock"], report["reeds"], report["retired"]) == ("hours", 116, 95)
-        for habit in report["habits"]:
+    def test_has_the_keys_that_were_agreed(self, report: HabitsReport):
+        told = json.loads(json.dumps(report.to_json()))
+        assert set(told) == {"clock", "reeds", "retired", "belief", "habits", "forecasts"}
+        assert told["belief"] == {"one_in": 5, "size": 0.35}
+        assert [one["habit"] for one in told["forecasts"]] == ["first_score"]
+        assert "first_score" not in [one["habit"] for one in told["habits"]]
+        assert (told["clock"], told["reeds"], told["retired"]) == ("hours", 116, 95)
+        for habit in told["habits"]:
             assert set(habit) == {
                 "habit", "label", "per", "kind", "n", "retired", "hazard_ratio", "ci", "p", "q", "evidence",
                 "direction", "more_retirements_needed", "chance", "hours", "within_lots",
@@ -87,32 +93,31 @@ class TestReport:
             assert low <= habit["hours"]["longer"] <= high
             assert (habit["within_lots"] is not None) == (habit["kind"] == "making" and habit["habit"] != "lot")
 
-    def test_every_habit_is_tried_or_said_why_not(self, study: Study):
-        report = habits_report(study)
+    def test_every_habit_is_tried_or_said_why_not(self, report: HabitsReport):
         tried = [finding.habit for finding in report.findings]
         assert sorted(one.name for one in (*tried, *(one.habit for one in report.untried))) == sorted(
             habit.name for habit in HABITS
         )
         assert all(one.why for one in report.untried)
 
-    def test_is_ordered_by_evidence(self, study: Study):
-        order = [("clear", "leaning", "unclear").index(one.evidence) for one in habits_report(study).findings]
+    def test_is_ordered_by_evidence(self, report: HabitsReport):
+        order = [("clear", "leaning", "unclear").index(one.evidence) for one in report.findings]
         assert order == sorted(order)
 
-    def test_q_is_that_of_statsmodels(self, study: Study):
-        findings = habits_report(study).findings
+    def test_q_is_that_of_statsmodels(self, report: HabitsReport):
+        findings = report.findings
         expected = multipletests([one.effect.p for one in findings], method="fdr_bh")[1]
         assert [one.q for one in findings] == pytest.approx(expected.tolist())
 
-    def test_finds_what_was_planted(self, study: Study):
+    def test_finds_what_was_planted(self, report: HabitsReport):
         """Planted: e^0.4 for each millimetre tied, e^0.7 for wired before it crowed."""
-        found = {one.habit.name: one.effect for one in habits_report(study).findings}
+        found = {one.habit.name: one.effect for one in report.findings}
         for name, truth in (("tied_mm", 0.4), ("wired_before_crow", 0.7)):
             assert found[name].lo < math.exp(truth) < found[name].hi
             assert found[name].p < 0.05
 
-    def test_evidence(self, study: Study):
-        for one in habits_report(study).findings:
+    def test_evidence(self, report: HabitsReport):
+        for one in report.findings:
             assert (one.evidence == "clear") == (one.chance >= 0.95)
             assert (one.evidence == "unclear") == (one.chance < 0.80)
 
@@ -382,11 +387,11 @@ class TestWords:
 
 
 class TestBelief:
-    def test_the_usual_one_is_said(self, study: Study):
-        assert "Belief: 1 in 5 ends lives 2 times as fast." in tried(habits_report(study))
+    def test_the_usual_one_is_said(self, report: HabitsReport):
+        assert "Belief: 1 in 5 ends lives 2 times as fast." in tried(report)
 
-    def test_who_believes_less_is_told_less(self, study: Study):
-        usual, doubtful = habits_report(study), habits_report(study, belief=Belief(one_in=50))
+    def test_who_believes_less_is_told_less(self, study: Study, report: HabitsReport):
+        usual, doubtful = report, habits_report(study, belief=Belief(one_in=50))
         by_name = {one.habit.name: one.chance for one in usual.findings}
         assert all(one.chance < by_name[one.habit.name] for one in doubtful.findings)
 
@@ -418,16 +423,46 @@ class TestHours:
         assert found.evidence == "clear"
         assert to_do(found).startswith("So make it a rule for your next reeds, no wire")
 
-    def test_a_trial_worth_starting_is_of_what_can_be_chosen(self, study: Study):
-        report = habits_report(study)
+    def test_a_lot_with_lives_of_known_length(self):
+        """Reeds of lot 6 last 8 hours in the mean and others 16: they end 4.9 times as fast."""
+        rng = np.random.default_rng(11)
+        made = []
+        for place in range(400):
+            log = Log(str(place), lot="6" if place % 4 == 0 else str(place % 3)).add("scraped")
+            scale = (8 if place % 4 == 0 else 16) / math.gamma(1 + 1 / 2.3)
+            made.append(log.play(max(1, min(int(60 * scale * rng.weibull(2.3)), 1440))).retire().reed())
+        found = habits_report(Study.of(made), habits=(habit_named("lot"),)).findings[0]
+        assert found.hours is not None
+        assert found.hours.high == "6"
+        assert found.hours.longer == pytest.approx(-8, abs=1.2)
+        assert found.hours.lo < -8 < found.hours.hi
+
+    def test_hours_are_drawn_toward_none_as_far_as_chance_may_have_made_them(self, report: HabitsReport):
+        """Against Bayes' rule reckoned on a grid: the belief of an effect that matters, and a normal likelihood."""
+        for one in report.findings:
+            effect = one.effect
+            if not 0 < effect.hazard_ratio < math.inf or effect.compared > 1:
+                continue
+            error = 1 / math.sqrt(effect.information)  # of one standard deviation
+            found = math.log(effect.hazard_ratio) * effect.sd
+            grid = np.linspace(-4, 4, 8001)
+            weight = np.exp(-((grid / 0.35) ** 2 + ((grid - found) / error) ** 2) / 2)
+            believed = effect.believed()
+            middle = math.log(believed.hazard_ratio) * effect.sd
+            assert middle == pytest.approx((grid * weight).sum() / weight.sum(), abs=1e-6)
+            assert believed.lo <= believed.hazard_ratio <= believed.hi
+            assert one.hours is None or (one.hours.longer > 0) == (effect.hazard_ratio < 1)
+        none = replace(effect, hazard_ratio=math.inf)
+        assert none.believed() is none
+
+    def test_a_trial_worth_starting_is_of_what_can_be_chosen(self, report: HabitsReport):
         assert report.worth is not None
         assert report.worth.finding.habit.choice
         assert report.worth.finding.evidence != "clear"
         assert report.worth.reeds > report.worth.retirements
         assert "if it is real" in most_worth(report)
 
-    def test_the_entry_that_starts_any_trial_worth_starting_can_be_read(self, study: Study):
-        report = habits_report(study)
+    def test_the_entry_that_starts_any_trial_worth_starting_can_be_read(self, report: HabitsReport):
         lines = [
             trial_line(replace(report, worth=Worth(finding, hours.low, hours.high, hours.longer, None, 57, None, None)))
             for finding in report.findings
@@ -440,13 +475,12 @@ class TestHours:
             assert line.endswith(" for 60")
         assert trial_line(replace(report, worth=None)) == ""
 
-    def test_a_trial_that_nobody_would_see_through_is_not_offered(self, study: Study):
-        """By hand: so many reeds worn out take 150 weeks at the pace given, more than two years."""
-        report = habits_report(study)
+    def test_a_trial_that_nobody_would_see_through_is_not_offered(self, report: HabitsReport):
+        """By hand: so many reeds worn out take 180 weeks at the pace given, more than three years."""
         assert report.worth is not None
-        long = replace(report, worth=replace(report.worth, retirements=300, reeds=500, weeks=150.0))
+        long = replace(report, worth=replace(report.worth, retirements=300, reeds=500, weeks=180.0))
         assert trial_line(long) == ""
-        assert "No fair trial is over within two years" in most_worth(long)
+        assert "No fair trial is over within three years" in most_worth(long)
         assert "about 500 reeds, 3 years" in most_worth(long)
         assert "reedkin habits --with FILE" in most_worth(long)
         assert not any("To start it" in line for line in habits_lines(long))
@@ -457,6 +491,6 @@ class TestHours:
     def test_a_chance_as_people_say_it(self, chance: float, words: str):
         assert chance_words(chance) == words
 
-    def test_nothing_is_called_a_cause_or_put_in_the_words_of_statistics(self, study: Study):
-        said = "\n".join(habits_lines(habits_report(study))).replace(NOT_CAUSE, "")
+    def test_nothing_is_called_a_cause_or_put_in_the_words_of_statistics(self, report: HabitsReport):
+        said = "\n".join(habits_lines(report)).replace(NOT_CAUSE, "")
         assert not re.search(r"hazard|\bp \d|significan|cause", said)

@@ -32,6 +32,17 @@ def test_late_entries_and_losses_from_view():
     assert found.scale == pytest.approx(14, rel=0.02)
 
 
+def test_lives_that_are_known_to_end_at_different_rates():
+    """Half of them end eight times as fast. Taken for alike, they seem to scatter more than they do."""
+    ratios = np.tile([1.0, 8.0], 1500)
+    lives = 14 * np.random.default_rng(5).weibull(2.6, 3000) / ratios ** (1 / 2.6)
+    ended = np.ones(3000, dtype=bool)
+    found = weibull(lives, ended, ratios=ratios)
+    assert found.shape == pytest.approx(2.6, rel=0.05)
+    assert found.scale == pytest.approx(14, rel=0.03)
+    assert weibull(lives, ended).shape < 1.9
+
+
 @pytest.mark.parametrize(("ratio", "after"), [(1, 0), (2, 0), (0.3, 0), (2, 8), (0.5, 8), (1.5, 40)])
 def test_the_mean_life(ratio: float, after: float):
     law = Weibull(2.3, 14)

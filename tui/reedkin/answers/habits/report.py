@@ -39,7 +39,7 @@ _KEPT = 0.5
 """A habit holds within lots if so much of its effect is left there. Lots make fewer comparisons, and to ask of them
 the same chance again would miss one true habit in five. Where it is all the lots' doing, half is left in about 4 of
 100."""
-LONGEST_WEEKS = 104
+LONGEST_WEEKS = 156
 """A trial that takes longer is nobody's."""
 _LARGEST_TRIAL = 1000
 """Nor is one that takes more retirements."""
@@ -276,8 +276,10 @@ def _finding(told: _Reckoned, q: float, belief: Belief, clock: Clock) -> Finding
 
 
 def _most_worth(findings: list[Finding], study: Study, belief: Belief) -> Worth | None:
-    """The feasible trial by which most is to be had; where none is, the one that would be over first."""
-    asked = [finding for finding in findings if finding.habit.choice and finding.evidence != "clear"]
+    """The feasible trial by which most is to be had; where none is, the one that would be over first. What the log
+    speaks against, so that less is to be believed of it than before, is worth none."""
+    before = evidence(0.0, 0.0, belief).chance
+    asked = [one for one in findings if one.habit.choice and one.evidence != "clear" and one.chance >= before]
     near = [_trial(finding, finding.hours, study.pace, belief) for finding in asked]
     trials = [
         _trial(finding, _between_tenths(study, finding, belief), study.pace, belief) or trial

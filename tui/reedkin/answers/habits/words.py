@@ -188,7 +188,7 @@ def most_worth(report: HabitsReport) -> str:
         return ""
     if worth.too_long:
         return (
-            f"No fair trial is over within two years at your pace: {_of_trial(worth)} takes {_takes(worth)}. Other "
+            f"No fair trial is over within three years at your pace: {_of_trial(worth)} takes {_takes(worth)}. Other "
             "makers' logs tell sooner: reedkin habits --with FILE."
         )
     finding, gain = worth.finding, f"{_hours(abs(worth.longer))} h a reed"

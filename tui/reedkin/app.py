@@ -27,6 +27,7 @@ from reedkin.screens.base import BaseScreen
 from reedkin.screens.bench import BenchScreen
 from reedkin.screens.keys import bindings
 from reedkin.screens.rooms import BENCH, QUIT, ROOMS
+from reedkin.screens.walk import LEAVE_WALK, Walk
 from reedkin.store.errors import LogMissingError
 from reedkin.store.unsent import keep_unsent, kept_unsent
 from reedkin.widgets.theme import LOOKS, THEMES, WITHOUT_TINTS
@@ -57,22 +58,26 @@ class ReedkinApp(App[None]):
 
     TITLE = "reedkin"
     ENABLE_COMMAND_PALETTE = False
-    BINDINGS: ClassVar[list[BindingType]] = bindings((QUIT,))
+    BINDINGS: ClassVar[list[BindingType]] = bindings((QUIT, LEAVE_WALK))
     CSS = (
         """
     ToastRack { dock: top; align: right top; margin: 1 0; }
     Toast { max-width: 75%; }
+    #walk { height: auto; max-width: 110; padding: 0 1; display: none; }
+    #walk.-goes-on { display: block; }
+    .-tiny #walk { display: none; }
     """
         + WITHOUT_TINTS
     )
     """What is told beside the work comes up at the top, where it does not cover the entry line."""
 
-    def __init__(self, path: Path, clock: Clock | None = None, demo: bool = False) -> None:
+    def __init__(self, path: Path, clock: Clock | None = None, demo: bool = False, walk: bool = False) -> None:
         # A terminal that asks for no colours gets none at all; Textual alone would give it greys.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.path = path
         self.clock = clock or Clock()
         self.demo = demo
+        self.walk = Walk() if walk else None
         self.desk: Desk | None = None
         self.answers = Answers()
         self._unsent = ""
@@ -334,6 +339,11 @@ class ReedkinApp(App[None]):
         else:
             self.push_screen(ReedScreen(reed))
 
+    def action_leave_walk(self) -> None:
+        """Leave the walk around the demo for good."""
+        self.walk = None
+        self.show_log()
+
     def show_help(self) -> None:
         """Show the keys of the screen that is up, the verbs and the cautions."""
         from reedkin.screens.help import HelpScreen
@@ -369,10 +379,10 @@ def look_back(make: Callable[[], Bench]) -> Bench:
     return bench
 
 
-def open_app(path: Path, clock: Clock | None = None, demo: bool = False) -> int:
+def open_app(path: Path, clock: Clock | None = None, demo: bool = False, walk: bool = False) -> int:
     """Run the full-screen program on a log; returns the exit code, having told on stderr what went wrong. Raises what
     should not have happened, with the terminal as it was and the log closed."""
-    app = ReedkinApp(path, clock, demo)
+    app = ReedkinApp(path, clock, demo, walk)
     try:
         app.run()
     finally:

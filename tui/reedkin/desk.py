@@ -44,6 +44,8 @@ class Desk:
         self._cautioned: set[tuple[str | None, str]] = set()
         self.lines: list[str] = []
         """The entry lines of this run, oldest first."""
+        self.taken_back = 0
+        """How many entries were taken back in this run."""
 
     @property
     def bench(self) -> Bench:
@@ -254,6 +256,7 @@ class Desk:
         hand stays in hand."""
         hand = self.hand
         records = self.log.take_back()
+        self.taken_back += 1
         if hand is not None and hand.id in self.bench and self.bench.reed(hand.id).at_work:
             self._hand = hand.id
         entry = records[0].entry

@@ -8,7 +8,7 @@ import tempfile
 from pathlib import Path
 
 import reedkin
-from reedkin.cli.context import Context, needs_terminal, show
+from reedkin.cli.context import Context, needs_terminal, say, show
 from reedkin.domain.clock import Clock
 from reedkin.errors import InputError
 from reedkin.store.log import Log
@@ -19,6 +19,10 @@ _USUAL = "three-seasons"
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("which", metavar="LOG", nargs="?", choices=_LOGS, default=_USUAL, help=", ".join(_LOGS))
+    parser.add_argument(
+        "--walk", action=argparse.BooleanOptionalAction, default=None,
+        help="with or without the walk in six steps, which else comes with the first demo only",
+    )  # fmt: skip
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
@@ -27,7 +31,23 @@ def run(args: argparse.Namespace, context: Context) -> int:
 
     path = copied(args.which)
     show(f"A copy of the demo log, yours to change: {path}")
-    return open_app(path, clock_on_last_day(path), demo=True)
+    walk = (args.which == _USUAL and _is_first()) if args.walk is None else args.walk
+    return open_app(path, clock_on_last_day(path), demo=True, walk=walk)
+
+
+def _is_first() -> bool:
+    """Whether nobody has seen the walk here yet; from now on somebody has, however far she goes along."""
+    from platformdirs import user_state_path
+
+    seen = user_state_path("reedkin", appauthor=False) / "walk-seen"
+    if seen.exists():
+        return False
+    try:
+        seen.parent.mkdir(parents=True, exist_ok=True)
+        seen.touch()
+    except OSError as error:
+        say(f"It could not be noted that the walk was shown ({error.strerror}). --no-walk leaves it out.")
+    return True
 
 
 def demo_log(name: str) -> Path:

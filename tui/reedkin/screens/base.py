@@ -32,6 +32,7 @@ class BaseScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         yield Static(id="top")
+        yield Static(id="walk")
         yield from self.compose_body()
         yield KeyBar(foot(self.foot()), foot((*self.here(), QUIT)), foot(COMMON), self.TITLE or "")
 
@@ -74,6 +75,17 @@ class BaseScreen(Screen[None]):
         self.reedkin.look()
         runs = [Run(f"reedkin · {self.TITLE}", "strong"), *self.reedkin.day_and_session()]
         self.query_one("#top", Static).update(styled_line(runs))
+        self._show_walk()
+
+    def _show_walk(self) -> None:
+        """The next step of the walk around the demo, while there is one."""
+        walk, desk = self.reedkin.walk, self.reedkin.desk
+        if walk is not None and desk is not None:
+            walk.look(self.TITLE or "", desk)
+        shown = self.query_one("#walk", Static)
+        goes_on = walk is not None and desk is not None and not walk.is_over
+        shown.set_class(goes_on, "-goes-on")
+        shown.update(styled_line(walk.line() if walk is not None and goes_on else ()))
 
     def action_go(self, screen: str) -> None:
         self.reedkin.go(screen)

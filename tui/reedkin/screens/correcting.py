@@ -95,7 +95,7 @@ class CorrectingScreen(ReckoningScreen):
     def action_take_back(self) -> None:
         desk = self.desk
         try:
-            records = desk.log.take_back()
+            records, _ = desk.take_back()
         except ReedkinError as error:
             self.tell_of(Run(f"✗ {error}", "error"))
             return

@@ -10,6 +10,7 @@ from reedkin.domain.clock import Clock
 if TYPE_CHECKING:
     from reedkin.desk import Desk
     from reedkin.screens.answers import Answers
+    from reedkin.screens.walk import Walk
     from reedkin.widgets.turns import Turns
 
 
@@ -20,6 +21,9 @@ class Program(Protocol):
     answers: Answers
     turns: Turns
     """Deals out what is typed, in its order."""
+
+    walk: Walk | None
+    """The walk around the demo; None where there is none."""
 
     @property
     def desk(self) -> Desk | None:

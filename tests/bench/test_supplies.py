@@ -30,8 +30,16 @@ def test_what_became_of_every_piece(maker: Maker) -> None:
     assert [fate(maker.reed(str(n))) for n in range(1, 7)] == [
         "in service", "on the bench", "worn out", "lost to an accident", "handed over", "never came good",
     ]  # fmt: skip
-    assert {name: len(reeds) for name, reeds in lot.fates.items()} == dict.fromkeys(FATES, 1)
+    assert {name: len(reeds) for name, reeds in lot.fates.items()} == dict.fromkeys(FATES, 1) | {
+        "gone, not known why": 0
+    }
     assert (lot.pieces, lot.pieces_left, lot.piece_price) == (12, 6, 1.5)
+
+
+def test_an_end_that_nobody_knows_is_neither_wear_nor_an_accident(maker: Maker) -> None:
+    maker.type("1 retire not known")
+    assert fate(maker.reed("1/1")) == "gone, not known why"
+    assert came_good(maker.reed("1/1"))
 
 
 def test_pieces_counted_later_go_before_those_reckoned(maker: Maker) -> None:
@@ -63,7 +71,7 @@ def test_names_of_lots_and_tubes_are_the_same_in_capitals() -> None:
 def test_lots_in_words(maker: Maker) -> None:
     assert lots_text(lots(maker.bench)) == [
         "lot 7: from the spring harvest, tube cane diameter 11 mm, price 18",
-        "  6 pieces left of 12, runs low; " + ", ".join(f"1 {name}" for name in FATES),
+        "  6 pieces left of 12, runs low; " + ", ".join(f"1 {name}" for name in FATES if name != "gone, not known why"),
     ]
     assert lots_text([])[0].startswith("No cane is noted.")
     told = lot_as_dict(lots(maker.bench)[0])

@@ -51,6 +51,52 @@ def test_the_same_sheet_again_adds_nothing(run: CommandLine, sheet: Path) -> Non
     assert run.path.read_bytes() == before
 
 
+SILENT = """\
+tag,kind,at,instrument,minutes,cause
+1,tied,2026-01-01,oboe,,
+1,played,2026-01-05,,60,
+1,retired,2026-02-05,,,
+2,tied,2026-01-01,oboe,,
+2,played,2026-01-05,,90,
+2,retired,2026-02-05,,,cracked
+3,tied,2026-01-01,oboe,,
+3,retired,2026-02-05,,,
+"""
+"""Two of the three retirements do not say of what."""
+
+
+def test_ends_without_a_cause_are_asked_about_once_for_all(
+    run: CommandLine, typed: Callable[[str], None], tmp_path: Path
+) -> None:
+    file = tmp_path / "silent.csv"
+    file.write_text(SILENT)
+    refused = run("import", str(file))
+    assert refused.code == 2
+    assert "2 retirements have no cause (lines 4, 9). What was it?" in refused.err
+    assert "--map 'cause:=worn'" in refused.err
+    assert not run.path.exists()
+
+    typed("")
+    assert run("import", str(file)).code == 2
+    assert not run.path.exists()
+
+    typed("n")
+    run.done("import", str(file))
+    causes = [run.done("show", tag, "--json").json["events"][-1]["cause"] for tag in "123"]
+    assert causes == ["not known", "cracked", "not known"]
+    lives = run.done("lifespans", "--json").json
+    assert lives["groups"][0]["retired"] == 1  # the hours of the other count, its end does not
+    assert lives["groups"][0]["n"] == 2
+
+
+def test_ends_without_a_cause_may_be_given_one_beforehand(run: CommandLine, tmp_path: Path) -> None:
+    file = tmp_path / "silent.csv"
+    file.write_text(SILENT)
+    run.done("import", str(file), "--map", "cause:=worn")
+    causes = [run.done("show", tag, "--json").json["events"][-1]["cause"] for tag in "123"]
+    assert causes == ["worn", "cracked", "worn"]
+
+
 def test_all_faults_are_told_with_their_lines_and_nothing_is_recorded(run: CommandLine, sheet: Path) -> None:
     bad = [
         "13,scraped,2026-01-06T10:00:00+01:00,,,,,10,,,,,,",

@@ -18,13 +18,14 @@ from reedkin.cli.progress import Progress
 from reedkin.cli.spreadsheet import keep_mapping, kept_mapping, mapping_lines, settle
 from reedkin.domain.describe import describe, plural
 from reedkin.domain.uid import NAME_LENGTH, UidMaker
+from reedkin.domain.words import NOT_KNOWN
 from reedkin.errors import InputError
 from reedkin.store.log import Log
 from reedkin.store.transfer.importing import ImportPlan, plan_import
 from reedkin.store.transfer.lineages import Answer
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
 from reedkin.store.transfer.read_rows import is_of_ours, lines_of, rows_of
-from reedkin.store.transfer.rows import NumberedRow, RowFinding
+from reedkin.store.transfer.rows import NumberedRow, RowFinding, endings_without_cause, with_cause
 from reedkin.store.transfer.sheets.expanding import expand
 from reedkin.store.transfer.sheets.sheet import Sheet, read_sheet
 from reedkin.store.transfer.whole import documents_of, is_whole
@@ -32,7 +33,9 @@ from reedkin.store.uniting import unite_documents
 
 _STDIN = Path("-")
 _SHOWN = 20
+_LINES_NAMED = 5
 _ANSWERS: tuple[Answer, ...] = ("replace", "both", "log")
+_OF_WHAT = f"--map 'cause:=worn', they were worn out; --map 'cause:={NOT_KNOWN}', nobody knows: their hours count"
 _HOW = "Say which counts: --replace, what the file says; --keep both, two events; --keep log, what the log says."
 
 
@@ -69,6 +72,13 @@ def run(args: argparse.Namespace, context: Context) -> int:
         rows = source.rows(log.bench if log is not None else Bench(context.clock))
         if is_whole(rows):
             return _take_in_whole(args, rows, log, lambda: stack.enter_context(context.writing()))
+        silent = endings_without_cause(rows)
+        if silent and source.sheet is None:
+            cause = _ask_of_what(args, silent)
+            if cause is None:
+                say(f"Nothing was recorded. Say it of all of them at once: {_OF_WHAT}.")
+                return InputError.exit_code
+            rows = with_cause(rows, cause)
         plan = _plan(rows, context, log, args.answer)
         if plan.changed and not plan.faults:
             _tell_changed(args.file, plan.changed)
@@ -196,6 +206,17 @@ def _tell_changed(file: Path, changed: Sequence[RowFinding]) -> None:
 def _ask_which() -> Answer | None:
     answer = asked("Which counts? r what the file says, b both, l what the log says, Enter neither: stop here")
     return next((way for way in _ANSWERS if answer and way.startswith(answer)), None)
+
+
+def _ask_of_what(args: argparse.Namespace, lines: Sequence[int]) -> str | None:
+    """What the reeds were retired of whose lines do not say: once for all, and nothing without an answer."""
+    which = ", ".join(map(str, lines[:_LINES_NAMED])) + (" …" if len(lines) > _LINES_NAMED else "")
+    word = "line" if len(lines) == 1 else "lines"
+    say(f"{plural(len(lines), 'retirement has', 'retirements have')} no cause ({word} {which}). What was it?")
+    if not _can_ask(args):
+        return None
+    answer = asked("w they were worn out, n nobody knows (their hours count), Enter neither: stop here")
+    return {"w": "worn", "n": NOT_KNOWN}.get(answer[:1])
 
 
 def _ask(file: Path, questions: Sequence[RowFinding]) -> None:

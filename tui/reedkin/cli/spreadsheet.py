@@ -11,6 +11,7 @@ from reedkin.cli.context import say, show_text
 from reedkin.domain.columns import cut, fit
 from reedkin.domain.describe import plural
 from reedkin.domain.literal import literal
+from reedkin.domain.words import NOT_KNOWN
 from reedkin.errors import InputError, ReedkinError
 from reedkin.store.files import free_name, write_over
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
@@ -21,7 +22,10 @@ from reedkin.store.transfer.sheets.sheet import Sheet
 _KEPT = "# What the columns of a spreadsheet are, for: reedkin import FILE --map THIS"
 MOST_OF_A_MAP = 1 << 20
 """Bytes of a mapping file; more is another file."""
-_LACKED = {"played": "minutes:=45", "retired": "cause:=worn", "tied": "instrument:=oboe", "joined": "instrument:=oboe"}
+_LACKED = {
+    "played": ("minutes:=45",), "retired": ("cause:=worn", f"cause:={NOT_KNOWN}"), "tied": ("instrument:=oboe",),
+    "joined": ("instrument:=oboe",),
+}  # fmt: skip
 """What can be said of all lines at once, by the kind of the events that lack it."""
 _LINES_NAMED = 5
 _WIDTH = 79
@@ -62,7 +66,7 @@ def _lacking(expanded: Expanded) -> Iterator[OpenQuestion]:
             more = f" and {len(lines) - _LINES_NAMED} more" if len(lines) > _LINES_NAMED else ""
             which = f"{', '.join(map(str, lines[:_LINES_NAMED]))}{more}"
             says = f"line {which} does not say" if len(lines) == 1 else f"lines {which} do not say"
-            yield OpenQuestion(f"{missing}, which {says}", (_LACKED[kind],))
+            yield OpenQuestion(f"{missing}, which {says}", _LACKED[kind])
 
 
 def _correction(sheet: Sheet, still: bool) -> ColumnMap | None:

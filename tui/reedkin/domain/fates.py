@@ -6,9 +6,12 @@ from datetime import datetime
 
 from reedkin.domain.playability import overall_score
 from reedkin.domain.reeds import HANDED_OVER, IN_SERVICE, RETIRED, Reed, Step, end_is_wear
-from reedkin.domain.words import NEVER
+from reedkin.domain.words import NEVER, NOT_KNOWN
 
-FATES = ("in service", "on the bench", "handed over", "worn out", "lost to an accident", "never came good")
+FATES = (
+    "in service", "on the bench", "handed over", "worn out", "lost to an accident", "gone, not known why",
+    "never came good",
+)  # fmt: skip
 
 
 GOOD_SCORE = 7.0
@@ -57,6 +60,8 @@ def fate(reed: Reed) -> str:
         return "on the bench"
     if came_good(reed) is False:
         return "never came good"
+    if reed.now.cause == NOT_KNOWN:
+        return "gone, not known why"
     return "worn out" if end_is_wear(reed.now.cause) else "lost to an accident"
 
 

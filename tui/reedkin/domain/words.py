@@ -13,8 +13,11 @@ ACCIDENT_CAUSES = ("chipped", "dropped", "lost")
 NEVER = "never came good"
 """A blank given up before it served: a matter of yield, not of life."""
 
+NOT_KNOWN = "not known"
+"""An end of which nobody can say any more why it came: the hours until then count, the end as neither of the two."""
+
 CAUSES = (
-    "worn", "closed up", "cracked", "chipped", "mouldy", "leaking", "flat", "dropped", "lost", NEVER,
+    "worn", "closed up", "cracked", "chipped", "mouldy", "leaking", "flat", "dropped", "lost", NEVER, NOT_KNOWN,
 )  # fmt: skip
 
 SETTINGS = ("practice", "lesson", "rehearsal", "performance")

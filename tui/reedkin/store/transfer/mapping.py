@@ -11,7 +11,7 @@ Each line of a mapping is one of
 - ``theirs=retired:at``      their column is ours of an event of that kind, where a line is about several
 - ``theirs=``                their column is left out
 - ``ours:word=value``        that word in our column means this value
-- ``ours:=value``            our column has this value wherever it is empty or missing
+- ``ours:=value``            our column has this value wherever it is empty or missing, of events that have it
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from difflib import get_close_matches
 from reedkin.domain.facts import KINDS
 from reedkin.domain.units import number, unit_named
 from reedkin.errors import InputError
-from reedkin.store.transfer.rows import COLUMNS, Row
+from reedkin.store.transfer.rows import COLUMNS, FACT_COLUMNS, Row, kind_of
 from reedkin.store.transfer.sheets.days import ORDERS, moment_as_written
 
 NAMED = "named"
@@ -73,8 +73,11 @@ class ColumnMap:
         for target, cell in cells:
             if target.column and cell is not None and cell != "":
                 row[target.column] = self.value(target, cell)
-        for column in self.filled:
-            row.setdefault(column, self.words[column, ""])
+        if self.filled:
+            facts = _facts_of(row.get("kind"))
+            for column in self.filled:
+                if facts is None or column not in FACT_COLUMNS or column in facts:
+                    row.setdefault(column, self.words[column, ""])
         return row
 
     def of_row(self, row: Row) -> dict[str, object]:
@@ -98,6 +101,14 @@ class ColumnMap:
         """The lines that describe it."""
         columns = [f"{theirs}={target.named}" for theirs, target in self.columns.items()]
         return [*columns, *(f"{column}:{word}={value}" for (column, word), value in self.words.items())]
+
+
+def _facts_of(kind: object) -> Iterable[str] | None:
+    """The facts that an event of this kind can have; None for a word that is no kind, which is judged with its line."""
+    try:
+        return KINDS[kind_of(kind)[0]].facts
+    except InputError:
+        return None
 
 
 def _as_written(cell: str, written: str) -> str:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 
 from reedkin.bench.sessions import WorkSession
@@ -64,6 +64,31 @@ class RowFinding:
 
     line: int
     message: str
+
+
+# Ends of which a file does not say why
+
+
+def endings_without_cause(rows: Iterable[NumberedRow | RowFinding]) -> list[int]:
+    """The lines that retire a reed and do not say of what."""
+    return [row.line for row in rows if isinstance(row, NumberedRow) and _lacks_cause(row)]
+
+
+def with_cause(rows: Iterable[NumberedRow | RowFinding], cause: str) -> list[NumberedRow | RowFinding]:
+    """The rows, those that lack a cause having this one."""
+    return [
+        replace(row, row={**row.row, "cause": cause}) if isinstance(row, NumberedRow) and _lacks_cause(row) else row
+        for row in rows
+    ]
+
+
+def _lacks_cause(row: NumberedRow) -> bool:
+    if not is_empty(row.row.get("cause")):
+        return False
+    try:
+        return kind_of(row.row.get("kind"))[0] == "retired"
+    except InputError:  # no kind at all, which is told with its line
+        return False
 
 
 # From events to rows

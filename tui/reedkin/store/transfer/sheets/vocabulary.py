@@ -145,6 +145,7 @@ _CAUSES = {
     "never came good": "never bad useless failed reject hopeless nie taugt unbrauchbar jamais mauvaise nope dud "
                        "rubbish "
                        "scrap ruined unplayable",
+    "not known": "unknown unsure forgotten forgot unbekannt inconnu inconnue sconosciuta desconocida",
 }  # fmt: skip
 _CAUSE_OF = {word: cause for cause, words in _CAUSES.items() for word in words.split()}
 HANDED = {"sold": "sold", "verkauft": "sold", "vendu": "sold", "vendue": "sold", "given": "given", "gave": "given",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
 from reedkin.cli.context import Context, show, show_json
 from reedkin.cli.options import add_json
@@ -10,15 +11,17 @@ from reedkin.domain import as_json
 from reedkin.domain.columns import table
 from reedkin.domain.describe import plural
 from reedkin.errors import LogError
-from reedkin.shapes.log import BackupJson, BackupsJson
 from reedkin.store.backups import Backup, backups_of, contents, folder_of
+
+if TYPE_CHECKING:
+    from reedkin.shapes.log import BackupJson
 
 _HEADINGS = ("name", "made", "size", "events", "")
 _RIGHT = (2, 3)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    add_json(parser, BackupsJson)
+    add_json(parser, "shapes.log:BackupsJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

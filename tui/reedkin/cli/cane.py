@@ -12,13 +12,12 @@ from reedkin.cli.context import Context, show_text
 from reedkin.cli.options import add_json
 from reedkin.domain.describe import tag_list
 from reedkin.errors import InputError
-from reedkin.shapes.making import CaneJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("lot", metavar="LOT", nargs="?", help="one lot, with the reeds tied from it; else all")
     parser.add_argument("--ends", action="store_true", help="what ended their reeds, and how long they lasted")
-    add_json(parser, CaneJson)
+    add_json(parser, "shapes.making:CaneJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -8,12 +8,11 @@ from reedkin.answers.card.question import CardQuestion
 from reedkin.cli.asking import ask_of_reed, tell
 from reedkin.cli.context import Context, say
 from reedkin.cli.options import add_json, add_tag
-from reedkin.shapes.reeds import CardJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     add_tag(parser)
-    add_json(parser, CardJson)
+    add_json(parser, "shapes.reeds:CardJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -11,7 +11,6 @@ from reedkin.cli.options import add_instrument, add_json, instrument_meant
 from reedkin.domain.clock import Clock
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_day
-from reedkin.shapes.reeds import CaseJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,7 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--on", metavar="DAY", default="today", help="the day to play: tomorrow, friday, '12 March'")
     add_instrument(parser, "else all")
-    add_json(parser, CaseJson)
+    add_json(parser, "shapes.reeds:CaseJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from reedkin.bench.audit import Remark, audit
 from reedkin.cli.context import Context, say, show, show_json
@@ -12,18 +13,20 @@ from reedkin.cli.options import add_json
 from reedkin.cli.progress import Progress
 from reedkin.domain.describe import plural
 from reedkin.errors import LogError
-from reedkin.shapes.log import CheckJson, FaultJson, QuestionJson
 from reedkin.store.backups import Backup, backups_of, contents
 from reedkin.store.consistency import consistency
 from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.log import Log
 from reedkin.store.mending import mend
 
+if TYPE_CHECKING:
+    from reedkin.shapes.log import CheckJson, FaultJson, QuestionJson
+
 FAULTY = 3
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    add_json(parser, CheckJson)
+    add_json(parser, "shapes.log:CheckJson")
     parser.add_argument(
         "--mend", metavar="FILE", type=Path,
         help="write a mended copy of a damaged log to a new file; the log stays as it is",

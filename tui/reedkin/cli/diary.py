@@ -11,14 +11,13 @@ from reedkin.cli.context import Context, show, show_json
 from reedkin.cli.options import add_json
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_when
-from reedkin.shapes.reeds import DiaryJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--on", metavar="DATE", help="one day: tuesday, '12 March', 2026-03-12")
     parser.add_argument("--from", metavar="DATE", dest="first", help="the first of several days")
     parser.add_argument("--to", metavar="DATE", dest="last", help="the last of several days")
-    add_json(parser, DiaryJson)
+    add_json(parser, "shapes.reeds:DiaryJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -21,7 +21,6 @@ from reedkin.grammar.actions import BesideAction
 from reedkin.grammar.reading import read
 from reedkin.grammar.tokens import quoted
 from reedkin.grammar.when import parse_day
-from reedkin.shapes.ahead import EngagementsJson
 from reedkin.store.calendars.planning import CalendarPlan, Said, TitleRead, plan_calendar
 from reedkin.store.log import Log
 
@@ -50,7 +49,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--until", metavar="DATE", help="the last day (in 400 days)")
     parser.add_argument("--accept", action="store_true", help="take in the others where some cannot be read")
     parser.add_argument("--yes", action="store_true", help="record it without a question")
-    add_json(parser, EngagementsJson)
+    add_json(parser, "shapes.ahead:EngagementsJson")
     add_seen(parser)
 
 

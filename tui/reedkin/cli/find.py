@@ -9,14 +9,13 @@ from reedkin.cli.context import Context
 from reedkin.cli.diary import show_diary
 from reedkin.cli.options import add_json
 from reedkin.errors import InputError
-from reedkin.shapes.reeds import DiaryJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "wanted", metavar="WORDS", nargs="+", help="every one must be there, at the beginning of a word"
     )
-    add_json(parser, DiaryJson)
+    add_json(parser, "shapes.reeds:DiaryJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -10,12 +10,11 @@ from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context
 from reedkin.cli.options import add_clock, add_json
 from reedkin.errors import InputError
-from reedkin.shapes.lives import HabitsJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     add_clock(parser)
-    add_json(parser, HabitsJson)
+    add_json(parser, "shapes.lives:HabitsJson")
     parser.add_argument(
         "--with", dest="circle", metavar="FILE", nargs="*", type=Path,
         help="ask a circle too: files of share, or folders of them; without any, the folder circle beside the log",

@@ -12,7 +12,6 @@ from reedkin.cli.context import Context
 from reedkin.cli.drawing import Picture
 from reedkin.cli.options import add_chart, add_clock, add_json
 from reedkin.domain.periods import PERIODS
-from reedkin.shapes.lives import LifespansJson
 
 if TYPE_CHECKING:
     from reedkin.answers.lives.lifespans import Lifespans
@@ -23,7 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--by", metavar="HABIT", default="instrument", help="in groups by it: lot, shape, year, season")
     add_clock(parser)
     add_chart(parser)
-    add_json(parser, LifespansJson)
+    add_json(parser, "shapes.lives:LifespansJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -7,11 +7,10 @@ import argparse
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context
 from reedkin.cli.options import add_json
-from reedkin.shapes.others import MoneyJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    add_json(parser, MoneyJson)
+    add_json(parser, "shapes.others:MoneyJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -26,8 +26,9 @@ def reed_meant(tag: str, bench: Bench) -> Reed:
     return reed
 
 
-def add_json(parser: argparse.ArgumentParser, *shapes: object, said: str = "as JSON") -> None:
-    """--json, and --schema, which says what that gives: a document of one of these `shapes`."""
+def add_json(parser: argparse.ArgumentParser, *shapes: str, said: str = "as JSON") -> None:
+    """--json, and --schema, which says what that gives: a document of one of these `shapes`, named by module and class
+    since they are imported only when they are asked for."""
     parser.add_argument("--json", action="store_true", help=said)
     parser.add_argument(
         "--schema", action=_ShowSchema, nargs=0, shapes=shapes, help="what --json gives, as a JSON Schema (2020-12)"
@@ -37,14 +38,17 @@ def add_json(parser: argparse.ArgumentParser, *shapes: object, said: str = "as J
 class _ShowSchema(argparse.Action):
     """Shows a schema and ends, as --help does, whatever else a command would want to know."""
 
-    def __init__(self, *args: Any, shapes: tuple[object, ...], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, shapes: tuple[str, ...], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self._shapes = shapes
 
     def __call__(self, parser: argparse.ArgumentParser, *rest: object) -> NoReturn:
+        from pkgutil import resolve_name
+
         from reedkin.shapes.schema import schema_of
 
-        show_json(schema_of(f"{parser.prog} --json", *self._shapes))
+        shapes = [resolve_name(f"reedkin.{name}") for name in self._shapes]
+        show_json(schema_of(f"{parser.prog} --json", *shapes))
         parser.exit()
 
 

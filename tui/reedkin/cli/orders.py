@@ -9,12 +9,11 @@ from reedkin.bench.accounts import owed_text
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context, show_text
 from reedkin.cli.options import add_json
-from reedkin.shapes.others import OrdersJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--all", action="store_true", help="those that are done too, and loans that came back")
-    add_json(parser, OrdersJson)
+    add_json(parser, "shapes.others:OrdersJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

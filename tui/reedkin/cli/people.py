@@ -8,12 +8,11 @@ from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context
 from reedkin.cli.options import add_json
 from reedkin.errors import InputError
-from reedkin.shapes.others import PeopleJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("name", nargs="?", help="of whom all is told; or a part of the name")
-    add_json(parser, PeopleJson)
+    add_json(parser, "shapes.others:PeopleJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -14,7 +14,6 @@ from reedkin.cli.options import add_chart, add_instrument, add_json, instrument_
 from reedkin.cli.progress import Progress
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_day
-from reedkin.shapes.ahead import ReadyJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -24,7 +23,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--hours", metavar="H", type=float, help="hours of rehearsals before; else as usual")
     parser.add_argument("--seed", metavar="N", type=int, default=1, help="another draw of the same chances")
     add_chart(parser)
-    add_json(parser, ReadyJson)
+    add_json(parser, "shapes.ahead:ReadyJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

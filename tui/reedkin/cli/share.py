@@ -11,14 +11,13 @@ from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context, say, show
 from reedkin.cli.options import add_json
 from reedkin.errors import InputError
-from reedkin.store.shares import Share
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", type=Path, help="where to write it, such as circle.json")
     parser.add_argument("--yes", action="store_true", help="write it without a question, as a script does")
     parser.add_argument("--force", action="store_true", help="replace FILE if it is there, such as your last one")
-    add_json(parser, Share, said="only show what would be written, every figure of it")
+    add_json(parser, "store.shares:Share", said="only show what would be written, every figure of it")
     parser.epilog = "The others give it to: reedkin habits --with FILE"
 
 

@@ -8,12 +8,11 @@ from reedkin.answers.reed.question import ReedQuestion
 from reedkin.cli.asking import ask_of_reed, tell
 from reedkin.cli.context import Context
 from reedkin.cli.options import add_json, add_tag
-from reedkin.shapes.reeds import ReedJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     add_tag(parser)
-    add_json(parser, ReedJson)
+    add_json(parser, "shapes.reeds:ReedJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

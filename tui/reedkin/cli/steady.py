@@ -12,7 +12,6 @@ from reedkin.cli.drawing import Picture, show_both
 from reedkin.cli.options import add_chart, add_instrument, add_json, instrument_meant
 from reedkin.domain.periods import PERIODS
 from reedkin.errors import InputError
-from reedkin.shapes.making import SteadyByPeriodJson, SteadyJson
 
 if TYPE_CHECKING:
     from reedkin.answers.steady.steadiness import Chart, Measure
@@ -23,7 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--by", choices=PERIODS, help="its place and its scatter in each year or season")
     add_instrument(parser, "else all")
     add_chart(parser)
-    add_json(parser, SteadyJson, SteadyByPeriodJson)
+    add_json(parser, "shapes.making:SteadyJson", "shapes.making:SteadyByPeriodJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -13,7 +13,6 @@ from reedkin.cli.context import Context, show
 from reedkin.cli.options import add_json, add_seen
 from reedkin.errors import InputError
 from reedkin.grammar.tokens import quoted
-from reedkin.shapes.lives import ComparisonJson, TrialsJson
 from reedkin.store.log import Log
 from reedkin.study.ticks import no_tick
 
@@ -35,7 +34,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.set_defaults(takes_words=True)
     parser.add_argument("action", nargs="?", choices=_ACTIONS, default="list", metavar="ACTION", help="as above")
-    add_json(parser, TrialsJson, ComparisonJson)
+    add_json(parser, "shapes.lives:TrialsJson", "shapes.lives:ComparisonJson")
     add_seen(parser)
     parser.add_argument("--yes", action="store_true", help="start it without a question although something is odd")
 

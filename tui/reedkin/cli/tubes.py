@@ -8,12 +8,11 @@ from reedkin.answers.tubes.question import TubesQuestion
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context
 from reedkin.cli.options import add_json
-from reedkin.shapes.making import TubesJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--ends", action="store_true", help="what ended their reeds, and how long they lasted")
-    add_json(parser, TubesJson)
+    add_json(parser, "shapes.making:TubesJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -9,7 +9,6 @@ from reedkin.cli.context import Context
 from reedkin.cli.options import add_json
 from reedkin.domain.periods import PERIODS
 from reedkin.grammar.when import parse_span, parse_when
-from reedkin.shapes.others import WeekJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -18,7 +17,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--days", metavar="SPAN", help="other days than seven: 30, october, 2026, '1 sep to 30 nov', 'last year'"
     )
     parser.add_argument("--by", choices=PERIODS, help="this year or season up to today, beside the one before")
-    add_json(parser, WeekJson)
+    add_json(parser, "shapes.others:WeekJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -8,13 +8,12 @@ from reedkin.answers.yields.yields import BY
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context
 from reedkin.cli.options import add_instrument, add_json, instrument_meant
-from reedkin.shapes.making import YieldsJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--by", choices=BY, default="instrument", help="in groups by it")
     add_instrument(parser, "else all")
-    add_json(parser, YieldsJson)
+    add_json(parser, "shapes.making:YieldsJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

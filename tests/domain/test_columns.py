@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from reedkin.domain.columns import columns, cut, fit, fold, fold_text, table
+from reedkin.domain.columns import beneath, columns, cut, fit, fold, fold_text
 
 examples = settings(deadline=None, derandomize=True)
 TEXT = st.text(st.characters(exclude_categories=("Cc", "Cs", "Co", "Cn", "Zl", "Zp")))
@@ -67,7 +67,5 @@ def test_what_goes_on_is_set_in() -> None:
     assert fold_text(["tip\nheart"]) == ["tip␊heart"]
 
 
-def test_a_table() -> None:
-    assert list(table(("reed", "h"), [("7", "12"), ("142/2", "3")], right=(1,))) == [
-        "reed    h", "7      12", "142/2   3",
-    ]  # fmt: skip
+def test_cells_stand_beneath_each_other_and_what_no_row_has_takes_no_room() -> None:
+    assert beneath([("7", "", "12 h"), ("142/2", "", "3 h")]) == ["7      12 h", "142/2  3 h"]

@@ -8,16 +8,12 @@ from typing import TYPE_CHECKING
 from reedkin.cli.context import Context, show, show_json
 from reedkin.cli.options import add_json
 from reedkin.domain import as_json
-from reedkin.domain.columns import table
 from reedkin.domain.describe import plural
 from reedkin.errors import LogError
 from reedkin.store.backups import Backup, backups_of, contents, folder_of
 
 if TYPE_CHECKING:
     from reedkin.shapes.log import BackupJson
-
-_HEADINGS = ("name", "made", "size", "events", "")
-_RIGHT = (2, 3)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,16 +26,18 @@ def run(args: argparse.Namespace, context: Context) -> int:
     if args.json:
         show_json({"folder": str(folder), "backups": [_as_json(*one) for one in held]})
         return 0
-    for line in table(_HEADINGS, [_row(*one) for one in held], _RIGHT) if held else ():
-        show(line)
+    for one in held:
+        show(_line(*one))
     show(f"{plural(len(held), 'backup')} in {folder}")
     show("To put one back: reedkin restore NAME" if held else "One is made when the program opens or ends.")
     return 0
 
 
-def _row(backup: Backup, events: int | None, fault: str | None) -> tuple[str, ...]:
-    count = "–" if events is None else str(events)
-    return backup.name, f"{backup.made:%a %d %b %Y %H:%M}", _size(backup.size), count, fault or "sound"
+def _line(backup: Backup, events: int | None, fault: str | None) -> str:
+    """A backup as one says it: "2026-03-12T100700+0100: made Thu 12 Mar 2026 10:07, 34 events in 12 kB, sound"."""
+    made = f"made {backup.made:%a} {backup.made.day} {backup.made:%b %Y %H:%M}"
+    holds = _size(backup.size) if events is None else f"{plural(events, 'event')} in {_size(backup.size)}"
+    return f"{backup.name}: {made}, {holds}, {fault or 'sound'}"
 
 
 def _as_json(backup: Backup, events: int | None, fault: str | None) -> BackupJson:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 
 from reedkin.domain.literal import literal
 
@@ -48,18 +48,6 @@ def fit(text: str, width: int, align: str = "<") -> str:
     space = width - columns(text)
     before = {"<": 0, "^": space // 2, ">": space}[align]
     return " " * before + text + " " * (space - before)
-
-
-def table(headings: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[int] = ()) -> Iterator[str]:
-    """The lines of a table, each column as wide as its widest cell; the columns in `right` are set to the right."""
-    lines = [tuple(map(literal, row)) for row in (headings, *rows)]
-    widths = [max(columns(line[place]) for line in lines) for place in range(len(headings))]
-    for line in lines:
-        cells = (
-            fit(text, width, ">" if place in right else "<")
-            for place, (text, width) in enumerate(zip(line, widths, strict=True))
-        )
-        yield "  ".join(cells).rstrip()
 
 
 def beneath(rows: Sequence[Sequence[str]]) -> list[str]:

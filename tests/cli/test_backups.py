@@ -194,7 +194,7 @@ def test_a_damaged_backup_is_shown_and_needs_to_be_seen(run: CommandLine) -> Non
     first.path.write_bytes(b"hello")
     ran = run.done("backups")
     assert "cannot be read" in ran.lines[0]
-    assert "1 fault" in ran.lines[3]
+    assert "1 fault" in ran.lines[2]
     assert run("restore").code == 3
     run.done("restore", "--seen", "--yes")
 

@@ -1,10 +1,7 @@
-"""What a stranger gets: the README, whose commands all do what they say, and the package in an empty environment."""
+"""What a stranger gets: the package, built, in an empty environment."""
 
 from __future__ import annotations
 
-import re
-import shlex
-import shutil
 import subprocess
 import sys
 import tarfile
@@ -16,48 +13,8 @@ from pathlib import Path
 import pytest
 
 import reedkin
-from reedkin.cli.demo import clock_on_last_day, demo_log
-from reedkin.cli.main import main
-from tests.cli.conftest import CommandLine
 
 ROOT = Path(__file__).parents[2]
-README = (ROOT / "README.md").read_text(encoding="utf-8")
-
-
-def blocks(name: str) -> list[str]:
-    """The commands of the block of the README that is marked so."""
-    (found,) = re.findall(rf"<!-- {name} -->\n```sh\n(.*?)```", README, re.DOTALL)
-    return str(found).splitlines()
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return Path(shutil.copy(demo_log("three-seasons"), tmp_path_factory.mktemp("demo")))
-
-
-@pytest.mark.parametrize("line", blocks("ask"))
-def test_every_question_of_the_readme_is_answered(demo: Path, line: str, capsys: pytest.CaptureFixture[str]) -> None:
-    program, *words = shlex.split(line, comments=True)
-    assert program == "reedkin"
-    assert main(["--log", str(demo), *words], clock_on_last_day(demo)) == 0
-    assert len(capsys.readouterr().out.splitlines()) > 2
-
-
-def test_every_line_that_the_readme_types_is_understood(run: CommandLine) -> None:
-    typed = re.findall(r"^\| `(.+?)` \|", README, re.MULTILINE)
-    assert len(typed) == 6
-    run.enter("142 tie eh 60; tubing 5")
-    for line in typed:
-        run.done("add", line if line[0].isdigit() else f"142 {line}")
-
-
-def test_the_pictures_load_nothing_and_show_what_is_said_of_them() -> None:
-    for name, title in (("bench", "bench"), ("habits", "habits"), ("reed", "reed")):
-        assert f"demo_logs/pictures/{name}.svg" in README
-        picture = (ROOT / "demo_logs" / "pictures" / f"{name}.svg").read_text(encoding="utf-8")
-        assert f"reedkin&#160;·&#160;{title}" in picture
-        assert set(re.findall(r"https?://[^\"\s<]+", picture)) == {"http://www.w3.org/2000/svg"}
-        assert "Reckoning" not in picture
 
 
 def test_the_version_is_the_same_everywhere() -> None:

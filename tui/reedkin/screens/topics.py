@@ -15,7 +15,7 @@ from reedkin.domain.meaning import NUMBERS
 from reedkin.grammar.verbs import VERBS, said_as
 from reedkin.grammar.vocabulary import takes
 from reedkin.screens.keys import Key
-from reedkin.screens.rooms import REED, ROOMS
+from reedkin.screens.rooms import HELP, QUIT, REED, ROOMS
 
 if TYPE_CHECKING:
     from reedkin.screens.base import BaseScreen
@@ -68,6 +68,7 @@ def topics() -> list[Topic]:
     """All topics of the full-screen program."""
     found = [Topic("rooms", f"{_shown(room.way)} {room.name}", room.about, room=room.name) for room in ROOMS.values()]
     found.append(Topic("rooms", f"{_shown(REED)} reed", REED.help, room="bench", action="reed"))
+    found += [Topic("rooms", f"{_shown(key)} {key.foot}", f"{key.help}, from every room") for key in (HELP, QUIT)]
     for verb in VERBS:
         also = ", ".join(said_as(verb))
         found.append(

@@ -181,13 +181,13 @@ def test_why_is_said_in_the_order_of_weight() -> None:
         return choose(two(NOW), occasion, NOW + timedelta(hours=hours), level=0.0, instrument="oboe")[-1].why
 
     # The best of the oboe reeds; that an English horn reed is better is nothing to them.
-    assert why("practice") == ("your best: save it", "scores 8, falling", "rested 1 day")
+    assert why("practice") == ("your best: save it", "form 8, falling", "rested 1 day")
     assert why("rehearsal")[0] == "your best: save it"
     assert why("practice", hours=-20)[2] == "last played 4 h ago"
     assert why("practice", hours=-24)[2] == "just played"
-    assert choose(two(NOW)[:1], "practice", NOW)[0].why[0] == "scores 8, falling"  # with no other there is no best
+    assert choose(two(NOW)[:1], "practice", NOW)[0].why[0] == "form 8, falling"  # with no other there is no best
     first = next(one for one in choose(two(NOW), "performance", NOW, level=0.0) if one.one.reed.tag == "1")
-    assert first.why == ("scores 8, falling", "rested 1 day", "about 2 h left (1 to 4)")
+    assert first.why == ("form 8, falling", "rested 1 day", "about 2 h left (1 to 4)")
 
 
 @pytest.mark.parametrize("occasion", OCCASIONS)
@@ -207,7 +207,7 @@ def test_it_in_words(maker: Maker) -> None:
     lines = choosing_text(choose_for(maker.bench, case(maker.bench), "performance"), "performance")
     assert lines[:2] == [
         "For a performance, english horn:",
-        "1. reed 1: scores 9, rising, rested 2 days, about 11 h left (4 to 29)*",
+        "1. reed 1: form 9, rising, rested 2 days, about 11 h left (4 to 29)*",
     ]
     assert lines[3].startswith("3. reed 4: rather not: new: 30 min played")
     assert choosing_text([], "performance") == ["No reed is in service for a performance."]

@@ -7,6 +7,16 @@ import re
 from tests.cli.conftest import CommandLine
 
 
+def test_a_reed_has_one_score_everywhere_and_its_form_is_called_so(run: CommandLine) -> None:
+    """By hand: the last of 4, 8 and 9, and the middle one of them."""
+    run.enter("1 tie eh 60", "1 play 30 4", "1 play 30 8", "1 play 30 9")
+    (stocked,), (held,) = (run.done(word, "--json").json["reeds"] for word in ("stock", "case"))
+    shown = run.done("show", "1", "--json").json
+    assert stocked["score"] == held["score"] == shown["score"] == 9
+    assert held["form"] == 8
+    assert "form 8" in run.done("case").out
+
+
 def test_the_living_reeds(run: CommandLine) -> None:
     run.enter(
         "1-3 tie oboe 72", "4 join eh 5h overall 58.5 score 7", "1 scrape tip 10m", "1 play 45 8",

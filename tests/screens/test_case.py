@@ -54,12 +54,12 @@ async def test_the_best_is_played_in_public_and_saved_at_practice(opened: Opened
         assert "3 h 30" in bench.shown
         assert "nearly ready" in bench.shown
         await bench.keys("<down><down>")
-        assert "1: your best: save it, scores 9" in bench.shown
+        assert "1: your best: save it, form 9" in bench.shown
         await bench.keys("oo")
         assert "o for a performance" in bench.shown
         assert order(bench.shown) == [("1.", "1"), ("2.", "3"), ("–", "2"), ("", "4")]
         await bench.keys("<down><down>")
-        assert "2: rather not: scores 6" in bench.shown
+        assert "2: rather not: form 6" in bench.shown
         assert "* none of yours is worn out yet" in bench.shown
 
 
@@ -121,7 +121,7 @@ async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:
         assert "✓ Written to" in bench.shown
         lines = kept.read_text().splitlines()
         assert lines[0] == "For practice, oboe:"
-        assert lines[1].startswith("1. reed 2: scores 6")
+        assert lines[1].startswith("1. reed 2: form 6")
         twin = screen.text_twin()
         assert twin is not None
         assert fold_text(twin[1]) == lines

@@ -61,8 +61,9 @@ class StockJson(TypedDict):
 
 
 class ReedInCaseJson(RemainingJson):
-    """A reed of the case: in service (`ready`), or nearly so. `common_practice`: nothing but that stands behind its
-    hours left; `trend_per_hour`: where its latest scores go."""
+    """A reed of the case: in service (`ready`), or nearly so. `score`: its last, as everywhere; `form`: the middle one
+    of its last three; `trend_per_hour`: where its latest go. `common_practice`: nothing but that stands behind its
+    hours left."""
 
     tag: Tag
     instrument: Instrument
@@ -70,6 +71,7 @@ class ReedInCaseJson(RemainingJson):
     hours_played: Positive
     days: float
     score: Score | None
+    form: Score | None
     trend_per_hour: float | None
     rest_hours: float | None
     common_practice: bool | None

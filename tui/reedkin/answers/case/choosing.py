@@ -166,7 +166,7 @@ def _why(one: InCase, reeds: Sequence[InCase], occasion: Occasion, at: datetime)
     elif occasion != "performance" and saved is None and _best(one, reeds):
         said.append("your best: save it")
     if one.score is not None:
-        said.append(f"scores {score_words(one)}")
+        said.append(f"form {score_words(one)}")
     if one.rested is not None:
         said.append(_rest(one.rested, at))
     if one.left is not None:

@@ -9,7 +9,8 @@ import pytest
 from tests.domain.maker import Maker
 
 from reedkin.answers.people.days_out import DaysOut
-from reedkin.answers.people.question import People, PeopleQuestion, due_for_replacing, replace_words
+from reedkin.answers.people.question import People, PeopleQuestion, due_for_replacing
+from reedkin.answers.people.telling import replace_words
 from reedkin.answers.question import Asked
 from reedkin.bench.orders import book
 from reedkin.study.lives import lives_of
@@ -63,16 +64,42 @@ def test_a_person_in_words(maker: Maker) -> None:
     maker.clock.forward(days=5)
     maker.type('4 return "too hard"', '2 heard 8 "loves it"')
     (person,) = _people(maker, "m").people
-    assert (person.earned, person.wants) == (53, "oboe, shape narrow")
+    assert (person.earned, str(person.wants)) == (53, "oboe, shape narrow")
     assert _people(maker, "M").lines() == [
         "M (oboe, shape narrow): 2 reeds out, earned 53.00",
+        "  Strength: too hard was said of 4",
         "  Order M: 1 of 3 oboe reeds out (3), due in 20 days, Sun 20 Dec",
-        "  2 (oboe) sold, out 5 days; 30 Nov: scored 8 “loves it”",
         "  3 (oboe) sold, out 5 days",
+        "  2 (oboe) sold, out 5 days; 30 Nov: scored 8 “loves it”",
         "  4 (oboe) came back 30 Nov after 5 days: too hard",
     ]
     assert [one.name for one in _people(maker).people] == ["M", "a pupil"]
     assert _people(maker, "nobody").people == ()
+
+
+def test_what_somebody_usually_wants_and_what_they_said_of_it(maker: Maker) -> None:
+    for strength in ("hard", "medium soft", "medium soft"):
+        maker.type(f"order M 1 oboe {strength}", "order M done")
+    maker.type('order M 1 oboe "medium please, for her lessons"', "4 sell to M", "5 lend to M")
+    maker.clock.forward(days=3)
+    maker.type("2 heard too hard", '5 return "softer would be better"', "4 heard too hard to tune")
+    (person,) = _people(maker, "M").people
+    assert str(person.wants) == "oboe, medium soft, shape narrow"
+    told = "Strength: asks for medium soft in 2 of 4 orders that say how strong; too hard was said of 5, 2"
+    assert list(person.wants.lines()) == [told]
+    of_json = _people(maker, "M").to_json()["people"][0]
+    assert (of_json["strength"], of_json["too_hard"], of_json["too_soft"]) == ("medium soft", ["5", "2"], [])
+
+
+def test_what_is_over_is_told_last_and_counted_apart(maker: Maker) -> None:
+    maker.clock.forward(days=10)
+    maker.type("2 heard cracked", "3 sell to M for 20")
+    head, *_, over, last = _people(maker, "M").lines()
+    assert head == "M (oboe, shape narrow): 1 reed out, 1 more worn or long out, earned 45.00"
+    assert (over, last) == ("  Worn or long out:", "    2 (oboe) sold, out 10 days; 5 Dec: cracked")
+    maker.clock.forward(days=500)
+    head = _people(maker, "M").lines()[0]
+    assert head == "M (oboe, shape narrow): 0 reeds out, 2 more worn or long out, earned 45.00"
 
 
 def test_the_json_of_the_contract(maker: Maker) -> None:

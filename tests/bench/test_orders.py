@@ -80,6 +80,21 @@ def test_one_reed_more_than_was_asked_for_counts_for_the_last_order(maker: Maker
     assert ([d.reed.tag for d in order.out], order.wanting) == (["1", "2", "3", "4"], 0)
 
 
+def test_a_loan_or_a_gift_beyond_what_was_asked_for_counts_for_no_order(maker: Maker) -> None:
+    maker.type("1-3 sell to quartet", "4 lend to quartet")
+    (order,) = orders(maker.bench)
+    assert [d.reed.tag for d in order.out] == ["1", "2", "3"]
+
+
+@pytest.mark.parametrize(
+    "line", ["order duo 2 eh medium soft", "order duo med soft 2 eh", "order duo 2 medium-soft eh reeds"]
+)
+def test_how_strong_an_order_asks_for(maker: Maker, line: str) -> None:
+    maker.type(line)
+    order = orders(maker.bench)[-1]
+    assert (order.name, order.asked) == ("duo", "2 medium soft english horn reeds")
+
+
 def test_what_comes_back_later_opens_its_own_order_again() -> None:
     maker = Maker("1-3 tie eh 60", "order duo 1 eh", "1 sell to duo", "order duo 1 eh", "1 return")
     first, second = orders(maker.bench)

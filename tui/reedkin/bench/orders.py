@@ -30,7 +30,7 @@ _LABEL = re.compile(r"(.+)/(\d{1,4})")
 @dataclass(frozen=True, slots=True)
 class Order:
     """An order, known by the `uid` of what placed it; it is the buyer's first, second, ... of so many. `price` is what
-    is asked for a reed, `occasion` what they are for."""
+    is asked for a reed, `occasion` what they are for, `strength` how strong they are to be, "" where nobody said."""
 
     name: str
     instrument: str
@@ -43,6 +43,7 @@ class Order:
     deliveries: tuple[Delivery, ...] = field(default=())
     uid: str = ""
     occasion: str = ""
+    strength: str = ""
     place: int = 1
     places: int = 1
 
@@ -53,9 +54,18 @@ class Order:
 
     @property
     def asked(self) -> str:
-        """What it asks for: "3 oboe reeds for the recital"."""
-        purpose = f" for {self.occasion}" if self.occasion else ""
-        return plural(self.count, f"{self.instrument} reed") + purpose
+        """What it asks for: "3 medium soft oboe reeds for the recital"."""
+        return f"{self.reeds}{self.purpose}"
+
+    @property
+    def reeds(self) -> str:
+        """How many of which: "3 medium soft oboe reeds"."""
+        return plural(self.count, f"{self.strength} {self.instrument} reed".strip())
+
+    @property
+    def purpose(self) -> str:
+        """What they are for: " for the recital"; "" where nobody said."""
+        return f" for {self.occasion}" if self.occasion else ""
 
     @property
     def out(self) -> tuple[Delivery, ...]:
@@ -160,10 +170,12 @@ class _Writing:
         self.went.append(delivery)
 
     def _by_name(self, one: Delivery) -> str | None:
-        """The order that a reed counts for which names none."""
+        """The order that a reed counts for which names none. One that is sold beyond what was asked for counts for the
+        last order; a loan or a gift beyond it for none."""
         own = self.named.get(order_key(one.to), ())
         fits = [uid for uid in own if self.placed[uid].instrument in ("", one.reed.instrument)]
-        return next((uid for uid in fits if self.placed[uid].open_at(one.at)), fits[-1] if fits else None)
+        last = fits[-1] if fits and one.terms not in ("lent", "given") else None
+        return next((uid for uid in fits if self.placed[uid].open_at(one.at)), last)
 
     def book(self) -> Book:
         """The orders with their places, and what went out at the prices that hold now."""
@@ -194,6 +206,7 @@ def _with(order: Order, facts: Mapping[str, Value]) -> Order:
         note=str(facts.get("note", order.note)),
         done=bool(facts.get("done", order.done)),
         occasion=str(facts.get("occasion", order.occasion)),
+        strength=str(facts.get("strength", order.strength)),
     )
 
 

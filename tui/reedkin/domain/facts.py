@@ -11,7 +11,7 @@ from typing import Literal
 
 from reedkin.domain.pedal import OFF, ON, pedal_keys, pedal_words
 from reedkin.domain.pitch import parse_pitch
-from reedkin.domain.words import CAUSES, INSTRUMENTS, MONTHS, PARTS, SCORES, SETTINGS, TERMS
+from reedkin.domain.words import CAUSES, INSTRUMENTS, MONTHS, PARTS, SCORES, SETTINGS, STRENGTHS, TERMS
 from reedkin.errors import InputError
 
 Value = str | int | float | bool | tuple[str, ...]
@@ -240,6 +240,7 @@ _ALL = (
     Fact("due", "by", "date"),
     Fact("done", "done", "yes"),
     Fact("occasion", "occasion", "word"),
+    Fact("strength", "strength", "choice", choices=STRENGTHS),
     Fact("season_from", "seasons begin in", "choice", choices=MONTHS),
     Fact("blanks_week", "blanks tied in a week at most", "whole", "", 1, 60),
     Fact("day", "on", "date"),
@@ -318,7 +319,7 @@ BESIDE: Mapping[str, Kind] = {
     "sessions": Kind("session", ("room_c", "humidity_pct", "knife_fresh")),
     "lots": Kind("lot", ("diameter_mm", "grams", "pieces", "left", "price", "source", "harvest", "gouge_mm", "shape")),
     "tubes": Kind("tube", ("tube_mm", "instrument", "price", "source")),
-    "orders": Kind("order", ("to", "count", "instrument", "due", "price", "occasion", "done")),
+    "orders": Kind("order", ("to", "count", "instrument", "due", "price", "strength", "occasion", "done")),
     "payments": Kind("payment", ("to", "price")),
     "engagements": Kind("engagement", ("day", "hour", "instrument", "reeds", "setting", "minutes", "off", "calendar")),
     "calendar": Kind("calendar", ("instrument", "reeds", "setting", "nothing")),

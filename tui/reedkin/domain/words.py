@@ -30,6 +30,9 @@ MONTHS = (
 OFF = "off"
 """The word that lifts what was put on: a wire, the mark of being saved."""
 
+STRENGTHS = ("soft", "medium soft", "medium", "medium hard", "hard")
+"""How strong a reed is to be (common practice, no source)."""
+
 TERMS = ("sold", "lent", "given")
 """How a reed was handed over."""
 

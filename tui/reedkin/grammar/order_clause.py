@@ -15,6 +15,7 @@ from reedkin.bench.orders import Order, book, buyers, said_open
 from reedkin.domain.describe import plural
 from reedkin.domain.facts import Value
 from reedkin.domain.instruments import instrument_named
+from reedkin.domain.words import STRENGTHS
 from reedkin.grammar.measures import is_numeric
 from reedkin.grammar.prices import is_money
 from reedkin.grammar.spoken import NUMBER_WORDS
@@ -22,7 +23,7 @@ from reedkin.grammar.tokens import Problem, Token
 from reedkin.grammar.verbs import BY_WORD
 
 _LONGEST_NAME = 6
-_ENDS_NAME = ("at", "each", "as", "with", "about")
+_ENDS_NAME = ("at", "each", "as", "with", "about", "med")
 """Words besides those of its facts that are no part of a buyer's name."""
 
 
@@ -125,7 +126,7 @@ def _of_name(token: Token) -> bool:
     """Whether a word can be part of a buyer's name."""
     text = token.text.lower()
     order = BY_WORD["order"]
-    ends = (*_ENDS_NAME, *NUMBER_WORDS, *(w for slot in order.slots for w in (*slot.words, *slot.flags)))
+    ends = (*_ENDS_NAME, *NUMBER_WORDS, *STRENGTHS, *(w for slot in order.slots for w in (*slot.words, *slot.flags)))
     counts = _counts(token) or is_money(text)
     return token.kind == "word" and text not in ends and not counts and instrument_named(text) is None
 

@@ -153,7 +153,7 @@ VERBS: tuple[Verb, ...] = (
     ),
     Verb(
         "order", "order",
-        (Slot("count", ("reeds", "reed"), bare=True), _INSTRUMENT,
+        (Slot("count", ("reeds", "reed"), bare=True), _INSTRUMENT, Slot("strength", ("strength",), bare=True),
          *_slots(due="by on", price="for price", occasion="occasion"), Slot("done", flags={"done": True})),
         "order quartet 3 eh by 12 March  or  order quartet done", table="orders",
     ),

@@ -13,7 +13,10 @@ CHOICES = ("choice", "parts")
 """Types of fact."""
 
 
-_ALSO_CALLED = {"concert": "performance", "recital": "performance", "moldy": "mouldy", "mold": "mouldy"}
+_ALSO_CALLED = {
+    "concert": "performance", "recital": "performance", "moldy": "mouldy", "mold": "mouldy",
+    "med": "medium", "med soft": "medium soft", "med hard": "medium hard",
+}  # fmt: skip
 """Other words for a choice."""
 
 
@@ -23,6 +26,7 @@ def named_choices(fact: Fact, phrase: str) -> list[str]:
     if fact.name == "instrument":
         found = instrument_named(phrase)
         return [found] if found else []
+    phrase = phrase.replace("-", " ") if fact.name == "strength" else phrase
     return [phrase] if phrase in fact.choices else [c for c in fact.choices if c.startswith(phrase)]
 
 

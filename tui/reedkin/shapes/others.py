@@ -31,6 +31,7 @@ class OrderJson(_For):
     label: str
     name: str
     instrument: Instrument | None
+    strength: str | None
     count: Count | None
     placed: Moment
     due: Day | None
@@ -64,7 +65,8 @@ class SaidJson(TypedDict):
 
 
 class ReedOutJson(TypedDict):
-    """A reed that is with somebody: what it had been played before, what was heard of it, when its end is likely."""
+    """A reed that is with somebody: what it had been played before, what was heard of it, when its end is likely;
+    and whether it is over: has ended, or is past its whole range for long."""
 
     tag: Tag
     instrument: Instrument
@@ -74,6 +76,7 @@ class ReedOutJson(TypedDict):
     said: list[SaidJson]
     ended: Moment | None
     cause: str | None
+    over: bool
     likely_end: Day | None
     likely_end_range: DayRange | None
 
@@ -90,7 +93,8 @@ class ReedBackJson(TypedDict):
 
 
 class PersonJson(TypedDict):
-    """Somebody who ordered, has or had reeds; `wants`: what they usually get."""
+    """Somebody who ordered, has or had reeds; `wants`: what they usually want, in words, and how
+    strong; and the reeds of which they said that they were too hard or too soft."""
 
     name: str
     out: list[ReedOutJson]
@@ -98,6 +102,9 @@ class PersonJson(TypedDict):
     replace_soon: list[Tag]
     orders: list[OrderJson]
     wants: str | None
+    strength: str | None
+    too_hard: list[Tag]
+    too_soft: list[Tag]
     earned: float
     owed: float
 

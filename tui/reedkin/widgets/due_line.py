@@ -53,7 +53,8 @@ class DueLine(Static):
     @work(thread=True, exclusive=True, group="due")
     def _find(self, borrowed: Borrowed) -> None:
         from reedkin.answers.orders.telling import order_line
-        from reedkin.answers.people.question import due_for_replacing, replace_words
+        from reedkin.answers.people.question import due_for_replacing
+        from reedkin.answers.people.telling import replace_words
         from reedkin.bench.orders import due
 
         bench = borrowed.bench()

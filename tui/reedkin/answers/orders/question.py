@@ -7,6 +7,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from reedkin.answers.orders.telling import delivery_as_dict, order_as_dict, orders_text, with_others_text
+from reedkin.answers.people.news import news_of
 from reedkin.answers.question import Asked
 from reedkin.bench.accounts import Account, accounts, owed_text
 from reedkin.bench.deliveries import Delivery
@@ -28,8 +29,9 @@ class Orders:
     accounts: tuple[Account, ...] = ()
 
     def of_today(self) -> Orders:
-        """Without what is over: the open orders, and the reeds that are still lent."""
-        return replace(self, orders=self.open(), lent=tuple(one for one in self.lent if one.came_back is None))
+        """Without what is over: the open orders, and the reeds that are still lent and not said to have ended."""
+        lent = tuple(one for one in self.lent if one.came_back is None and news_of(one).ended is None)
+        return replace(self, orders=self.open(), lent=lent)
 
     def open(self) -> tuple[Order, ...]:
         """Those that are not done."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
+from reedkin.answers.people.news import news_of
 from reedkin.bench.deliveries import Delivery
 from reedkin.bench.orders import Order
 from reedkin.domain import as_json
@@ -30,7 +31,7 @@ def order_line(order: Order, today: date) -> str:
     """An order in a line: "quartet: 1 of 3 english horn reeds out (142), due in 9 days, Thu 12 Mar". Where not all that
     went out was sold, how it went is told: "(1 sold, 142; 1 lent, 143)"."""
     state = when_due(order.due, today) if order.open else "done"
-    return f"{order.label}: {len(order.out)} of {order.asked} out{_how_out(order)}, {state}"
+    return f"{order.label}: {len(order.out)} of {order.reeds} out{_how_out(order)}{order.purpose}, {state}"
 
 
 def _how_out(order: Order) -> str:
@@ -67,9 +68,16 @@ def with_others_text(found: Iterable[Delivery], now: datetime) -> list[str]:
         to = (
             f"{d.reed.label} ({d.reed.instrument}) {d.terms or 'handed over'} to {d.to or 'somebody'} {past(d.at, now)}"
         )
-        back = "" if d.came_back is None else f", {_back(d).removeprefix(f'{d.reed.label} ')}"
-        lines.append(to + back)
+        lines.append(to + _what_became(d))
     return lines or ["No reed is lent."]
+
+
+def _what_became(d: Delivery) -> str:
+    """That a lent reed came back, and why; or that it is said to have ended."""
+    if d.came_back is not None:
+        return f", {_back(d).removeprefix(f'{d.reed.label} ')}"
+    news = news_of(d)
+    return "" if news.ended is None else f", said to be {news.cause or 'at its end'}"
 
 
 def order_as_dict(order: Order) -> OrderJson:
@@ -80,6 +88,7 @@ def order_as_dict(order: Order) -> OrderJson:
         "name": order.name,
         "for": order.occasion or None,
         "instrument": order.instrument,
+        "strength": order.strength or None,
         "count": order.count,
         "placed": as_json.moment(order.placed),
         "due": as_json.moment(order.due),

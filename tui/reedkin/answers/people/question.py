@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from reedkin.answers.orders.telling import order_as_dict, order_line
+from reedkin.answers.orders.telling import order_as_dict
 from reedkin.answers.people.days_out import DaysOut, LikelyEnd, hours_before, news_by_reed, still_out
 from reedkin.answers.people.news import Hearsay
+from reedkin.answers.people.wants import Wants, wants_of
 from reedkin.answers.question import Asked
 from reedkin.bench.accounts import Account, accounts
 from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import Delivery, order_key
 from reedkin.bench.orders import Book, Order, book, buyers
-from reedkin.domain.describe import plural
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
@@ -30,25 +29,31 @@ _LONG_GONE = timedelta(days=30)
 
 @dataclass(frozen=True, slots=True)
 class Out:
-    """A reed that somebody has: since when, after so many hours here, what was said of it, and when it is likely to
-    end; None where it is said to have ended."""
+    """
+    A reed that somebody has: since when, after so many hours here, and what was said of it.
+
+    end   when it is likely to end; None where it is said to have ended.
+    over  whether it has ended, or is so long past its whole range that nobody expects to be asked any more.
+    soon  whether it is to be replaced soon.
+    """
 
     delivery: Delivery
     hours: float
     news: Hearsay
     end: LikelyEnd | None
+    over: bool
     soon: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """Somebody who ordered, has or had reeds, as the maker calls them; `wants` is what they usually get, in words."""
+    """Somebody who ordered, has or had reeds, as the maker calls them; `out` has the longest out first."""
 
     name: str
     orders: tuple[Order, ...]
     out: tuple[Out, ...]
     came_back: tuple[Delivery, ...]
-    wants: str
+    wants: Wants
     earned: float
     owed: float
 
@@ -72,6 +77,8 @@ class People:
     def lines(self) -> list[str]:
         if not self.people:
             return ["Nobody has or had a reed of yours. When one goes out: 142 lend to a pupil"]
+        from reedkin.answers.people.telling import person_text
+
         return [line for one in self.people for line in person_text(one, self.now, self.whole)]
 
 
@@ -111,25 +118,16 @@ def people(bench: Bench) -> list[Person]:
 
 def _person(key: str, name: str, found: Book, out: Sequence[Out], account: Account | None) -> Person:
     own = [one for one in found.deliveries if order_key(one.to) == key]
+    orders = tuple(order for order in found.orders if order_key(order.name) == key)
     return Person(
         name,
-        tuple(order for order in found.orders if order_key(order.name) == key),
+        orders,
         tuple(one for one in out if order_key(one.delivery.to) == key),
         tuple(one for one in reversed(own) if one.came_back is not None),
-        _wants(own),
+        wants_of(orders, own),
         account.earned if account is not None else 0.0,
         account.owed if account is not None else 0.0,
     )
-
-
-def _wants(own: Sequence[Delivery]) -> str:
-    """The instrument and the shape that somebody mostly got, in words."""
-    if not own:
-        return ""
-    instrument, _ = Counter(one.reed.instrument for one in own).most_common(1)[0]
-    shapes = Counter(one.reed.now.shape for one in own if one.reed.instrument == instrument and one.reed.now.shape)
-    shape = f", shape {shapes.most_common(1)[0][0]}" if shapes else ""
-    return instrument + shape
 
 
 def reckoned(bench: Bench, found: Book) -> list[Out]:
@@ -142,8 +140,9 @@ def reckoned(bench: Bench, found: Book) -> list[Out]:
     for one in away:
         heard = news[one.reed.id]
         end = days.likely_end(one) if heard.ended is None else None
+        over = end is None or end.hi + _LONG_GONE < now
         soon = _is_soon(one, heard, end, now, found.deliveries)
-        made.append(Out(one, hours_before(one.reed, one.at), heard, end, soon))
+        made.append(Out(one, hours_before(one.reed, one.at), heard, end, over, soon))
     return made
 
 
@@ -167,54 +166,6 @@ def due_for_replacing(bench: Bench) -> list[Out]:
     return sorted(soon, key=lambda one: one.news.ended or (one.end.middle if one.end is not None else one.delivery.at))
 
 
-def person_text(one: Person, now: datetime, whole: bool) -> list[str]:
-    """What is known of somebody in plain lines; past orders and what came back only where `whole`."""
-    earned = f", earned {one.earned:.2f}" if one.earned else ""
-    owed = f", owes {one.owed:.2f}" if one.owed >= 0.005 else ""
-    wants = f" ({one.wants})" if one.wants else ""
-    lines = [f"{one.name}{wants}: {plural(len(one.out), 'reed')} out{earned}{owed}"]
-    lines += [f"  Replace soon: {replace_words(out, now)}" for out in one.replace_soon]
-    for order in one.orders:
-        if order.open or whole:
-            said = "" if order.label.casefold().startswith("order") else "Order "
-            lines.append(f"  {said}{order_line(order, now.date())}")
-    for out in one.out if whole else ():
-        lines.append(f"  {_out_words(out, now)}")
-    for back in one.came_back if whole else one.came_back[:1]:
-        lines.append(f"  {_back_words(back)}")
-    return lines
-
-
-def replace_words(out: Out, now: datetime) -> str:
-    """Why a reed is to be replaced: "142 (oboe), its end likely about 5 Dec (28 Nov to 20 Jan)", or, where that day is
-    past, "likely at its end since about 5 Nov (28 Oct to 20 Dec)"."""
-    which = f"{out.delivery.reed.label} ({out.delivery.reed.instrument})"
-    if out.end is None:
-        cause = out.news.cause or "at its end"
-        return f"{which}, said to be {cause}" + (f" since {_day(out.news.ended)}" if out.news.ended else "")
-    likely = "its end likely about" if out.end.middle > now else "likely at its end since about"
-    return f"{which}, {likely} {_day(out.end.middle)} ({_day(out.end.lo)} to {_day(out.end.hi)})"
-
-
-def _out_words(out: Out, now: datetime) -> str:
-    one = out.delivery
-    hours = f" after {out.hours:.1f} h" if out.hours else ""
-    said = "".join(f"; {_day(at)}: {what}" for at, what in out.news.said)
-    days = plural((now - one.at).days, "day")
-    return f"{one.reed.label} ({one.reed.instrument}) {one.terms or 'handed over'}{hours}, out {days}{said}"
-
-
-def _back_words(one: Delivery) -> str:
-    assert one.came_back is not None
-    why = f": {one.why}" if one.why else ""
-    days = plural((one.came_back - one.at).days, "day")
-    return f"{one.reed.label} ({one.reed.instrument}) came back {_day(one.came_back)} after {days}{why}"
-
-
-def _day(at: datetime | None) -> str:
-    return "" if at is None else f"{at.day} {at:%b}"
-
-
 def _as_dict(one: Person) -> PersonJson:
     return {
         "name": one.name,
@@ -222,7 +173,10 @@ def _as_dict(one: Person) -> PersonJson:
         "came_back": [_back_as_dict(back) for back in one.came_back],
         "replace_soon": [out.delivery.reed.label for out in one.replace_soon],
         "orders": [order_as_dict(order) for order in one.orders],
-        "wants": one.wants or None,
+        "wants": str(one.wants) or None,
+        "strength": one.wants.strength or None,
+        "too_hard": list(one.wants.too_hard),
+        "too_soft": list(one.wants.too_soft),
         "earned": round(one.earned, 2),
         "owed": round(one.owed, 2),
     }
@@ -238,6 +192,7 @@ def _out_as_dict(out: Out) -> ReedOutJson:
         "said": [{"at": at.isoformat(), "what": what} for at, what in out.news.said],
         "ended": out.news.ended.isoformat() if out.news.ended is not None else None,
         "cause": out.news.cause,
+        "over": out.over,
         "likely_end": out.end.middle.date().isoformat() if out.end is not None else None,
         "likely_end_range": [out.end.lo.date().isoformat(), out.end.hi.date().isoformat()] if out.end else None,
     }

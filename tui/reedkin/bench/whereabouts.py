@@ -18,13 +18,13 @@ class Whereabouts:
         self._headings, self._lineages = headings, lineages
         self._over: set[str] = set()
         self._handed: set[str] = set()
-        self._at_work: list[Reed] | None = None
+        self._at_work: list[str] | None = None
 
     def at_work(self) -> list[Reed]:
         """The reeds on the bench and in the case, oldest first."""
         if self._at_work is None:
-            self._at_work = [reed for reed in self._not_over() if reed.at_work]
-        return list(self._at_work)
+            self._at_work = [reed.id for reed in self._not_over() if reed.at_work]
+        return [self._lineages.reed(one) for one in self._at_work]
 
     def handed_over(self) -> list[Reed]:
         """The reeds that are with somebody else, oldest first."""
@@ -71,9 +71,9 @@ class Whereabouts:
         """Put a reed in its place among those at work, or take it out of them, so that nobody looks at all reeds."""
         if self._at_work is None:
             return
-        others = [other for other in self._at_work if other.id != reed]
-        if reed in self._headings and (whole := self._lineages.reed(reed)).at_work:
-            insort(others, whole, key=lambda one: (one.begun, one.id))
+        others = [other for other in self._at_work if other != reed]
+        if reed in self._headings and self._lineages.reed(reed).at_work:
+            insort(others, reed, key=lambda one: (self._lineages.reed(one).begun, one))
         self._at_work = others
 
     def unsettle(self) -> None:

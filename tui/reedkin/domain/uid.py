@@ -24,6 +24,12 @@ def uuid7(milliseconds: int, low: int) -> str:
     return str(UUID(int=number | 2 << 62 | low & (1 << 62) - 1))
 
 
+def _parts(uid: str) -> tuple[int, int]:
+    """The milliseconds and the further bits that `uuid7` made an identifier of."""
+    number = UUID(uid).int
+    return number >> 80, (number >> 64 & 0xFFF) << 62 | number & (1 << 62) - 1
+
+
 def is_uid(text: str) -> bool:
     """Whether `text` has the shape of an identifier made here."""
     return _SHAPE.fullmatch(text) is not None
@@ -53,8 +59,12 @@ class UidMaker:
     def __init__(self, milliseconds: Callable[[], int] = _milliseconds, after: str = "") -> None:
         self._milliseconds = milliseconds
         self._lock = threading.Lock()
-        number = UUID(after).int if after else 0
-        self._last = (number >> 80, (number >> 64 & 0xFFF) << 62 | number & (1 << 62) - 1)
+        self._last = _parts(after) if after else (0, 0)
+
+    def go_on_after(self, uid: str) -> None:
+        """Let all that are made from now on sort after this one, too."""
+        with self._lock:
+            self._last = max(self._last, _parts(uid))
 
     def new(self) -> str:
         """The next one. Raises LogError where the last of all was made already."""

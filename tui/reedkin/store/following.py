@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from reedkin.store.disk import Disk
@@ -15,10 +16,24 @@ from reedkin.store.tables import name_of
 
 @dataclass(frozen=True)
 class News:
-    """What a look found: the tables that got documents, and whether the whole log had to be read again."""
+    """What a look found: the tables that got lines, and whether the whole log had to be read again; else `lines` are
+    those that each of them got, without their seals."""
 
     tables: frozenset[str] = frozenset()
     reloaded: bool = False
+    lines: Mapping[str, tuple[bytes, ...]] = field(default_factory=dict, compare=False)
+
+    @classmethod
+    def of(cls, held: Holding) -> News:
+        """What the latest reading of a log has found."""
+        lines = {name_of(key): tuple(held.shelf.lines[key][had:]) for key, had in held.reader.touched.items()}
+        return cls(frozenset(lines), lines=lines)
+
+    def and_then(self, later: News) -> News:
+        """These and what a later look found, as one."""
+        both = self.tables | later.tables
+        lines = {name: (*self.lines.get(name, ()), *later.lines.get(name, ())) for name in both}
+        return News(both, self.reloaded or later.reloaded, lines)
 
     def __bool__(self) -> bool:
         return self.reloaded or bool(self.tables)
@@ -50,7 +65,7 @@ class Follower:
             os.close(before.fd)
             return News(frozenset(self.holding.shelf.names()), reloaded=True)
         self.holding.read()
-        return News(frozenset(map(name_of, self.holding.reader.touched)))
+        return News.of(self.holding)
 
     def close(self) -> None:
         os.close(self.holding.fd)

@@ -28,6 +28,7 @@ from reedkin.store.database import LogDatabase
 from reedkin.store.disk import Disk
 from reedkin.store.errors import BackupError, LogLockedError, LogMovedOnError, LogUnwritableError, LogWriteError
 from reedkin.store.faults import Fault, FaultKind
+from reedkin.store.following import News
 from reedkin.store.glance import glance_at, greatest_uid, usual_lines
 from reedkin.store.lock import PATIENCE
 from reedkin.store.records import from_document, record_of, to_document
@@ -201,7 +202,8 @@ class Log:
     def acknowledge(self) -> None:
         """The user has seen the damage: writing may go on."""
         short = any(fault.kind is FaultKind.SHORT for fault in self._storage.faults)
-        self._storage.acknowledge()
+        with self.alone():
+            self._storage.acknowledge()
         if short:
             self.back_up()  # so that it is not asked about again
 
@@ -209,7 +211,7 @@ class Log:
         """Take in what another program has recorded since; True if there was anything."""
         news = self._storage.refresh()
         if news:
-            self._take_in()
+            self._take_in(news)
         return bool(news)
 
     @contextmanager
@@ -218,13 +220,48 @@ class Log:
         recorded, so that what was planned before may not hold. Raises LogError."""
         with self._storage.alone() as news:
             if news:
-                self._take_in()
+                self._take_in(news)
             yield bool(news)
 
-    def _take_in(self) -> None:
+    def _take_in(self, news: News) -> None:
+        """Take what another program has recorded into the bench: record by record, so that a long log costs no more
+        than a short one, or all anew where that does not plainly go on from what is known."""
+        further = None if news.reloaded else self._further(news)
+        if further is None:
+            self._begin_anew()
+            return
+        for table, records in further.items():
+            self._latest_of[table] = max(self._latest_of.get(table, ""), *(record.entry for record in records))
+        every = [record for records in further.values() for record in records]
+        greatest = greatest_uid(name for record in every for name in (record.uid, record.entry))
+        self._greatest = max(self._greatest, greatest)
+        if self._greatest and not self.read_only:
+            self.uids.go_on_after(self._latest())
+        self.bench.add(every)
+
+    def _begin_anew(self) -> None:
         self.bench = self._bench()
         if not self.read_only:
             self.uids = UidMaker(after=self._latest())
+
+    def _further(self, news: News) -> dict[str, list[Record]] | None:
+        """The records of the lines that came in, by table; None where one of them is no record, is of a reed that lacks
+        its beginning or of a table that is not known, or stands in the log already."""
+        further: dict[str, list[Record]] = {}
+        for table, lines in news.lines.items():
+            documents = list(self._storage.documents(table).items())  # takes out what is none of its own
+            if self._storage.lines(table)[-len(lines) :] != list(lines):
+                return None
+            try:
+                records = [from_document(table, uid, document) for uid, document in documents[-len(lines) :]]
+            except ValueError:
+                return None
+            reed = table.removeprefix(REED_TABLE)
+            begun = reed in self.bench or any(isinstance(r, Event) and r.uid == reed for r in records)
+            if not (begun if table.startswith(REED_TABLE) else table in _BESIDE):
+                return None
+            further[table] = records
+        return further
 
     @contextmanager
     def _as_planned(self) -> Iterator[None]:
@@ -296,7 +333,7 @@ class Log:
         """Write documents of another log, each with its table and uid, as they stand there; all or nothing."""
         with self._as_planned():
             self._write(documents)
-            self._take_in()
+            self._begin_anew()
 
     def strike(self, records: Iterable[Record]) -> list[Record]:
         """Take records out of account by striking them; they stay in the log."""

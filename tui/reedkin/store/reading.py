@@ -131,9 +131,9 @@ def lines_with(disk: Disk, fd: int, rests: Container[bytes]) -> Iterator[tuple[i
 class Reader:
     """
     Reads a log onto a shelf and can go on from where it stopped. After `read`, `offset` and `line` tell how far whole
-    entries reach; `torn` is what follows them, if anything; `touched` are the tables that got lines. `link` is what the
-    next line is to name the last one by, and `breaks` are the places where lines are missing or were moved, as long as
-    no later line says that they are known.
+    entries reach; `torn` is what follows them, if anything; `touched` are the tables that got lines, each with how many
+    it had before. `link` is what the next line is to name the last one by, and `breaks` are the places where lines are
+    missing or were moved, as long as no later line says that they are known.
     """
 
     def __init__(self, path: Path, disk: Disk, shelf: Shelf, report: Callable[[Fault], None]) -> None:
@@ -145,7 +145,7 @@ class Reader:
         self.breaks: list[Break] = []
         self.unended = False
         """Whether the last line that was taken lacks its newline."""
-        self.touched: set[bytes] = set()
+        self.touched: dict[bytes, int] = {}
         self._path = path
         self._disk = disk
         self._shelf = shelf
@@ -379,8 +379,8 @@ class Reader:
 
     def _shelve_entry(self) -> None:
         for key, rest in self._entry:
+            self.touched.setdefault(key, len(self._shelf.lines.get(key, ())))
             self._shelf.add(key, rest)
-            self.touched.add(key)
             self._alone[_ALONE % key] = self._shelf.lines[key]
         self._entry = {}
         self._left = 0

@@ -35,7 +35,7 @@ from reedkin.store.lines import SEAL_BYTES, Header, document_tail, entry_lines, 
 from reedkin.store.lock import LogLock
 from reedkin.store.logfile import LogFile
 from reedkin.store.shortfall import note_loss, note_shortfall
-from reedkin.store.tables import Document, Documents, Shelf, Tables, name_of
+from reedkin.store.tables import Document, Documents, Shelf, Tables
 from reedkin.store.unsure import settled, unsure_from
 
 _CORRECT = "Record a correction instead."
@@ -79,6 +79,8 @@ class AppendOnlyStorage(Storage):
         self._closed = False
         self._shared = shared
         self._lost: list[Shelf] = []
+        self._news = News()
+        """What was taken in and nobody has been told yet."""
         self._wait = wait
         self._alone = False
         """Whether a block of `alone` is under way."""
@@ -251,6 +253,10 @@ class AppendOnlyStorage(Storage):
         with self._shelving:
             return len(self._held.shelf.of(table)) + len(self._gathered_here().get(table, ()))
 
+    def lines(self, table: str) -> list[bytes]:
+        """The recorded lines of a table in the order of the file, without their seals."""
+        return list(self._held.shelf.of(table))
+
     def text(self, table: str) -> bytes:
         """The recorded lines of a table in the order of the file, each a JSON object with `id` and `doc`."""
         lines = self._held.shelf.of(table)
@@ -374,11 +380,11 @@ class AppendOnlyStorage(Storage):
             self._alone = True
             try:
                 with self._shelving:
-                    news = self._taken_in_to_write()
+                    self._taken_in_to_write()
                     if not self._held.findings.wait:
                         self._measure(self._held, self._file)
                         self._make_ready(self._held)
-                yield news
+                yield self._told()
             finally:
                 self._alone = False
                 self._lock.release()
@@ -407,11 +413,18 @@ class AppendOnlyStorage(Storage):
                 news = self._follower.look()
                 self._held = self._follower.holding
                 return news
-            return self._take_in() if self._shared and not self._alone and self._file is not None else News()
+            if not self._shared or self._alone or self._file is None:
+                return News()
+            self._take_in()
+            return self._told()
 
-    def _taken_in_to_write(self) -> News:
+    def _told(self) -> News:
+        news, self._news = self._news, News()
+        return news
+
+    def _taken_in_to_write(self) -> None:
         try:
-            return self._take_in()
+            self._take_in()
         except LogMissingError:
             self._check_there()
             raise
@@ -422,15 +435,16 @@ class AppendOnlyStorage(Storage):
                 f"Not recorded: the log {self.path} is no longer there. Put it or its disk back and try again."
             )
 
-    def _take_in(self) -> News:
-        """As `refresh`, of a writer."""
+    def _take_in(self) -> None:
+        """As `refresh`, of a writer. What is new is kept until it is told: what comes next may fail."""
         if self._held.was_replaced():
             before, self._held = self._held, self._read_file()
             if note_loss(self._held, before.shelf):
                 self._lost.append(before.shelf)
-            return News(frozenset(self._held.shelf.names()), reloaded=True)
+            self._news = self._news.and_then(News(frozenset(self._held.shelf.names()), reloaded=True))
+            return
         self._held.read()
-        return News(frozenset(map(name_of, self._held.reader.touched)))
+        self._news = self._news.and_then(News.of(self._held))
 
 
 def _new_header() -> bytes:

@@ -160,7 +160,7 @@ def test_it_installs_for_good_and_updates(tmp_path: Path) -> None:
     assert all(way[-1] == "." and "install" in way for way in ways)
     uv = shutil.which("uv", path=f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}")
     cached = None if uv is None else subprocess.run([uv, "cache", "dir"], capture_output=True, text=True).stdout.strip()
-    if uv is None or not (Path(str(cached)) / "wheels-v5").exists():
+    if uv is None or not list(Path(str(cached)).glob("wheels-*")):
         pytest.skip("uv is not here, or has nothing to install from")
     there = {"UV_TOOL_DIR": str(tmp_path / "tools"), "UV_TOOL_BIN_DIR": str(tmp_path / "bin"), "UV_OFFLINE": "1"}
     for way in ways:

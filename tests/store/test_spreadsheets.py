@@ -1,4 +1,4 @@
-"""Spreadsheets of one's own: what their columns are taken for, and what their lines come to. Five of five people's
+"""Spreadsheets of one's own: what their columns are taken for, and what their lines come to. Ten of ten people's
 habits are files in `spreadsheets/`; what is said of them here was read off them by eye."""
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from reedkin.store.transfer.importing import ImportPlan, plan_import
 from reedkin.store.transfer.lineages import Answer
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
 from reedkin.store.transfer.read_rows import is_of_ours, lines_of
-from reedkin.store.transfer.sheets.days import ORDERS, moment_as_written, orders_of
+from reedkin.store.transfer.sheets.days import ORDERS, moment_as_written, order_shown, orders_of
 from reedkin.store.transfer.sheets.expanding import expand
 from reedkin.store.transfer.sheets.proposing import Proposal, propose
 from reedkin.store.transfer.sheets.sheet import Sheet, read_sheet
@@ -143,7 +143,79 @@ HABITS = (
                "03 Apr 12:00 retired: cracked"],
          "6": ["03 Apr 12:00 tied as oboe", "05 Apr 12:00 retired: dropped"]},
     ),
+    Habit(  # a line a reed, in Italian, units in a line of their own; days of which only some show their order
+        "ance.csv", (),
+        {"Ancia": "tag", "Strumento": "instrument", "Legata il": "tied:at day-first", "Lunghezza": "overall_mm",
+         "Canna": "lot", "Sgorbia": "gouge_mm", "Cannello": "tube_mm", "Prima suonata": "played:at day-first",
+         "Ore suonate": "played:minutes h", "Fine": "retired:at day-first", "Motivo": "retired:cause", "Note": "note"},
+        {"2": ["03 Nov 12:00 tied as oboe, 72 mm, tube 47 mm, lot Var 24, gouge 0.6 mm",
+               "12 Nov 12:00 played 3 h “3 h in all; on which days is not known”", "01 Dec 18:00 retired: cracked"],
+         "4": ["05 Nov 12:00 tied as english horn, 60.5 mm, tube 27 mm, lot Sud, gouge 0.63 mm",
+               "15 Nov 18:00 retired: never came good"]},
+    ),
+    Habit(  # the same in Spanish, with hours in all and how it ended, but not when
+        "canas.csv", (),
+        {"Caña": "tag", "Instrumento": "instrument", "Atada": "tied:at day-first", "Largo (mm)": "overall_mm",
+         "Horas": "played:minutes h", "Estado": "retired:cause", "Observaciones": "note"},
+        {"C1": ["03 Nov 12:00 tied as oboe, 72 mm",
+                "03 Nov 12:00 played 4 h “10 h in all; on which days is not known”", "04 Nov 12:01 played 4 h",
+                "05 Nov 12:02 played 2 h", "05 Nov 12:02 retired: worn “the day is not known”"]},
+    ),
+    Habit(  # a diary in which a reed and a day are written once for the lines below, and ditto marks stand
+        "written_once.csv", ("tag:=above", "at:=above", "instrument:=english horn", "cause:=cracked"),
+        {"Reed": "tag", "Date": "at day-first", "Action": "kind", "Time spent": "minutes", "Off (mm)": "clip_mm",
+         "Remarks": "note"},
+        {"31": ["03 Jan 12:00 tied as english horn “blue thread”", "04 Jan 12:00 scraped, 20 min",
+                "04 Jan 12:00 clipped 0.5 mm", "06 Jan 12:00 played 45 min “nice”"],
+         "32": ["03 Jan 12:00 tied as english horn", "05 Jan 12:00 scraped, 15 min",
+                "09 Jan 12:00 played 1 h “too hard”", "20 Jan 12:00 retired: cracked “cracked”"]},
+    ),
+    Habit(  # days as a spreadsheet program counts them inside, and a column to cross for each cause
+        "day_counts.csv", (),
+        {"No": "tag", "Made": "tied:at day-first", "Instr": "instrument", "Gouge": "gouge_mm", "Length": "overall_mm",
+         "First day": "played:at day-first", "Last day": "retired:at day-first", "Hrs": "played:minutes h",
+         "Cracked": "retired:cause named", "Worn": "retired:cause named", "Closed": "",
+         "Given away": "retired:cause named", "Comments": "note"},
+        {"2": ["01 Nov 12:00 tied as oboe, 72 mm, gouge 0.6 mm",
+               "10 Nov 12:00 played 4 h “4 h in all; on which days is not known”", "19 Nov 18:00 retired: cracked"],
+         "4": ["04 Nov 12:00 tied as english horn, 60 mm, gouge 0.62 mm “to Anna”", "17 Nov 18:00 given"]},
+    ),
+    Habit(  # "Unicode text" of a spreadsheet program: UTF-16, tabs, lengths of time with their seconds
+        "diary_utf16.txt", ("instrument:=oboe",),
+        {"Date": "at day-first", "Time": "note named", "Reed no.": "tag", "Activity": "kind", "Duration": "minutes",
+         "Mark out of 10": "score", "Comment": "note"},
+        {"14": ["12 Jan 12:00 joined as oboe",
+                "12 Jan 12:00 played 1 h 45, performance, scored 8 “Time: 7:30 PM; fine”",
+                "13 Jan 12:00 played 40 min, practice, scored 7 “Time: 10:00 AM”"]},
+        ("2 reeds not begun in it: each joins with its first line",),
+    ),
 )  # fmt: skip
+
+
+def test_what_stands_above_is_never_meant_without_being_asked() -> None:
+    content = (FOLDER / "written_once.csv").read_bytes()
+    (asked,) = proposed(content).open
+    assert (asked.question, asked.answers) == (
+        "Reed is empty in lines 3, 4, 5 and 1 more, where what stands above may be meant", ("tag:=above",)
+    )  # fmt: skip
+    (asked,) = proposed(content, "tag:=above").open
+    assert asked.answers == ("at:=above",)
+    one_slip = "reed,day,min\n1,2026-01-20,30\n,2026-01-21,30\n2,2026-01-22,30\n"
+    assert proposed(one_slip, "instrument:=oboe").open == ()
+
+
+def test_columns_that_are_days_are_told_and_not_taken_for_notes_unasked() -> None:
+    asked = proposed("Minutes played,Mon 5 Jan,Tue 6 Jan,Wed 7 Jan\nReed 1,30,,45\nReed 2,,60,\n").open[0]
+    assert "columns are days (Mon 5 Jan, Tue 6 Jan, Wed 7 Jan)" in asked.question
+
+
+@pytest.mark.parametrize(
+    ("days", "order"),
+    [("05-11-2025 20-12-2025", "day-first"), ("05-11-2025 12-20-2025", "month-first"),
+     ("05-11-2025 2025-12-20", None), ("20-12-2025 12-20-2025", None)],
+)  # fmt: skip
+def test_the_order_of_days_is_shown_by_a_column_or_it_is_not(days: str, order: str | None) -> None:
+    assert order_shown(days.split()) == order
 
 
 @pytest.mark.parametrize("habit", HABITS, ids=[habit.file for habit in HABITS])

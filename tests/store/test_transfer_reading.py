@@ -103,7 +103,7 @@ def test_lines_that_are_not_json() -> None:
 @pytest.mark.parametrize(
     ("content", "what"),
     [
-        ("tag,kind,at\n".encode("utf-16"), "UTF-16"),
+        ("tag,kind,at\n".encode("utf-16")[:-1], "UTF-16"),
         (b'[{"tag":"1"}]', "one object a line"),
         (header_line("7d444840-9dc0-11d1-b245-5ffdce74fad2", "2024-03-01T09:00:00+00:00"), "merge"),
     ],

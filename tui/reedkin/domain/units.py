@@ -58,9 +58,11 @@ _SHOWN = {"degC": "°C", "degF": "°F"}
 NUMBER = r"(?:\d+ \d/(?:2|4|8)|\d+ \d\d?/(?:16|32|64)|\d+/\d+|\d+(?:[.,]\d*)?|[.,]\d+)"
 _QUANTITY = re.compile(rf"([+-]?{NUMBER})\s*([^\d\s.,;@+-][^\s\d;@]*)?")
 _HOURS_MINUTES = re.compile(
-    r"(\d{1,4})h([0-5]?\d)(?:m|min)?|(\d{1,4}):([0-5]\d)|(\d{1,4})\s*h\s*([0-5]?\d)\s*(?:m|min)", re.IGNORECASE
+    r"(\d{1,4})h([0-5]?\d)(?:m|min)?|(\d{1,4}):([0-5]\d)(?::[0-5]\d)?|(\d{1,4})\s*h\s*([0-5]?\d)\s*(?:m|min)",
+    re.IGNORECASE,
 )
-"""Hours and minutes: apart only where the minutes say so, since "1h 8" is an hour, and 8 of something else."""
+"""Hours and minutes, whose seconds are let go, as spreadsheets write them ("1:45:00"); apart only where the minutes say
+so, since "1h 8" is an hour, and 8 of something else."""
 
 
 @cache

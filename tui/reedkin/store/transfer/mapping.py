@@ -7,11 +7,13 @@ Each line of a mapping is one of
 - ``theirs=at day-first``    and holds days written so; also month-first, year-first
 - ``theirs=at %d/%m/%Y``     the same by the marks of `datetime.strptime`
 - ``theirs=score of 5``      and holds scores of 0 to 5
+- ``theirs=cause named``     and is a cause of a reed's end, crossed where one ended so
 - ``theirs=note named``      and is kept in the note, with its heading before it
 - ``theirs=retired:at``      their column is ours of an event of that kind, where a line is about several
 - ``theirs=``                their column is left out
 - ``ours:word=value``        that word in our column means this value
 - ``ours:=value``            our column has this value wherever it is empty or missing, of events that have it
+- ``tag:=above``, ``at:=above``   where a spreadsheet leaves them empty, the reed or day above is meant
 """
 
 from __future__ import annotations
@@ -30,7 +32,7 @@ from reedkin.store.transfer.rows import COLUMNS, FACT_COLUMNS, Row, kind_of
 from reedkin.store.transfer.sheets.days import ORDERS, moment_as_written
 
 NAMED = "named"
-"""Says of a column that goes into the note that its heading stands before it."""
+"""Says of a column that goes into the note that its heading stands before it; of a cause, that it is the heading."""
 _OF = re.compile(r"of (\d+(?:\.\d+)?)")
 
 
@@ -169,8 +171,8 @@ def _target(text: str) -> Target:
 
 
 def _can_be_written(name: str, written: str) -> bool:
-    if name == "note":
-        return written == NAMED
+    if name == "note" or written == NAMED:
+        return name in ("note", "cause") and written == NAMED
     return "%" in written or written in ORDERS or bool(_OF.fullmatch(written)) or unit_named(written) is not None
 
 

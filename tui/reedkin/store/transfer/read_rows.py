@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import chain
@@ -17,7 +18,7 @@ from reedkin.store.transfer.mapping import ColumnMap, Target, unknown_column
 from reedkin.store.transfer.rows import KNOWN_COLUMNS, REQUIRED, NumberedRow, RowFinding
 from reedkin.store.transfer.sheets.sheet import MOST_COLUMNS, is_latin, latin_text, refuse_workbook
 
-_OTHER_ENCODINGS = (b"\xff\xfe", b"\xfe\xff")
+_UTF_16 = (b"\xff\xfe", b"\xfe\xff")
 _DELIMITERS = ",;\t"
 MAX_FILE = 1 << 30
 """Bytes of a file that is taken into memory."""
@@ -47,13 +48,21 @@ def lines_of(file: BinaryIO, progress: Callable[[int], None] | None = None) -> l
             raise InputError(f"The file has {what}. Is it a file of events?")
         if not lines:
             refuse_workbook(line)
-            if line.startswith(_OTHER_ENCODINGS):
-                raise InputError("The file is in UTF-16. Save it as UTF-8, then import it.")
+            if line.startswith(_UTF_16):
+                return _of_utf_16(line + file.read(MAX_FILE))
             line = line.removeprefix(BOM)
         lines.append(line)
         if progress is not None:
             progress(len(line))
     return lines
+
+
+def _of_utf_16(content: bytes) -> list[bytes]:
+    """The lines of a file in UTF-16, as spreadsheet programs write "Unicode text". Raises InputError."""
+    try:
+        return [line.encode() for line in io.StringIO(content.decode("utf-16"), newline="")]
+    except UnicodeError as error:
+        raise InputError(f"The file begins as UTF-16 does and is damaged: {error}. Save it as UTF-8.") from error
 
 
 def is_of_ours(lines: Sequence[bytes]) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import Literal
 
@@ -13,6 +13,8 @@ Order = Literal["day-first", "month-first", "year-first"]
 ORDERS: tuple[Order, ...] = ("day-first", "month-first", "year-first")
 
 _NOON = (12, 0)
+_FIRST_SERIAL = datetime(1899, 12, 30)
+_SERIALS = (36526, 55153)
 _LONGEST = 60
 """Characters of a cell that can be a day."""
 _MOST = 0.6
@@ -58,6 +60,8 @@ def moment_as_written(text: str, order: Order) -> datetime | None:
         return None
     if "T" in text and (moment := _iso(text)) is not None:
         return moment
+    if is_serial(text):
+        return _FIRST_SERIAL + timedelta(days=int(text), hours=_NOON[0])
     text, (hour, minute) = _apart(" ".join(text.split()))
     found = _numbers(text, order) or _named(text)
     if found is None:
@@ -67,6 +71,11 @@ def moment_as_written(text: str, order: Order) -> datetime | None:
         return datetime(year, month, day, hour, minute)
     except ValueError:
         return None
+
+
+def is_serial(text: str) -> bool:
+    """Whether a cell is a day as spreadsheets count them inside, from 2000 to 2050: 45962."""
+    return len(text) == 5 and text.isdecimal() and text.isascii() and _SERIALS[0] <= int(text) <= _SERIALS[1]
 
 
 def _iso(text: str) -> datetime | None:
@@ -119,6 +128,21 @@ def _year(text: str) -> int:
 def is_day(text: str) -> bool:
     """Whether a cell holds a day, in whatever order."""
     return any(moment_as_written(text, order) is not None for order in ORDERS)
+
+
+def order_shown(cells: Iterable[str]) -> Order | None:
+    """Whether the day or the month comes first, where cells show it (a 13 in one place); None where they do not, or
+    show both."""
+    both: tuple[Order, Order] = ("day-first", "month-first")
+    read = [[moment_as_written(cell, order) is not None for order in both] for cell in dict.fromkeys(cells)]
+    shown = [order for place, order in enumerate(both) if any(one[place] and not one[1 - place] for one in read)]
+    return shown[0] if len(shown) == 1 else None
+
+
+def is_day_of_a_year(text: str) -> bool:
+    """Whether a heading is a day, of whatever year where it says none: "Mon 5 Jan", "5.1."."""
+    year = "2000"
+    return text[-1:].isalnum() and any(is_day(one) for one in (text, f"{text} {year}", f"{text}/{year}"))
 
 
 def orders_of(cells: Iterable[str]) -> Sequence[Order]:

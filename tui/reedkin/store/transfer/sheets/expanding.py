@@ -17,8 +17,9 @@ from reedkin.errors import InputError
 from reedkin.grammar.tags import expand as expand_tags
 from reedkin.store.transfer.mapping import NAMED, ColumnMap, Target
 from reedkin.store.transfer.rows import COLUMNS, NumberedRow, RowFinding, fact_of, is_empty, kind_of, moment_of
+from reedkin.store.transfer.sheets.above import ABOVE, carried
 from reedkin.store.transfer.sheets.sheet import Sheet
-from reedkin.store.transfer.sheets.vocabulary import setting_named
+from reedkin.store.transfer.sheets.vocabulary import cause_named, setting_named
 
 MOST_AT_ONCE = 240
 """Minutes of a playing that nobody would ask about, so a reed's hours in all are written as several."""
@@ -60,13 +61,16 @@ class _Expanding:
         self._misplaced: Counter[tuple[str, str]] = Counter()
         self._noted: Counter[tuple[str, str]] = Counter()
         self._several = 0
+        filled = mapping.words
+        self._above = {column for column in mapping.filled if filled[column, ""] == ABOVE}
         self._making: dict[int, Cells] = {}
         """What each line says of how its reed was made."""
         self._out = Expanded()
 
     def all(self) -> Expanded:
         out = self._out
-        for line, cells in self._sheet.lines:
+        above = {place for place, one in enumerate(self._targets) if not one.kind and one.column in self._above}
+        for line, cells in carried(self._sheet.lines, above):
             events = self._events(line, cells)
             if not any(not is_empty(event.get("tag")) or not is_empty(event.get("at")) for event in events):
                 out.told.append(f"line {line} names neither a reed nor a day, and was passed over")
@@ -101,7 +105,7 @@ class _Expanding:
         common["note"] = "; ".join(notes)
         if self._by_life:
             return list(self._life(common, of_kind))
-        for column in self._mapping.filled:
+        for column in self._mapping.filled - self._above:
             if is_empty(common.get(column)):
                 common[column] = self._mapping.words[column, ""]
         return list(self._day(common, of_kind))
@@ -117,7 +121,8 @@ class _Expanding:
             if target.column == "note":
                 notes.append(f"{heading.name}: {cell}" if target.written == NAMED else cell)
                 continue
-            value = self._value(target, cell)
+            named = target.column == "cause" and target.written == NAMED
+            value = cause_named(heading.name) if named else self._value(target, cell)
             if target.column == "kind" and value in ("played", "play") and (setting := setting_named(cell)) is not None:
                 common.setdefault("setting", setting)  # "gig" says both
             (of_kind.setdefault(target.kind, {}) if target.kind else common)[target.column] = value
@@ -188,7 +193,9 @@ class _Expanding:
             facts = {name: cell for name, cell in of_kind[kind].items() if name != "at"}
             if facts or kind in days:
                 yield {**tag, "kind": kind, "at": days.get(kind, (tied or first) + _LATER).isoformat(), **facts}
-        yield from self._playings(tag, of_kind.get("played", {}), tied or first, played, ended)
+        playings = list(self._playings(tag, of_kind.get("played", {}), tied or first, played, ended))
+        yield from playings
+        last = max([last, *(datetime.fromisoformat(str(one["at"])) for one in playings)])
         end = dict(of_kind.get("retired", {}))
         cause = end.get("cause", filled.get("cause") if ended else None)
         handed = {**of_kind.get("handed over", {})}

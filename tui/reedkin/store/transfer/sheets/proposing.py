@@ -14,7 +14,8 @@ from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.store.transfer.mapping import NAMED, ColumnMap, Target
 from reedkin.store.transfer.rows import fact_of, kind_of
-from reedkin.store.transfer.sheets.days import orders_of
+from reedkin.store.transfer.sheets.above import ABOVE, gaps
+from reedkin.store.transfer.sheets.days import is_day_of_a_year, is_serial, order_shown, orders_of, plain
 from reedkin.store.transfer.sheets.sheet import ColumnHead, Sheet
 from reedkin.store.transfer.sheets.vocabulary import (
     HANDED,
@@ -83,6 +84,8 @@ class _Proposing:
         self._columns = [sheet.column(place) for place in range(len(sheet.headings))]
         self._open: list[OpenQuestion] = []
         self._why: dict[int, str] = {}
+        self._orders = {order for cells in self._columns if (order := order_shown(cells)) is not None}
+        """The orders of day and month that columns show: one person has one, so the other columns have it too."""
         self._settled = {
             place: given.columns[heading.key]
             for place, heading in enumerate(sheet.headings)
@@ -104,6 +107,7 @@ class _Proposing:
         words = self._words(taken)
         words |= self._kind_of_all(taken)
         self._needs_tag(taken)
+        self._stands_above(taken)
         mapping = self._given.over(ColumnMap(columns, words))
         proposed = ColumnMap({}, words).lines()
         new = bool(words) or any(one.proposed and self._columns[place] for place, one in enumerate(taken))
@@ -133,7 +137,7 @@ class _Proposing:
         cells, column = self._columns[place], meaning.rpartition(":")[2]
         if column == "at":
             return bool(orders_of(cells))
-        if orders_of(cells) and column != "note":
+        if orders_of(cells) and column != "note" and not all(map(is_serial, cells)):
             return False
         if column in _WORDS:
             words = column == "kind" and exact and all(len(cell) <= _LONG for cell in cells)
@@ -163,6 +167,8 @@ class _Proposing:
                 found[place], used["at"] = "at", place
             elif "instrument" not in used and self._fits("instrument", place):
                 found[place], used["instrument"] = "instrument", place
+            elif _is_crossed(self._sheet.headings[place], cells):
+                found[place] = f"retired:cause {NAMED}"
             else:
                 found[place] = "note"
                 self._why[place] = "kept in the note"
@@ -191,6 +197,8 @@ class _Proposing:
 
     def _target(self, place: int, meaning: str) -> Target:
         kind, _, column = meaning.rpartition(":")
+        if column == f"cause {NAMED}":
+            return Target("cause", NAMED, kind)
         if not column:
             return Target("")
         heading, cells = self._sheet.headings[place], self._columns[place]
@@ -203,6 +211,8 @@ class _Proposing:
 
     def _order(self, heading: ColumnHead, cells: Sequence[str], meaning: str) -> str:
         orders = orders_of(cells)
+        if len(orders) > 1 and len(self._orders) == 1:
+            orders = [order for order in orders if order in self._orders] or orders
         if len(orders) > 1:
             example = next(cell for cell in cells if len(orders_of([cell])) > 1)
             self._open.append(OpenQuestion(
@@ -237,7 +247,7 @@ class _Proposing:
         words: dict[tuple[str, str], str] = {}
         for place, one in enumerate(taken):
             column = one.target.column
-            if column not in _WORDS:
+            if column not in _WORDS or one.target.written == NAMED:
                 continue
             for cell, count in Counter(" ".join(c.lower().split()) for c in self._columns[place]).items():
                 if (column, cell) in self._given.words or _is_ours(column, cell):
@@ -266,15 +276,36 @@ class _Proposing:
         self._open.append(OpenQuestion("no column says what was done", ("kind:=tied", "kind:=played", "YOURS=kind")))
         return {}
 
+    def _stands_above(self, taken: Sequence[Taken]) -> None:
+        """Ask whether lines that name no reed, or no day, are of the one above them: a slip has one such line."""
+        for place, one in enumerate(taken):
+            column = one.target.column
+            if one.target.kind or column not in ("tag", "at") or (column, "") in self._given.words:
+                continue
+            empty = gaps(self._sheet.lines, place)
+            if len(empty) > 1 or (empty and ABOVE in self._given.words.values()):
+                named = ", ".join(map(str, empty[:_EXAMPLES]))
+                which = f"lines {named}" if len(empty) > 1 else f"line {named}"
+                more = f" and {len(empty) - _EXAMPLES} more" if len(empty) > _EXAMPLES else ""
+                question = f"{one.heading.name} is empty in {which}{more}, where what stands above may be meant"
+                self._open.append(OpenQuestion(question, (f"{column}:={ABOVE}",)))
+
     def _needs_tag(self, taken: Sequence[Taken]) -> None:
         columns = {one.target.column for one in taken}
+        days = [one.heading.name for one in taken if is_day_of_a_year(one.heading.name)]
+        if len(days) > 1:
+            self._open.append(OpenQuestion(
+                f"columns are days ({', '.join(days[:_EXAMPLES])}), and here a line is: write a line for each reed and "
+                f"day instead, with the minutes; or leave them out", (f"{days[0].lower()}=",),
+            ))  # fmt: skip
         if "tag" not in columns and ("tag", "") not in self._given.words:
             self._open.append(OpenQuestion("no column says which reed it is", ("YOURS=tag",)))
         if "at" not in columns:
             self._open.append(OpenQuestion("no column says on which day it was", ("YOURS=at day-first",)))
 
 
-_ON_A_DAY = {"played:minutes": "minutes", "retired:cause": "cause", "handed over:to": "to",
+_ON_A_DAY = {"played:minutes": "minutes", "retired:cause": "cause", f"retired:cause {NAMED}": f"cause {NAMED}",
+             "handed over:to": "to",
              "handed over:price": "price"}  # fmt: skip
 
 
@@ -294,6 +325,14 @@ def _candidates(heading: ColumnHead, exact: bool) -> Iterator[str]:
             yield from MEANINGS.get(" ".join(words[start : start + length]), ())
     for near in get_close_matches(bare, MEANINGS, 1, 0.85) if len(bare) > 3 else ():
         yield from MEANINGS[near]
+
+
+def _is_crossed(heading: ColumnHead, cells: Sequence[str]) -> bool:
+    """Whether a column is a cause of a reed's end, with a cross for each reed that ended so."""
+    return cause_named(heading.name) is not None and all(plain(cell) in _CROSSES for cell in cells)
+
+
+_CROSSES = frozenset(("x", "xx", "+", "*", "v", "✓", "✔", "✗", "✘", "1", "yes", "y", "ja", "j", "oui", "si", "true"))
 
 
 def _in_hours(heading: ColumnHead) -> bool:

@@ -14,6 +14,7 @@ from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.store.lines import MAX_LINE
 from reedkin.store.transfer.cells import restored
+from reedkin.store.transfer.sheets.above import without_dittos
 from reedkin.store.transfer.sheets.days import is_day, plain
 
 MOST_COLUMNS = 1000
@@ -114,7 +115,7 @@ def read_sheet(lines: Sequence[bytes]) -> Sheet:
         if any(cells[len(headings) :]):
             raise InputError(f"Line {line} has more cells than there are headings above. Give each column a heading.")
         body.append((line, tuple([*cells, *[""] * len(headings)][: len(headings)])))
-    return Sheet(tuple(headings), tuple(body), tuple(passed), latin)
+    return Sheet(tuple(headings), without_dittos(body), tuple(passed), latin)
 
 
 def _cells(text: Sequence[str]) -> list[tuple[int, list[str]]]:

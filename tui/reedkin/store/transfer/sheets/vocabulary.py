@@ -1,5 +1,4 @@
-"""The words in which makers head their columns and say what they did, in a few languages; all in lower case "
-"and without
+"""The words in which makers head their columns and say what they did, in a few languages; all in lower case and without
 accents. Common practice, no source."""
 
 from __future__ import annotations
@@ -21,17 +20,18 @@ _HEADINGS = {
             "schritt|quoi|cosa|que|job|task|work|what done|aktion",
     "at": "at|date|day|when|datum|tag|jour|data|fecha|date time|datetime|time stamp|timestamp|giorno|dia|entry date",
     "tied:at": "tied|tied on|date tied|tie date|made|made on|date made|bound|bound on|built|gebunden|gebunden am|"
-               "aufgebunden|monte le|montee le|ligature|legata|begun|started|start|birth|born|created|day tied",
-    "played:at": "first played|in use since|first used|in service|in service since|first use|debut|started playing|"
+               "aufgebunden|monte le|montee le|ligature|legata|legata il|atada|atada el|montada|begun|started|start|"
+               "birth|born|created|day tied",
+    "played:at": "first played|first day|in use since|first used|in service|in service since|first use|debut|"
+                 "started playing|"
                  "erstmals gespielt|gespielt ab|im einsatz seit|premiere utilisation|first day played|"
-                 "played from|since",
-    "retired:at": "retired|retired on|date retired|died|died on|dead|thrown away|thrown out|discarded|binned|"
+                 "played from|since|prima suonata|suonata dal|primer uso|estreno|en uso desde",
+    "retired:at": "retired|retired on|last day|date retired|died|died on|dead|thrown away|thrown out|discarded|binned|"
                   "ended|end|"
                   "ausgemustert|weggeworfen|jetee le|jete le|end date|finished|death|buttata|entsorgt|"
-                  "retirement date",
+                  "retirement date|fine|finita il|buttata il|retirada|retirada el|fin",
     "cause": "cause|reason|why|cause of death|reason retired|grund|why retired|raison|motivo|warum|why it died|"
-             "what killed "
-             "it|what happened",
+             "what killed it|what happened|estado|causa|stato",
     "played:minutes": "hours|hours played|total hours|h played|stunden|spielstunden|heures|total time|"
                       "hours total|ore|"
                       "horas|playing hours|played hours|hrs|h",
@@ -42,9 +42,9 @@ _HEADINGS = {
     "instrument": "instrument|instr|instrumento|strumento|horn|for instrument|for",
     "overall_mm": "overall mm|overall|length|overall length|total length|tied length|tie length|tied at|lange|"
                   "gesamtlange|"
-                  "longueur|lunghezza|longitud|reed length|aufbindelange|bindelange|tying length|tip to butt",
+                  "longueur|lunghezza|longitud|largo|reed length|aufbindelange|bindelange|tying length|tip to butt",
     "tube": "tube|staple|staple no|tube no|hulse|tube nr|hulsen nr|staple number|tube number|tubo|staple id|tube id",
-    "tube_mm": "tube mm|tube|staple|hulse|tube length|staple length|hulsenlange|staple size|tube size|"
+    "tube_mm": "tube mm|tube|staple|hulse|tube length|staple length|hulsenlange|staple size|tube size|cannello|tudel|"
                "longueur tube|staple mm",
     "lot": "lot|cane|batch|cane lot|cane batch|holz|charge|cane from|supplier|roseau|canna|cana lote|bag|bundle|"
            "cane source|"
@@ -78,7 +78,8 @@ _HEADINGS = {
     "handed over:at": "gone on|sold on|date sold|given on|delivered|delivered on|verkauft am|vendu le|lent on|sent",
     "handed over:price": "price|sold for|preis|prix|paid",
     "note": "note|notes|remark|remarks|comment|comments|bemerkung|bemerkungen|notiz|notizen|remarque|remarques|memo|"
-            "observations|thoughts|what i noticed|kommentar|anmerkung|anmerkungen|commentaire|osservazioni|"
+            "observations|observaciones|thoughts|what i noticed|kommentar|anmerkung|anmerkungen|commentaire|"
+            "osservazioni|"
             "notas|other",
     "room_c": "room c|temperature|temp|room temperature|temperatur|room temp",
     "humidity_pct": "humidity pct|humidity|rh|feuchte|luftfeuchte|luftfeuchtigkeit|humidite|rel humidity",
@@ -104,11 +105,13 @@ def bare_heading(name: str) -> str:
 
 
 _KINDS = {
-    "tied": "gebunden aufgebunden binden aufbinden tying bind binding ligature monte montage legato atado built "
+    "tied": "legata atada gebunden aufgebunden binden aufbinden tying bind binding ligature monte montage legato "
+            "atado built "
             "blank "
             "wrapped",
     "joined": "inherited bought existing",
-    "scraped": "geschabt schaben ausgearbeitet gratte grattage scrap scraping raschiato raspado adjusted finished "
+    "scraped": "geschabt schaben ausgearbeitet gratte grattage scrap scraping raschiato raspada raspado adjusted "
+               "finished "
                "worked thinning knife",
     "clipped": "abgeschnitten gekurzt kurzen schneiden coupe coupure tagliato cortado",
     "wired": "draht gedrahtet zwinge",
@@ -123,6 +126,7 @@ _KINDS = {
     "handed over": "sold verkauft vendu given lent verliehen",
     "returned": "zuruck back",
     "retired": "ausgemustert weggeworfen kaputt tot jete jetee dead died binned discarded thrown buttato tirado "
+               "tirada retirada "
                "end ended "
                "rip broke broken trash casse cassee",
     "noted": "notiz bemerkung remarque comment note nota remark observation",
@@ -132,17 +136,18 @@ _KIND_OF = {word: kind for kind, words in _KINDS.items() for word in words.split
 _CAUSES = {
     "worn": "worn out old tired done used dead played abgespielt alt mude ausgespielt verbraucht use usee usure "
             "finished "
-            "past exhausted consumata gastada weak soft lifeless",
-    "closed up": "closed close collapsed zu zugegangen ferme fermee shut opening closing",
-    "cracked": "cracked crack split gerissen riss fendue fendu crepata rajada spaccata splintered",
-    "chipped": "chipped chip corner nick ecke ebreche ebrechee tip scheggiata torn bitten",
-    "mouldy": "mouldy moldy mould mold mildew schimmel verschimmelt moisi moisie muffa",
+            "past exhausted consumata gastada desgastada weak soft lifeless",
+    "closed up": "closed close collapsed zu zugegangen ferme fermee chiusa cerrada shut opening closing",
+    "cracked": "cracked crack split gerissen riss fendue fendu crepata rajada agrietada rota spaccata splintered",
+    "chipped": "chipped chip corner nick ecke ebreche ebrechee tip scheggiata astillada mellada torn bitten",
+    "mouldy": "mouldy moldy mould mold mildew schimmel verschimmelt moisi moisie muffa ammuffita moho enmohecida",
     "leaking": "leaking leak leaks leaky undicht fuite perde air",
     "flat": "flat low tief bas basse calante",
-    "dropped": "dropped fell drop accident runtergefallen heruntergefallen gefallen tombe tombee caduta sat "
+    "dropped": "dropped fell drop accident runtergefallen heruntergefallen gefallen tombe tombee caduta caida sat "
                "crushed smashed",
-    "lost": "lost missing verloren perdu perdue stolen gone persa weg",
-    "never came good": "never bad useless failed reject hopeless nie taugt unbrauchbar jamais mauvaise nope dud "
+    "lost": "lost missing verloren perdu perdue stolen gone persa perdida weg",
+    "never came good": "never mai nunca inservible bad useless failed reject hopeless nie taugt unbrauchbar jamais "
+                       "mauvaise nope dud "
                        "rubbish "
                        "scrap ruined unplayable",
     "not known": "unknown unsure forgotten forgot unbekannt inconnu inconnue sconosciuta desconocida",
@@ -195,8 +200,7 @@ def _kind_of(word: str) -> str | None:
 
 
 def cause_named(text: str) -> str | None:
-    """The cause of a reed's end, or how it was handed over (`HANDED`), that a maker's words mean; None where "
-    "they mean
+    """The cause of a reed's end, or how it was handed over (`HANDED`), that a maker's words mean; None where they mean
     none, or several."""
     whole = " ".join(text.lower().split())
     if whole in CAUSES:
@@ -213,24 +217,10 @@ def _first_known(words: list[str]) -> str | None:
 
 
 _VAGUE = frozenset(
-    (
-        "out",
-        "old",
-        "tired",
-        "done",
-        "used",
-        "played",
-        "tip",
-        "opening",
-        "air",
-        "low",
-        "weak",
-        "soft",
-        "past",
-        "gone",
-        "bad",
-    )
-)
+    ("out", "old", "tired", "done", "used", "played", "tip", "opening", "air", "low", "weak", "soft", "past", "gone",
+     "bad")
+)  # fmt: skip
+"""Words of a cause that also stand beside others."""
 
 
 def setting_named(text: str) -> str | None:

@@ -112,7 +112,11 @@ def test_given_up_with_each_cause() -> None:
 
 def test_an_empty_week() -> None:
     maker = Maker()
-    assert review_text(review(maker.bench), maker.clock.now()) == ["Thu 19 Nov to Wed 25 Nov", "Nothing was noted."]
+    days, nothing, begin = review_text(review(maker.bench), maker.clock.now())
+    assert (days, nothing) == ("Thu 19 Nov to Wed 25 Nov", "Nothing was noted.")
+    assert "such as 1 tie oboe 72" in begin
+    maker.type("1-3 join oboe 5h")
+    assert "Joined: 3 ob (1–3)" in review_text(review(maker.bench), maker.clock.now())
 
 
 def test_it_as_json(maker: Maker) -> None:

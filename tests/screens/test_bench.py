@@ -28,6 +28,21 @@ async def test_an_empty_log_says_what_to_type_first(opened: Opened, size: tuple[
         assert len(bench.desk.bench.at_work()) == 3
 
 
+async def test_from_nothing_to_a_first_answer_about_twelve_reeds_in_the_case(opened: Opened) -> None:
+    async with opened() as bench:
+        await bench.keys("<f3>")
+        assert "1 tie oboe 72 begins one" in bench.shown
+        one_line = "1-12 join eh 5h score 8"
+        await bench.enter(one_line)
+        await bench.keys("<f3>")
+        assert "played 5 h, all of it before this log, last score 8" in bench.shown
+        await bench.keys("<f6>")
+        while bench.app.screen.is_busy:  # type: ignore[attr-defined]
+            await bench.settle()
+        assert "12. 12 " in bench.shown
+        assert len(one_line) + 2 < 30, "keystrokes, Enter and F6 among them"
+
+
 @pytest.mark.parametrize("size", SIZES)
 async def test_the_preview_says_what_will_be_recorded_while_typing(opened: Opened, size: tuple[int, int]) -> None:
     async with opened(size, *TIED) as bench:

@@ -186,7 +186,7 @@ async def test_to_a_day_by_typing_it_and_day_by_day(opened: Opened) -> None:
 
 async def test_an_empty_log(opened: Opened) -> None:
     async with opened((80, 24), first=DIARY) as bench:
-        assert "Nothing yet." in bench.shown
+        assert "Nothing yet: what is entered on the bench (F2) stands here." in bench.shown
         await bench.keys("exdmt<enter><up><down>/x<enter><escape><escape>")
         assert not isinstance(bench.app.screen, DiaryScreen)
 

@@ -43,7 +43,7 @@ async def test_an_empty_log_leans_on_common_practice_and_says_so(opened: Opened,
         # Without a reed and without a blank there is none: by hand, no chance at all.
         assert chance(bench.shown) == 0
         assert "Of 0 in service and 0 on the bench, 0 then" in bench.shown
-        assert "Your log alone is too thin for this" in bench.shown
+        assert "No reed is noted: by common practice alone (v). On the bench: 1 join oboe 5h" in bench.shown
         await bench.keys("v")
         assert "two blanks of three come" in bench.shown
         assert re.search(r"For 80%: (tie \d+ blanks by|not even 24)", bench.shown)

@@ -187,7 +187,7 @@ class ReedkinApp(App[None]):
             self._back_up()
         self.set_interval(FOLLOW_SECONDS, self.follow)
         if log.read_only:
-            self._tell(f"Reading only: nothing can be recorded here. {log.why_read_only}")
+            self.tell(f"Reading only: nothing can be recorded here. {log.why_read_only}")
         if log.faults:
             self._show_damage()
         self.turns.go_on()
@@ -229,7 +229,7 @@ class ReedkinApp(App[None]):
             if isinstance(error, LogMissingError) and not self._out_of_sight:
                 self._show_damage(f"{error} It may have been moved, or its disk is away.")
             elif not self._out_of_sight:  # once is enough
-                self._tell(f"{error} What was read last is shown, and it is looked for again.")
+                self.tell(f"{error} What was read last is shown, and it is looked for again.")
             self._out_of_sight = True
 
     @work
@@ -239,12 +239,7 @@ class ReedkinApp(App[None]):
             try:
                 await asyncio.to_thread(self.desk.log.back_up)
             except ReedkinError as error:
-                self._tell(str(error))
-
-    def _tell(self, text: str) -> None:
-        """Tell something beside the work, which goes on."""
-        if not (isinstance(self.screen, BenchScreen) and self.screen.tell(text)):
-            self.notify(literal(text), severity="warning", timeout=8, markup=False)
+                self.tell(str(error))
 
     def on_unmount(self) -> None:
         self.close_log()
@@ -290,6 +285,11 @@ class ReedkinApp(App[None]):
         self.theme = LOOKS[look].name
 
     # For the screens
+
+    def tell(self, text: str) -> None:
+        """Tell something beside the work, which goes on."""
+        if not (isinstance(self.screen, BenchScreen) and self.screen.tell(text)):
+            self.notify(literal(text), severity="warning", timeout=8, markup=False)
 
     def show_log(self) -> None:
         """The log has changed: let the screen that is up show it."""

@@ -19,6 +19,8 @@ from reedkin.widgets.styled import styled_line
 if TYPE_CHECKING:
     from reedkin.desk import Desk
 
+_NO_REED = "No reed is in hand. On the bench, 1 tie oboe 72 begins one; a tag alone shows any there was."
+
 
 class BaseScreen(Screen[None]):
     """A screen of the program. `TITLE` names it. `KEYS` are its own keys, the needful first: those it inherits among
@@ -98,3 +100,5 @@ class BaseScreen(Screen[None]):
         hand = self.desk.hand
         if hand is not None:
             self.reedkin.show_reed(hand.id)
+        else:
+            self.reedkin.tell(_NO_REED)

@@ -35,8 +35,8 @@ if TYPE_CHECKING:
 _GREETING: tuple[tuple[str, Role], ...] = (
     ("This log is empty. What to type first, on the line below:", "strong"),
     ("", ""),
-    ("the reeds already in your case, each with the hours it has been played", "faint"),
-    ("   1 join eh 5h overall 58 score 8        2 join oboe 3h", "cane"),
+    ("the reeds already in your case, all at once or each with its hours played", "faint"),
+    ("   1-12 join eh        1 join eh 5h overall 58 score 8; 2 join oboe 3h", "cane"),
     ("blanks you have just tied", "faint"),
     ("   3-8 tie eh 60 lot 7 tube 27", "cane"),
     ("and then, with a reed in hand (arrow keys change it)", "faint"),
@@ -44,6 +44,7 @@ _GREETING: tuple[tuple[str, Role], ...] = (
     ("   play 45 8 rehearsal                   retire cracked", "cane"),
     ("", ""),
     ("Any beginning of a verb will do: c .5 clips half a millimetre.", "faint"),
+    ("A spreadsheet of reeds comes in from the shell: reedkin import FILE", "faint"),
     ("Tab completes. F9 starts a work session. F1 shows every key and verb.", "faint"),
 )
 

@@ -75,7 +75,7 @@ class CaseScreen(AskingScreen):
 
     def _show_answer(self, answer: Case) -> None:
         self._case = self._as_chosen(answer)
-        self.rest(_WEIGHTS)
+        self.rest(_WEIGHTS if self._case.every else "")
         self._show_case()
 
     def _as_chosen(self, answer: Case) -> Case:

@@ -150,7 +150,14 @@ class DiaryScreen(CorrectingScreen):
         else:
             runs += [Run(held, "faint")]
         if self._diary is not None and not count:
-            runs.append(Run("  Nothing holds these words." if self._words.text else "  Nothing yet.", "warn"))
+            runs.append(
+                Run(
+                    "  Nothing holds these words."
+                    if self._words.text
+                    else "  Nothing yet: what is entered on the bench (F2) stands here.",
+                    "warn",
+                )
+            )
         self.query_one("#find", Static).update(styled([runs]))
 
     @on(RowList.Moved)

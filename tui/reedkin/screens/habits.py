@@ -66,7 +66,7 @@ class HabitsScreen(AskingScreen):
 
         self._habits = habits
         report = habits.report
-        self.rest(became_of(habits.outcomes, report.clock), "")
+        self.rest(became_of(habits.outcomes, report.clock) if habits.outcomes.reeds else "")
         early = self.query_one("#early", Static)
         early.display = report.early_days is not None
         early.update(styled([[Run(report.early_days or "", "warn")]]))

@@ -85,7 +85,8 @@ class LivesScreen(AskingScreen):
         self.query_one("#became", Static).update(styled(told))
         missing = what_is_missing(lives.outcomes)
         words = [differ(grouping) if grouping.groups else "", split_words(grouping)]
-        self.rest(missing or "  ".join(one for one in words if one), "warn" if missing else "")
+        said_above = not lives.outcomes.reeds  # in place of the curves
+        self.rest("" if said_above else missing or "  ".join(filter(None, words)), "warn" if missing else "")
         self._show_chosen()
         self._show_groups()
 

@@ -38,6 +38,9 @@ class Program(Protocol):
     def look(self) -> None:
         """Take on the look that is set."""
 
+    def tell(self, text: str) -> None:
+        """Tell something beside the work, which goes on."""
+
     def write(self, line: str) -> None:
         """Put the beginning of a line on the entry line, if nothing stands there."""
 

@@ -117,7 +117,8 @@ class ReadyScreen(AskingScreen):
         self.query_one("#answer", Static).update(styled(lines))
         chance.show(partial(_draw, answer))
         basis.update(styled([[Run(line, "" if line in answer.leans else "faint")] for line in basis_lines(answer)]))
-        self.rest(_at_rest(answer), "warn" if answer.leans else "faint")
+        at_rest = _at_rest(answer) if len(self.desk.bench) else _NO_REED
+        self.rest(at_rest, "warn" if answer.leans else "faint")
 
     # Doing
 
@@ -169,6 +170,9 @@ class ReadyScreen(AskingScreen):
         from reedkin.answers.ready import readiness_text
 
         return f"ready-{self._answer.wish.on.isoformat()}.txt", readiness_text(self._answer)
+
+
+_NO_REED = "No reed is noted: by common practice alone (v). On the bench: 1 join oboe 5h"
 
 
 def _hours_problem(text: str) -> str | None:

@@ -158,10 +158,11 @@ class HabitsReport:
         needed = information_needed(math.log(_TWICE) / TWO_KINDS, CLEAR, belief=self.belief)
         were = "reed has" if self.retired == 1 else "reeds have"
         takes = "more than you will ever make" if needed is None else f"about {math.ceil(needed)}"
+        begin = "" if self.retired else " Note what you play, such as p 45 8, and retire what is worn, such as r worn."
         return (
             f"Early days: {self.retired or 'no'} {were} been retired for wear so far. What makes half your reeds wear "
             f"out twice as fast takes {takes} to show. Until then the log tells how long your reeds last, "
-            "what to play today, and how evenly you make them."
+            f"what to play today, and how evenly you make them.{begin}"
         )
 
     def to_json(self) -> HabitsJson:

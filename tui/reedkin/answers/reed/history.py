@@ -149,11 +149,16 @@ def service(reed: Reed, bench: Bench) -> str:
     state = reed.now
     if not state.minutes_played and state.stage != IN_SERVICE:
         return f"not played yet, begun {past(reed.begun, bench.clock.now())}"
-    words = [f"played {duration(state.minutes_played)} in {plural(state.playings, 'sitting')}"]
+    if not state.minutes_played:
+        words = ["in service, no hours noted yet"]
+    elif not state.playings:
+        words = [f"played {duration(state.minutes_played)}, all of it before this log"]
+    else:
+        words = [f"played {duration(state.minutes_played)} in {plural(state.playings, 'sitting')}"]
     unknown = sum(minutes_played(step.facts) is None for step in reed.of_kind("played"))
     if unknown:
         words.append(f"{unknown} of them of unknown length")
-    if state.minutes_before:
+    if state.minutes_before and state.playings:
         words.append(f"{duration(state.minutes_before)} of it before this log")
     if state.score is not None:
         words.append(f"last score {state.score:g}")

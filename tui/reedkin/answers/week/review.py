@@ -43,6 +43,7 @@ class Review:
     """
     The days from `first` to `last`, both counted.
 
+    joined                           reeds that were in use before the log began.
     tied, came_good                  reeds that were tied, and that proved good: played, or scored well.
     given_up, retired                reeds that were given up before they came good, and retired from service, each
                                      with its cause.
@@ -58,6 +59,7 @@ class Review:
 
     first: date
     last: date
+    joined: tuple[Reed, ...]
     tied: tuple[Reed, ...]
     came_good: tuple[Reed, ...]
     given_up: tuple[tuple[Reed, str], ...]
@@ -85,6 +87,7 @@ def review(bench: Bench, last: date | None = None, days: int = WEEK) -> Review:
     return Review(
         first,
         last,
+        tuple(r for r in reeds if r.joined and span.holds(r.begun)),
         tuple(r for r in reeds if not r.joined and span.holds(r.begun)),
         tuple(r for r in reeds if span.holds(good_from(r))),
         tuple((r, r.now.cause or "") for r in ended if came_good(r) is False),
@@ -150,7 +153,13 @@ def review_text(found: Review, now: datetime) -> list[str]:
     """The review in plain lines."""
     lines = [span_words(found.first, found.last, now.date()), *_made(found), *_played(found), *_low(found)]
     lines += [f"Due: {order_line(order, now.date())}" for order in found.due]
-    return lines if len(lines) > 1 else [*lines, "Nothing was noted."]
+    if len(lines) > 1:
+        return lines
+    current = found.last >= now.date()
+    return [*lines, "Nothing was noted.", *([_BEGIN] if current else [])]
+
+
+_BEGIN = "What is entered on the bench is summed up here, such as 1 tie oboe 72, or p 45 8."
 
 
 def span_words(first: date, last: date, today: date) -> str:
@@ -172,7 +181,7 @@ def _made(found: Review) -> Iterator[str]:
         return
     if found.bench_minutes:
         yield f"At the bench: {duration(found.bench_minutes)}"
-    for words, reeds in (("Tied", found.tied), ("Came good", found.came_good)):
+    for words, reeds in (("Joined", found.joined), ("Tied", found.tied), ("Came good", found.came_good)):
         if reeds:
             yield f"{words}: {_by_instrument(reeds)}"
     for cause, given_up in _by_cause(found.given_up).items():
@@ -189,7 +198,7 @@ def _made(found: Review) -> Iterator[str]:
 def _made_in_numbers(found: Review) -> Iterator[str]:
     if found.bench_minutes:
         yield f"At the bench: {duration(found.bench_minutes)}"
-    for words, reeds in (("Tied", found.tied), ("Came good", found.came_good)):
+    for words, reeds in (("Joined", found.joined), ("Tied", found.tied), ("Came good", found.came_good)):
         if reeds:
             yield f"{words}: {_counted(SHORT_NAMES.get(reed.instrument, reed.instrument) for reed in reeds)}"
     for words, ended in (("Given up", found.given_up), ("Retired", found.retired)):

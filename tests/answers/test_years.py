@@ -95,7 +95,7 @@ def test_this_year_beside_the_last(maker: Maker) -> None:
 
 def test_in_the_first_year_there_is_nothing_to_compare() -> None:
     lines = YearsQuestion("season", TODAY).answer(Asked(Maker("1 tie oboe 72").bench), no_tick).lines()
-    assert lines[-1] == "  Too little was noted then, or now, to compare."
+    assert lines[-1] == "Too little was noted then, or now, to compare."
 
 
 def test_noise_is_not_read_as_change() -> None:

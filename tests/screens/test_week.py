@@ -49,7 +49,10 @@ async def test_an_empty_log_says_on_each_page_what_to_note(opened: Opened, size:
         assert "No orders. To note one: order quartet 3 eh by 12 March" in await turn(bench, "v")
         assert "Nobody has or had a reed of yours." in await turn(bench, "v")
         assert "No money is noted." in await turn(bench, "v")
-        assert "Nothing was noted." in await turn(bench, "v")
+        assert "Too little was noted then, or now, to compare." in await turn(bench, "v")
+        assert "v week (1 of 8)  ←→ the last seven days" in await turn(bench, "v")
+        assert "v people (6 of 8)" in await turn(bench, "6")
+        assert "v year beside year (8 of 8)  ←→ this season up to today" in await turn(bench, "8<right>")
 
 
 @pytest.mark.parametrize("size", SIZES)

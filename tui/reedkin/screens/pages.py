@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from reedkin.answers.yields.yields import Yield
     from reedkin.study.ticks import Tick
 
-VIEWS = ("week", "yield and cost", "steadiness", "cane and tubes", "orders", "people", "money")
+VIEWS = ("week", "yield and cost", "steadiness", "cane and tubes", "orders", "people", "money", "year beside year")
 """What `v` goes through."""
 WEEKS = 520
 """So many weeks one can go back."""
@@ -171,6 +171,35 @@ def _money(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     return Page("", 1, _stressed(text), tuple(text))
 
 
+def _years(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
+    """This year, or season, up to today beside the same days of the one before: what changed on top."""
+    from reedkin.answers.years.question import YearsQuestion
+    from reedkin.domain.periods import PERIODS
+
+    period = PERIODS[page.part % len(PERIODS)]
+    found = YearsQuestion(period, page.today).answer(asked, tick)
+    review = [_labelled(line) for line in found.review.lines()[1:]]
+    lines: list[Line] = [(Run(found.sum(), "strong"),)]
+    if found.compared:
+        lines.append((Run(_years_row("", found.name, found.name_before, "change"), "faint"),))
+    instrument = ""
+    for one in found.changed_first():
+        if one.instrument != instrument:
+            instrument = one.instrument
+            lines.append((Run(instrument, "target"),))
+        row = _years_row(f" {one.what}", one.here, one.then, "yes" if one.changed else "no")
+        lines.append((Run(row, "strong" if one.changed else ""),))
+    if found.compared:
+        lines.append((Run("In brackets what it may well be, since so few weeks and reeds tell of it.", "faint"),))
+    return Page(
+        f"this {period} up to today", len(PERIODS), (*lines, (Run(""),), *review), tuple(found.lines()), hang=_LABEL
+    )
+
+
+def _years_row(what: str, here: str, then: str, said: str) -> str:
+    return f"{fit(what, 25)} {fit(here, 21)} {fit(then, 21)} {said}".rstrip()
+
+
 def _stressed(text: Sequence[str]) -> tuple[Line, ...]:
     """Lines of which those that are not indented stand out by what they begin with."""
     lines: list[Line] = []
@@ -191,4 +220,5 @@ _PAGES: Sequence[Callable[[Asked, PageQuestion, Tick], Page]] = (
     _orders,
     _people,
     _money,
+    _years,
 )

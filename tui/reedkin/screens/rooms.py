@@ -40,7 +40,12 @@ ANSWERS = (
     Room("habits", "f5", "HabitsScreen", "which habits go with longer and shorter lives"),
     Room("case", "f6", "CaseScreen", "what to play today, and why"),
     Room("ready", "f7", "ReadyScreen", "whether there will be enough good reeds on a day, and what to tie"),
-    Room("week", "f8", "WeekScreen", "the week, yield and cost, steadiness, cane and tubes, orders, people, money"),
+    Room(
+        "week",
+        "f8",
+        "WeekScreen",
+        "the week, yield and cost, steadiness, cane and tubes, orders, people, money, year beside year",
+    ),
 )
 """Those that answer a question, each beside the one before it on the keyboard."""
 ROOMS = {room.name: room for room in (BENCH, *ANSWERS, DIARY)}

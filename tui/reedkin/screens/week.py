@@ -1,5 +1,5 @@
 """The maker's week: what was made and played, what runs low and what is due; and by turns what blanks yield and cost,
-how steady the hand is, cane and tubes, orders, people, money."""
+how steady the hand is, cane and tubes, orders, people, money, this year beside the last."""
 
 from __future__ import annotations
 
@@ -38,6 +38,7 @@ class WeekScreen(AskingScreen):
     CSS_PATH = "week.tcss"
     KEYS: ClassVar[Keys] = (
         Key({"v": "view"}, ", ".join(VIEWS).capitalize(), "view"),
+        Key({str(place + 1): f"to_view({place})" for place in range(len(VIEWS))}, "One of these by its number"),
         # The page under the focus would else take the arrows to scroll sideways.
         Key(
             {"left": "part(1)", "right": "part(-1)"},
@@ -98,7 +99,10 @@ class WeekScreen(AskingScreen):
     # Doing
 
     def action_view(self) -> None:
-        self._view, self._part = (self._view + 1) % len(VIEWS), 0
+        self.action_to_view((self._view + 1) % len(VIEWS))
+
+    def action_to_view(self, view: int) -> None:
+        self._view, self._part = view, 0
         self.show_log()
 
     def action_part(self, by: int) -> None:

@@ -65,9 +65,18 @@ class YearsApart:
 
     def line(self) -> str:
         """In a line: what it was, what it is, and whether that is more than chance."""
-        then, here = (_shown(value, self.unit) for value in (self.before, self.now))
         said = "a change" if self.changed else "no more than chance does"
-        return f"{self.instrument}, {self.what}: {here}, before {then}: {said}"
+        return f"{self.instrument}, {self.what}: {self.here}, before {self.then}: {said}"
+
+    @property
+    def here(self) -> str:
+        """What it is now, and its range, as one reads it: "3.3 (2.6 to 3.9)"."""
+        return _shown(self.now, self.unit)
+
+    @property
+    def then(self) -> str:
+        """What it was before, and its range."""
+        return _shown(self.before, self.unit)
 
     def to_json(self) -> YearsApartJson:
         return {
@@ -84,6 +93,7 @@ class Years:
 
     period: Period
     name: str
+    name_before: str
     review: Week
     before: tuple[date, date]
     compared: tuple[YearsApart, ...]
@@ -100,12 +110,18 @@ class Years:
     def lines(self) -> list[str]:
         days = span_words(*self.before, self.before[0])
         lines = [*self.review.lines(), "", f"Beside {days} {self.before[1]:%Y}:"]
+        return [*lines, *(f"  {one.line()}" for one in self.changed_first()), self.sum()]
+
+    def changed_first(self) -> list[YearsApart]:
+        """What is compared, what changed on top."""
+        return sorted(self.compared, key=lambda one: not one.changed)
+
+    def sum(self) -> str:
+        """How much of it changed, in a sentence."""
         if not self.compared:
-            return [*lines, "  Too little was noted then, or now, to compare."]
-        changed = [one for one in self.compared if one.changed]
-        lines += [f"  {one.line()}" for one in (*changed, *(one for one in self.compared if not one.changed))]
-        count = len(self.compared)
-        return [*lines, f"{len(changed) or 'None'} of {count} changed by more than chance does; why, this cannot say."]
+            return "Too little was noted then, or now, to compare."
+        changed = sum(one.changed for one in self.compared)
+        return f"{changed or 'None'} of {len(self.compared)} changed by more than chance does; why, this cannot say."
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +146,9 @@ class YearsQuestion:
         q = benjamini_hochberg([one.p for one in found]).tolist() if found else []
         compared = tuple(replace(one, q=value) for one, value in zip(found, q, strict=True))
         review = WeekQuestion(self.today, days).answer(asked, tick)
-        return Years(self.period, period_name(first, month), review, (begun, ended), compared)
+        return Years(
+            self.period, period_name(first, month), period_name(begun, month), review, (begun, ended), compared
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,7 +224,7 @@ def _lives(asked: Asked, period: Period, month: int, then: str, here: str) -> It
         if min(groups[one].retired for one in (then, here)) < FEWEST:
             continue
         middle = [_median(groups[one].curve.median, groups[one].curve.median_ci) for one in (then, here)]
-        yield YearsApart("half last, of those begun", name, "h", middle[0], middle[1], float(found.test.p))
+        yield YearsApart("half of those begun last", name, "h", middle[0], middle[1], float(found.test.p))
 
 
 def _share(one: Yield) -> Valued:
@@ -256,6 +274,9 @@ def _normal(z: float) -> float:
 
 
 def _shown(value: Valued, unit: str) -> str:
-    middle, low, high = (f"{one:.0f}" if unit == "%" else "–" if one == np.inf else f"{one:.1f}" for one in value)
+    """A figure with its limits; one of which the log does not show the end yet is "or more"."""
+    middle, low, high = (f"{one:.0f}" if unit == "%" else f"{one:.1f}" for one in value)
     end = "%" if unit == "%" else f" {unit}".rstrip()
-    return f"{middle}{end} ({low} to {high})"
+    if value[0] == np.inf:
+        return f"more than {low}{end}" if value[1] != np.inf else "not known yet"
+    return f"{middle}{end} ({low} or more)" if value[2] == np.inf else f"{middle}{end} ({low} to {high})"

@@ -30,12 +30,16 @@ def test_the_answer_and_a_calendar_of_it(season: CommandLine, tmp_path: Path) ->
     ]
     text = season.done("season", "--reach", "95", "--most", "3").out
     assert "Thu 26 Mar 2026 19:30 2 ob  performance" in text
-    assert "blanks in a week (as you set it, or as in your good weeks)" in text
+    assert "At most 3 blanks in a week (as you ask); to change it: set blanks 5." in text
 
 
 def test_how_many_blanks_a_week_has_can_be_set(season: CommandLine) -> None:
-    season.enter("set blanks 2")
+    season.enter("set blanks 2", f'engage 20 march 2 "{"a very long title " * 6}"')
     assert season.done("season", "--json").json["most_in_a_week"] == 2
+    lines = season.done("season").out.splitlines()
+    assert "At most 2 blanks in a week (as you set it); to change it: set blanks 4." in lines
+    assert max(map(len, lines)) <= 80
+    assert "    a very long title a very" in season.done("season").out
 
 
 @pytest.mark.parametrize(

@@ -38,7 +38,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
             show(f"Written to {path}")
     shows = "Week by week from left to right: each instrument's good reeds, its engagements, and what to tie:"
     picture = Picture(shows, partial(season_drawing, found)) if found.stock else None
-    return tell(found, args.json, picture, folded=False, chart=context.charted(None))
+    return tell(found, args.json, picture, chart=context.charted(None))
 
 
 def reach_of(text: str) -> float:

@@ -193,14 +193,16 @@ class SeasonScreen(AskingScreen):
 
 
 def _lines(found: Season) -> list[Line]:
-    from reedkin.answers.season.telling import HEADING, NONE_TO_COME, basis_lines, chance_line, short_lines, tie_lines
+    from reedkin.answers.season.telling import HEADING, NONE_TO_COME, basis_lines, chance_lines, short_lines, tie_lines
 
     if not found.chances:
         return [(Run(NONE_TO_COME),)]
     plan: list[Line] = [(Run(line, "strong"),) for line in tie_lines(found)]
     short: list[Line] = [(Run(line, "warn"),) for line in short_lines(found)]
     rows: list[Line] = [
-        (Run(chance_line(one, found.reach), "warn" if one.planned < found.reach else ""),) for one in found.chances
+        (Run(line, "warn" if one.planned < found.reach else ""),)
+        for one in found.chances
+        for line in chance_lines(one, found.reach)
     ]
     basis: list[Line] = [(Run(line, "faint"),) for line in basis_lines(found)]
     return [*short, *plan, (Run(HEADING, "faint"),), *rows, *basis]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -32,6 +32,8 @@ REACH = 0.9
 """The chance that is to be reached where nobody says which."""
 SEED = 1
 
+MostBy = Literal["asked", "set", "past", "usual"]
+"""Whether the most blanks of a week were asked for now, or set, or are those of her good weeks or usual."""
 Given = tuple[tuple[str, int, int], ...]
 """A plan of the maker's own: of which instrument, in which week from this one, how many blanks."""
 
@@ -73,7 +75,7 @@ class Season:
     tie       what is to be tied, in order of time.
     stock     by instrument the good reeds week by week; `have` how many are in service and on the bench today.
     whole     the chance that there are enough for all of them, by instrument.
-    most      blanks that can be tied in a week, and whether that is from the maker's own past or her own word.
+    most      blanks that can be tied in a week, and who says so.
     own       whether the plan is the maker's own, and none that was looked for.
     beyond    engagements more than a year ahead, which are left out.
     leans     what it leans on beside the maker's own log.
@@ -88,7 +90,7 @@ class Season:
     have: Mapping[str, tuple[int, int]]
     whole: Mapping[str, float]
     most: int
-    most_known: bool
+    most_by: MostBy
     own: bool
     beyond: int
     leans: tuple[str, ...]
@@ -163,7 +165,7 @@ class SeasonQuestion:
     def answer(self, asked: Asked, tick: Tick) -> Season:
         checked(self)
         bench = asked.bench
-        most, known = _most(self.most, bench)
+        most, most_by = _most(self.most, bench)
         last = min(self.until or date.max, self.today + timedelta(days=LONGEST))
         every = [one for one in to_come(bench) if self.until is None or one.day <= self.until]
         wanted = [one for one in every if one.day <= last]
@@ -177,11 +179,11 @@ class SeasonQuestion:
         else:
             plan = {name: _given(self.given, name, most) for name in courses}
         tick(0.95)
-        return self._told(bench, courses, plan, wanted, most, known, len(every) - len(wanted), leans)
+        return self._told(bench, courses, plan, wanted, most, most_by, len(every) - len(wanted), leans)
 
     def _told(
         self, bench: Bench, courses: Mapping[str, SeasonCourse], plan: Mapping[str, Tyings],
-        wanted: Sequence[Engagement], most: int, known: bool, beyond: int, leans: tuple[str, ...],
+        wanted: Sequence[Engagement], most: int, most_by: MostBy, beyond: int, leans: tuple[str, ...],
     ) -> Season:  # fmt: skip
         now, planned, whole_, stock = {}, {}, {}, {}
         for name, course in courses.items():
@@ -208,7 +210,7 @@ class SeasonQuestion:
         until = max((one.day for one in wanted), default=self.today)
         return Season(
             self.today, until, self.reach, tuple(Chance(one, now[one.uid], planned[one.uid]) for one in wanted),
-            tuple(tie), stock, have, whole_, most, known, self.given is not None, beyond, leans, bench.clock, courses,
+            tuple(tie), stock, have, whole_, most, most_by, self.given is not None, beyond, leans, bench.clock, courses,
         )  # fmt: skip
 
 
@@ -222,11 +224,15 @@ def checked(asked: SeasonQuestion) -> None:
         raise InputError(f"{asked.most} blanks in a week cannot be; write a number from 1 to 60")
 
 
-def _most(most: int | None, bench: Bench) -> tuple[int, bool]:
-    """The blanks of a week, and whether the maker or her log says so."""
-    said = most if most is not None else whole(bench.settings.facts, "blanks_week")
-    found = said if said is not None else most_in_a_week(bench.reeds(), bench.clock.now())
-    return (USUAL, False) if found is None else (max(found, 1), True)
+def _most(most: int | None, bench: Bench) -> tuple[int, MostBy]:
+    """The blanks of a week, and who says so."""
+    if most is not None:
+        return most, "asked"
+    said = whole(bench.settings.facts, "blanks_week")
+    if said is not None:
+        return max(said, 1), "set"
+    found = most_in_a_week(bench.reeds(), bench.clock.now())
+    return (USUAL, "usual") if found is None else (max(found, 1), "past")
 
 
 def _courses(

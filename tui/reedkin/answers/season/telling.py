@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 
 from reedkin.answers.ready.telling import percent
-from reedkin.answers.season.question import Chance, Season, Tying
+from reedkin.answers.season.question import Chance, MostBy, Season, Tying
+from reedkin.domain.columns import columns
 from reedkin.domain.describe import plural
 from reedkin.domain.instruments import SHORT_NAMES
 
+_WIDTH = 76
+"""Columns that a row can have on the narrowest screen."""
 NONE_TO_COME = (
     "No engagement is to come. To enter one: engage 12 March 19:30 eh 3 performance; from a calendar: "
     "reedkin engagements import FILE.ics"
@@ -21,21 +24,30 @@ def season_text(found: Season) -> list[str]:
     if not found.chances:
         return [NONE_TO_COME]
     return [
-        *(chance_line(one, found.reach) for one in found.chances),
+        *(line for one in found.chances for line in chance_lines(one, found.reach)),
         *tie_lines(found),
         *short_lines(found),
         *basis_lines(found),
     ]
 
 
-def chance_line(one: Chance, reach: float) -> str:
-    """An engagement with its chances, marked where it stays short."""
+def chance_lines(one: Chance, reach: float) -> list[str]:
+    """An engagement with its chances, marked where it stays short; a title that has no room beside them beneath."""
     said = one.engagement
     asks = f"{said.reeds} {SHORT_NAMES.get(said.instrument, said.instrument)}"
     chances = f"{percent(one.now):>9}{percent(one.planned):>9}"
     short = " short" if one.planned < reach else ""
-    return f"{said.moment:<22}{asks:<6}{said.setting:<12}{chances}{short}" + (f"  {said.what}" if said.what else "")
+    row = f"{said.moment:<22}{asks:<6}{said.setting:<12}{chances}{short}"
+    whole = f"{row}  {said.what}" if said.what else row
+    return [whole] if columns(whole) <= _WIDTH else [row, f"    {said.what}"]
 
+
+_MOST_BY: Mapping[MostBy, str] = {
+    "asked": "as you ask",
+    "set": "as you set it",
+    "past": "as in your good weeks",
+    "usual": "common practice, no source",
+}
 
 HEADING = f"{'':<22}{'':<6}{'':<12}{'now':>9}{'by plan':>9}"
 
@@ -80,8 +92,8 @@ def basis_lines(found: Season) -> Iterator[str]:
             f"{name.capitalize()}: {serving} in service and {blanks} on the bench today; enough for all of its "
             f"engagements: {percent(found.whole[name])}."
         )
-    source = "as you set it, or as in your good weeks" if found.most_known else "common practice, no source"
-    yield f"At most {plural(found.most, 'blank')} in a week ({source}); to change it: set blanks {found.most + 2}."
+    most = f"At most {plural(found.most, 'blank')} in a week ({_MOST_BY[found.most_by]})"
+    yield f"{most}; to change it: set blanks {found.most + 2}."
     yield "Concerts ask for reeds with a score that you play in public; rehearsals and lessons for any in service."
     yield from found.leans
     if found.beyond:

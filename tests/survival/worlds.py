@@ -20,6 +20,7 @@ START = datetime(2025, 9, 1, 9, tzinfo=timezone(timedelta(hours=1)))
 FOLLOWED = 28
 """Days that a log goes on after the day on which it is cut off, for forecasts to be looked up."""
 _LONGEST = 45.0
+_QUIET = (0, 0, 0, 0, 1)
 KIND = "english horn"
 
 
@@ -41,6 +42,7 @@ class World:
     bursts      she ties only before concerts: nine blanks every eight weeks.
     favourite   she goes on with the reed she played last, four times in five.
     seasons     for six weeks of eighteen she hardly plays, then more than otherwise.
+    summers     in July and August she hardly plays.
     moods       how far the scores of a day are all off, as a standard deviation.
     improves    points by which new reeds are better at the end of the log.
     coarse      scores are whole points.
@@ -60,6 +62,7 @@ class World:
     bursts: bool = False
     favourite: bool = False
     seasons: bool = False
+    summers: bool = False
     moods: float = 0.0
     improves: float = 0.0
     coarse: bool = False
@@ -163,7 +166,9 @@ class _Maker:
                 self.tie(at)
         playings = (0, 1, 1, 2, 2)
         if self.world.seasons:
-            playings = (0, 0, 0, 0, 1) if self.day % 126 < 42 else (1, 1, 2, 2, 3)
+            playings = _QUIET if self.day % 126 < 42 else (1, 1, 2, 2, 3)
+        if self.world.summers and at.month in (7, 8):
+            playings = _QUIET
         for place in range(self.chance.choice(playings)):
             self.play(at + timedelta(hours=4 * place + 1))
         self.day += 1

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from reedkin.answers.ready.past import LOOK_BACK, Past, Playing
+from reedkin.answers.ready.past import Past, Playing
 from reedkin.survival.arrays import FloatArray, IntArray
 
 SHORTEST_LOG = 14
@@ -16,6 +16,19 @@ MOST_PLAYINGS = 96
 """More playings than these are joined to fewer and longer ones. With 48 of them forecasts for 60 days and more were far
 too hopeful (64% in place of 33% for three reeds in the longest demo log): long playings end with the reed that is
 played, and what is left of them is lost."""
+LATELY, BEFORE = 7, 28
+"""A day of the past is like today if she played as much in the week before it, and in the four weeks before that."""
+FOLLOWED = 14
+"""A day of the past is begun at only if at least so many follow it, or half of the log: the latest are like today
+because they are nearly today, and tell nothing of how such a time ends."""
+HALF_AFTER, YEAR = 91, 365.25
+"""A day counts half when it was so many days ago, or so many from this time of another year, and less for every year
+(common practice, no source): a summer long past tells little of now."""
+AGAIN, NEAR = 4.0, 14.0
+"""A day at this time of an earlier year counts so many times more, to a fortnight or so before and after: a quiet
+summer comes again (common practice, no source)."""
+UNLIKE = 0.01
+"""What a day counts at least beside one that is altogether like today: where none is, every day does."""
 _REHEARSAL_HOURS = 1.25
 """Length of a rehearsal where none is noted (from memory)."""
 
@@ -38,33 +51,73 @@ def ahead(
     joined: bool = True,
 ) -> Ahead:  # fmt: skip
     """
-    Draw the playings of `days` days on every path: a run of so many days of the maker's own last quarter of a year,
-    begun on a day drawn at random (a moving block: Künsch 1989, Annals of Statistics 17:1217-1241) and going round
-    where the end is reached. With `rehearsal_hours`, her rehearsals in it give way to so many hours, spread evenly.
-    Where there are very many they are `joined` to fewer.
+    Draw the playings of `days` days on every path: a run of so many days of the maker's own past, begun on a day that
+    was like today (a bootstrap of nearest neighbours: Lall and Sharma 1996, Water Resources Research 32:679-693), so
+    that a busy time that has come upon a quiet one goes on as such times did. Where a run reaches today it goes on with
+    another. With `rehearsal_hours`, her rehearsals in it give way to so many hours, spread evenly. Where there are very
+    many playings they are `joined` to fewer.
     """
-    first = max(past.first_day, past.last_day - LOOK_BACK)
-    length = max((past.last_day - first).days, 1)
-    kept = [p for p in past.playings if p.day > first and (rehearsal_hours is None or p.setting != "rehearsal")]
-    by_day: dict[int, list[float]] = {}
-    for playing in kept:
-        by_day.setdefault((playing.day - first).days - 1, []).append(playing.minutes / 60)
-    rehearsals = _rehearsals(past.playings, rehearsal_hours or 0.0, days)
-    daily = np.array([sum(by_day.get(n, ())) for n in range(length)])
-    starts, factors = rng.integers(0, length, paths), _unsteadiness(daily, days, paths, rng)
-    runs = [
-        sorted(
-            [(n, hours * factor) for n in range(days) for hours in by_day.get((start + n) % length, ())] + rehearsals
-        )
-        for start, factor in zip(starts.tolist(), factors.tolist(), strict=True)
+    length = max((past.last_day - past.first_day).days, 1)
+    kept = [
+        p for p in past.playings if p.day > past.first_day and (rehearsal_hours is None or p.setting != "rehearsal")
     ]
-    most = max((len(run) for run in runs), default=0)
-    day = np.zeros((paths, most), dtype=np.intp)
-    hours = np.zeros((paths, most))
-    for row, run in enumerate(runs):
-        if run:
-            day[row, : len(run)], hours[row, : len(run)] = zip(*run, strict=True)
-    return _joined(Ahead(day, hours)) if joined else Ahead(day, hours)
+    on = np.array([(p.day - past.first_day).days - 1 for p in kept], dtype=np.intp)
+    long = np.array([p.minutes / 60 for p in kept])
+    daily = np.asarray(np.bincount(on, long, length), dtype=np.float64)
+    runs = _runs(starting_at(daily), days, paths, rng)
+    factors = _unsteadiness(daily, runs, rng)
+    count = np.bincount(on, minlength=length)
+    each = count[runs].ravel()
+    rows, at = np.divmod(np.repeat(np.arange(runs.size), each), max(days, 1))
+    nth = np.arange(len(rows)) - np.repeat(np.cumsum(each) - each, each)
+    hours = long[(np.cumsum(count) - count)[runs.ravel()].repeat(each) + nth] * factors[rows]
+    extra = _rehearsals(past.playings, rehearsal_hours or 0.0, days)
+    rows = np.concatenate((rows, np.repeat(np.arange(paths), len(extra))))
+    at = np.concatenate((at, np.tile(np.array([day for day, _ in extra], dtype=np.intp), paths)))
+    hours = np.concatenate((hours, np.tile([one for _, one in extra], paths)))
+    found = _as_table(rows, at, hours, paths)
+    return _joined(found) if joined else found
+
+
+def _as_table(rows: IntArray, day: IntArray, hours: FloatArray, paths: int) -> Ahead:
+    """The playings of every path in a row of their own, in the order of their days."""
+    order = np.lexsort((day, rows))
+    rows, each = rows[order], np.bincount(rows, minlength=paths)
+    places = np.arange(len(rows)) - np.repeat(np.cumsum(each) - each, each)
+    table = Ahead(np.zeros((paths, each.max(initial=0)), dtype=np.intp), np.zeros((paths, each.max(initial=0))))
+    table.day[rows, places], table.hours[rows, places] = day[order], hours[order]
+    return table
+
+
+def starting_at(daily: FloatArray) -> FloatArray:
+    """(n,) how likely a run begins on each of the days (n,) with so many hours, the last of which is today's."""
+    length = len(daily)
+    until = np.concatenate(([0.0], np.cumsum(daily)))
+    at = np.arange(length + 1)
+    week, month = np.maximum(at - LATELY, 0), np.maximum(at - LATELY - BEFORE, 0)
+    lately = (until[at] - until[week]) / np.maximum(at - week, 1)
+    before = np.where(week > month, (until[week] - until[month]) / np.maximum(week - month, 1), lately)
+    unit = max(float(daily.std()) / np.sqrt(LATELY), 1e-9)
+    apart = ((lately[:-1] - lately[-1]) / unit) ** 2 + ((before[:-1] - before[-1]) / unit) ** 2
+    years, season = np.divmod(length - at[:-1] + YEAR / 2, YEAR)
+    off = np.abs(season - YEAR / 2)
+    weight = (np.exp(-0.5 * apart) + UNLIKE) * 0.5 ** (off / HALF_AFTER + years / 2)
+    weight *= 1.0 + AGAIN * (years > 0) * np.exp(-0.5 * (off / NEAR) ** 2)
+    weight[: min(LATELY, length // 2)] = 0.0
+    weight[max(length - FOLLOWED, (length + 1) // 2) :] = 0.0
+    return np.asarray(weight / weight.sum()) if weight.any() else np.full(length, 1.0 / length)
+
+
+def _runs(begun: FloatArray, days: int, paths: int, rng: np.random.Generator) -> IntArray:
+    """(paths, days) days of the past, each run begun as likely as that (n,); one that reaches today begins again."""
+    runs, now = np.empty((paths, days), dtype=np.intp), np.full(paths, len(begun))
+    for day in range(days):
+        over = np.flatnonzero(now >= len(begun))
+        if len(over):
+            now[over] = rng.choice(len(begun), len(over), p=begun)
+        runs[:, day] = now
+        now += 1
+    return runs
 
 
 def _joined(ahead: Ahead) -> Ahead:
@@ -81,18 +134,23 @@ def _joined(ahead: Ahead) -> Ahead:
     )
 
 
-def _unsteadiness(daily: FloatArray, days: int, paths: int, rng: np.random.Generator) -> FloatArray:
+def _unsteadiness(daily: FloatArray, runs: IntArray, rng: np.random.Generator) -> FloatArray:
     """
-    (paths,) factors around 1 for what runs drawn from few days hide. With a daily variance s^2 seen on n days, the
-    total of d days to come, reckoned from their mean, has variance d s^2 (1 + d/n); runs drawn from those same days
-    have d s^2 (1 - d/n), or none if d >= n. The factors add the rest.
+    (paths,) factors around 1 for what runs (paths, d) drawn from few days hide. With a daily variance s^2 seen on n
+    days, the total of d days to come, reckoned from their mean, has variance d s^2 (1 + d/n); runs drawn from those
+    same days have d s^2 (1 - d/n), or none if d >= n. The factors add the rest. Days that are drawn more often than
+    others stand for fewer than they are.
     """
-    share = days / len(daily)
-    mean = float(daily.mean()) * days
+    paths, days = runs.shape
+    if not days:
+        return np.ones(paths)
+    share = np.bincount(runs.ravel(), minlength=len(daily)) / runs.size
+    mean = float(share @ daily)
     if not mean:
         return np.ones(paths)
-    missing = days * float(daily.var()) * min(2.0 * share, 1.0 + share)
-    return np.asarray(np.clip(1.0 + rng.standard_normal(paths) * np.sqrt(missing) / mean, 0.2, 3.0))
+    part = days * float(share @ share)
+    missing = days * float(share @ (daily - mean) ** 2) * min(2.0 * part, 1.0 + part)
+    return np.asarray(np.clip(1.0 + rng.standard_normal(paths) * np.sqrt(missing) / (mean * days), 0.2, 3.0))
 
 
 def _rehearsals(playings: Sequence[Playing], hours: float, days: int) -> list[tuple[int, float]]:

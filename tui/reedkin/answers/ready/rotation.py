@@ -99,9 +99,11 @@ class Rotation:
         self._weight, self._last = np.zeros(len(self._left)), np.full(paths, -1)
         self._liked = self._rare * self._liking(self._form, np.repeat(ways.liking, self._size))
         self._owed = np.zeros(paths)
-        self._late = np.flatnonzero((reeds.from_day > 0.0).any(axis=0))
         self._waiting = np.isfinite(self._from_day)
-        self._welcome(np.flatnonzero(self._from_day <= 0.0))
+        there = np.flatnonzero(self._from_day <= 0.0)
+        self._waiting[there] = False
+        self._weight[there] = self._liked[there]
+        self._comes = self._next_of(np.arange(paths))
 
     def play(self, ahead: Ahead, by: Chances, until: float = np.inf) -> None:
         """Each playing falls to one of the reeds in the case. What is left of it when a new reed has had enough is
@@ -139,25 +141,26 @@ class Rotation:
             there &= self._form >= self._level
         return there.reshape(-1, self._size)
 
-    def _come(self, day: FloatArray | IntArray, first_off: FloatArray) -> None:
-        """Reeds that come into service on this day or before, with their first playing."""
-        if not len(self._late):
-            return
-        by_path = (len(self._last), self._size)
-        due = self._waiting.reshape(by_path)[:, self._late]
-        due &= self._from_day.reshape(by_path)[:, self._late] <= day[:, None]
-        if due.any():
-            rows, places = np.nonzero(due)
-            # One reed a path at a time.
-            for nth in range(int(due.sum(axis=1).max())):
-                one = (due.cumsum(axis=1)[rows, places] - 1) == nth
-                at = rows[one] * self._size + self._late[places[one]]
-                self._welcome(at)
-                self._sound(rows[one], at, self._first[at], first_off[at])
+    def _next_of(self, rows: IntArray) -> FloatArray:
+        """The day on which the next reed comes into service on each of these paths; infinite where none does."""
+        if not self._size:
+            return np.full(len(rows), np.inf)
+        waits = np.where(self._waiting, self._from_day, np.inf).reshape(-1, self._size)
+        return np.asarray(waits[rows].min(axis=1))
 
-    def _welcome(self, at: IntArray) -> None:
-        self._waiting[at] = False
-        self._weight[at] = self._liked[at]
+    def _come(self, day: FloatArray | IntArray, first_off: FloatArray) -> None:
+        """Reeds that come into service on this day or before, with their first playing; one a path at a time."""
+        rows = np.flatnonzero((self._comes <= day) & np.isfinite(self._comes))
+        while len(rows):
+            waits = self._from_day.reshape(-1, self._size)[rows]
+            waits[~self._waiting.reshape(-1, self._size)[rows]] = np.inf
+            at = rows * self._size + waits.argmin(axis=1)
+            self._waiting[at] = False
+            self._weight[at] = self._liked[at]
+            self._sound(rows, at, self._first[at], first_off[at])
+            waits[np.arange(len(rows)), at % self._size] = np.inf
+            self._comes[rows] = waits.min(axis=1)
+            rows = rows[(self._comes[rows] <= day[rows]) & np.isfinite(self._comes[rows])]
 
     def _sound(self, rows: IntArray, at: IntArray, hours: FloatArray, off: FloatArray) -> FloatArray:
         """Play these reeds, one on each of these paths, for so long at the most. Returns what is left for another."""

@@ -388,7 +388,7 @@ class TestWords:
 
 class TestBelief:
     def test_the_usual_one_is_said(self, report: HabitsReport):
-        assert "Belief: 1 in 5 ends lives 2 times as fast." in tried(report)
+        assert "1 in 5 was expected to end lives 2 times as fast." in tried(report)
 
     def test_who_believes_less_is_told_less(self, study: Study, report: HabitsReport):
         usual, doubtful = report, habits_report(study, belief=Belief(one_in=50))
@@ -421,7 +421,7 @@ class TestHours:
         assert found.hours.lo < -6 < found.hours.hi
         assert in_hours(found).startswith("No wire rather than wired: about ")
         assert found.evidence == "clear"
-        assert to_do(found).startswith("So make it a rule for your next reeds, no wire")
+        assert to_do(found).startswith("So make it a rule for your next reeds: no wire")
 
     def test_a_lot_with_lives_of_known_length(self):
         """Reeds of lot 6 last 8 hours in the mean and others 16: they end 4.9 times as fast."""

@@ -100,7 +100,7 @@ class Program:
     def ask_habits(self) -> None:
         """The habits report, which reads the whole log."""
         self.send("\x1b[15~")
-        self.until(b"habits tried")
+        self.until(b"habits by hours")
 
     def megabytes(self) -> float:
         """The most memory that the program has taken so far, where the system tells."""

@@ -35,7 +35,7 @@ def test_the_json(run: CommandLine, seasons: Path) -> None:
 
 def test_the_text(run: CommandLine, seasons: Path) -> None:
     text = run.done("habits", "--clock", "days", log=seasons).out
-    assert "habits tried" in text
+    assert "habits by days in service" in text
     assert "only a fair trial can tell" in text
 
 

@@ -19,7 +19,7 @@ from reedkin.screens.roll import RollScreen
 from tests.screens.asking import FIVE_LIVES, SlowReading, answered, demo_at
 from tests.screens.conftest import SIZES, Bench, Opened
 
-ALWAYS = ("need not be the cause", "8 playing hours late", "habits tried", "Belief: 1 in 5")
+ALWAYS = ("need not be the cause", "8 playing hours", "habits by hours played", "1 in 5 was expected")
 ORDER = ["clear", "leaning", "unclear"]
 
 
@@ -64,10 +64,10 @@ async def test_one_row_a_habit_the_surest_first_and_the_marked_one_in_full(
         assert first.direction in row
         assert re.search("[├┣]", row)
         assert f"{chance_words(first.chance)} that it matters" in bench.shown
-        assert f"From {first.effect.retired} retirements among {first.effect.n} reeds" in bench.shown
+        assert f"({first.effect.retired} worn out of {first.effect.n} reeds)" in bench.shown
         for words in ALWAYS:
             assert words in bench.shown
-        assert f"{len(findings)} habits tried" in bench.shown
+        assert f"{len(findings)} habits by hours played" in bench.shown
 
 
 @pytest.mark.usefixtures("demo")
@@ -113,7 +113,7 @@ async def test_the_other_clock_asks_again_and_both_answers_are_kept(
         hours = screen._habits
         await bench.keys("d")
         await answered(bench)
-        assert "tried by days in service" in bench.shown
+        assert "habits by days in service" in bench.shown
         await bench.keys("d")
         assert screen._habits is hours
         assert slow.begun == 1
@@ -211,7 +211,7 @@ async def test_the_reeds_of_a_group_and_the_life_of_one(opened: Opened) -> None:
 async def test_a_habit_in_use_says_that_reeds_change_groups(opened: Opened) -> None:
     async with opened((80, 24)) as bench:
         await to_habit(bench, "rest_under_day")
-        assert "A reed goes over to the other group" in bench.shown
+        assert "A reed whose habit changes goes over" in bench.shown
 
 
 @pytest.mark.usefixtures("demo")

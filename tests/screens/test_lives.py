@@ -43,7 +43,7 @@ async def test_without_lives_it_says_what_is_missing(opened: Opened, size: tuple
 async def test_five_lives_worked_by_hand(opened: Opened, size: tuple[int, int]) -> None:
     async with opened(size, *FIVE_LIVES) as bench:
         await to_lives(bench)
-        assert "5 reeds served: 3 worn out, 1 in service, 1 lost otherwise" in bench.shown
+        assert "5 served: 3 worn out, 1 in service, 1 lost otherwise" in bench.shown
         # Reeds, worn out, serving. The product-limit limits at n = 5 are wide: the upper one is not reached.
         assert re.search(r"3\.0 h \(1\.0 or more\) +5 +3 +1\b", row(bench.shown, "all reeds"))
         assert "Only 3 reeds retired for wear so far" in bench.shown
@@ -86,15 +86,15 @@ async def test_escape_leaves_the_list_as_it_was(opened: Opened) -> None:
 async def test_one_instrument_or_all_and_hours_or_days(opened: Opened) -> None:
     async with opened((80, 24), *FIVE_LIVES, "6 play 2h 7", "7 join oboe 5h", "7 play 60 8") as bench:
         await to_lives(bench)
-        assert "7 reeds served" in bench.shown
+        assert "7 served" in bench.shown
         await bench.keys("ii")
         await answered(bench)
         assert "english horn only" in bench.shown
-        assert "1 reed served" in bench.shown
+        assert "1 served" in bench.shown
         await bench.keys("id")
         await answered(bench)
         assert "d days" in bench.shown
-        assert "6 reeds served (1 of unknown days)" in bench.shown
+        assert "6 served (1 of unknown days)" in bench.shown
 
 
 async def test_what_was_chosen_holds_while_the_program_runs(opened: Opened) -> None:

@@ -28,6 +28,13 @@ NUMBERS: tuple[tuple[str, str], ...] = (
         "Where you note cane lots, a habit has to hold among reeds of one lot, too.",
     ),
     (
+        "About 1.8 h longer of 16",
+        "is how much longer your reeds last in the mean, of the 16 h that they last now, with more or less of a habit: "
+        "between two ways of your own, such that a quarter of your reeds have less than the one and a quarter more "
+        "than the other. It is drawn toward nothing as far as chance may have made it, since what stands out in a log "
+        "mostly stands out too far; how fast lives end is told as the log has it.",
+    ),
+    (
         "How many more retirements",
         "is how many reeds would have to wear out, beyond those so far, for a habit like this to become clear four "
         "times in five, if it is as it seems now. A habit that only seems to matter will fade instead.",

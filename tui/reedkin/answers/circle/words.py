@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from reedkin.answers.circle.asked_together import SEEN_UNLIKE, Together, TogetherFinding
 from reedkin.answers.habits.report import times
-from reedkin.answers.habits.words import MARKS, NOT_CAUSE, believed, chance_words, in_hours, to_do
+from reedkin.answers.habits.words import MARKS, NOT_CAUSE, SURE, believed, chance_words, in_hours, to_do
 from reedkin.answers.lives.words import CLOCK_WORDS
 from reedkin.domain.describe import plural
 
@@ -53,8 +53,7 @@ def doubts(together: Together) -> list[str]:
 
 def how_sure(finding: TogetherFinding) -> str:
     """The chance that it matters, with the circle and without."""
-    word = {"clear": "Clear", "leaning": "It leans that way", "unclear": "Unclear"}[finding.evidence]
-    with_them = f"{word}: {chance_words(finding.chance)} that it matters for you"
+    with_them = f"{SURE[finding.evidence]}: {chance_words(finding.chance)} that it matters for you"
     if finding.alone is None or finding.own is None:
         return f"{with_them}, going by the others alone: your own log cannot tell."
     return f"{with_them}; {chance_words(finding.alone.chance)} by your log alone."
@@ -153,7 +152,7 @@ def together_lines(together: Together) -> list[str]:
         f"Which habits go with longer and shorter lives, by {CLOCK_WORDS[together.report.clock]}, asked of a circle",
         whose(together),
         *doubts(together),
-        f"{believed(together.report.belief)} {HOW}",
+        f"Of all habits {believed(together.report.belief)} {HOW}",
         NOT_CAUSE,
     ]
     for finding in together.findings:

@@ -126,7 +126,7 @@ def effect_of(study: Study, habit: Habit, clock: Clock, tick: Tick = no_tick) ->
         return _effect_of_words(rows, study.words(habit, rows), tick)
     values = study.numbers(habit, rows)
     if habit.measure == "yes" and _comparable(rows, _codes(values), 2)[1] < FEWEST_ON_A_SIDE:
-        raise Untold(f"there are not {FEWEST_ON_A_SIDE} reeds with and {FEWEST_ON_A_SIDE} without")
+        raise Untold(f"it takes {FEWEST_ON_A_SIDE} reeds with it and {FEWEST_ON_A_SIDE} without")
     return effect(rows, values / habit.scale, beside_use(study, habit, rows, clock), tick=tick)
 
 
@@ -235,7 +235,7 @@ def _effect_of_words(rows: Rows, words: NDArray[np.str_], tick: Tick) -> Effect:
     codes = np.where(known, np.searchsorted(names, words), -1)
     wanted = np.flatnonzero(_comparable(rows, codes, len(names)) >= FEWEST_ON_A_SIDE)
     if not len(wanted):
-        raise Untold(f"none has {FEWEST_ON_A_SIDE} reeds and {FEWEST_ON_A_SIDE} others to compare them with")
+        raise Untold(f"it takes {FEWEST_ON_A_SIDE} reeds of one, and {FEWEST_ON_A_SIDE} others to compare them with")
     chi2 = _standing_out(risk, codes, wanted)
     most = int(wanted[chi2.argmax()])
     tick(0.5)
@@ -307,7 +307,7 @@ def _widened(middle: float, limit: float, factor: float) -> float:
 def _enough(risk: RiskSets, known: BoolArray) -> RiskSets:
     kept = risk.keep(known)
     if kept.events < FEWEST_RETIRED:
-        raise Untold(f"it is known of {kept.events} retired reeds, and it takes {FEWEST_RETIRED} to say anything")
+        raise Untold(f"it takes {FEWEST_RETIRED} worn-out reeds of which it is known; so far {kept.events or 'none'}")
     return kept
 
 

@@ -23,12 +23,14 @@ from reedkin.study.habits import Habit
 from reedkin.survival import Belief
 
 NOT_CAUSE = "What goes together need not be the cause: only a fair trial can tell that."
-LAGGED = "Use counts 8 playing hours late, since a failing reed is treated otherwise."
-ACROSS = "A reed goes over to the other group when its habit changes, and counts in each while there."
+LAGGED = "Of use, the last 8 playing hours never count: a failing reed is used otherwise."
+ACROSS = "A reed whose habit changes goes over to the other group, and counts in each."
 FORECAST = "A score foretells a life and is no habit: to score a reed better does not make it last."
 
 MARKS: dict[Evidence, str] = {"clear": "●", "leaning": "◐", "unclear": "○"}
 """How sure a finding is, for the eye."""
+SURE: dict[Evidence, str] = {"clear": "Clear", "leaning": "Leaning", "unclear": "Unclear"}
+"""The same in words, before a chance."""
 
 _TRIAL_NAMES = {
     "early_longest": "pace", "last_two_days": "playing", "scraping_days": "days", "scraping_sittings": "sittings",
@@ -49,13 +51,13 @@ def tried(report: HabitsReport) -> str:
     if not report.findings:
         return f"No habit can be told of yet, by {CLOCK_WORDS[report.clock]}."
     count = plural(len(report.findings), "habit")
-    return f"{count} tried by {CLOCK_WORDS[report.clock]}. {believed(report.belief)}"
+    return f"{count} by {CLOCK_WORDS[report.clock]}; {believed(report.belief)}"
 
 
 def believed(belief: Belief) -> str:
     """What was believed before the log was asked."""
     times_as_fast = math.exp(belief.size * TWO_KINDS)
-    return f"Belief: 1 in {belief.one_in:g} ends lives {times_as_fast:.2g} times as fast."
+    return f"1 in {belief.one_in:g} was expected to end lives {times_as_fast:.2g} times as fast."
 
 
 def chance_words(chance: float) -> str:
@@ -79,7 +81,8 @@ def in_hours(finding: Finding) -> str:
     unit = "d" if finding.clock == "days" else "h"
     what = finding.habit.label
     if finding.habit.measure == "number":
-        ways = f"{_figure(better)} rather than {_figure(other)} {finding.habit.unit}".rstrip()
+        unit_of = finding.habit.unit
+        ways = f"{_figure(better, unit_of)} rather than {_figure(other, unit_of)} {unit_of}".rstrip()
         what = f"{what} {ways}"
     elif finding.habit.measure == "category":
         what = f"{what} {better} rather than {other}" if better != hours.low else f"{better} rather than {what} {other}"
@@ -111,8 +114,11 @@ def _hours(value: float) -> str:
     return f"{value:.0f}" if value >= 9.95 else f"{value:.1f}"
 
 
-def _figure(value: float | str) -> str:
-    return value if isinstance(value, str) else f"{float(f'{value:.3g}'):g}"
+def _figure(value: float | str, unit: str = "mm") -> str:
+    """Lengths in three digits, all else in two."""
+    if isinstance(value, str):
+        return value
+    return f"{float(f'{value:.3g}' if unit == 'mm' else f'{value:.2g}'):g}"
 
 
 def rate(finding: Finding) -> str:
@@ -122,9 +128,12 @@ def rate(finding: Finding) -> str:
 
 
 def how_sure(finding: Finding) -> str:
-    """The chance that it matters, in words."""
-    sure = {"clear": "Clear", "leaning": "It leans that way", "unclear": "Unclear"}[finding.evidence]
-    return f"{sure}: {chance_words(finding.chance)} that it matters."
+    """The chance that it matters, in words, and how many lives tell so."""
+    effect = finding.effect
+    return (
+        f"{SURE[finding.evidence]}: the chance is {chance_words(finding.chance)} that it matters "
+        f"({effect.retired} worn out of {plural(effect.n, 'reed')})."
+    )
 
 
 def by_lots(finding: Finding) -> str:
@@ -134,10 +143,9 @@ def by_lots(finding: Finding) -> str:
     if finding.within_lots is None:
         return ""
     lo, hi = times(finding.within_lots.lo), times(finding.within_lots.hi)
-    within = f"among reeds of one lot: {as_fast(finding.within_lots.hazard_ratio)} ({lo} to {hi} times)."
-    if finding.goes_away:
-        return f"{within.capitalize()} So it may be the lots that differ: mind the lot first."
-    return within.capitalize() if finding.evidence == "unclear" else f"It holds {within}"
+    too = "" if finding.goes_away or finding.evidence == "unclear" else " too"
+    within = f"Among reeds of one lot{too}: {as_fast(finding.within_lots.hazard_ratio)} ({lo} to {hi} times)."
+    return f"{within} So it may be the lots that differ: mind the lot first." if finding.goes_away else within
 
 
 def based_on(effect: Effect) -> str:
@@ -153,20 +161,19 @@ def to_do(finding: Finding) -> str:
         if not finding.habit.choice:
             return "So reckon with it: you cannot well choose it, but it tells which reeds to save."
         spared = "" if hours is None or hours.blanks is None else _spared(abs(hours.blanks))
-        return f"So make it a rule for your next reeds, {_asked(better, finding)}{spared}, and look again."
+        return f"So make it a rule for your next reeds: {_asked(better, finding)}{spared}. Then look again."
     if finding.by_lot:
         return "Change nothing for it yet."
     more = finding.more_retirements_needed
     if more is None or more > _BEYOND_WAITING:
         return "Do as you like: if it matters at all, it is by little."
-    wait = f"About {rounded(more)} more retirements settle it, if it is real"
-    if finding.habit.choice:
-        until = "do as you like"
-        if finding.evidence == "leaning":
-            better = finding.habit.high if finding.direction == "longer" else finding.habit.low
-            until = f"the better bet is {_asked(better, finding)}"
-        return f"{wait}; a fair trial tells it from chance and lot. Until then {until}."
-    return f"{wait}. Until then you need do nothing."
+    wait = f"about {rounded(more)} more reeds worn out settle it, if it is real"
+    if not finding.habit.choice:
+        return f"You need do nothing for it: {wait}."
+    if finding.evidence == "leaning":
+        better = finding.habit.high if finding.direction == "longer" else finding.habit.low
+        return f"So the better bet for now: {_asked(better, finding)}. A fair trial tells, or {wait}."
+    return f"So do as you like for now: {wait}."
 
 
 def _asked(better: str, finding: Finding) -> str:
@@ -193,8 +200,9 @@ def most_worth(report: HabitsReport) -> str:
         )
     finding, gain = worth.finding, f"{_hours(abs(worth.longer))} h a reed"
     if worth.blanks is not None and abs(worth.blanks) >= 1:
-        gain += f", {rounded(abs(worth.blanks))} blanks a season"
-    return f"Worth a trial: {_of_trial(worth)}; {chance_words(finding.chance)}, {gain} if it is real; {_takes(worth)}."
+        gain += f" and spares {rounded(abs(worth.blanks))} blanks a season"
+    real = f"if it is real ({chance_words(finding.chance)}) it brings {gain}"
+    return f"Worth a fair trial: {_of_trial(worth)}; {real}. It takes {_takes(worth)}."
 
 
 def _of_trial(worth: Worth) -> str:
@@ -271,8 +279,7 @@ def about(habit: Habit) -> str:
 def finding_lines(finding: Finding) -> list[str]:
     """What the log says of one habit, the weightiest first."""
     hours = in_hours(finding)
-    sure = f"{how_sure(finding)} {based_on(finding.effect)}"
-    lines = (f"{hours}." if hours else "", sure, by_lots(finding), to_do(finding), rate(finding))
+    lines = (f"{hours}." if hours else "", how_sure(finding), by_lots(finding), to_do(finding), rate(finding))
     return [line for line in lines if line]
 
 

@@ -68,7 +68,7 @@ def became_of(outcomes: Outcomes, clock: Clock) -> str:
     parts += [f"{outcomes.lost} lost otherwise"] if outcomes.lost else []
     parts += [f"{count} {how}" for how, count in outcomes.gone.items()]
     left_out = f" ({outcomes.left_out} of unknown days)" if outcomes.left_out else ""
-    return f"{plural(outcomes.reeds, 'reed')} served{left_out}: {', '.join(parts)}"
+    return f"{outcomes.reeds} served{left_out}: {', '.join(parts)}"
 
 
 def what_is_missing(outcomes: Outcomes) -> str:

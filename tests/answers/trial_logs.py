@@ -71,7 +71,8 @@ class Maker:
 @dataclass(frozen=True)
 class Plan:
     """A trial to simulate. Lives with the second way end `times` as fast; lots differ by `lots` (standard deviation of
-    the log hazard); `never` is the share of blanks given up; `accidents` the share of lives that one ends."""
+    the log hazard); `never` is the share of blanks given up; `accidents` the share of lives that one ends; `circle` makes
+    it a circle's trial."""
 
     planned: int = 40
     reeds: int = 84
@@ -80,13 +81,14 @@ class Plan:
     lots: float = 0.5
     never: float = 0.15
     accidents: float = 0.1
+    circle: bool = False
 
 
 def simulated(seed: int, plan: Plan, made_as: Callable[[int], int] = lambda way: way) -> Maker:
     """A log that holds one trial and the whole lives of its reeds. `made_as` says which way a reed is really made, by
     the one that it was assigned."""
     rng, maker = np.random.default_rng(seed), Maker(seed)
-    maker.enter(f"trial start wire before or after eh for {plan.planned}")
+    maker.enter(f"trial start wire before or after eh for {plan.planned}{' for the circle' if plan.circle else ''}")
     lives: list[Record] = []
     for number in range(plan.reeds // plan.of_a_lot):
         lot_hazard = float(rng.normal(0, plan.lots))

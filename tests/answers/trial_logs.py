@@ -71,8 +71,8 @@ class Maker:
 @dataclass(frozen=True)
 class Plan:
     """A trial to simulate. Lives with the second way end `times` as fast; lots differ by `lots` (standard deviation of
-    the log hazard); `never` is the share of blanks given up; `accidents` the share of lives that one ends; `circle` makes
-    it a circle's trial."""
+    the log hazard); `never` is the share of blanks given up; `accidents` the share of lives that one ends; `circle`
+    makes it a circle's trial."""
 
     planned: int = 40
     reeds: int = 84

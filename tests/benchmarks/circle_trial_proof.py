@@ -112,7 +112,8 @@ def lines(circles: int, first: int) -> Iterator[str]:
     with ProcessPoolExecutor() as pool:
         for name, circle in CIRCLES.items():
             found = list(pool.map(partial(ask, circle=circle), range(first, first + circles), chunksize=5))
-            shares = [_share(sum(getattr(one, what) for one in found), circles) for what in ("settled", "worse", "held")]
+            counts = (sum(getattr(one, what) for one in found) for what in ("settled", "worse", "held"))
+            shares = [_share(count, circles) for count in counts]
             yield f"| {name} | {' | '.join(shares)} |"
 
 

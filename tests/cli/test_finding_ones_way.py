@@ -18,6 +18,8 @@ from tests.cli.conftest import CommandLine
         (("stok",), "did you mean stock"),
         (("Show", "1"), "did you mean show"),
         (("hepl",), "did you mean help"),
+        (("142", "scrape"), "did you mean to record it? reedkin add 142"),
+        (("clip", ".5"), "did you mean to record it? reedkin add clip"),
         (("stock", "--jsn"), "did you mean --json"),
         (("lifespans", "--clock", "hour"), "did you mean hours"),
         (("export", "csv"), "reedkin export --format csv"),
@@ -62,6 +64,25 @@ def test_completion_knows_commands_options_and_tags(run: CommandLine) -> None:
     assert offered("cane", "")[0] == "7"
     assert offered("--log", str(run.path), "show", "5") == ["50"]
     assert offered("--log", "/no/such/log", "show", "5") == []
+    assert offered("--log", "=", str(run.path), "show", "5") == offered(f"--log={run.path}", "show", "5") == ["50"]
+
+
+def test_completion_knows_people_trials_backups_habits_and_entry_lines(run: CommandLine) -> None:
+    run.enter("41 tie oboe 72", 'lot "Blue bag" 20 pieces', "41 lend to Anna", "trial start wire before or after eh")
+
+    def offered(*typed: str) -> list[str]:
+        return run.done("completion", "words", "--", *typed).lines
+
+    assert offered("people", "") == ["Anna"]
+    assert offered("cane", '"bl') == ["Blue bag"]
+    assert offered("trial", "compare", "") == ["wire"]
+    assert offered("restore", "") == ["2026-03-12T100700+0100"]
+    assert offered("lifespans", "--by", "lo") == ["lot", "longest_playing"]
+    assert offered("add", "41", "scr") == ["scrape"]
+    assert offered("ready", "--instrument", "e") == ["eh"]
+    assert offered("help", "st") == ["stock", "steady", "strike"]
+    assert offered("stock", "")[0] == "--help"
+    assert offered("show", "x") == []
 
 
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
@@ -70,6 +91,23 @@ def test_a_script_for_each_shell_is_one_that_it_can_read(run: CommandLine, shell
     assert "reedkin completion words --" in script
     if shutil.which(shell):
         subprocess.run([shell, "-n"], input=script, text=True, check=True, timeout=20)
+
+
+@pytest.mark.skipif(shutil.which("bash") is None, reason="bash is not here")
+@pytest.mark.parametrize(
+    ("typed", "gives"), [("Bl", ["Blue\\ bag", "Blue", "41"]), ('"Bl', ["Blue bag", "Blue", "41"])]
+)
+def test_bash_keeps_together_what_holds_a_space(run: CommandLine, typed: str, gives: list[str]) -> None:
+    script = run.done("completion", "bash").out
+    asked = f"""
+    reedkin() {{ [[ $4 == cane && $5 == '{typed}' ]] && printf 'Blue bag\\nBlue\\n41\\n'; }}
+    {script}
+    COMP_WORDS=(reedkin cane '{typed}') COMP_CWORD=2
+    _reedkin
+    printf '%s\\n' "${{COMPREPLY[@]}}"
+    """
+    ran = subprocess.run(["bash", "-c", asked], capture_output=True, text=True, check=True, timeout=20)
+    assert ran.stdout.splitlines() == gives
 
 
 def test_the_page_for_man_has_every_command_and_option(run: CommandLine) -> None:

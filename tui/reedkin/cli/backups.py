@@ -29,7 +29,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     for one in held:
         show(_line(*one))
     show(f"{plural(len(held), 'backup')} in {folder}")
-    show("To put one back: reedkin restore NAME" if held else "One is made when the program opens or ends.")
+    show("To put one back: reedkin restore BACKUP" if held else "One is made when the program opens or ends.")
     return 0
 
 

@@ -32,9 +32,18 @@ class Parser(argparse.ArgumentParser):
             return
         what = "command" if action.metavar == "COMMAND" else "choice"
         choices = [str(choice) for choice in action.choices]
-        meant = nearest(str(value), choices)
+        meant = nearest(str(value), choices) or (_as_entry(str(value)) if what == "command" else "")
         also = "all of them: reedkin --help" if what == "command" else f"one of: {', '.join(choices)}"
         raise argparse.ArgumentError(action, f"there is no {what} {literal(str(value))}; {meant}{also}")
+
+
+def _as_entry(word: str) -> str:
+    """What may be meant by a word that begins an entry line and no command, as the beginning of a sentence."""
+    from reedkin.grammar.verbs import in_full
+
+    if word[:1].isdecimal() or in_full(word) is not None:
+        return f"did you mean to record it? reedkin add {literal(word)} …; "
+    return ""
 
 
 def nearest(word: str, known: Sequence[str]) -> str:

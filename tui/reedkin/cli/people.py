@@ -11,7 +11,7 @@ from reedkin.errors import InputError
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("name", nargs="?", help="of whom all is told; or a part of the name")
+    parser.add_argument("name", metavar="PERSON", nargs="?", help="of whom all is told; or a part of the name")
     add_json(parser, "shapes.others:PeopleJson")
 
 

@@ -24,7 +24,10 @@ _TOLD = 3
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "name", metavar="NAME", nargs="?", help="which one, such as 2026-11-25 (else the latest); see: reedkin backups"
+        "name",
+        metavar="BACKUP",
+        nargs="?",
+        help="such as 2026-11-25; else the latest; see: reedkin backups",
     )
     parser.add_argument("--to", metavar="FILE", type=Path, help="write it to a new file, and leave the log as it is")
     parser.add_argument("--seen", action="store_true", help="although it is damaged: the damage was seen")

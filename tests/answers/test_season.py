@@ -17,7 +17,7 @@ from reedkin.answers.ready import Wish, readiness
 from reedkin.answers.ready.past import Past, past_of
 from reedkin.answers.season.capacity import most_in_a_week
 from reedkin.answers.season.course import SeasonCourse, playing_hours, without_engaged
-from reedkin.answers.season.planning import Planner, blanks_in
+from reedkin.answers.season.planning import Planner, Weeks, blanks_in
 from reedkin.answers.season.question import SeasonQuestion
 from reedkin.answers.season.telling import season_text
 from reedkin.bench.engagements import Engagement
@@ -81,7 +81,27 @@ def test_reeds_wear_through_the_engagements_and_blanks_make_up_for_it() -> None:
     assert today[-1] < today[0] - 0.3
     tied = weekly.seen({0: (0, 4), 2: (14, 4)}).chance
     assert tied[-1] > today[-1] + 0.3
-    assert weekly.seen({}, until=2).chance[:3] == pytest.approx(today[:3])
+    assert weekly.seen_from(weekly.begun, [{}], until=2)[0].chance[:3] == pytest.approx(today[:3])
+
+
+def test_what_is_reckoned_from_a_week_on_side_by_side_is_what_is_seen_from_the_first_day_on() -> None:
+    season = course([on(7 * week + 4, 3) for week in range(8)])
+    weeks = Weeks(season, {0: (2, 3), 2: (14, 2), 3: (21, 1)})
+    others: list[dict[int, tuple[int, int]]] = [weeks.own, {**weeks.own, 3: (25, 4)}, {0: (2, 3), 2: (14, 2)}]
+    for whole, part in zip(map(season.seen, others), weeks.seen(3, others), strict=True):
+        assert np.isnan(part.chance[:3]).all()
+        assert np.array_equal(part.there[3:], whole.there[3:])
+        assert np.array_equal(part.stock[3:], whole.stock[3:])
+    weeks.tie(1, 7, 2)
+    assert np.array_equal(weeks.seen(4, [weeks.own])[0].there[4:], season.seen(weeks.own).there[4:])
+
+
+def test_a_plan_that_was_reckoned_through_is_not_reckoned_again() -> None:
+    season = course([on(25, 3)])
+    idle = season.seen({})
+    for count in range(1, 4):
+        season.seen({0: (0, count)})
+        assert season.seen({}) is idle
 
 
 def test_an_engagement_wears_and_a_long_one_more() -> None:

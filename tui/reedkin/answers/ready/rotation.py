@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from copy import copy
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,6 +14,7 @@ from reedkin.survival.arrays import BoolArray, FloatArray, IntArray
 
 NEW_HOURS = 3.0
 """Hours for which many makers play a new reed only a little at a time (common practice, no source)."""
+_HAIR = 1e-9
 _SAVED = 1e-9
 """What a reed that is saved for an occasion counts beside another: it is played only where there is no other."""
 
@@ -56,6 +58,17 @@ class Reeds:
             self.fall[:, which], self.odds[:, which], self.recent[:, which], self.saved[which], self.bend, self.noise,
         )  # fmt: skip
 
+    def tiled(self, times: int, from_day: FloatArray) -> Reeds:
+        """The same on so many times the paths, which come into service on these days."""
+        hours, left, age, level, fall, odds, recent = (
+            np.concatenate([one] * times)
+            for one in (self.hours, self.left, self.age, self.level, self.fall, self.odds, self.recent)
+        )
+        return Reeds(
+            from_day, hours, left, age, level, fall, odds, recent, self.saved, np.tile(self.bend, times),
+            np.tile(self.noise, times),
+        )  # fmt: skip
+
 
 @dataclass(frozen=True, slots=True)
 class Chances:
@@ -75,13 +88,22 @@ def chances(playings: int, reeds: int, paths: int, scored_share: float, rng: np.
     return Chances(rng.random((paths, playings)), off, first)
 
 
+_OF_REEDS = (
+    "_from_day", "_left", "_first", "_new", "_age", "_top", "_odds", "_falls", "_recent", "_form", "_rare", "_played",
+    "_spent", "_gone", "_weight", "_liked", "_waiting",
+)  # fmt: skip
+"""What a rotation keeps of every reed on every path."""
+_OF_PATHS = ("_bend", "_noise", "_again", "_owed", "_last", "_comes")
+"""What it keeps of every path."""
+
+
 class Rotation:
     """Reeds on all paths, while they are played: who is there, with which form, and how readily each is taken. Tables
     of (paths, n) are kept flat, for one index a reed."""
 
     def __init__(self, reeds: Reeds, ways: Ways, level: float | None) -> None:
         paths, self._size = reeds.left.shape
-        self._level = -np.inf if level is None else level - 1e-9
+        self._level = -np.inf if level is None else level
         self._ways, self._from_day, self._left = ways, reeds.from_day.ravel(), reeds.left.ravel()
         self._first, self._bend, self._noise = ways.first[:, : self._size].ravel(), reeds.bend, reeds.noise
         self._new = (NEW_HOURS - reeds.hours).ravel()
@@ -106,40 +128,100 @@ class Rotation:
         self._comes = self._next_of(np.arange(paths))
 
     def play(self, ahead: Ahead, by: Chances, until: float = np.inf) -> None:
-        """Each playing falls to one of the reeds in the case. What is left of it when a new reed has had enough is
-        added to the next; what is left when a reed goes is not, for the playings drawn from ended so as well. At the
-        end those reeds are there that come into service `until` then; it can go on from there."""
-        rows, count = np.arange(len(self._last)), ahead.day.shape[1]
-        owed, first_off = self._owed, by.first_off[:, : self._size].ravel()
-        weight = self._weight.reshape(len(rows), self._size)
-        for place in range(count):
-            self._come(ahead.day[:, place], first_off)
-            passed = weight.cumsum(axis=1)
-            reed = (passed <= (by.taken[:, place] * passed[:, -1])[:, None]).sum(axis=1)
-            owed += ahead.hours[:, place]
-            able = np.flatnonzero((passed[:, -1] > 0.0) & (ahead.hours[:, place] > 0.0))
-            owed[able] = self._sound(able, able * self._size + reed[able], owed[able], by.off[able, place])
-        self.come(until, by)
+        """Play what falls to the days ahead. At the end those reeds are there that come into service `until` then; it
+        can go on from there."""
+        first_off = by.first_off[:, : self._size].ravel()
+        for place in range(ahead.day.shape[1]):
+            self.play_one(ahead.day[:, place], ahead.hours[:, place], by.taken[:, place], by.off[:, place], first_off)
+        self.come(np.full(len(self._last), until), first_off)
 
-    def come(self, until: float, by: Chances) -> None:
-        """The reeds come into service that do so until a day, each with its first playing."""
-        self._come(np.full(len(self._last), until), by.first_off[:, : self._size].ravel())
+    def play_one(
+        self, day: FloatArray | IntArray, hours: FloatArray, taken: FloatArray, off: FloatArray, first_off: FloatArray
+    ) -> None:
+        """A playing (paths,) on every path falls to one of the reeds in the case. What is left of it when a new reed
+        has had enough is added to the next; what is left when a reed goes is not, for the playings drawn from ended so
+        as well. Before it come those into service that do so by then."""
+        if not self._size:
+            self._owed += hours
+            return
+        self.come(day, first_off)
+        passed = self._weight.reshape(len(taken), self._size).cumsum(axis=1)
+        reed = (passed <= (taken * passed[:, -1])[:, None]).sum(axis=1)
+        self._owed += hours
+        able = np.flatnonzero((passed[:, -1] > 0.0) & (hours > 0.0))
+        self._owed[able] = self._sound(able, able * self._size + reed[able], self._owed[able], off[able])
+
+    # The same on more paths, with more reeds, or with fewer
+
+    def tiled(self, times: int) -> Rotation:
+        """So many times the same, one after the other: the paths of each can go their own way."""
+        found = copy(self)
+        for name in (*_OF_REEDS, *_OF_PATHS):
+            setattr(found, name, np.concatenate([getattr(self, name)] * times))
+        found._last = self._moved(found._last, np.arange(self._size), self._size)
+        ways = self._ways
+        found._ways = replace(
+            ways, liking=np.tile(ways.liking, times), again=np.tile(ways.again, times),
+            lost=np.tile(ways.lost, (times, 1)),
+        )  # fmt: skip
+        return found
+
+    def joined(self, reeds: Reeds, first: FloatArray) -> Rotation:
+        """With these reeds, none of them played yet, behind those that are there; `first` (paths, n) as in the ways."""
+        fresh, found = Rotation(reeds, replace(self._ways, first=first), self._level), copy(self)
+        for name in _OF_REEDS:
+            parts = [one._by_path(name) for one in (self, fresh)]
+            setattr(found, name, _flat(np.concatenate(parts, axis=1)))
+        found._size = self._size + fresh._size
+        found._last = self._moved(self._last, np.arange(self._size), found._size)
+        found._comes = np.minimum(self._comes, fresh._comes)
+        found._owed = self._owed.copy()
+        return found
+
+    def still(self) -> IntArray:
+        """(n,) the reeds that are in service on some path, or come into it."""
+        alive = self._waiting | (np.isfinite(self._from_day) & ~self._gone)
+        return np.flatnonzero(alive.reshape(len(self._last), self._size).any(axis=0))
+
+    def only(self, which: IntArray) -> Rotation:
+        """With these reeds alone, (n,) ascending; the others must be gone on all paths."""
+        found = copy(self)
+        for name in _OF_REEDS:
+            setattr(found, name, _flat(self._by_path(name)[:, which]))
+        found._size = len(which)
+        places = np.full(self._size, -1)
+        places[which] = np.arange(len(which))
+        found._last = self._moved(self._last, places, len(which))
+        found._owed = self._owed.copy()
+        found._comes = self._comes.copy()
+        return found
+
+    def _by_path(self, name: str) -> FloatArray:
+        """What it keeps of every reed as a table (paths, n, ...)."""
+        kept = getattr(self, name)
+        return np.asarray(kept.reshape(len(self._last), self._size, *kept.shape[1:]))
+
+    def _moved(self, last: IntArray, places: IntArray, size: int) -> IntArray:
+        """The reeds played last, now at these places (-1: it is no more) of so many."""
+        rows = np.arange(len(last))
+        place = np.where(last >= 0, np.append(places, -1)[last % max(self._size, 1)], -1)
+        return np.where(place >= 0, rows * size + place, -1)
 
     @property
     def hours(self) -> FloatArray:
         """(paths, n): hours that each was played further."""
-        return self._played.reshape(-1, self._size)
+        return self._played.reshape(len(self._last), self._size)
 
     def there(self) -> BoolArray:
         """(paths, n): whether a reed is in service."""
-        return (np.isfinite(self._from_day) & ~self._waiting & ~self._gone).reshape(-1, self._size)
+        return (np.isfinite(self._from_day) & ~self._waiting & ~self._gone).reshape(len(self._last), self._size)
 
     def good(self) -> BoolArray:
         """(paths, n): whether a reed is in service, with a form of at least the level."""
         there = self.there().ravel()
         if np.isfinite(self._level):
-            there &= self._form >= self._level
-        return there.reshape(-1, self._size)
+            there &= self._form >= self._level - _HAIR
+        return there.reshape(len(self._last), self._size)
 
     def _next_of(self, rows: IntArray) -> FloatArray:
         """The day on which the next reed comes into service on each of these paths; infinite where none does."""
@@ -148,8 +230,9 @@ class Rotation:
         waits = np.where(self._waiting, self._from_day, np.inf).reshape(-1, self._size)
         return np.asarray(waits[rows].min(axis=1))
 
-    def _come(self, day: FloatArray | IntArray, first_off: FloatArray) -> None:
-        """Reeds that come into service on this day or before, with their first playing; one a path at a time."""
+    def come(self, day: FloatArray | IntArray, first_off: FloatArray) -> None:
+        """Reeds come into service that do so by this day (paths,), each with its first playing; one a path at a
+        time."""
         rows = np.flatnonzero((self._comes <= day) & np.isfinite(self._comes))
         while len(rows):
             waits = self._from_day.reshape(-1, self._size)[rows]
@@ -169,7 +252,7 @@ class Rotation:
         lasted = np.minimum(enough, left - before)
         after = before + lasted
         self._played[at] = after
-        good = self._form[at] >= self._level
+        good = self._form[at] >= self._level - _HAIR
         spent = self._spent[at] + lasted * np.where(good, self._ways.lost[rows, 1], self._ways.lost[rows, 0])
         self._spent[at] = spent
         over = (after >= left) | (spent >= self._odds[at])
@@ -199,6 +282,11 @@ class Rotation:
     def _liking(self, form: FloatArray, liking: FloatArray) -> FloatArray:
         """How readily a reed is taken beside one of the usual form; one without a score is taken as that is."""
         return np.asarray(np.exp(np.where(np.isnan(form), 0.0, (form - self._usual) * liking)))
+
+
+def _flat(table: FloatArray) -> FloatArray:
+    """A table (paths, n, ...) with one index a reed."""
+    return table.reshape(-1, *table.shape[2:])
 
 
 def form_of(recent: FloatArray) -> FloatArray:

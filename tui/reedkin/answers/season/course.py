@@ -18,17 +18,19 @@ import numpy as np
 from reedkin.answers.hours_left.outlook import Outlook
 from reedkin.answers.ready.ahead import Ahead, ahead
 from reedkin.answers.ready.past import LOOK_BACK, Past
-from reedkin.answers.ready.rotation import Chances, Rotation, chances
+from reedkin.answers.ready.rotation import Rotation, chances
 from reedkin.answers.ready.simulation import days_to_service, lives_ahead, playable
 from reedkin.answers.ready.ways import ways
 from reedkin.bench.engagements import Engagement
 from reedkin.domain.reeds import IN_SERVICE, Reed
-from reedkin.survival.arrays import BoolArray, FloatArray
+from reedkin.survival.arrays import BoolArray, FloatArray, IntArray
 
 MOST_STEPS = 160
 """More playings than these are joined to fewer and longer ones."""
 WEEKS_APART = 12
 """Blanks tied so many weeks apart share their draws, since they are hardly ever in the case together."""
+_KEPT = 3
+"""So many plans that were reckoned through are kept: with nothing tied, the last, and the best."""
 _USUAL_HOURS: Mapping[str, float] = {"performance": 1.0, "rehearsal": 1.25, "lesson": 0.75, "practice": 0.75}
 """Hours that a reed is played in an engagement where none is noted (from memory)."""
 WEEK = 7
@@ -53,17 +55,34 @@ class SeenAhead:
     """
     What was seen on all paths.
 
-    enough  (engagements, paths) whether there were as many reeds as are wanted.
+    there   (engagements, paths) how many reeds there were for it; -1 where it was not looked at.
+    wanted  (engagements,) how many are wanted.
     stock   (weeks, paths) the good reeds in service as each week begins.
     """
 
-    enough: BoolArray
+    there: IntArray
+    wanted: IntArray
     stock: FloatArray
 
     @property
+    def enough(self) -> BoolArray:
+        """(engagements, paths) whether there were as many reeds as are wanted."""
+        return np.asarray(self.there >= self.wanted[:, None])
+
+    @property
     def chance(self) -> FloatArray:
-        """(engagements,) the chance of enough reeds for each."""
-        return np.asarray(self.enough.mean(axis=1))
+        """(engagements,) the chance of enough reeds for each; nan where it was not looked at."""
+        return np.where(self.there[:, 0] >= 0, self.enough.mean(axis=1), np.nan)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How the reeds stand as a week begins, on all paths: those that are still there of the stock and of what was tied
+    in earlier weeks, and how far off the score of each one's first playing is."""
+
+    week: int
+    rotation: Rotation
+    first_off: FloatArray
 
 
 class SeasonCourse:
@@ -95,6 +114,16 @@ class SeasonCourse:
                 played = reed.now.minutes_played - reed.now.minutes_before
                 self._ways.first[:, place] = played / 60 / reed.now.playings
         self._chances = chances(columns, size, paths, past.scored_share, rng)
+        self._begins = {step.week: nth for nth, step in enumerate(self._steps) if step.week is not None}
+        self._known: dict[tuple[tuple[int, tuple[int, int]], ...], SeenAhead] = {}
+        self.begun = self._begun()
+
+    def _begun(self) -> Standing:
+        """How the stock stands today."""
+        have = np.arange(len(self.stock))
+        reeds = self._reeds.chosen(have, self._reeds.from_day[:, have])
+        rotation = Rotation(reeds, replace(self._ways, first=self._ways.first[:, have]), self.level)
+        return Standing(0, rotation, self._chances.first_off[:, have])
 
     def _taken_apart(self, playings: Ahead, hours: Sequence[float]) -> tuple[list[SeasonStep], FloatArray, int]:
         """The days as steps: playings, looks at the beginning of each week and before each engagement. Also the hours
@@ -115,45 +144,73 @@ class SeasonCourse:
                 columns.append(played)
         return steps, np.stack(columns, axis=1) if columns else np.zeros((self.paths, 0)), len(columns)
 
-    def seen(self, tyings: Tyings, until: int | None = None) -> SeenAhead:
-        """What is seen if so much is tied; of the engagements up to `until` only, by its place, if one is named."""
-        wanted = np.array([one.reeds for one in self.engagements])
-        if not self.stock and not any(count for _, count in tyings.values()):
-            none = np.repeat((wanted == 0)[:, None], self.paths, axis=1)
-            return SeenAhead(none, np.zeros((self.weeks, self.paths)))
-        rotation, chance = self._rotation(tyings)
-        enough = np.zeros((len(self.days), self.paths), dtype=np.bool_)
-        stock = np.zeros((self.weeks, self.paths))
-        rows = np.zeros((self.paths, 1), dtype=np.intp)
-        for step in self._steps:
-            if step.column is not None:
-                at = slice(step.column, step.column + 1)
-                by = Chances(chance.taken[:, at], chance.off[:, at], chance.first_off)
-                rotation.play(Ahead(rows + step.day, self._hours[:, at]), by, until=-1.0)
-                continue
-            rotation.come(max(step.day, 1) - 0.5, chance)
+    def seen(self, tyings: Tyings) -> SeenAhead:
+        """What is seen through all of it if so much is tied."""
+        key = tuple(sorted(tyings.items()))
+        found = self._known.get(key) or self.seen_from(self.begun, [tyings])[0]
+        # The dictionary is never changed: two threads may ask at once.
+        latest = [(other, seen) for other, seen in self._known.items() if other != key]
+        self._known = dict([*latest, (key, found)][-_KEPT:])
+        return found
+
+    def seen_from(
+        self, standing: Standing, each: Sequence[Tyings], until: int | None = None, before: int | None = None
+    ) -> list[SeenAhead]:
+        """What is seen from a week on if each of these is tied, in that week or later: side by side, which takes hardly
+        longer than one. It ends with the engagement `until`, by its place, or `before` the beginning of a week."""
+        times = len(each)
+        rotation, first_off = self._with(standing, each)
+        there = np.full((len(self.days), times * self.paths), -1, dtype=np.intp)
+        stock = np.zeros((self.weeks, times * self.paths))
+        for step in self._steps[self._begins[standing.week] :]:
+            if step.week is not None and step.week == before:
+                break
+            self._go(step, rotation, first_off, times)
             if step.week is not None:
                 stock[step.week] = rotation.good().sum(axis=1)
             elif step.look is not None:
                 one = self.engagements[step.look]
-                there = rotation.good() if one.setting == "performance" else rotation.there()
-                enough[step.look] = there.sum(axis=1) >= one.reeds
+                fit = rotation.good() if one.setting == "performance" else rotation.there()
+                there[step.look] = fit.sum(axis=1)
                 if step.look == until:
                     break
-        return SeenAhead(enough, stock)
+        wanted = np.array([one.reeds for one in self.engagements], dtype=np.intp)
+        parts = [slice(nth * self.paths, (nth + 1) * self.paths) for nth in range(times)]
+        return [SeenAhead(there[:, part], wanted, stock[:, part]) for part in parts]
 
-    def _rotation(self, tyings: Tyings) -> tuple[Rotation, Chances]:
-        have = len(self.stock)
-        which, days = list(range(have)), [0.0] * have
-        for week, (day, count) in sorted(tyings.items()):
-            first = have + (week % WEEKS_APART) * self.most
-            which += range(first, first + count)
-            days += [float(day)] * count
-        chosen = np.array(which, dtype=np.intp)
-        from_day = self._reeds.from_day[:, chosen] + np.array(days)
-        reeds, of = self._reeds.chosen(chosen, from_day), replace(self._ways, first=self._ways.first[:, chosen])
-        drawn = self._chances
-        return Rotation(reeds, of, self.level), Chances(drawn.taken, drawn.off, drawn.first_off[:, chosen])
+    def week_on(self, standing: Standing, tied: tuple[int, int] | None) -> Standing:
+        """How they stand a week later, if so much is tied in it, and on which day."""
+        rotation, first_off = self._with(standing, [{} if tied is None else {standing.week: tied}])
+        begin = self._begins[standing.week]
+        for step in self._steps[begin : self._begins.get(standing.week + 1, len(self._steps))]:
+            self._go(step, rotation, first_off, 1)
+        still = rotation.still()
+        return Standing(standing.week + 1, rotation.only(still), first_off.reshape(self.paths, -1)[:, still])
+
+    def _go(self, step: SeasonStep, rotation: Rotation, first_off: FloatArray, times: int) -> None:
+        """One thing happens to reeds that so many times as many paths hold."""
+        rows = times * self.paths
+        if step.column is None:
+            rotation.come(np.full(rows, max(step.day, 1) - 0.5), first_off)
+            return
+        hours, taken, off = (
+            np.tile(table[:, step.column], times) for table in (self._hours, self._chances.taken, self._chances.off)
+        )
+        rotation.play_one(np.full(rows, step.day), hours, taken, off, first_off)
+
+    def _with(self, standing: Standing, each: Sequence[Tyings]) -> tuple[Rotation, FloatArray]:
+        """The reeds that stand, so many times as there are tyings, each with its own blanks behind them."""
+        have, times = len(self.stock), len(each)
+        most = {week: max(of.get(week, (0, 0))[1] for of in each) for week in sorted({w for of in each for w in of})}
+        pool = [(week, nth) for week, count in most.items() for nth in range(count)]
+        chosen = np.array([have + (week % WEEKS_APART) * self.most + nth for week, nth in pool], dtype=np.intp)
+        days = self._reeds.from_day[:, chosen]
+        tied = [[of[week][0] if nth < of.get(week, (0, 0))[1] else np.inf for week, nth in pool] for of in each]
+        from_day = np.concatenate([days + np.array(one, dtype=np.float64) for one in tied])
+        reeds, first = self._reeds.chosen(chosen, days).tiled(times, from_day), self._ways.first[:, chosen]
+        first_off = np.concatenate((standing.first_off, self._chances.first_off[:, chosen]), axis=1)
+        rotation = standing.rotation.tiled(times).joined(reeds, np.tile(first, (times, 1)))
+        return rotation, np.tile(first_off, (times, 1)).ravel()
 
 
 def _between(playings: Ahead, day: int, end: int, most: int) -> Iterator[tuple[int, FloatArray]]:

@@ -1,19 +1,21 @@
 """What to tie in which week, so that every engagement reaches a level with the fewest blanks.
 
-One engagement after the other: where the chance is too low, a blank is added in the week in which it helps most, of
-those in which it is enough the latest, until it is high enough or a further one helps no more. Then what is not needed
-is left out, and each week's tying is put off as far as may be. Small cases are checked against every possible plan.
+One engagement after the other: where the chance is too low, blanks are added in the week in which they help most, of
+those in which they are enough the latest, until it is high enough or a further one helps no more; so many at once as
+there must be at the least. Then what is not needed is left out, and each week's tying is put off as far as may be.
+
+Every change is reckoned from the week on in which it is made, with the draws of all others, and those that are tried
+side by side; how the reeds stand as the weeks begin is kept. Small cases are checked against every possible plan.
 """
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from reedkin.answers.season.course import WEEK, SeasonCourse, Tyings
+from reedkin.answers.season.course import WEEK, SeasonCourse, SeenAhead, Standing, Tyings
 from reedkin.study.ticks import Tick, no_tick
 from reedkin.survival.arrays import FloatArray
 
@@ -27,9 +29,51 @@ MOST_FOR_ONE = 24
 """More blanks than this are not asked of anyone for one engagement."""
 _OFTEN_ENOUGH = 2
 """So many blanks in a row may fail to help before one gives up."""
+_FELT = 8
+"""So many weeks a blank more or less is felt, and half of them a day sooner or later; what it does beyond is looked at
+in the end."""
+_LATER = (0, 2, 4, 6)
+"""So many days into its week a tying is tried to be put off."""
+_ROUNDS = 12
+"""So often it is looked whether an engagement was left just short."""
+_KEPT = 10
+"""Of so many weeks it is kept how the reeds stand as they begin."""
 
-Plan = Counter[tuple[str, int]]
-"""How many blanks of an instrument are tied in a week."""
+Own = dict[int, tuple[int, int]]
+"""What is tied of one instrument: by week on which day, and how many."""
+
+
+@dataclass
+class Weeks:
+    """One instrument's course by the plan as it grows, and how its reeds stand as the weeks begin."""
+
+    course: SeasonCourse
+    own: Own = field(default_factory=dict)
+    _standing: dict[int, Standing] = field(default_factory=dict)
+
+    def standing(self, week: int) -> Standing:
+        """How they stand as a week begins, by what is tied before it."""
+        known = max((one for one in self._standing if one <= week), default=None)
+        found = self.course.begun if known is None else self._standing[known]
+        while found.week < week:
+            found = self.course.week_on(found, self.own.get(found.week))
+            self._standing[found.week] = found
+            self._standing.pop(found.week - _KEPT, None)
+        return found
+
+    def tie(self, week: int, day: int, count: int) -> None:
+        """So many are tied in a week, in place of what was."""
+        self.own.pop(week, None)
+        if count:
+            self.own[week] = (day, count)
+        self._standing = {one: found for one, found in self._standing.items() if one <= week}
+
+    def seen(
+        self, week: int, each: Sequence[Own], until: int | None = None, before: int | None = None
+    ) -> list[SeenAhead]:
+        """What is seen from a week on by each of these plans, which differ from it in that week or later only."""
+        later = [{at: tied for at, tied in one.items() if at >= week} for one in each]
+        return self.course.seen_from(self.standing(week), later, until, before)
 
 
 @dataclass
@@ -40,70 +84,73 @@ class Planner:
     reach: float
     most: int
     tick: Tick = no_tick
-    plan: Plan = field(default_factory=Counter)
+    _weeks: dict[str, Weeks] = field(init=False)
     _leads: dict[str, int] = field(default_factory=dict)
+    _hopeless: set[tuple[str, int]] = field(default_factory=set)
 
-    def planned(self) -> dict[str, dict[int, tuple[int, int]]]:
+    def __post_init__(self) -> None:
+        self._weeks = {name: Weeks(course) for name, course in self.courses.items()}
+
+    def planned(self) -> dict[str, Own]:
         """The plan: by instrument and week the last day of tying, and how many blanks."""
-        hopeless: set[tuple[str, int]] = set()
-        chances = {name: self._chances(name) for name in self.courses}
-        last = max((one.last for one in self.courses.values()), default=0)
-        while True:
-            short = [
-                (self.courses[name].days[place], name, place)
-                for name, chance in chances.items()
-                for place in np.flatnonzero(chance < self.reach)
-                if (name, int(place)) not in hopeless
-            ]
-            if not short:
-                break
-            day, name, place = min(short)
-            self.tick(0.7 * day / max(last, 1))
-            if not self._serve(name, int(place), float(chances[name][place])):
-                hopeless.add((name, int(place)))
-            chances[name] = self._chances(name)
-        self._prune()
-        return self._put_off()
-
-    def tyings(self, name: str) -> dict[int, tuple[int, int]]:
-        """What is planned for an instrument, each week's on its first day."""
-        return {week: (week * WEEK, count) for (of, week), count in self.plan.items() if of == name and count > 0}
-
-    def _chances(self, name: str) -> FloatArray:
-        return self.courses[name].seen(self.tyings(name)).chance
+        self._add(0.0, 0.6)
+        self._leave_out()
+        self._add(0.8, 0.85)
+        self._put_off()
+        self._make_sure()
+        return {name: dict(sorted(one.own.items())) for name, one in self._weeks.items()}
 
     # Adding
 
-    def _serve(self, name: str, place: int, now: float) -> bool:
+    def _add(self, begin: float, end: float) -> None:
+        """Add blanks for every engagement that is short, the first ones first."""
+        every = sorted(
+            (day, name, place) for name, course in self.courses.items() for place, day in enumerate(course.days)
+        )
+        for done, (_, name, place) in enumerate(every):
+            self.tick(begin + (end - begin) * done / len(every))
+            if (name, place) not in self._hopeless and not self._serve(name, place):
+                self._hopeless.add((name, place))
+
+    def _serve(self, name: str, place: int) -> bool:
         """Add blanks for an engagement until its chance is high enough; False where no more help, and then none of
         those that did not."""
-        added: list[int] = []
+        weeks, course = self._weeks[name], self.courses[name]
+        last = max(course.days[place] - 1, 0) // WEEK
+        seen = weeks.seen(last, [weeks.own], until=place)[0]
+        now, many = self._told(seen, place)
+        added: list[tuple[int, int]] = []
         in_vain = 0
-        while now < self.reach and len(added) < MOST_FOR_ONE and in_vain < _OFTEN_ENOUGH:
-            tried = {week: self._with(name, place, week) for week in self._weeks(name, place)}
+        while now < self.reach and sum(count for _, count in added) < MOST_FOR_ONE and in_vain < _OFTEN_ENOUGH:
+            tried = self._to_try(name, place)
             if not tried:
                 break
-            best = max(tried.values())
-            enough = [week for week, chance in tried.items() if chance >= self.reach]
-            week = max(enough) if enough else max(week for week, chance in tried.items() if chance >= best)
-            self._leads[name] = (self.courses[name].days[place] - 1) // WEEK - week
-            self.plan[name, week] += 1
-            added.append(week)
-            in_vain = in_vain + 1 if best < now + HELPS else 0
-            now = max(now, tried[week])
+            more = [min(many, self.left(week)) for week in tried]
+            each = [_with(weeks.own, week, count) for week, count in zip(tried, more, strict=True)]
+            told = [self._told(one, place) for one in weeks.seen(min(tried), each, until=place)]
+            best = max(chance for chance, _ in told)
+            enough = [nth for nth, (chance, _) in enumerate(told) if chance >= self.reach]
+            nth = max(enough or [nth for nth, (chance, _) in enumerate(told) if chance >= best], key=tried.__getitem__)
+            week, count = tried[nth], more[nth]
+            self._leads[name] = last - week
+            weeks.tie(week, week * WEEK, each[nth][week][1])
+            added.append((week, count))
+            # One that is short of several may be no likelier for the first of them.
+            in_vain = in_vain + 1 if best < now + HELPS and many <= 1 else 0
+            now, many = max(now, told[nth][0]), told[nth][1]
         if now >= self.reach:
             return True
-        for week in added[len(added) - in_vain :]:
-            self.plan[name, week] -= 1
+        for week, count in added[len(added) - in_vain :]:
+            weeks.tie(week, week * WEEK, weeks.own[week][1] - count)
         return False
 
-    def _with(self, name: str, place: int, week: int) -> float:
-        self.plan[name, week] += 1
-        chance = float(self.courses[name].seen(self.tyings(name), until=place).chance[place])
-        self.plan[name, week] -= 1
-        return chance
+    def _told(self, seen: SeenAhead, place: int) -> tuple[float, int]:
+        """The chance of an engagement, and how many blanks it takes at the least: as many as are wanted beyond those
+        that there are with the chance that is to be reached, since no blank becomes more than one reed."""
+        sure = float(np.quantile(seen.there[place], 1.0 - self.reach, method="lower"))
+        return float(seen.chance[place]), max(int(seen.wanted[place] - sure), 1)
 
-    def _weeks(self, name: str, place: int) -> list[int]:
+    def _to_try(self, name: str, place: int) -> list[int]:
         """The weeks to try for an engagement: so long before it, and where those are full the ones before; where it was
         found already how long before is best, about as long."""
         day = self.courses[name].days[place]
@@ -116,51 +163,76 @@ class Planner:
                 week -= 1
             if week >= 0:
                 found[week] = None
-        return list(found) or [w for w in range((day - 1) // WEEK + 1) if self.left(w) > 0][:1]
+        return sorted(found) or [w for w in range((day - 1) // WEEK + 1) if self.left(w) > 0][:1]
 
     def left(self, week: int) -> int:
         """How many more can be tied in a week."""
-        return self.most - sum(count for (_, at), count in self.plan.items() if at == week)
+        return self.most - sum(one.own.get(week, (0, 0))[1] for one in self._weeks.values())
 
     # Leaving out, and putting off
 
-    def _prune(self) -> None:
+    def _leave_out(self) -> None:
         """Leave out every blank without which all that is reached still is, and nothing else is worse off."""
-        places = sorted((key for key, count in self.plan.items() if count > 0), key=lambda key: key[1])
-        for done, (name, week) in enumerate(places):
-            self.tick(0.7 + 0.15 * done / len(places))
-            before = self._chances(name)
-            while self.plan[name, week] > 0:
-                self.plan[name, week] -= 1
-                if self._worse(before, self._chances(name)):
-                    self.plan[name, week] += 1
+        for done, (week, name) in enumerate(places := self._places()):
+            self.tick(0.6 + 0.2 * done / len(places))
+            weeks = self._weeks[name]
+            before = self._chances(name, week, [weeks.own], _FELT)[0]
+            while week in weeks.own:
+                fewer = _with(weeks.own, week, -1)
+                after = self._chances(name, week, [fewer], _FELT)[0]
+                if self._worse(before, after):
                     break
+                weeks.tie(week, week * WEEK, fewer.get(week, (0, 0))[1])
+                before = after
 
-    def _put_off(self) -> dict[str, dict[int, tuple[int, int]]]:
-        """The plan with the last day of each week on which its tying still does."""
-        found = {name: self.tyings(name) for name in self.courses}
-        weeks = [(name, week) for name, of in found.items() for week in sorted(of, reverse=True)]
-        for done, (name, week) in enumerate(weeks):
-            self.tick(0.85 + 0.15 * done / len(weeks))
-            course, own = self.courses[name], found[name]
-            before = course.seen(own).chance
-            first, count = own[week]
-            low, high = 0, WEEK - 1
-            while low < high:
-                middle = (low + high + 1) // 2
-                own[week] = (first + middle, count)
-                after = course.seen(own).chance
-                worse = (after < np.minimum(before - ALIKE, self.reach)) | (
-                    (before >= self.reach) & (after < self.reach)
-                )
-                low, high = (low, middle - 1) if worse.any() else (middle, high)
-            own[week] = (first + low, count)
-        return found
+    def _put_off(self) -> None:
+        """Tie in each week on the last day on which it still does."""
+        for done, (week, name) in enumerate(places := self._places()):
+            self.tick(0.85 + 0.1 * done / len(places))
+            weeks = self._weeks[name]
+            count = weeks.own[week][1]
+            days = [week * WEEK + late for late in _LATER]
+            each = [{**weeks.own, week: (day, count)} for day in days]
+            before, *after = self._chances(name, week, each, _FELT // 2)
+            late = max((nth for nth, one in enumerate(after, 1) if not self._worse(before, one)), default=0)
+            weeks.tie(week, days[late], count)
+
+    def _make_sure(self) -> None:
+        """Where one that was served is just short, all being reckoned through: tie for it as early as can be, and if
+        that was so already, more."""
+        for name, course in self.courses.items():
+            weeks = self._weeks[name]
+            for _ in range(_ROUNDS):
+                self.tick(0.95)
+                chance = course.seen(weeks.own).chance
+                short = [nth for nth in np.flatnonzero(chance < self.reach) if (name, int(nth)) not in self._hopeless]
+                if not short:
+                    break
+                last = course.days[short[0]] // WEEK
+                late = [at for at, (day, _) in weeks.own.items() if last - _FELT <= at <= last and day > at * WEEK]
+                for at in late:
+                    weeks.tie(at, at * WEEK, weeks.own[at][1])
+                if not late and not self._serve(name, int(short[0])):
+                    self._hopeless.add((name, int(short[0])))
+
+    def _places(self) -> list[tuple[int, str]]:
+        return sorted((week, name) for name, one in self._weeks.items() for week in one.own)
+
+    def _chances(self, name: str, week: int, each: Sequence[Own], felt: int) -> list[FloatArray]:
+        """The chances in so many weeks from one on, by each of these plans."""
+        return [seen.chance for seen in self._weeks[name].seen(week, each, before=week + felt)]
 
     def _worse(self, before: FloatArray, after: FloatArray) -> bool:
         """Whether an engagement that is served is so no more, or one that is not has a lower chance still."""
         served = before >= self.reach
         return bool((after < np.where(served, self.reach, before - ALIKE)).any())
+
+
+def _with(own: Own, week: int, more: int) -> Own:
+    """A plan with so many more blanks in a week, or fewer."""
+    day, count = own.get(week, (week * WEEK, 0))
+    found = {at: tied for at, tied in own.items() if at != week}
+    return {**found, week: (day, count + more)} if count + more else found
 
 
 def blanks_in(plan: Mapping[str, Tyings]) -> int:

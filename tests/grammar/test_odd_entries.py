@@ -5,10 +5,13 @@ The clock stands at Wednesday 25 November 2026, 10:07, and goes on by a minute w
 
 from __future__ import annotations
 
+from time import process_time
+
 import pytest
 from tests.domain.maker import Maker
 
 from reedkin.grammar.actions import ReedAction
+from reedkin.grammar.completion import complete
 from reedkin.grammar.preview import preview
 
 
@@ -90,3 +93,19 @@ def test_what_is_done_over_and_over_is_not_asked(maker: Maker, line: str) -> Non
 def test_a_preview_leaves_out_reeds_to_which_an_entry_does_nothing_more(maker: Maker) -> None:
     maker.type("1 play 40 8")
     assert preview(maker.read("1-2 s tip 2m"), maker.bench) == ["1, 2: scraped tip, 2 min → 2: in progress"]
+
+
+@pytest.mark.parametrize(
+    "pasted", ["1 " + "foo " * 50_000, "1 clip .5; " * 5_000, '1 note "' + "x" * 2_000_000, "9-" * 60_000]
+)
+def test_a_text_that_was_pasted_by_mistake_is_refused_at_once(maker: Maker, pasted: str) -> None:
+    """Read word by word it would take minutes, at every key anew."""
+    start = process_time()
+    reading = maker.read(pasted)
+    assert not complete(pasted, maker.bench, None).options
+    assert process_time() - start < 1
+    assert "at most 10,000 characters" in reading.errors[0].message
+
+
+def test_a_long_note_in_quotation_marks_is_none_too_long(maker: Maker) -> None:
+    assert maker.read(f'1 note "{"every day a little better " * 350}"').ready

@@ -26,12 +26,21 @@ from reedkin.grammar.verbs import ALSO, BY_LETTER, BY_WORD, CAUSE_WORDS, Verb, i
 from reedkin.grammar.when import TwoMeaningsError, When, moment_in, parse_when
 
 NOTE = BY_WORD["note"]
+LONGEST_LINE, MOST_WORDS = 10_000, 300
+"""Characters of a line, and words that stand outside of quotation marks: more were pasted by mistake, and reading them
+anew at every key would take a while."""
 _LONGEST_WHEN = 8
 _LONGEST_NAME = 4
 _DECIMAL_COMMA = re.compile(r"\d+,\d+")
 _LONGEST_WORD = 30
 """A longer one is a key that was held down."""
 _GLUED = re.compile(r"([a-z]+)([.,]?\d.*)", re.IGNORECASE)
+
+
+_TOO_LONG = (
+    f"a line has at most {LONGEST_LINE:,} characters, and {MOST_WORDS} words besides a note in quotation marks; "
+    "this is longer: share it out among several"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +77,9 @@ class Parts:
 
 def parts_of(line: str, bench: Bench) -> Parts:
     """Take a line apart. The bench tells which words are tags and names. Never fails: problems are in the result."""
-    found = tokens(line)
+    found = tokens(line) if len(line) <= LONGEST_LINE else []
+    if len(line) > LONGEST_LINE or len(found) > MOST_WORDS:
+        return Parts((), problems=(Problem(0, len(line), _TOO_LONG),))
     when, rest, problems = _when(found, bench)
     clauses: list[Clause] = []
     moments: list[_Moment] = []

@@ -9,7 +9,7 @@ from reedkin.bench.bench import Bench
 from reedkin.domain.facts import begins
 from reedkin.domain.reeds import BLANK, HANDED_OVER, IN_PROGRESS, IN_SERVICE, RETIRED, Reed, State
 from reedkin.grammar.actions import ReedAction
-from reedkin.grammar.clauses import Clause, parts_of
+from reedkin.grammar.clauses import LONGEST_LINE, Clause, parts_of
 from reedkin.grammar.reading import as_last_time, read
 from reedkin.grammar.suggestions import Suggestions
 from reedkin.grammar.tags import tag_problem
@@ -45,6 +45,8 @@ class Completion:
 
 def complete(line: str, bench: Bench, hand: Reed | None, minutes: int | None = None) -> Completion:
     """What can come at the end of `line`. `hand` and `minutes` are as for `read`."""
+    if len(line) > LONGEST_LINE:
+        return Completion("", (), len(line))
     return _Completing(line, bench, hand, minutes).result()
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 _PIECE = re.compile(
-    r"""\s*(?:(;)|(@)|"((?:[^"\\]|\\.)*)(?:(")|\\?\Z)|([^\s;@"]*\d"(?=[\s;@]|\Z)|[^\s;@"]+))""", re.DOTALL
+    r"""\s*(?:(;)|(@)|"([^"\\]*(?:\\.[^"\\]*)*)(?:(")|\\?\Z)|([^\s;@"]*\d"(?=[\s;@]|\Z)|[^\s;@"]+))""", re.DOTALL
 )
 """A mark right behind a number (1/64") is inches, unless something follows it at once (45"buzzes")."""
 _LONGEST_CITED = 30

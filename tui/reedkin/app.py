@@ -63,6 +63,8 @@ class ReedkinApp(App[None]):
         """
     ToastRack { dock: top; align: right top; margin: 1 0; }
     Toast { max-width: 75%; }
+    RowList, ReedList, Drawn, ReedPanel, #pages, #early, #said { max-width: 150; }
+    #made, #chosen, #why, #told, #notes, #worth, #answer, #basis { max-width: 150; }
     #walk { height: auto; max-width: 110; padding: 0 1; display: none; }
     #walk.-goes-on { display: block; }
     .-tiny #walk { display: none; }

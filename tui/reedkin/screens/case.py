@@ -19,8 +19,9 @@ from reedkin.screens.asking import AskingScreen
 from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.screens.prompt import PromptScreen
 from reedkin.widgets.case_rows import case_heading, case_rows, why_line
+from reedkin.widgets.reed_panel import ReedPanel
 from reedkin.widgets.row_list import RowList
-from reedkin.widgets.styled import styled
+from reedkin.widgets.styled import WIDEST, styled
 
 if TYPE_CHECKING:
     from reedkin.answers.case.case import InCase
@@ -34,6 +35,8 @@ _EMPTY: tuple[Run, ...] = (
     Run("A reed is in it from its first playing on, and nearly so once it has crowed: "),
     Run("1 join oboe 5h score 8", "cane"), Run(" puts one in that you have played already."),
 )  # fmt: skip
+_OTHER_ROWS, _LEAST_DRAWN = 10, 8
+"""Rows of a tall screen that are neither the list's nor the drawing's; the fewest that a drawing wants."""
 _WEIGHTS = "Your own weights, on the bench: set weight rested 2 (good, lasting, saving)"
 
 
@@ -62,6 +65,7 @@ class CaseScreen(AskingScreen):
         yield Static(id="chosen")
         yield RowList(id="case")
         yield Static(id="why")
+        yield ReedPanel(id="drawn")
         yield Static(id="said")
 
     # Asking and showing
@@ -116,12 +120,21 @@ class CaseScreen(AskingScreen):
     def _show_case(self) -> None:
         if self._case is None:
             return
-        width = self.size.width - 4
+        width = min(self.size.width, WIDEST) - 4
         rows = case_rows(self._orders(), self._case.nearly, self._case.at, width)
         instruments = [one.reed.instrument for one, _ in self._order()]
         apart = [at for at in range(1, len(instruments)) if instruments[at] != instruments[at - 1]]
         self.query_one(RowList).show(rows, case_heading(width) if rows else None, apart=apart)
+        self._share_out(1 + len(rows) + len(apart))
         self._show_why()
+
+    def _share_out(self, wanted: int) -> None:
+        """Give the list no more rows than it has, and what is left to the drawing of the marked reed, if that is
+        enough for one."""
+        room = self.size.height - _OTHER_ROWS
+        drawn = bool(self._order()) and room - wanted >= _LEAST_DRAWN
+        self.query_one("#drawn").display = drawn
+        self.query_one(RowList).styles.height = wanted if drawn else "1fr"
 
     def _order(self) -> list[tuple[InCase, Suggestion | None]]:
         """The reeds in the order of the rows."""
@@ -141,6 +154,9 @@ class CaseScreen(AskingScreen):
 
             lines += [(Run(line, "faint"),) for line in usual_words(one.left for one, _ in self._order())]
         self.query_one("#why", Static).update(styled(lines))
+        if marked is not None:
+            reed = marked[0].reed
+            self.query_one(ReedPanel).show(reed, self.desk.bench.settings.targets(reed.instrument))
 
     @on(RowList.Moved)
     def _moved(self) -> None:

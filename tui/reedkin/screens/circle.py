@@ -15,7 +15,7 @@ from reedkin.charts.canvas import Line, Run
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.row_list import RowList
-from reedkin.widgets.styled import styled
+from reedkin.widgets.styled import WIDEST, styled
 from reedkin.widgets.together_rows import together_heading, together_rows
 
 if TYPE_CHECKING:
@@ -87,7 +87,7 @@ class CircleScreen(AskingScreen):
     def _show_rows(self) -> None:
         if self._answer is None:
             return
-        width = self.size.width - 2
+        width = min(self.size.width, WIDEST) - 2
         told = self.query_one(RowList)
         told.display = bool(self._answer.together.findings)
         told.show(together_rows(self._answer.together.findings, width), together_heading(width))

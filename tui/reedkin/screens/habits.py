@@ -17,7 +17,7 @@ from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.finding_rows import finding_heading, finding_rows
 from reedkin.widgets.row_list import RowList
-from reedkin.widgets.styled import styled
+from reedkin.widgets.styled import WIDEST, styled
 
 if TYPE_CHECKING:
     from reedkin.answers.habits.report import Finding, Untried
@@ -79,7 +79,7 @@ class HabitsScreen(AskingScreen):
     def _show_rows(self) -> None:
         if self._habits is None:
             return
-        report, width = self._habits.report, self.size.width - 2
+        report, width = self._habits.report, min(self.size.width, WIDEST) - 2
         rows = self.query_one(RowList)
         rows.show(finding_rows(report.findings, report.untried, width), finding_heading(width))
         self._tell()

@@ -20,7 +20,7 @@ from reedkin.screens.base import BaseScreen
 from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.rooms import COMMON, QUIT
 from reedkin.screens.topics import GRAMMAR
-from reedkin.widgets.styled import styled
+from reedkin.widgets.styled import WIDEST, styled
 
 _SHAPE = '[reeds] verb facts [; verb facts ...] [@when] ["note"]'
 _INDENT = "  "
@@ -53,7 +53,7 @@ class HelpScreen(BaseScreen):
         self.query_one("#pages").focus()
 
     def on_resize(self, event: Resize) -> None:
-        lines = _Lines(max(30, event.size.width - 5))  # 2 on either side and the bar for scrolling
+        lines = _Lines(max(30, min(event.size.width, WIDEST) - 5))  # 2 on either side and the bar for scrolling
         self._write(lines)
         for page in self.query("#lines").results(Static):  # none if the screen is left by now
             page.update(styled(lines.out))

@@ -21,7 +21,7 @@ from reedkin.screens.asking import AskingScreen
 from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.prompt import PromptScreen
 from reedkin.widgets.drawn import Drawn
-from reedkin.widgets.styled import folded, styled
+from reedkin.widgets.styled import WIDEST, folded, styled
 
 if TYPE_CHECKING:
     from reedkin.answers.season.question import Given, Season
@@ -110,7 +110,7 @@ class SeasonScreen(AskingScreen):
 
     def _show_lines(self) -> None:
         found = self._found
-        lines = folded(_lines(found), self.size.width - _MARGINS, 2) if found is not None else []
+        lines = folded(_lines(found), min(self.size.width, WIDEST) - _MARGINS, 2) if found is not None else []
         self.query_one("#lines", Static).update(styled(lines))
 
     def on_resize(self, event: events.Resize) -> None:

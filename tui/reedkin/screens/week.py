@@ -13,7 +13,7 @@ from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
-from reedkin.charts.canvas import Drawing, Run
+from reedkin.charts.canvas import Drawing, Line, Run
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_span
 from reedkin.screens.asking import AskingScreen
@@ -21,12 +21,15 @@ from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.pages import VIEWS, WEEKS, Page, PageQuestion
 from reedkin.screens.prompt import PromptScreen
 from reedkin.widgets.drawn import Drawn
-from reedkin.widgets.styled import folded, styled
+from reedkin.widgets.styled import WIDEST, folded, styled
 
 if TYPE_CHECKING:
     from reedkin.answers.steady.steadiness import Chart
 
 
+_OTHER_ROWS, _LEAST_BENEATH = 14, 10
+"""Rows of a screen that are not the page's, or are left free; rows beneath a page that another is worth beginning
+in."""
 _MARGINS = 4
 """Columns beside the lines: a space on either side, and a bar to scroll by."""
 
@@ -56,6 +59,8 @@ class WeekScreen(AskingScreen):
         self._part = 0
         self._page: Page | None = None
         self._span: tuple[date, date] | None = None
+        self._beneath: list[tuple[str, Page]] = []
+        """The views that follow, where a tall screen has room for them beneath."""
 
     def compose_body(self) -> ComposeResult:
         yield Static(id="chosen")
@@ -76,7 +81,7 @@ class WeekScreen(AskingScreen):
         self.ask(PageQuestion(self._view, self._part, self.reedkin.clock.now().date(), self._span), self._show_page)
 
     def _show_page(self, page: Page | None) -> None:
-        self._page = page
+        self._page, self._beneath = page, []
         which = f" {VIEWS[self._view]} ({self._view + 1} of {len(VIEWS)})  "
         shown = [Run("v", "strong"), Run(which, "target")]
         if page is not None:
@@ -87,11 +92,33 @@ class WeekScreen(AskingScreen):
         chart.display = page is not None and page.chart is not None
         chart.show(partial(_draw, page.chart) if page is not None and page.chart is not None else None)
         self.query_one("#page").scroll_home(animate=False)
+        self._fill_up()
+
+    def _lines(self) -> list[Line]:
+        """What is shown, folded: the page, and those that stand beneath it."""
+        width = min(self.size.width, WIDEST) - _MARGINS
+        lines = folded(self._page.lines, width, self._page.hang) if self._page is not None else []
+        for name, page in self._beneath:
+            part = f", {page.part}" if page.part else ""
+            head = (Run("── ", "faint"), Run(f"{name}{part} ", "strong"), Run("─" * 24, "faint"))
+            lines += [(), head, *folded(page.lines, width, page.hang)]
+        return lines
 
     def _show_lines(self) -> None:
-        page = self._page
-        lines = folded(page.lines, self.size.width - _MARGINS, page.hang) if page is not None else []
-        self.query_one("#lines", Static).update(styled(lines))
+        self.query_one("#lines", Static).update(styled(self._lines()))
+
+    def _fill_up(self) -> None:
+        """Where a tall screen has room left beneath a page without a chart, show the view that follows there, too."""
+        if self._page is None or self._page.chart is not None or len(self._beneath) == len(VIEWS) - 1:
+            return
+        if self.size.height - _OTHER_ROWS - len(self._lines()) >= _LEAST_BENEATH:
+            view = (self._view + 1 + len(self._beneath)) % len(VIEWS)
+            self.ask(PageQuestion(view, 0, self.reedkin.clock.now().date()), partial(self._add, VIEWS[view]))
+
+    def _add(self, name: str, page: Page) -> None:
+        self._beneath.append((name, page))
+        self._show_lines()
+        self._fill_up()
 
     def on_resize(self, event: events.Resize) -> None:
         self._show_lines()

@@ -17,15 +17,15 @@ if TYPE_CHECKING:
     from reedkin.answers.case.case import InCase
     from reedkin.answers.case.choosing import Suggestion
 
-_PLACE, _TAG, _FOR, _LEFT = 4, 8, 5, 14
-_FIXED = _PLACE + _TAG + _FOR + _LEFT + 33
+_PLACE, _TAG, _FOR, _LEFT = 4, 8, 5, 15
+_FIXED = _PLACE + _TAG + _FOR + _LEFT + 32
 _ROOMY = 24
 """Columns from which a row has room for why it stands there."""
 
 
 def case_heading(width: int) -> Row:
     """What stands over the columns."""
-    head = f"{'':{_PLACE}}{fit('reed', _TAG)}{fit('for', _FOR)}{'played':>7}{'days':>6}{'form':>7}    {'rested':<9}"
+    head = f"{'':{_PLACE}}{fit('reed', _TAG)}{fit('for', _FOR)}{'played':>7}{'days':>5}{'form':>7}    {'rested':<9}"
     return [Run(f"{head}{fit('h left', _LEFT)}{'why' if width - _FIXED >= _ROOMY else 'saved for'}", "faint")]
 
 
@@ -55,7 +55,7 @@ def _row(place: str, one: InCase, at: datetime, width: int, role: Role, why: Seq
         Run(fit(reed.label, _TAG - 1) + " ", role or "cane"),
         Run(fit(SHORT_NAMES.get(reed.instrument, reed.instrument), _FOR), role),
         Run(f"{duration(60 * one.hours) if one.hours else '–':>7}", role),
-        Run(f"{int(one.days):>6}", role),
+        Run(f"{int(one.days):>5}", role),
         Run(f"{in_line(one.score):>7}", role),
         Run(*way),
         Run(f"  {'–' if one.rested is None else ago(one.rested, at):<9}", role),

@@ -12,6 +12,9 @@ from reedkin.domain.columns import folds, indent_of
 from reedkin.domain.literal import literal
 from reedkin.widgets.theme import ROLES
 
+WIDEST = 150
+"""Columns of a row, or of running text, beyond which an eye loses the line."""
+
 
 def styled_line(runs: Iterable[Run]) -> Content:
     """One line; whatever could steer the terminal is made visible."""

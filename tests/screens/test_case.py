@@ -125,3 +125,12 @@ async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:
         twin = screen.text_twin()
         assert twin is not None
         assert fold_text(twin[1]) == lines
+
+
+async def test_labels_of_the_case_are_a_sheet_to_print(opened: Opened, tmp_path: Path) -> None:
+    async with opened((80, 24), *CASE, first="<f6>") as bench:
+        await bench.keys("l")
+        assert "Labels of 4 reeds" in bench.shown
+        await bench.answer(str(tmp_path / "labels.html"))
+        await bench.settle()
+        assert (tmp_path / "labels.html").read_text(encoding="utf-8").count('class="piece label"') == 4

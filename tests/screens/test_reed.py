@@ -196,3 +196,14 @@ async def test_what_comes_late_to_a_screen_that_is_being_left_is_harmless(opened
         await bench.pilot.resize_terminal(100, 30)
         await bench.keys("<f2>")
         assert "12" in bench.shown
+
+
+async def test_the_care_card_is_a_page_to_print(opened: Opened, tmp_path: Path) -> None:
+    async with opened((80, 24), "12 tie eh 60") as bench:
+        await bench.enter("12")
+        await bench.keys("k")
+        assert "The care card of 12" in bench.shown
+        await bench.answer(str(tmp_path / "card.html"))
+        await bench.settle()
+        assert "✓ Written to" in bench.shown
+        assert "English horn reed 12" in (tmp_path / "card.html").read_text(encoding="utf-8")

@@ -43,6 +43,7 @@ COMMANDS = (
     Command("people", "people", "who has which reeds, what came back and why, whose need replacing"),
     Command("money", "money", "what came in and went out by month and year, and what is owed"),
     Command("card", "card", "the card that goes with a reed handed over, to print"),
+    Command("labels", "labels", "labels for the reeds of the case, or for the tubes, to print"),
     Command("week", "week", "a week in review: made, played, retired, what runs low, what is due"),
     Command("cane", "cane", "the lots of cane and what became of their pieces"),
     Command("tubes", "tubes", "the tubes: which are free, where the others are, what they carried"),

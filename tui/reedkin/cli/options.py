@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from typing import Any, NoReturn
 
 from reedkin.bench.bench import Bench
@@ -50,6 +51,20 @@ class _ShowSchema(argparse.Action):
         shapes = [resolve_name(f"reedkin.{name}") for name in self._shapes]
         show_json(schema_of(f"{parser.prog} --json", *shapes))
         parser.exit()
+
+
+def add_file(parser: argparse.ArgumentParser, kinds: str) -> None:
+    """--file, whose form its suffix asks for; its value is for `written`."""
+    parser.add_argument("--file", metavar="FILE", help=f"into a new file: {kinds}")
+
+
+def written(name: str, made: Callable[[str], str]) -> str:
+    """Write a new file of what is made for its suffix, and say where it is. Raises ReedkinError where it cannot be."""
+    from reedkin.domain.paths import named_path
+    from reedkin.screens.keeping import suffix_of
+    from reedkin.store.files import write_new
+
+    return f"Written to {write_new(named_path(name), made(suffix_of(name)))}"
 
 
 def add_chart(parser: argparse.ArgumentParser) -> None:

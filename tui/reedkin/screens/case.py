@@ -12,12 +12,16 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
+from reedkin.domain.describe import plural
+from reedkin.domain.paths import here, named_path
 from reedkin.domain.words import OFF
 from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.when import parse_day
 from reedkin.screens.asking import AskingScreen
+from reedkin.screens.keeping import suffix_of
 from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.screens.prompt import PromptScreen
+from reedkin.store.files import write_new
 from reedkin.widgets.case_rows import case_heading, case_rows, why_line
 from reedkin.widgets.reed_panel import ReedPanel
 from reedkin.widgets.row_list import RowList
@@ -53,6 +57,7 @@ class CaseScreen(AskingScreen):
         Key({"i": "instrument"}, "One instrument, or all"),
         Key({"s": "save"}, "Save the marked reed for an occasion, or no longer", "save"),
         *AskingScreen.KEYS,
+        Key({"l": "labels"}, "Labels for these reeds, as a sheet to print", "labels"),
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
@@ -234,6 +239,26 @@ class CaseScreen(AskingScreen):
             self.say(f"✗ {error}", "error")
             return
         self.show_log()
+
+    @work
+    async def action_labels(self) -> None:
+        from reedkin.answers.card.labels import reed_label
+        from reedkin.screens.printing import KINDS, labels_as_file
+
+        reeds = [one.reed for one, _ in self._order()]
+        if not reeds:
+            return
+        title = f"Labels of {plural(len(reeds), 'reed')}: into which file? ({KINDS})"
+        given = await self.app.push_screen_wait(PromptScreen(title, here("labels.html")))
+        if given is None:
+            return
+        try:
+            labels = [reed_label(reed) for reed in reeds]
+            path = write_new(named_path(given), labels_as_file(suffix_of(given), labels))
+        except ReedkinError as error:
+            self.say(f"✗ {error}", "error")
+            return
+        self.say(f"✓ Written to {path}", "good")
 
     @on(RowList.Chosen)
     def _open(self) -> None:

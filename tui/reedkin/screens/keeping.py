@@ -6,11 +6,16 @@ import os
 from collections.abc import Sequence
 from html import escape
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from reedkin.charts.as_svg import as_svg
 from reedkin.charts.canvas import Drawing, Run
 from reedkin.domain.columns import fold_text
 from reedkin.domain.literal import literal
+
+if TYPE_CHECKING:
+    from reedkin.bench.bench import Bench
+    from reedkin.domain.reeds import Reed
 
 KINDS = ".txt to read, .html to print, .svg a picture"
 WIDTH, HEIGHT = 96, 20
@@ -44,10 +49,31 @@ def as_file(suffix: str, title: str, lines: Sequence[str], drawings: Sequence[Dr
     if suffix == ".svg":
         rows: list[tuple[Run, ...]] = [line for drawing in drawings for line in (*drawing, ())]
         return as_svg((*rows, *((Run(line),) for line in folded))) + "\n"
-    if suffix == ".html":
+    if is_page(suffix):
         charts = "\n".join(as_svg(drawing) for drawing in drawings)
         return _PAGE.format(title=escape(literal(title)), charts=charts, text=escape("\n".join(folded)))
     return "\n".join(folded) + "\n"
+
+
+def is_page(suffix: str) -> bool:
+    """Whether a file's suffix asks for a page to print."""
+    return suffix in (".html", ".htm")
+
+
+def reed_as_file(suffix: str, reed: Reed, bench: Bench, lines: Sequence[str]) -> str:
+    """The history of a reed, whose `lines` are plain text, with its drawing and its charts where there is room."""
+    if suffix in (".csv", ".jsonl"):
+        from reedkin.store.transfer.exporting import reeds_as_text
+
+        return reeds_as_text([reed], bench, suffix.removeprefix("."))
+    if suffix != ".svg" and not is_page(suffix):
+        return "\n".join(lines) + "\n"
+    from reedkin.charts.life import life_charts
+    from reedkin.charts.reed import draw_reed
+
+    targets = bench.settings.targets(reed.instrument)
+    charts = [draw_reed(reed.now, targets, WIDTH, 10), life_charts(reed, WIDTH, 30, bench.clock.now().date())]
+    return as_file(suffix, f"Reed {reed.label}", lines, charts)
 
 
 def suffix_of(name: str) -> str:

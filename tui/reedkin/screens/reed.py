@@ -5,7 +5,7 @@ Events are amended and struck here; the history is kept as text or as events in 
 
 from __future__ import annotations
 
-from pathlib import Path
+from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on, work
@@ -25,7 +25,7 @@ from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.errors import ReedkinError
 from reedkin.screens.correcting import CorrectingScreen
 from reedkin.screens.correction_box import CorrectionBox, Marked
-from reedkin.screens.keeping import KINDS, WIDTH, as_file, copied
+from reedkin.screens.keeping import KINDS, copied, reed_as_file, suffix_of
 from reedkin.screens.keys import Key, Keys, along, bindings
 from reedkin.screens.prompt import PromptScreen
 from reedkin.store.files import write_new
@@ -51,6 +51,7 @@ class ReedScreen(CorrectingScreen):
         Key({"c": "charts"}, "Charts or history, where both do not fit", "charts"),
         Key({"p": "to_file"}, "Put the history in a file: text, a page to print, or its events", "file"),
         Key({"escape": "back"}, "Back", "back"),
+        Key({"k": "card"}, "The care card that goes with it, as a page to print", "card"),
         Key({"y": "copy"}, "Copy the history to the clipboard", "copy"),
         Key({"slash": "ask_tag"}, "Another reed by its tag"),
         Key({"left": "bearer(-1)", "right": "bearer(1)"}, "The reed that bore this tag before, or after"),
@@ -166,30 +167,32 @@ class ReedScreen(CorrectingScreen):
         name = f"reed-{reed.label.replace('/', '-')}.txt"
         title = f"Into which file? ({KINDS}, .csv or .jsonl its events)"
         given = await self.app.push_screen_wait(PromptScreen(title, here(name)))
-        if given is None:
+        if given is not None:
+            lines = self._life(reed).text()
+            self._write(given, lambda: reed_as_file(suffix_of(given), reed, self.desk.bench, lines))
+
+    @work
+    async def action_card(self) -> None:
+        """The card that goes with the reed, as a page to print."""
+        reed = self.reed
+        if reed is None:
             return
+        from reedkin.answers.card.care import care_card
+        from reedkin.screens.printing import KINDS, cards_as_file
+
+        asked = f"The care card of {reed.label}: into which file? ({KINDS})"
+        name = f"card-{reed.label.replace('/', '-')}.html"
+        given = await self.app.push_screen_wait(PromptScreen(asked, here(name)))
+        if given is not None:
+            self._write(given, lambda: cards_as_file(suffix_of(given), [care_card(reed, self.desk.bench)]))
+
+    def _write(self, given: str, made: Callable[[], str]) -> None:
         try:
-            path = write_new(named_path(given), self._as_text(reed, Path(given).suffix))
+            path = write_new(named_path(given), made())
         except ReedkinError as error:
             self._say(Run(f"✗ {error}", "error"))
             return
         self._say(Run(f"✓ Written to {path}", "good"))
-
-    def _as_text(self, reed: Reed, suffix: str) -> str:
-        if suffix in (".csv", ".jsonl"):
-            from reedkin.store.transfer.exporting import reeds_as_text
-
-            return reeds_as_text([reed], self.desk.bench, suffix.removeprefix("."))
-        lines = self._life(reed).text()
-        if suffix not in (".html", ".svg"):
-            return "\n".join(lines) + "\n"
-        from reedkin.charts.life import life_charts
-        from reedkin.charts.reed import draw_reed
-
-        bench = self.desk.bench
-        targets = bench.settings.targets(reed.instrument)
-        charts = [draw_reed(reed.now, targets, WIDTH, 10), life_charts(reed, WIDTH, 30, bench.clock.now().date())]
-        return as_file(suffix, f"Reed {reed.label}", lines, charts)
 
     def action_copy(self) -> None:
         if self.reed is not None:

@@ -229,6 +229,9 @@ async def test_what_is_shown_goes_to_a_file_as_text(opened: Opened, tmp_path: Pa
         assert name == "habit-tied_mm.txt"
         assert lines[0] == "Overall length when tied, by hours played"
         assert any("tied longer" in line for line in lines)
+        for words in ("that it matters", "for now"):  # how sure it is, and what to do
+            assert any(words in line for line in lines)
+            assert words in bench.shown
 
 
 async def test_escape_stops_the_reading_and_then_leads_to_another_screen(

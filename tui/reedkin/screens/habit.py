@@ -158,22 +158,19 @@ class HabitScreen(AskingScreen):
     def text_twin(self) -> tuple[str, list[str]] | None:
         if self._answer is None:
             return None
-        from reedkin.answers.habits.words import one_habit_lines
-
-        return f"habit-{self._habit}.txt", one_habit_lines(self._answer.one)
+        return f"habit-{self._habit}.txt", self._answer.lines()
 
 
 def _told(answer: OneHabitAnswer) -> list[Line]:
-    from reedkin.answers.habits.report import sentence
-    from reedkin.answers.habits.words import about, adjusted_words, based_on
+    from reedkin.answers.habits.words import about, adjusted_words, said_of
 
     one = answer.one
     lines: list[Line] = []
     if one.alone is None:
         lines.append((Run(f"{one.habit.label}: ", "strong"), Run(f"the log cannot tell, {one.untold}.", "warn")))
     else:
-        said = sentence(one.per, one.alone)
-        lines.append((Run(f"{said[0].upper()}{said[1:]}.", "strong"), Run(f" {based_on(one.alone)}")))
+        said, further = said_of(one, answer.finding)
+        lines += [(Run(said, "strong"),), *((Run(line),) for line in further)]
     lines += [(Run(words, "target"),) for words in adjusted_words(one)]
     return [*lines, (Run(about(one.habit), "faint"),)] if about(one.habit) else lines
 

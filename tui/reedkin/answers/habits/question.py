@@ -10,7 +10,7 @@ from reedkin.answers.lives.question import ALL
 
 if TYPE_CHECKING:
     from reedkin.answers.habits.one_habit import OneHabit
-    from reedkin.answers.habits.report import HabitsReport
+    from reedkin.answers.habits.report import Finding, HabitsReport
     from reedkin.answers.lives.groups import Group
     from reedkin.answers.lives.roll import RollEntry
     from reedkin.answers.lives.whole import Outcomes
@@ -54,11 +54,18 @@ class HabitsQuestion:
 
 @dataclass(frozen=True, slots=True)
 class OneHabitAnswer:
-    """One habit closely, with the reeds of each of its groups, and what it can be adjusted for: names and labels."""
+    """One habit closely, and what the report says of it; None where it can tell nothing. With the reeds of each of its
+    groups, and what it can be adjusted for: names and labels."""
 
     one: OneHabit
+    finding: Finding | None
     rolls: Mapping[str, tuple[RollEntry, ...]]
     others: tuple[tuple[str, str], ...]
+
+    def lines(self) -> list[str]:
+        from reedkin.answers.habits.words import one_habit_lines
+
+        return one_habit_lines(self.one, self.finding)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,13 +78,16 @@ class OneHabitQuestion:
 
     def answer(self, asked: Asked, tick: Tick) -> OneHabitAnswer:
         from reedkin.answers.habits.one_habit import one_habit
+        from reedkin.answers.habits.report import belief_of, habits_report
         from reedkin.answers.lives.roll import roll
         from reedkin.study.habits import HABITS, habit_named
 
         tick(0.1)
         habit = habit_named(self.name)
         one = one_habit(asked.study, habit, self.clock, [habit_named(name) for name in self.beside])
+        tick(0.8)
+        report = habits_report(asked.study, self.clock, (habit,), belief=belief_of(asked.bench))
         tick(0.9)
         rolls = {group.name: roll(asked.study, group.reeds, habit) for group in one.grouping.groups}
         others = tuple((other.name, other.label) for other in HABITS if other is not habit)
-        return OneHabitAnswer(one, rolls, others)
+        return OneHabitAnswer(one, next(iter(report.findings), None), rolls, others)

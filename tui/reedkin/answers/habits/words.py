@@ -23,7 +23,7 @@ from reedkin.study.habits import Habit
 from reedkin.survival import Belief
 
 NOT_CAUSE = "What goes together need not be the cause: only a fair trial can tell that."
-LAGGED = "Of use, the last 8 playing hours never count: a failing reed is used otherwise."
+LAGGED = "Of use the last 8 playing hours never count: a failing reed is used otherwise."
 ACROSS = "A reed whose habit changes goes over to the other group, and counts in each."
 FORECAST = "A score foretells a life and is no habit: to score a reed better does not make it last."
 
@@ -328,13 +328,23 @@ def _ratio(effect: Effect) -> str:
     return f"{times(effect.hazard_ratio)} times ({lo} to {hi})"
 
 
-def one_habit_lines(one: OneHabit) -> list[str]:
-    """One habit closely, as plain text."""
+def said_of(one: OneHabit, finding: Finding | None) -> tuple[str, list[str]]:
+    """How fast lives end with it, how sure that is, and what to do about it."""
+    assert one.alone is not None
+    said = f"{sentence(one.per, one.alone)}."
+    return f"{said[0].upper()}{said[1:]}", [based_on(one.alone)] if finding is None else [
+        how_sure(finding), to_do(finding)
+    ]  # fmt: skip
+
+
+def one_habit_lines(one: OneHabit, finding: Finding | None) -> list[str]:
+    """One habit closely, as plain text. `finding`: what the report says of it."""
     lines = [f"{one.habit.label}, by {CLOCK_WORDS[one.clock]}"]
     if one.alone is None:
         lines.append(f"The log cannot tell: {one.untold}.")
     else:
-        lines += [f"{sentence(one.per, one.alone)}.", based_on(one.alone)]
+        said, further = said_of(one, finding)
+        lines += [said, *further]
     lines += [*adjusted_words(one), about(one.habit), "" if one.by_age is None else one.by_age.words]
     lines += [split_words(one.grouping), *group_lines(one.grouping.groups, one.clock), NOT_CAUSE]
     return [line for line in lines if line]

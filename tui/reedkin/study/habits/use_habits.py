@@ -99,7 +99,7 @@ USE_HABITS = (
         "early_longest", "Pace of the first hours", "each half hour more in the longest playing of its first hours",
         "first hours in short playings", "a long playing in its first hours", "use", unit="min", scale=30,
         from_hours=LAG_HOURS, choice=True, of_playings=_longest_early,
-        about="Playings begun before it had three hours; reeds are compared from their eighth hour on.",
+        about="Playings of its first three hours; reeds are compared from their eighth hour on.",
     ),
     Habit(
         "last_two_days", "Playing in two days", "each hour more in the two days before a playing",

@@ -229,7 +229,7 @@ async def test_what_is_shown_goes_to_a_file_as_text(opened: Opened, tmp_path: Pa
         assert name == "habit-tied_mm.txt"
         assert lines[0] == "Overall length when tied, by hours played"
         assert any("tied longer" in line for line in lines)
-        for words in ("that it matters", "for now"):  # how sure it is, and what to do
+        for words in ("that it matters", "as you like"):  # how sure it is, and what to do
             assert any(words in line for line in lines)
             assert words in bench.shown
 

@@ -118,6 +118,31 @@ def test_a_trembling_foot_or_a_key_held_down_presses_once(bench: Bench, gap: flo
     assert bench.press(RIGHT, after=0.3) is not None
 
 
+@pytest.mark.parametrize("every", [0.03, 0.092])
+@pytest.mark.parametrize("delay", [0.25, 0.375, 0.5, 0.66])
+def test_a_pedal_held_down_counts_once_at_whatever_pace_its_key_repeats(
+    bench: Bench, delay: float, every: float
+) -> None:
+    """As keyboards are set when new: of the Linux console, X11, macOS and Windows (common practice, no source)."""
+    bench.right()
+    assert bench.press(RIGHT, after=delay) is None
+    for _ in range(20):
+        assert bench.press(RIGHT, after=every) is None
+    assert bench.pedal.settle() is None
+    assert bench.hand == "2"
+    assert bench.press(RIGHT, after=0.8) is not None
+
+
+@pytest.mark.parametrize("gap", [0.31, 0.4, 0.7])
+def test_two_quick_presses_are_two_once_nothing_follows(bench: Bench, gap: float) -> None:
+    bench.right()
+    assert (bench.press(RIGHT, after=gap), bench.pedal.unsure) == (None, RIGHT)
+    step = bench.pedal.settle()
+    assert step is not None
+    assert (step.tag, bench.hand, bench.pedal.unsure) == ("2", "3", None)
+    assert bench.pedal.settle() is None
+
+
 def test_a_reed_that_was_retired_is_stepped_over_and_the_next_one_taken(bench: Bench) -> None:
     bench.right()
     bench.type("r cracked")

@@ -15,6 +15,7 @@ TIED = ("1-4 tie eh 60 lot 7", "session start")
 def quick_feet(monkeypatch: pytest.MonkeyPatch) -> None:
     """The keys of a test come without a pause; what a foot does too soon is tested with the pedal itself."""
     monkeypatch.setattr("reedkin.pedal.REPEAT_SECONDS", 0.0)
+    monkeypatch.setattr("reedkin.pedal.HELD_SECONDS", 0.0)
 
 
 def scrapes(bench: Bench, tag: str) -> list[dict[str, object]]:
@@ -82,5 +83,23 @@ async def test_what_is_typed_ahead_of_a_press_comes_first(opened: Opened) -> Non
         await bench.keys("1 s tip 5<enter><pagedown><pagedown><pageup>note mine<enter>")
         assert [len(scrapes(bench, tag)) for tag in "1234"] == [1, 1, 0, 0]
         reed = bench.desk.bench.find("3")
+        assert reed is not None
+        assert reed.last.note == "mine"
+
+
+async def test_what_is_typed_waits_until_a_second_press_is_known_for_one(
+    opened: Opened, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("reedkin.screens.foot.AGAIN_SECONDS", 1e9)
+    async with opened((80, 24), *TIED, "set pedal on") as bench:
+        await bench.keys("<pagedown>")
+        monkeypatch.setattr("reedkin.pedal.HELD_SECONDS", 1e9)
+        await bench.keys("<pagedown>note mine<enter>")
+        assert bench.app.screen.query_one(EntryLine).text == ""
+        assert [len(scrapes(bench, tag)) for tag in "1234"] == [0, 0, 0, 1]
+        bench.app.screen._feet._settle()  # as the timer does
+        await bench.keys("")
+        assert [len(scrapes(bench, tag)) for tag in "1234"] == [1, 0, 0, 1]
+        reed = bench.desk.bench.find("2")
         assert reed is not None
         assert reed.last.note == "mine"

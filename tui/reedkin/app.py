@@ -130,8 +130,8 @@ class ReedkinApp(App[None]):
         """Whether something typed has to wait for the log: a line can be written before it is there, not entered. Or
         for an Enter before it, on a line that is still to be heard."""
         if self.desk is not None:
-            held = isinstance(self.screen, BenchScreen) and self.screen.holds_keys
-            return held and not (isinstance(typed, events.Key) and (typed.key == "escape" or QUIT.action(typed.key)))
+            key = typed.key if isinstance(typed, events.Key) else ""
+            return isinstance(self.screen, BenchScreen) and self.screen.holds(key) and not QUIT.action(key)
         if isinstance(typed, events.Paste):
             return False
         written = typed.is_printable and typed.character != "?"

@@ -20,6 +20,11 @@ from reedkin.grammar.writing import facts_line
 
 REPEAT_SECONDS = 0.3
 """A pedal that is heard again so soon was pressed once: a foot trembles, and a key that is held down repeats itself."""
+HELD_SECONDS = 0.75
+"""A key that is held down begins to repeat itself a quarter to two thirds of a second after it was pressed (as systems
+are set when new; common practice, no source). So a key that is heard again by then is a second press, or the first."""
+AGAIN_SECONDS = 0.15
+"""Which of them it was shows soon: a key that is held down goes on, every 0.03 to 0.1 s."""
 
 
 class Did(Enum):
@@ -64,6 +69,9 @@ class Pedal:
         self._asked: str | None = None
         """The reed whose scrape was asked about, so that the right pedal again records it."""
         self._heard: tuple[str, float] | None = None
+        self.unsure: str | None = None
+        """The key that was heard last, where only what follows shows whether it was pressed a second time, or is held
+        down; for AGAIN_SECONDS."""
 
     def is_for(self, key: str) -> bool:
         """Whether a key is one of the pedals'."""
@@ -71,10 +79,25 @@ class Pedal:
 
     def press(self, key: str, at: float) -> Footfall | None:
         """Do what a pedal's key does, which was pressed `at` a moment in seconds; None where it is heard again too
-        soon."""
-        keys = self._desk.bench.settings.pedal
+        soon, or where it is not yet known (`unsure`): then nothing but that key may be pressed until it was settled."""
         before, self._heard = self._heard, (key, at)
-        if keys is None or (before is not None and before[0] == key and at - before[1] < REPEAT_SECONDS):
+        self.unsure = None
+        since = at - before[1] if before is not None and before[0] == key else HELD_SECONDS
+        if since >= HELD_SECONDS:
+            return self._pressed(key)
+        if since >= REPEAT_SECONDS:
+            self.unsure = key
+        return None
+
+    def settle(self) -> Footfall | None:
+        """Nothing followed: what was unsure was a press, which is done now. None where nothing was, or the key has gone
+        on as one that is held down."""
+        key, self.unsure = self.unsure, None
+        return None if key is None else self._pressed(key)
+
+    def _pressed(self, key: str) -> Footfall | None:
+        keys = self._desk.bench.settings.pedal
+        if keys is None:
             return None
         return self._right() if key == keys[0] else self._left()
 

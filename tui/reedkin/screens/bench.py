@@ -115,10 +115,9 @@ class BenchScreen(BaseScreen):
     def _line(self) -> EntryLine:
         return self.query_one(EntryLine)
 
-    @property
-    def holds_keys(self) -> bool:
-        """Whether what is typed has to wait for an Enter that waits itself; all but Escape."""
-        return self._ears.holds
+    def holds(self, key: str) -> bool:
+        """Whether a key has to wait: for an Enter that waits itself, all but Escape; for a pedal, all others."""
+        return (self._ears.holds and key != "escape") or (self._foot is not None and self._foot.holds(key))
 
     def put_back(self, kept: list[str]) -> None:
         """Put the last line on the entry line that was not recorded when the program ended, and the others with those
@@ -170,7 +169,9 @@ class BenchScreen(BaseScreen):
         if self._foot is None:
             from reedkin.screens.foot import Foot  # not before the first paint
 
-            self._foot = Foot(self.desk, self._line.say, self._stepped, self._care)
+            self._foot = Foot(
+                self.desk, self._line.say, self._stepped, self._care, self.set_timer, self.reedkin.turns.go_on
+            )
         return self._foot
 
     def _stepped(self, tag: str, done: Run, hand: str, further: str) -> None:

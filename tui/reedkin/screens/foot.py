@@ -10,7 +10,7 @@ from reedkin.charts.canvas import Role, Run
 from reedkin.domain.pedal import KEYS, ON
 from reedkin.errors import ReedkinError
 from reedkin.grammar.actions import BesideAction, Reading
-from reedkin.pedal import Did, Footfall, Pedal
+from reedkin.pedal import AGAIN_SECONDS, Did, Footfall, Pedal
 
 if TYPE_CHECKING:
     from reedkin.desk import Desk
@@ -25,7 +25,7 @@ _MARKS: dict[Did, tuple[str, Role]] = {
 class Foot:
     """Takes the keys of the pedals while the entry line is empty. `say` shows lines above it, `show` what a press did:
     to which reed, what, which one is in hand now, and what comes then. `care` gives the cautions that go with an
-    entry."""
+    entry. `later` does something after so many seconds, and `settled` hears that no key need wait any more."""
 
     def __init__(
         self,
@@ -33,8 +33,11 @@ class Foot:
         say: Callable[..., None],
         show: Callable[[str, Run, str, str], None],
         care: Callable[[Reading], list[str]],
+        later: Callable[[float, Callable[[], None]], object],
+        settled: Callable[[], None],
     ) -> None:
         self._desk, self._say, self._show, self._care = desk, say, show, care
+        self._later, self._settled = later, settled
         self._pedal = Pedal(desk)
         self._learnt: list[str] | None = None
         """The keys of the pedals as far as they are learnt; None where they are not being learnt."""
@@ -49,7 +52,19 @@ class Foot:
         step = self._pedal.press(key, at)
         if step is not None:
             self._tell(step)
+        elif self._pedal.unsure is not None:
+            self._later(AGAIN_SECONDS, self._settle)
         return True
+
+    def holds(self, key: str) -> bool:
+        """Whether another key has to wait until it shows whether a pedal was pressed again, or is held down."""
+        return self._pedal.unsure not in (None, key)
+
+    def _settle(self) -> None:
+        step = self._pedal.settle()
+        if step is not None:
+            self._tell(step)
+        self._settled()
 
     def entered(self, entry: Sequence[Record], since: datetime) -> str:
         """A line was recorded, before which the bench clock had begun at `since`: which reed is in hand now, where that

@@ -244,3 +244,56 @@ def test_the_other_way_round_the_same_is_told(pair: Pair) -> None:
     (one, two) = (sorted(found.message for found in pair.merged(into)[1]) for into in (0, 1))
     sides = {"(here)": "(there)", "(there)": "(here)"}
     assert one == [re.sub(r"\(t?here\)", lambda side: sides[side.group()], message) for message in two]
+
+
+# Later
+
+
+def _checked(pair: Pair, capsys: pytest.CaptureFixture[str]) -> str:
+    capsys.readouterr()
+    assert main(["--log", str(pair.paths[0]), "check"], pair.clock) in (0, 3)
+    return capsys.readouterr().out
+
+
+def test_what_was_left_as_it_is_is_told_by_check_until_it_is_settled(
+    pair: Pair, capsys: pytest.CaptureFixture[str]
+) -> None:
+    pair.write(0, ["1 retire worn", "lot 7 pieces 40"])
+    pair.write(1, ["1 retire cracked", "lot 7 pieces 45"])
+    assert main(["--log", str(pair.paths[0]), "merge", str(pair.paths[1])], pair.clock) == 0
+    told = capsys.readouterr().err
+    assert "retired twice" in told
+    said = _checked(pair, capsys)
+    assert said.startswith("2 things do not go together since logs were merged")
+    assert "retired twice" in said
+    pair.write(0, ["2 scrape tip 5m"])  # whatever else is recorded
+    commands = [line.partition(": reedkin ")[2] for line in said.splitlines() if ": reedkin " in line]
+    main(["--log", str(pair.paths[0]), *shlex.split(commands[0])], pair.clock)
+    assert _checked(pair, capsys).startswith("1 thing does not go together since logs were merged")
+    main(["--log", str(pair.paths[0]), *shlex.split(commands[-1])], pair.clock)
+    assert "go together" not in _checked(pair, capsys)
+
+
+def test_two_logs_that_go_together_leave_nothing_to_settle(pair: Pair, capsys: pytest.CaptureFixture[str]) -> None:
+    pair.write(0, ["2 scrape tip 5m"])
+    pair.write(1, ["3 scrape tip 5m"])
+    assert main(["--log", str(pair.paths[0]), "merge", str(pair.paths[1])], pair.clock) == 0
+    assert "go together" not in _checked(pair, capsys)
+    assert not list(pair.paths[0].parent.glob("*.merged"))
+
+
+def test_what_is_kept_of_a_merge_may_be_damaged_and_harms_nothing(
+    pair: Pair, capsys: pytest.CaptureFixture[str]
+) -> None:
+    kept = pair.paths[0].with_name("desk.jsonl.merged")
+    for damage in (b"[", b"[1]", b"[" * 100_000, b"\xff\x00"):
+        kept.write_bytes(damage)
+        before = pair.paths[0].read_bytes()
+        assert main(["--log", str(pair.paths[0]), "check"], pair.clock) == 0
+        assert "is damaged" in capsys.readouterr().err
+        pair.write(1, ["3 scrape tip 5m"])
+        pair.write(0, ["2 scrape tip 5m"])
+        before = pair.paths[0].read_bytes()
+        assert main(["--log", str(pair.paths[0]), "merge", str(pair.paths[1])], pair.clock) == 3
+        assert "Remove that file" in capsys.readouterr().err
+        assert pair.paths[0].read_bytes() == before

@@ -14,6 +14,8 @@ from reedkin.cli.progress import Progress
 from reedkin.domain.describe import plural
 from reedkin.errors import LogError
 from reedkin.store.backups import Backup, backups_of, contents
+from reedkin.store.conflicts.settling import Conflict
+from reedkin.store.conflicts.unsettled import unsettled as unsettled_of
 from reedkin.store.consistency import consistency
 from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.log import Log
@@ -42,16 +44,34 @@ def run(args: argparse.Namespace, context: Context) -> int:
             backups_of(log.path)
         except LogError as error:
             say(f"{error} So the log could not be compared with them.")
+        try:
+            unsettled = list(unsettled_of(log.path, log.bench))
+        except LogError as error:
+            say(str(error))
+            unsettled = []
         faults = [remark for remark in remarks if remark.severity == "impossible"]
         questions = [remark for remark in remarks if remark.severity == "odd"]
         code = FAULTY if log.faults or log.misfits or faults else 0
         if args.json:
-            show_json(_as_json(log, faults, questions))
+            left = [Remark("odd", f"Since logs were merged: {conflict.message}") for conflict in unsettled]
+            show_json(_as_json(log, faults, [*questions, *left]))
         else:
+            _show_unsettled(unsettled)
             _show(log, faults, questions)
         if args.mend is not None:
             _mend(log, args.mend, tell=say if args.json else show)
     return code
+
+
+def _show_unsettled(unsettled: list[Conflict]) -> None:
+    """What did not go together when logs were merged and nobody has settled, with the commands that do."""
+    if unsettled:
+        are = "thing does" if len(unsettled) == 1 else "things do"
+        show(f"{len(unsettled)} {are} not go together since logs were merged, and no fault of the file:")
+    for conflict in unsettled:
+        show(f"  {conflict.message}")
+        for way in conflict.ways:
+            show(f"    {way.words}: {way.command}")
 
 
 def _mend(log: Log, to: Path, tell: Callable[[str], None]) -> None:

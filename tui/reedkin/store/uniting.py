@@ -10,6 +10,7 @@ from reedkin.domain.describe import plural
 from reedkin.errors import InputError, LogError
 from reedkin.store.conflicts.conflicts import conflicts
 from reedkin.store.conflicts.settling import Conflict
+from reedkin.store.conflicts.unsettled import forget_settled, note_merge
 from reedkin.store.log import Log
 from reedkin.store.merging import Document, MergePlan, plan_union
 
@@ -39,7 +40,9 @@ def unite_documents(ours: Log, theirs: Mapping[str, Mapping[str, Document]], nam
     """As `unite`, of the documents of a file called `name`, by table and uid."""
     plan = plan_union(ours, theirs)
     refuse_differing(plan, name)
+    note_merge(ours.path, plan)
     ours.unite(plan.new)
+    forget_settled(ours.path, ours.bench)
     return United(plan, tuple(conflicts(ours.bench, plan)))
 
 

@@ -8,6 +8,7 @@ from importlib import import_module
 import pytest
 from textual import actions
 
+from reedkin.domain.cautions import MOULD
 from reedkin.grammar.verbs import VERBS
 from reedkin.screens.help import HelpScreen
 from reedkin.screens.rooms import ROOMS
@@ -91,6 +92,28 @@ async def test_a_word_is_found_in_all_of_the_help_and_enter_does_it(opened: Open
         assert "12 ▸ crow" in bench.shown
         await bench.keys("<escape><f1>/habbits")
         assert "near: habits" in bench.shown
+
+
+async def test_enter_leads_to_screens_within_to_numbers_and_to_cautions(opened: Opened) -> None:
+    async with opened((80, 24), "12 tie eh 60") as bench:
+        await bench.keys("<f1>/trials start")
+        assert "Enter: to trials" in bench.shown
+        await bench.keys("<enter>")
+        await bench.settle()
+        assert bench.app.screen.TITLE == "trials"
+        await bench.keys("<f2><f1>/mouldy reed away")
+        assert "Enter: read it in the help" in bench.shown
+        await bench.keys("<enter>")
+        await bench.settle()
+        assert isinstance(bench.app.screen, HelpScreen)
+        assert MOULD in bench.shown
+        await bench.keys("<escape>")
+        assert bench.app.screen.TITLE == "bench"
+
+
+def test_every_hit_leads_somewhere_or_works_everywhere() -> None:
+    idle = [one for one in topics() if not (one.room or one.is_to_read or one.said.endswith("from every room"))]
+    assert not idle
 
 
 @pytest.mark.parametrize("topic", [one for one in topics() if one.room and one.action], ids=lambda one: one.name)

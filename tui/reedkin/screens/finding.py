@@ -14,7 +14,7 @@ from reedkin.domain.columns import fit
 from reedkin.domain.describe import plural
 from reedkin.screens.base import BaseScreen
 from reedkin.screens.keys import Key, Keys, bindings
-from reedkin.screens.topics import Topic, holding, near, topics
+from reedkin.screens.topics import WAYS_WITHIN, Topic, holding, near, topics
 from reedkin.widgets.row_list import Row, RowList
 from reedkin.widgets.styled import styled
 from reedkin.widgets.typed import Typed
@@ -35,8 +35,9 @@ class FindingScreen(BaseScreen):
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
-    def __init__(self) -> None:
+    def __init__(self, came_from: BaseScreen) -> None:
         super().__init__()
+        self._came_from = came_from
         self._every = topics()
         self._words = Typed()
         self._found: list[Topic] = []
@@ -79,9 +80,7 @@ class FindingScreen(BaseScreen):
         lines: list[Row] = []
         if topic is not None:
             lines = [[Run(f"{topic.name}  ", "cane"), Run(topic.said)]]
-            does = f"Enter: to {topic.room}" if topic.room else ""
-            does = f"Enter: {topic.line.strip()} on the entry line" if topic.line else does
-            lines.append([Run(does, "faint")])
+            lines.append([Run(_does(topic), "faint")])
         self.query_one("#why", Static).update(styled(lines))
 
     @property
@@ -95,6 +94,10 @@ class FindingScreen(BaseScreen):
     def action_do(self) -> None:
         """Go to the room of the marked line, and do there what its key does."""
         topic = self._marked
+        if topic is not None and topic.is_to_read:
+            from reedkin.screens.help import HelpScreen
+
+            self.app.switch_screen(HelpScreen(self._came_from, topic.said))
         if topic is None or not topic.room:
             return
         self.reedkin.go(topic.room)
@@ -108,6 +111,18 @@ class FindingScreen(BaseScreen):
 
     def action_back(self) -> None:
         self.app.pop_screen()
+
+
+def _does(topic: Topic) -> str:
+    """What Enter on it does."""
+    if topic.is_to_read:
+        return "Enter: read it in the help"
+    if not topic.room:
+        return f"{topic.name} does it wherever one is"
+    if topic.line:
+        return f"Enter: {topic.line.strip()} on the entry line"
+    to = topic.of if topic.of in WAYS_WITHIN and not topic.then else topic.room
+    return f"Enter: to {to}" + (f"; there, {topic.then}" if topic.then else "")
 
 
 def _row(topic: Topic) -> Row:

@@ -40,9 +40,10 @@ class HelpScreen(BaseScreen):
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
-    def __init__(self, came_from: BaseScreen) -> None:
+    def __init__(self, came_from: BaseScreen, at: str = "") -> None:
+        """`at` is a text that is scrolled to."""
         super().__init__()
-        self._came_from = came_from
+        self._came_from, self._at = came_from, at
 
     def compose_body(self) -> ComposeResult:
         with VerticalScroll(id="pages"):
@@ -57,11 +58,17 @@ class HelpScreen(BaseScreen):
         self._write(lines)
         for page in self.query("#lines").results(Static):  # none if the screen is left by now
             page.update(styled(lines.out))
+        if self._at in lines.places:
+            self.call_after_refresh(self._scroll_down_to, lines.places[self._at])
+
+    def _scroll_down_to(self, line: int) -> None:
+        for pages in self.query("#pages"):
+            pages.scroll_to(y=line, animate=False)
 
     def action_find(self) -> None:
         from reedkin.screens.finding import FindingScreen
 
-        self.app.switch_screen(FindingScreen())
+        self.app.switch_screen(FindingScreen(self._came_from))
 
     def action_back(self) -> None:
         self.app.pop_screen()
@@ -96,6 +103,8 @@ class _Lines:
     def __init__(self, width: int) -> None:
         self.width = width
         self.out: list[list[Run]] = []
+        self.places: dict[str, int] = {}
+        """In which line each paragraph begins, by its text."""
 
     def heading(self, text: str, first: bool = False) -> None:
         self.out += [] if first else [[]]
@@ -112,6 +121,7 @@ class _Lines:
 
     def paragraph(self, term: str, said: str) -> None:
         """A text that begins with a term and whose further lines are set in."""
+        self.places[said] = len(self.out)
         first, *further = fold(f"{term} {said}".strip(), self.width - len(_INDENT), len(_INDENT))
         self.out.append([Run(f"{_INDENT}{term}", "cane"), Run(first.removeprefix(term))])
         self.out += [[Run(f"{_INDENT}{line}")] for line in further]

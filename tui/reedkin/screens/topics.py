@@ -41,6 +41,22 @@ GRAMMAR: tuple[tuple[str, str], ...] = (
 """How an entry line is written."""
 
 
+WAYS_WITHIN = {
+    "reed": ("bench", "reed", ""),
+    "season": ("ready", "season", ""),
+    "trials": ("habits", "trials", ""),
+    "circle": ("habits", "circle", ""),
+    "give to a circle": ("habits", "give", ""),
+    "habit": ("habits", "", "Enter on a habit"),
+    "reeds": ("lives", "", "Enter on a group"),
+    "help": ("bench", "help", ""),
+    "find in the help": ("bench", "help", "/"),
+}
+"""The way to each screen that is no room, by its title: the room that leads to it, what is done there, and what is left
+for her to do."""
+_NUMBERS, _CAUTIONS = "what the numbers mean", "cautions"
+
+
 @dataclass(frozen=True, slots=True)
 class Topic:
     """
@@ -48,7 +64,8 @@ class Topic:
 
     of     what it belongs to: "rooms", "bench", "the entry line".
     name   what it is called, typed or pressed; `said` what it is or does; `more` further words that find it.
-    room   the room that Enter leads to, if it leads anywhere; there it does `action`, or puts `line` on the entry line.
+    room   the room that Enter leads to, if it leads to one; there it does `action`, or puts `line` on the entry line.
+    then   what is to be done there to come to it, where that hangs on which row one means.
     """
 
     of: str
@@ -58,6 +75,12 @@ class Topic:
     room: str = ""
     action: str = ""
     line: str = ""
+    then: str = ""
+
+    @property
+    def is_to_read(self) -> bool:
+        """Whether Enter shows it in the help, among what belongs to it."""
+        return self.of in (_NUMBERS, _CAUTIONS)
 
     @property
     def words(self) -> str:
@@ -79,8 +102,8 @@ def topics() -> list[Topic]:
     found += [Topic("the entry line", left, said, room="bench") for left, said in GRAMMAR]
     found += [one for room in ROOMS.values() for one in _of_room(room.name)]
     found += _of_screens_within(set(ROOMS))
-    found += [Topic("what the numbers mean", term, said) for term, said in NUMBERS]
-    return [*found, *(Topic("cautions", "mind", caution) for caution in ALL)]
+    found += [Topic(_NUMBERS, term, said) for term, said in NUMBERS]
+    return [*found, *(Topic(_CAUTIONS, "mind", caution) for caution in ALL)]
 
 
 def _of_room(name: str) -> Iterable[Topic]:
@@ -103,7 +126,8 @@ def _of_screens_within(rooms: set[str]) -> Iterable[Topic]:
         for key in screen.KEYS:
             if (said := (str(screen.TITLE), key.in_full)) not in seen:
                 seen.add(said)
-                yield Topic(*said, key.help, key.foot)
+                room, action, then = WAYS_WITHIN[said[0]]
+                yield Topic(*said, key.help, key.foot, room, action, then=then)
 
 
 def _below(kind: type[BaseScreen]) -> list[type[BaseScreen]]:

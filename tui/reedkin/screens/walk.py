@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from reedkin.charts.canvas import Line, Run
@@ -94,10 +95,11 @@ class Walk:
 
 
 def _tag(desk: Desk) -> str:
-    """The tag of the reed to be worked on: one whose drawing has much to show, and that was played much."""
+    """The tag of the reed to be worked on: one whose drawing has much to show, the one played last among these."""
 
-    def much(reed: Reed) -> tuple[bool, bool, int]:
-        return reed.now.tip_from_mm is not None, bool(reed.now.wire), reed.now.playings
+    def shows(reed: Reed) -> tuple[bool, bool, datetime]:
+        last = reed.last_played
+        return reed.now.tip_from_mm is not None, bool(reed.now.wire), reed.begun if last is None else last.at
 
-    reed = max(desk.reeds(), key=much, default=None)
+    reed = max(desk.reeds(), key=shows, default=None)
     return reed.label if reed is not None else "1"

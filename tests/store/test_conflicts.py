@@ -297,3 +297,22 @@ def test_what_is_kept_of_a_merge_may_be_damaged_and_harms_nothing(
         assert main(["--log", str(pair.paths[0]), "merge", str(pair.paths[1])], pair.clock) == 3
         assert "Remove that file" in capsys.readouterr().err
         assert pair.paths[0].read_bytes() == before
+
+
+def test_another_version_of_the_log_in_its_folder_is_told_while_it_holds_more(
+    pair: Pair, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As programs leave it that keep the folders of two computers alike, where both had written."""
+    other = pair.paths[1].rename(pair.paths[1].with_name("desk (other computer's 2026-03-12).jsonl"))
+    pair.paths = pair.paths[0], other
+    (other.parent / "strange.jsonl").symlink_to(other.parent / "nowhere")
+    (other.parent / "bytes").write_bytes(b"\xff" * 1000)
+    assert "another version" not in _checked(pair, capsys)
+    pair.write(1, ["3 scrape tip 5m"])
+    said = _checked(pair, capsys)
+    assert "is another version of this log and holds 1 record that it lacks" in said
+    command = next(line.partition(": reedkin ")[2] for line in said.splitlines() if ": reedkin merge" in line)
+    assert main(["--log", str(pair.paths[0]), *shlex.split(command)], pair.clock) == 0
+    assert "another version" not in _checked(pair, capsys)
+    other.write_bytes(other.read_bytes().partition(b"\n")[0] + b"\n")
+    assert "another version" not in _checked(pair, capsys)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,6 +18,7 @@ from reedkin.store.backups import Backup, backups_of, contents
 from reedkin.store.conflicts.settling import Conflict
 from reedkin.store.conflicts.unsettled import unsettled as unsettled_of
 from reedkin.store.consistency import consistency
+from reedkin.store.copies import Copy, copies_with_more
 from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.log import Log
 from reedkin.store.mending import mend
@@ -39,7 +41,11 @@ def run(args: argparse.Namespace, context: Context) -> int:
     with context.reading(tell=False) as log:
         with Progress("Checking", log.path.stat().st_size, context.unseen) as progress:
             # These read all, so that every misfit shows.
-            remarks = [*audit(log.bench, progress.share), *consistency(log)]
+            remarks = [
+                *audit(log.bench, progress.share),
+                *consistency(log),
+                *map(_of_copy, copies_with_more(log.path, log)),
+            ]
         try:
             backups_of(log.path)
         except LogError as error:
@@ -61,6 +67,16 @@ def run(args: argparse.Namespace, context: Context) -> int:
         if args.mend is not None:
             _mend(log, args.mend, tell=say if args.json else show)
     return code
+
+
+def _of_copy(copy: Copy) -> Remark:
+    if copy.lacking is None:
+        return Remark("odd", f"{copy.path} seems to be another version of this log, and cannot be read")
+    message = (
+        f"{copy.path} is another version of this log and holds {plural(copy.lacking, 'record')} that it lacks: written "
+        f"on another computer, or set aside. To take them in: reedkin merge {shlex.quote(str(copy.path))}"
+    )
+    return Remark("odd", message)
 
 
 def _show_unsettled(unsettled: list[Conflict]) -> None:

@@ -1,0 +1,54 @@
+"""Other versions of a log in its own folder. A program that keeps the folders of two computers alike puts one there,
+under a name of its own choosing, where both were written at once; nobody sees it unless it is told."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from reedkin.errors import LogError
+from reedkin.store.log import Log
+from reedkin.store.scan import scan
+
+_BEGINNING = 400
+"""Bytes that hold the first line of any log."""
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """Another version of a log, and how many records it holds that the log lacks; None where it cannot be read."""
+
+    path: Path
+    lacking: int | None
+
+
+def copies_with_more(log: Path, held: Log) -> Iterator[Copy]:
+    """The files in the folder of a log that began as it did and hold what it lacks. Reads the first line of every file
+    there, and all of those that have the same."""
+    real = Path(os.path.realpath(log))
+    first = _first_line(real)
+    try:
+        files = sorted(real.parent.iterdir()) if first else []
+    except OSError:  # a folder that one may pass through and not look into
+        return
+    for path in files:
+        if path == real or not path.is_file() or _first_line(path) != first:
+            continue
+        try:
+            documents = scan(path).documents
+        except LogError:
+            yield Copy(path, None)
+            continue
+        if lacking := sum(len(of_table.keys() - held.documents(table)) for table, of_table in documents.items()):
+            yield Copy(path, lacking)
+
+
+def _first_line(path: Path) -> bytes:
+    """The first line of a file, which no two logs have in common; empty where it cannot be read."""
+    try:
+        with path.open("rb") as file:
+            return file.read(_BEGINNING).partition(b"\n")[0].rstrip(b"\r")
+    except OSError:
+        return b""

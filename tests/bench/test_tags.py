@@ -101,6 +101,14 @@ def test_a_name_is_that_of_a_reed_at_work() -> None:
     assert found.id == "u002"
 
 
+def test_a_word_that_is_nobody_s_name_has_no_reed_read() -> None:
+    parts = shelf()
+    assert tags(parts).find("slow") is None
+    assert not parts.read
+    assert tags(parts).named("Robin") is not None
+    assert parts.read == {"u004": 1}
+
+
 # Which is free
 
 

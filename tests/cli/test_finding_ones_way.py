@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from reedkin.cli.commands import COMMANDS
+from reedkin.cli.main import commands_meant
 from tests.cli.conftest import CommandLine
 
 
@@ -30,6 +31,16 @@ def test_what_is_unknown_names_the_nearest(run: CommandLine, words: tuple[str, .
     ran = run(*words)
     assert ran.code == 2
     assert meant in ran.err
+
+
+@pytest.mark.parametrize(
+    ("line", "named"),
+    [("stock", "stock"), ("--log show add 7 tie", "add"), ("--log=add show 7", "show"), ("", ""), ("stok stock", ""),
+     ("--help show", ""), ("-- show", ""), ("--log show", "")],
+)  # fmt: skip
+def test_only_a_line_that_begins_with_a_command_is_spared_the_others(line: str, named: str) -> None:
+    every = [command.name for command in COMMANDS]
+    assert [command.name for command in commands_meant(line.split())] == ([named] if named else every)
 
 
 def test_a_file_that_is_called_as_a_format_is_written_where_it_is_meant(

@@ -25,6 +25,7 @@ from reedkin.store.errors import LogForeignError
 from reedkin.store.faults import FaultKind
 from reedkin.store.lines import seal
 from reedkin.store.log import Log
+from reedkin.study.lives import latest_lives
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))
 LINES = ("1 tie eh 60", "1 scrape tip 10m; clip .5", 'session start; 1 note "ü"', "1 retire cracked")
@@ -193,6 +194,19 @@ def test_only_reeds_that_may_have_been_handed_over_are_read_for_it(tmp_path: Pat
         log.record(read("1 sell to the quartet", log.bench))
         assert [reed.label for reed in log.bench.whereabouts.handed_over()] == ["1", "2"]
         assert [reed.label for reed in log.bench.snapshot()().whereabouts.handed_over()] == ["1", "2"]
+
+
+def test_only_reeds_that_may_have_been_played_are_read_for_the_latest_lives(tmp_path: Path) -> None:
+    path = tmp_path / "log.jsonl"
+    with Log(path, NOW) as log:
+        for line in ("1-4 tie oboe 72", "1, 4 play 45m", "3 scrape tip 5m", "1 clip .5"):
+            log.record(read(line, log.bench))
+    with Log(path, NOW) as log:
+        assert [life.reed.tag for life in latest_lives(log.bench, 9)] == ["1", "4"]
+        assert {log.bench.headings[reed].tag for reed in log.bench.lineages.folded()} == {"1", "4"}
+        log.record(read("2 play 50m", log.bench))
+        assert [life.reed.tag for life in latest_lives(log.bench, 9)] == ["1", "2", "4"]
+        assert [life.reed.tag for life in latest_lives(log.bench.snapshot()(), 9)] == ["1", "2", "4"]
 
 
 def test_equal_facts_are_kept_once_and_60_is_not_60_point_0(tmp_path: Path) -> None:

@@ -15,8 +15,8 @@ from reedkin.domain.known import number
 @dataclass(frozen=True, slots=True)
 class Heading:
     """What is known of a reed before its lineage is read. `over` is True where it is surely retired, `void` where its
-    beginning was struck, `handed` where it may have been handed over; `written` are the facts of its beginning as first
-    written, where these may differ from what they are now."""
+    beginning was struck, `handed` where it may have been handed over, `played` where it may have been played;
+    `written` are the facts of its beginning as first written, where these may differ from what they are now."""
 
     reed: str
     tag: str
@@ -25,6 +25,7 @@ class Heading:
     over: bool = False
     void: bool = False
     handed: bool = False
+    played: bool = True
     written: Facts | None = None
 
 
@@ -38,7 +39,7 @@ class Headings:
         self._by_age: list[tuple[datetime, str]] = []
         self._by_uid: list[str] = []
         self._known: dict[str, dict[str, None]] = {}
-        self._tubes: dict[str, list[str]] | None = None
+        self._saying: dict[str, dict[str, list[str]]] = {}
 
     def put(self, heading: Heading) -> None:
         """Take in a heading, in place of the one that the reed had."""
@@ -53,9 +54,9 @@ class Headings:
             self._known.clear()
         for fact, words in self._known.items():
             _put_last(words, heading.facts.get(fact))
-        if self._tubes is not None and (tube := _tube(heading)):
-            carried = self._tubes.setdefault(tube, [])
-            insort(carried, heading.reed, key=lambda reed: (self._all[reed].at, reed))
+        for fact, reeds in self._saying.items():
+            if word := _word(heading, fact):
+                insort(reeds.setdefault(word, []), heading.reed, key=lambda reed: (self._all[reed].at, reed))
 
     def _take_out(self, reed: str) -> None:
         heading = self._all.get(reed)
@@ -64,7 +65,7 @@ class Headings:
         del self._by_age[bisect_left(self._by_age, (heading.at, reed))]
         del self._by_uid[bisect_left(self._by_uid, reed)]
         self._known.clear()
-        self._tubes = None
+        self._saying.clear()
 
     # One reed
 
@@ -125,14 +126,21 @@ class Headings:
             self._known[fact] = words
         return list(reversed(self._known[fact]))
 
+    def called(self, name: str) -> list[Heading]:
+        """The reeds that were given a name when they were begun, oldest first."""
+        return self._which_say("name", name)
+
     def on_tube(self, tube: str) -> list[Heading]:
         """The reeds that a tube carried, oldest first: in ten years they are many."""
-        if self._tubes is None:
-            self._tubes = {}
+        return self._which_say("tube", tube)
+
+    def _which_say(self, fact: str, word: str) -> list[Heading]:
+        if fact not in self._saying:
+            reeds = self._saying[fact] = {}
             for _, reed in self._by_age:
-                if name := _tube(self._all[reed]):
-                    self._tubes.setdefault(name, []).append(reed)
-        return [self._all[reed] for reed in self._tubes.get(tube.casefold(), ())]
+                if said := _word(self._all[reed], fact):
+                    reeds.setdefault(said, []).append(reed)
+        return [self._all[reed] for reed in self._saying[fact].get(word.casefold(), ())]
 
     def tube_length(self, tube: str) -> float | None:
         """The length in mm that was last given for a tube."""
@@ -143,8 +151,8 @@ class Headings:
         return None
 
 
-def _tube(heading: Heading) -> str:
-    return str(heading.facts.get("tube", "")).casefold()
+def _word(heading: Heading, fact: str) -> str:
+    return str(heading.facts.get(fact, "")).casefold()
 
 
 def _put_last(words: dict[str, None], word: object) -> None:

@@ -40,8 +40,9 @@ class Tags:
 
     def named(self, name: str) -> Reed | None:
         """The reed at work with this name; the one begun last, if there are several."""
-        name, at_work = name.casefold(), self._whereabouts.at_work()
-        return next((r for r in reversed(at_work) if r.now.name and r.now.name.casefold() == name), None)
+        called = (heading.reed for heading in reversed(self._headings.called(name)))
+        maybe = (self._lineages.reed(one) for one in called if not self._whereabouts.surely_over(one))
+        return next((reed for reed in maybe if reed.at_work), None)
 
     def is_free(self, tag: str) -> bool:
         """Whether a new reed may bear this tag: no reed at work bears it, nor one that is lent."""

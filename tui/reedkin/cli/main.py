@@ -76,9 +76,22 @@ class CommandParser(Parser):
         return super().parse_known_args(args, namespace)
 
 
-def parser() -> argparse.ArgumentParser:
-    """The parser of the command line; its result has `run`, the chosen command's. A command that sets `takes_words`
-    gets whatever is no option of its as `words`, so that an entry may hold "-20c" without quotes."""
+def commands_meant(argv: Sequence[str]) -> Sequence[Command]:
+    """The command that a line names, if it begins with one or with a log and one; else all of them. To make the parsers
+    of all takes longer than to read a young log."""
+    words = iter(argv)
+    for word in words:
+        if word == "--log":
+            next(words, None)
+        elif not word.startswith("--log="):
+            return [command for command in COMMANDS if command.name == word] or COMMANDS
+    return COMMANDS
+
+
+def parser(commands: Sequence[Command] = COMMANDS) -> argparse.ArgumentParser:
+    """The parser of the command line, as far as it is about these commands; its result has `run`, the chosen command's.
+    A command that sets `takes_words` gets whatever is no option of its as `words`, so that an entry may hold "-20c"
+    without quotes."""
     whole = Parser(
         prog="reedkin",
         description="The memory of a double-reed maker's bench. Without a command: the full-screen program.",
@@ -89,7 +102,7 @@ def parser() -> argparse.ArgumentParser:
     whole.set_defaults(run=_program, takes_words=False, known_options=("--log", "--help", "--version"))
     _log_option(whole, None)
     found = whole.add_subparsers(title="commands", metavar="COMMAND", parser_class=CommandParser)
-    for command in COMMANDS:
+    for command in commands:
         found.add_parser(command.name, help=command.help, description=command.help, command=command)
     return whole
 
@@ -119,7 +132,7 @@ def main(argv: Sequence[str], clock: Clock | None = None, unseen: bool = False) 
     """Run a command and return its exit code; what went wrong has been told on stderr. Nothing is drawn where it is
     `unseen`, or where the terminal says that it cannot. Raises SystemExit as argparse does, for --help, --version and
     wrong usage."""
-    whole = parser()
+    whole = parser(commands_meant(argv))
     args, words = whole.parse_known_args(argv)
     if words and not args.takes_words:
         meant = nearest(words[0].split("=")[0], args.known_options) if words[0].startswith("-") else ""

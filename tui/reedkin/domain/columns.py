@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 from reedkin.domain.literal import literal
 
@@ -21,6 +22,7 @@ def columns(text: str) -> int:
     return len(text) if text.isascii() else sum(map(_width, text))
 
 
+@lru_cache
 def _width(char: str) -> int:
     if unicodedata.category(char) in ("Mn", "Me", "Mc", "Cf") or ord(char) in _JAMO:
         return 0

@@ -155,9 +155,12 @@ class Log:
             if not reed:
                 continue
             if glance is not None and (first := glance.begun) is not None:
-                yield Heading(reed, first.tag, first.at, first.facts, over=glance.over, handed=glance.handed)
+                yield Heading(
+                    reed, first.tag, first.at, first.facts, glance.over, handed=glance.handed, played=glance.played
+                )
             elif (heading := self._folded(reed)) is not None:
-                yield replace(heading, handed=glance is None or glance.handed)
+                handed, played = (True, True) if glance is None else (glance.handed, glance.played)
+                yield replace(heading, handed=handed, played=played)
 
     def _folded(self, reed: str) -> Heading | None:
         """What is known of a reed from its whole lineage, where its first line does not suffice."""

@@ -43,6 +43,8 @@ _ALONE = b'"left":0,"table":"%b"'
 """How a line begins whose entry has no other."""
 _ALONE_BYTES = len(_ALONE % b"reed 01234567-89ab-7cde-8f01-23456789abcd")
 """Its length where the line is of a reed."""
+_TO_ID = b',"id":'
+"""What stands behind that of any table."""
 _USUAL = re.compile(rb'"left":(0|[1-9][0-9]{0,8}),"table":"([^"\\]+)"')
 _EXCERPT = 4096
 _PATIENCE = 1000
@@ -264,9 +266,9 @@ class Reader:
             self.link, self._sure = before
             return False
         self._seen |= distinct
-        left = self._left
+        left, alone = self._left, self._alone
         for place, rest in enumerate(rests):
-            table = None if left else self._alone.get(rest[:_ALONE_BYTES])
+            table = None if left else alone.get(rest[:_ALONE_BYTES]) or alone.get(rest[: rest.find(_TO_ID)])
             if table is not None:
                 table.append(rest)
             else:

@@ -29,6 +29,7 @@ _MOST_SAID = 50_000
 
 _TYPES: Mapping[str, tuple[type, ...]] = {"number": (int, float), "whole": (int,), "yes": (bool,), "parts": (tuple,)}
 """What the values of facts are in Python, where they are not text."""
+_TYPES_OF: Mapping[str, tuple[type, ...]] = {name: _TYPES.get(fact.type, (str,)) for name, fact in FACTS.items()}
 
 _Moment = Annotated[datetime, msgspec.Meta(tz=True)]
 
@@ -185,17 +186,17 @@ def _facts(raw: bytes) -> Facts:
 
 def _value(name: str, value: Any) -> Value:
     """The value of a fact, of the type that the fact has; of a fact that is not known here, as it is."""
-    fact = FACTS.get(name)
-    if isinstance(value, (list, tuple)) and all(isinstance(part, str) for part in value):
-        kept: Value = tuple(value)
-    elif isinstance(value, (str, bool)) or (isinstance(value, (int, float)) and abs(value) < TOO_MUCH):
-        kept = intern(value) if isinstance(value, str) else value
+    if isinstance(value, str):
+        kept: Value = intern(value)
+    elif isinstance(value, bool) or (isinstance(value, (int, float)) and abs(value) < TOO_MUCH):
+        kept = value
+    elif isinstance(value, list) and all(isinstance(part, str) for part in value):
+        kept = tuple(value)
     else:
         raise ValueError(f"{name} holds no value")
-    if fact is None:
+    types = _TYPES_OF.get(name)
+    if types is None or type(kept) in types:
         return kept
-    if fact.type == "whole" and isinstance(kept, float) and kept.is_integer():
-        kept = int(kept)
-    if type(kept) not in _TYPES.get(fact.type, (str,)):
-        raise ValueError(f"{fact.words} is of another type")
-    return kept
+    if int in types and isinstance(kept, float) and kept.is_integer():
+        return int(kept)
+    raise ValueError(f"{FACTS[name].words} is of another type")

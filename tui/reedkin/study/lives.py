@@ -123,8 +123,8 @@ def lives_of(reeds: Iterable[Reed], now: datetime | None = None, tick: Tick = no
 
 def latest_lives(bench: Bench, count: int) -> list[Life]:
     """The lives of the reeds begun last, up to so many of each instrument, oldest first. Reads no reed begun before
-    these, and none that was never played, so what the last event of the log was is not known: those in service are taken
-    to be in view until now."""
+    these, and none that was never played, so what the last event of the log was is not known: those in service are
+    taken to be in view until now."""
     until = minute(bench.clock.now())
     found: dict[object, list[Life]] = {}
     for heading in reversed(list(bench.headings)):

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import argparse
 import os
-import re
 import subprocess
 import sys
 import tempfile
@@ -19,10 +18,13 @@ from pathlib import Path
 
 from tests.benchmarks.scaled import SIZES, copy_of
 
+from reedkin.domain.clock import Clock
+from reedkin.domain.reeds import IN_SERVICE
+from reedkin.store.log import Log
+
 MOST_OF_DECODING, MOST_GROWTH = 3.0, 2.0
 ASKED = (("stock",), ("week",), ("case",), ("habits",))
 _DECODE = "import json, sys; [json.loads(line) for line in open(sys.argv[1], 'rb')]"
-_TAG = re.compile(r'"tag":"(\w+)"')
 
 
 def took(command: Sequence[str]) -> float:
@@ -35,9 +37,11 @@ def took(command: Sequence[str]) -> float:
 
 
 def commands(log: Path) -> dict[str, list[str]]:
-    """What is timed on a log, by name; the reed that is shown and worked at is the one that was begun last."""
+    """What is timed on a log, by name; the reed that is shown and worked at is the latest of those in service, so that
+    hours left are reckoned in every log."""
     reedkin = [sys.executable, "-m", "reedkin"]
-    tag = _TAG.findall(log.read_text(encoding="utf-8"))[-1]
+    with Log(log, Clock(), read_only=True) as opened:
+        tag = [reed.label for reed in opened.bench.at_work() if reed.stage == IN_SERVICE][-1]
     asked = {words[0]: [*reedkin, *words, "--log", str(log)] for words in ASKED}
     show = [*reedkin, "show", tag, "--log", str(log)]
     add = [*reedkin, "add", "--log", str(log), "--yes", f"{tag} note slow"]

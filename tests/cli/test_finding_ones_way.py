@@ -34,13 +34,14 @@ def test_what_is_unknown_names_the_nearest(run: CommandLine, words: tuple[str, .
 
 
 @pytest.mark.parametrize(
-    ("line", "named"),
-    [("stock", "stock"), ("--log show add 7 tie", "add"), ("--log=add show 7", "show"), ("", ""), ("stok stock", ""),
-     ("--help show", ""), ("-- show", ""), ("--log show", "")],
+    ("line", "meant"),
+    [("stock", "stock"), ("--log show add 7 tie", "add"), ("--log=add show 7", "show"), ("", ""), ("--log show", ""),
+     ("stok stock", None), ("--help show", None), ("-- show", None)],
 )  # fmt: skip
-def test_only_a_line_that_begins_with_a_command_is_spared_the_others(line: str, named: str) -> None:
+def test_only_a_line_that_begins_with_a_command_is_spared_the_others(line: str, meant: str | None) -> None:
     every = [command.name for command in COMMANDS]
-    assert [command.name for command in commands_meant(line.split())] == ([named] if named else every)
+    wanted = every if meant is None else meant.split()
+    assert [command.name for command in commands_meant(line.split())] == wanted
 
 
 def test_a_file_that_is_called_as_a_format_is_written_where_it_is_meant(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from collections.abc import Iterable
@@ -140,4 +139,6 @@ def say(text: str) -> None:
 
 def show_json(document: object) -> None:
     """Print what was asked for as JSON; characters beyond ASCII are escaped, so nothing in it can steer a terminal."""
+    import json  # most commands print none
+
     print(json.dumps(document, indent=2))

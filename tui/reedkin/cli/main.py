@@ -77,15 +77,15 @@ class CommandParser(Parser):
 
 
 def commands_meant(argv: Sequence[str]) -> Sequence[Command]:
-    """The command that a line names, if it begins with one or with a log and one; else all of them. To make the parsers
-    of all takes longer than to read a young log."""
+    """The command that a line names, if it begins with one or with a log and one; none where there is nothing but a
+    log; else all of them. To make the parsers of all takes longer than to read a young log."""
     words = iter(argv)
     for word in words:
         if word == "--log":
             next(words, None)
         elif not word.startswith("--log="):
             return [command for command in COMMANDS if command.name == word] or COMMANDS
-    return COMMANDS
+    return ()
 
 
 def parser(commands: Sequence[Command] = COMMANDS) -> argparse.ArgumentParser:

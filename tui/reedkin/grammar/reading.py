@@ -16,8 +16,9 @@ from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.grammar.assigning import assigned
 from reedkin.grammar.behind_verb import FactsRead
 from reedkin.grammar.beside import BesideReader
-from reedkin.grammar.clauses import Clause, Tag, parts_of
+from reedkin.grammar.clauses import Clause, parts_of
 from reedkin.grammar.handing import Handing
+from reedkin.grammar.reeds_named import Tag
 from reedkin.grammar.retagging import read_retag
 from reedkin.grammar.tags import tag_problem
 from reedkin.grammar.tokens import Problem, Token

@@ -193,11 +193,10 @@ class BenchScreen(BaseScreen):
         return self.reedkin.desk is not None
 
     def _foresee(self, reading: Reading | None) -> None:
-        desk = self.desk
-        last = desk.foreseen(reading) if desk is not None and reading is not None else None
+        last = self.desk.foreseen(reading) if reading is not None else None
         ahead = None
-        if desk is not None and last is not None and last.after != last.before:
-            ahead = Foreseen(last.tag, last.after, desk.bench.settings.targets(last.after.instrument))
+        if last is not None and last.after != last.before:
+            ahead = Foreseen(last.tag, last.after, self.desk.bench.settings.targets(last.after.instrument))
         self.query_one(ReedPanel).foresee(ahead)
 
     # Showing

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from reedkin.charts.canvas import Line, Role, Run
 from reedkin.domain.columns import fit
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from reedkin.answers.steady.steadiness import Chart
     from reedkin.answers.yields.yields import Yield
     from reedkin.study.ticks import Tick
+
+P = TypeVar("P")
 
 VIEWS = ("week", "yield and cost", "steadiness", "cane and tubes", "orders", "people", "money", "year beside year")
 """What `v` goes through."""
@@ -54,6 +56,10 @@ class PageQuestion:
     span: tuple[date, date] | None = None
     """Of the week other days than the last seven; the arrows go back by as many."""
 
+    def chosen(self, parts: Sequence[P]) -> P:
+        """The part that is meant of these: behind the last comes the first again."""
+        return parts[self.part % len(parts)]
+
     def answer(self, asked: Asked, tick: Tick) -> Page:
         return _PAGES[self.view](asked, self, tick)
 
@@ -84,7 +90,7 @@ def _yield(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     from reedkin.answers.yields.question import YieldsQuestion
     from reedkin.answers.yields.yields import BY
 
-    by = BY[page.part % len(BY)]
+    by = page.chosen(BY)
     found = YieldsQuestion(by).answer(asked, tick)
     text = tuple(found.lines())
     lines: list[Line] = [(Run(line),) for line in text]
@@ -117,7 +123,7 @@ def _steady(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     if not found:
         none = "Nothing is measured yet. To begin: 1 tie oboe 72 gouge 0.59; measure tip 66 heart 61"
         return Page("", 1, ((Run(none),),), (none,))
-    one = found[page.part % len(found)]
+    one = page.chosen(found)
     title, *told = chart_text(one)
     lines = tuple((Run(line.strip()),) for line in told)
     chart = one if one.limits is not None else None
@@ -129,12 +135,10 @@ def _supplies(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     from reedkin.answers.cane.question import CaneQuestion
     from reedkin.answers.tubes.question import TubesQuestion
 
-    cane, carried = (
-        CaneQuestion(ends=True).answer(asked, tick).lines(),
-        TubesQuestion(ends=True).answer(asked, tick).lines(),
-    )
-    part = page.part % 2
-    return Page(("cane", "tubes")[part], 2, _stressed((cane, carried)[part]), (*cane, "", *carried))
+    cane = CaneQuestion(ends=True).answer(asked, tick).lines()
+    carried = TubesQuestion(ends=True).answer(asked, tick).lines()
+    part, text = page.chosen((("cane", cane), ("tubes", carried)))
+    return Page(part, 2, _stressed(text), (*cane, "", *carried))
 
 
 def _orders(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
@@ -153,12 +157,10 @@ def _people(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     from reedkin.answers.people.question import PeopleQuestion
 
     every = PeopleQuestion().answer(asked, tick)
-    parts = 1 + len(every.people)
-    part = page.part % parts
-    if not part:
+    parts, one = 1 + len(every.people), page.chosen((None, *every.people))
+    if one is None:
         text = every.lines()
         return Page("everybody" if every.people else "", parts, _stressed(text), tuple(text))
-    one = every.people[part - 1]
     text = replace(every, people=(one,), whole=True).lines()
     return Page(one.name, parts, _stressed(text), tuple(text))
 
@@ -176,7 +178,7 @@ def _years(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     from reedkin.answers.years.question import YearsQuestion
     from reedkin.domain.periods import PERIODS
 
-    period = PERIODS[page.part % len(PERIODS)]
+    period = page.chosen(PERIODS)
     found = YearsQuestion(period, page.today).answer(asked, tick)
     review = [_labelled(line) for line in found.review.lines()[1:]]
     lines: list[Line] = [(Run(found.sum(), "strong"),)]

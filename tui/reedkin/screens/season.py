@@ -6,35 +6,30 @@ from datetime import timedelta
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import events, work
-from textual.app import ComposeResult
+from textual import work
 from textual.binding import BindingType
-from textual.containers import VerticalScroll
-from textual.widgets import Static
 
 from reedkin.charts.canvas import Drawing, Line, Run
 from reedkin.domain.describe import plural
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError
-from reedkin.screens.asking import AskingScreen
 from reedkin.screens.keys import Key, Keys, bindings
+from reedkin.screens.paged import PagedScreen
 from reedkin.screens.prompt import PromptScreen
-from reedkin.widgets.drawn import Drawn
-from reedkin.widgets.styled import WIDEST, folded, styled
+from reedkin.widgets.styled import folded
 
 if TYPE_CHECKING:
     from reedkin.answers.season.question import Given, Season
 
 _LEVELS = (0.8, 0.9, 0.95)
-_MARGINS = 4
 
 
-class SeasonScreen(AskingScreen):
+class SeasonScreen(PagedScreen):
     """The weeks above, the engagements beneath. The plan is the best that was found until she changes a week of it."""
 
     TITLE = "season"
-    CSS_PATH = "season.tcss"
+    CSS_PATH = ["paged.tcss", "season.tcss"]
     KEYS: ClassVar[Keys] = (
         Key({"left": "week(-1)", "right": "week(1)"}, "The week before, or after", "week", priority=True),
         Key({"plus,equals_sign": "blanks(1)", "minus": "blanks(-1)"}, "Tie a blank more, or fewer, in the week", "tie"),
@@ -43,7 +38,7 @@ class SeasonScreen(AskingScreen):
         Key({"b": "best"}, "The best plan again, in place of your own"),
         Key({"c": "calendar"}, "What to tie as a calendar, in .ics", "calendar"),
         Key({"up": "", "down": ""}, "Scroll"),
-        *AskingScreen.KEYS,
+        *PagedScreen.KEYS,
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
@@ -54,17 +49,6 @@ class SeasonScreen(AskingScreen):
         self._reach = _LEVELS[1]
         self._week = 0
         self._instrument = 0
-
-    def compose_body(self) -> ComposeResult:
-        yield Static(id="chosen")
-        yield Drawn(id="weeks")
-        with VerticalScroll(id="page"):
-            yield Static(id="lines")
-        yield Static(id="said")
-
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.query_one("#page").focus()
 
     # Asking and showing
 
@@ -81,12 +65,11 @@ class SeasonScreen(AskingScreen):
     def _show_season(self, found: Season) -> None:
         self._found = found
         self._week = min(self._week, found.weeks - 1)
-        weeks = self.query_one("#weeks", Drawn)
-        weeks.display = bool(found.chances)
-        weeks.show(partial(_draw, found, self._marked))
-        weeks.styles.height = 1 + 5 * min(len(found.stock), 2)
+        self.chart.display = bool(found.chances)
+        self.chart.show(partial(_draw, found, self._marked))
+        self.chart.styles.height = 1 + 5 * min(len(found.stock), 2)
         self._show_chosen()
-        self._show_lines()
+        self.show_lines()
         self.rest(_at_rest(found), "warn" if found.short() else "faint")
 
     @property
@@ -108,13 +91,8 @@ class SeasonScreen(AskingScreen):
             chosen += [("←→", week), ("i", short), ("+-", f"tie {plural(tied, 'blank')}")]
         self.show_chosen(*chosen, ("b", "your own plan" if self._given is not None else "the best plan"))
 
-    def _show_lines(self) -> None:
-        found = self._found
-        lines = folded(_lines(found), min(self.size.width, WIDEST) - _MARGINS, 2) if found is not None else []
-        self.query_one("#lines", Static).update(styled(lines))
-
-    def on_resize(self, event: events.Resize) -> None:
-        self._show_lines()
+    def folded_lines(self, width: int) -> list[Line]:
+        return folded(_lines(self._found), width) if self._found is not None else []
 
     # Doing
 
@@ -135,7 +113,7 @@ class SeasonScreen(AskingScreen):
 
     def _show_again(self) -> None:
         if self._found is not None:
-            self.query_one("#weeks", Drawn).show(partial(_draw, self._found, self._marked))
+            self.chart.show(partial(_draw, self._found, self._marked))
             self._show_chosen()
 
     def action_blanks(self, by: int) -> None:

@@ -7,21 +7,18 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import events, work
-from textual.app import ComposeResult
+from textual import work
 from textual.binding import BindingType
-from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Drawing, Line, Run
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_span
-from reedkin.screens.asking import AskingScreen
 from reedkin.screens.keys import Key, Keys, bindings
+from reedkin.screens.paged import PagedScreen
 from reedkin.screens.pages import VIEWS, WEEKS, Page, PageQuestion
 from reedkin.screens.prompt import PromptScreen
-from reedkin.widgets.drawn import Drawn
-from reedkin.widgets.styled import WIDEST, folded, styled
+from reedkin.widgets.styled import folded, styled
 
 if TYPE_CHECKING:
     from reedkin.answers.steady.steadiness import Chart
@@ -30,15 +27,13 @@ if TYPE_CHECKING:
 _OTHER_ROWS, _LEAST_BENEATH = 14, 10
 """Rows of a screen that are not the page's, or are left free; rows beneath a page that another is worth beginning
 in."""
-_MARGINS = 4
-"""Columns beside the lines: a space on either side, and a bar to scroll by."""
 
 
-class WeekScreen(AskingScreen):
+class WeekScreen(PagedScreen):
     """A page at a time. `v` turns to the next view, the arrows choose what of it is shown."""
 
     TITLE = "week"
-    CSS_PATH = "week.tcss"
+    CSS_PATH = ["paged.tcss", "week.tcss"]
     KEYS: ClassVar[Keys] = (
         Key({"v": "view"}, ", ".join(VIEWS).capitalize(), "view"),
         Key({str(place + 1): f"to_view({place})" for place in range(len(VIEWS))}, "One of these by its number"),
@@ -49,7 +44,7 @@ class WeekScreen(AskingScreen):
         ),
         Key({"d": "days"}, "Of the week: other days than seven", "days"),
         Key({"up": "", "down": ""}, "Scroll", "scroll"),
-        *AskingScreen.KEYS,
+        *PagedScreen.KEYS,
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
@@ -61,17 +56,6 @@ class WeekScreen(AskingScreen):
         self._span: tuple[date, date] | None = None
         self._beneath: list[tuple[str, Page]] = []
         """The views that follow, where a tall screen has room for them beneath."""
-
-    def compose_body(self) -> ComposeResult:
-        yield Static(id="chosen")
-        yield Drawn(id="chart")
-        with VerticalScroll(id="page"):
-            yield Static(id="lines")
-        yield Static(id="said")
-
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.query_one("#page").focus()
 
     # Asking and showing
 
@@ -87,16 +71,14 @@ class WeekScreen(AskingScreen):
         if page is not None:
             shown += [Run("←→ " if page.parts > 1 else "", "strong"), Run(page.part, "target")]
         self.query_one("#chosen", Static).update(styled([shown]))
-        self._show_lines()
-        chart = self.query_one("#chart", Drawn)
-        chart.display = page is not None and page.chart is not None
-        chart.show(partial(_draw, page.chart) if page is not None and page.chart is not None else None)
+        self.show_lines()
+        self.chart.display = page is not None and page.chart is not None
+        self.chart.show(partial(_draw, page.chart) if page is not None and page.chart is not None else None)
         self.query_one("#page").scroll_home(animate=False)
         self._fill_up()
 
-    def _lines(self) -> list[Line]:
-        """What is shown, folded: the page, and those that stand beneath it."""
-        width = min(self.size.width, WIDEST) - _MARGINS
+    def folded_lines(self, width: int) -> list[Line]:
+        """The page, and those that stand beneath it."""
         lines = folded(self._page.lines, width, self._page.hang) if self._page is not None else []
         for name, page in self._beneath:
             part = f", {page.part}" if page.part else ""
@@ -104,24 +86,18 @@ class WeekScreen(AskingScreen):
             lines += [(), head, *folded(page.lines, width, page.hang)]
         return lines
 
-    def _show_lines(self) -> None:
-        self.query_one("#lines", Static).update(styled(self._lines()))
-
     def _fill_up(self) -> None:
         """Where a tall screen has room left beneath a page without a chart, show the view that follows there, too."""
         if self._page is None or self._page.chart is not None or len(self._beneath) == len(VIEWS) - 1:
             return
-        if self.size.height - _OTHER_ROWS - len(self._lines()) >= _LEAST_BENEATH:
+        if self.size.height - _OTHER_ROWS - len(self.folded_lines(self.room)) >= _LEAST_BENEATH:
             view = (self._view + 1 + len(self._beneath)) % len(VIEWS)
             self.ask(PageQuestion(view, 0, self.reedkin.clock.now().date()), partial(self._add, VIEWS[view]))
 
     def _add(self, name: str, page: Page) -> None:
         self._beneath.append((name, page))
-        self._show_lines()
+        self.show_lines()
         self._fill_up()
-
-    def on_resize(self, event: events.Resize) -> None:
-        self._show_lines()
 
     # Doing
 

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from pathlib import Path
 from typing import Any, NoReturn, cast
 
 from tinydb import TinyDB
 from tinydb.storages import Storage
 from tinydb.table import Document, Table
 
-from reedkin.store.disk import Disk
 from reedkin.store.errors import AppendOnlyError, DocumentError
 from reedkin.store.storage import AppendOnlyStorage
 
@@ -53,20 +51,10 @@ def _with_id(document: Mapping[str, Any]) -> Document:
 
 
 class LogDatabase(TinyDB):
-    """A TinyDB on the log at `path`. Raises what `AppendOnlyStorage` raises."""
+    """A TinyDB on the log at a path: `AppendOnlyStorage` has the options, and raises what there is to raise."""
 
+    default_storage_class = AppendOnlyStorage  # type: ignore[assignment]  # TinyDB declares its own
     table_class = LogTable
-
-    def __init__(
-        self,
-        path: Path | str,
-        *,
-        read_only: bool = False,
-        shared: bool = False,
-        wait: float = 0.0,
-        disk: Disk | None = None,
-    ) -> None:
-        super().__init__(path, read_only=read_only, shared=shared, wait=wait, disk=disk, storage=AppendOnlyStorage)
 
     @property
     def log(self) -> AppendOnlyStorage:

@@ -17,6 +17,7 @@ from reedkin.domain.columns import fit
 from reedkin.domain.describe import ago, describe, duration, in_line
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.widgets.styled import styled
+from reedkin.widgets.window import top_of
 
 if TYPE_CHECKING:
     from reedkin.domain.reeds import Reed
@@ -52,9 +53,7 @@ class ReedList(Widget):
             return Content("")
         rows = self.size.height - 1
         place = next((i for i, reed in enumerate(self._reeds) if reed.id == self._hand), 0)
-        self._top = max(0, min(self._top, place, len(self._reeds) - rows))
-        if place >= self._top + rows:
-            self._top = place - rows + 1
+        self._top = top_of(self._top, place, len(self._reeds), rows)
         shown = self._reeds[self._top : self._top + rows]
         hidden = len(self._reeds) - len(shown)
         lines = [self._heading(hidden)]

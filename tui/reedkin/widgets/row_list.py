@@ -17,6 +17,7 @@ from reedkin.charts.canvas import Run
 from reedkin.domain.columns import cut
 from reedkin.domain.literal import literal
 from reedkin.widgets.styled import styled
+from reedkin.widgets.window import top_of
 
 Row = Sequence[Run]
 
@@ -82,9 +83,7 @@ class RowList(Widget, can_focus=True):
         lines: list[Row] = [[Run("  "), *self._heading]] if self._heading is not None else []
         room = max(1, self.size.height - len(lines))
         marked = self._line_of(self.place)
-        self._top = max(0, min(self._top, marked, len(self._rows) + len(self._apart) - room))
-        if marked >= self._top + room:
-            self._top = marked - room + 1
+        self._top = top_of(self._top, marked, len(self._rows) + len(self._apart), room)
         self._lines = self._shown(self._top, room)
         for place in self._lines:
             row = () if place is None else self._rows[place]

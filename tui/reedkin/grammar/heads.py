@@ -1,0 +1,52 @@
+"""The word that a clause begins with, which is its verb; and what to write where it is none."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from difflib import get_close_matches
+
+from reedkin.grammar.tokens import Problem, Token, cited
+from reedkin.grammar.verbs import ALSO, BY_WORD, Verb, verb_taking, verbs_beginning
+
+_GLUED = re.compile(r"([a-z]+)([.,]?\d.*)", re.IGNORECASE)
+
+
+def plain(text: str) -> str:
+    """A word without the stop behind it."""
+    return text.rstrip(",:.!") or text
+
+
+def word_at(words: Sequence[Token], place: int) -> str:
+    """The word at a place, in lower case; empty where there is none."""
+    return words[place].text.lower() if place < len(words) and words[place].kind == "word" else ""
+
+
+def unglued(token: Token) -> list[Token]:
+    """ "p45" as "p 45", where "p" is a verb."""
+    match = _GLUED.fullmatch(token.text)
+    if match is None or not verbs_beginning(match[1]):
+        return [token]
+    cut = token.start + len(match[1])
+    return [Token(match[1], token.start, cut), Token(match[2], cut, token.end)]
+
+
+def no_verb(token: Token, fits: Sequence[Verb]) -> Problem:
+    """That a word is no verb, or could be several."""
+    if fits:
+        message = f"{token.text} could be {' or '.join(v.word for v in fits)}"
+    else:
+        message = f"{cited(token.text)} is not a verb; {_instead(token.text.lower())}"
+    return Problem(token.start, token.end, message)
+
+
+def _instead(text: str) -> str:
+    """What to write in place of a word that is no verb."""
+    if text == "take":
+        return "take back strikes the last entry"
+    if taking := verb_taking(text):
+        return f"it goes with one, such as {taking.word} {text}"
+    near = get_close_matches(text, [*BY_WORD, *ALSO], 1)
+    if near:
+        return f"did you mean {near[0]}?"
+    return "verbs are tie, scrape, clip, wire, play, note and others; a note stands in quotes"

@@ -2,17 +2,18 @@
 The first question of the day: how long a command takes from the shell, Python's own start and all, on logs of growing
 size. `stock`, `week`, `case` and `habits` are held against merely decoding the lines of the same log with Python's json
 in a process of its own, `add` and `show` against themselves in a log of 1,000 events. All take turns, so that what else
-the computer does falls on all alike; times are the least of several. Run: python -m tests.benchmarks.cold_start
+the computer does falls on all alike; times are of the processor, which a busy computer changes least, and the least of
+several (not on Windows). Run: python -m tests.benchmarks.cold_start
 """
 
 from __future__ import annotations
 
 import argparse
 import os
+import resource
 import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -28,12 +29,17 @@ _DECODE = "import json, sys; [json.loads(line) for line in open(sys.argv[1], 'rb
 
 
 def took(command: Sequence[str]) -> float:
-    """Seconds that a command takes, in a process of its own that finds Python's modules compiled, as a user's does.
-    Raises CalledProcessError where it fails."""
+    """Processor seconds that a command takes, in a process of its own that finds Python's modules compiled, as a
+    user's does. Raises CalledProcessError where it fails."""
     theirs = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
-    start = time.perf_counter()
+    before = _of_children()
     subprocess.run(command, check=True, capture_output=True, env=theirs)
-    return time.perf_counter() - start
+    return _of_children() - before
+
+
+def _of_children() -> float:
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 def commands(log: Path) -> dict[str, list[str]]:

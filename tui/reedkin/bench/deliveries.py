@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import lru_cache
 
 from reedkin.domain.known import number
 from reedkin.domain.reeds import Reed, Step
@@ -67,6 +68,7 @@ def _why(steps: Iterable[Step]) -> str:
     return ""
 
 
+@lru_cache(maxsize=4096)
 def order_key(name: str) -> str:
     """Who an order is for, or who gets a reed, without what people leave out or put before it: "the quartet",
     "order 3"."""

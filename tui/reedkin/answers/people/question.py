@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from reedkin.answers.orders.telling import order_as_dict
 from reedkin.answers.people.days_out import DaysOut, LikelyEnd, hours_before, news_by_reed, still_out
@@ -21,10 +22,14 @@ from reedkin.study.ticks import Tick
 if TYPE_CHECKING:
     from reedkin.shapes.others import PeopleJson, PersonJson, ReedBackJson, ReedOutJson
 
+T = TypeVar("T")
 SOON = timedelta(days=14)
 """A reed that is as likely as not to end within these days is to be replaced soon."""
 _LONG_GONE = timedelta(days=30)
 """Of a reed whose whole range is longer past than this, nobody expects to be asked any more."""
+
+Latest = Mapping[tuple[str, str], datetime]
+"""When somebody got the latest reed for an instrument, by who it is and which that is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,20 +116,31 @@ def people(bench: Bench) -> list[Person]:
     for one in found.deliveries:
         names.setdefault(order_key(one.to), one.to)
         latest[order_key(one.to)] = max(one.at, latest.get(order_key(one.to), one.at))
-    made = [_person(key, name, found, out, own.get(key)) for key, name in names.items() if key]
+    ordered = _by_person((order.name, order) for order in found.orders)
+    went = _by_person((one.to, one) for one in found.deliveries)
+    has = _by_person((one.delivery.to, one) for one in out)
+    made = [_person(name, ordered[key], went[key], has[key], own.get(key)) for key, name in names.items() if key]
     made.sort(key=lambda one: latest[order_key(one.name)], reverse=True)
     return sorted(made, key=lambda one: not one.replace_soon)
 
 
-def _person(key: str, name: str, found: Book, out: Sequence[Out], account: Account | None) -> Person:
-    own = [one for one in found.deliveries if order_key(one.to) == key]
-    orders = tuple(order for order in found.orders if order_key(order.name) == key)
+def _by_person(found: Iterable[tuple[str, T]]) -> dict[str, list[T]]:
+    """Things by whom they are for or went to."""
+    by: dict[str, list[T]] = defaultdict(list)
+    for name, one in found:
+        by[order_key(name)].append(one)
+    return by
+
+
+def _person(
+    name: str, ordered: Sequence[Order], went: Sequence[Delivery], out: Sequence[Out], account: Account | None
+) -> Person:
     return Person(
         name,
-        orders,
-        tuple(one for one in out if order_key(one.delivery.to) == key),
-        tuple(one for one in reversed(own) if one.came_back is not None),
-        wants_of(orders, own),
+        tuple(ordered),
+        tuple(out),
+        tuple(one for one in reversed(went) if one.came_back is not None),
+        wants_of(ordered, went),
         account.earned if account is not None else 0.0,
         account.owed if account is not None else 0.0,
     )
@@ -136,17 +152,21 @@ def reckoned(bench: Bench, found: Book) -> list[Out]:
     if not away:
         return []
     now, days, news = bench.clock.now(), DaysOut(bench, away), news_by_reed(away)
+    latest: dict[tuple[str, str], datetime] = {}
+    for one in found.deliveries:
+        which = order_key(one.to), one.reed.instrument
+        latest[which] = max(one.at, latest.get(which, one.at))
     made = []
     for one in away:
         heard = news[one.reed.id]
         end = days.likely_end(one) if heard.ended is None else None
         over = end is None or end.hi + _LONG_GONE < now
-        soon = _is_soon(one, heard, end, now, found.deliveries)
+        soon = _is_soon(one, heard, end, now, latest)
         made.append(Out(one, hours_before(one.reed, one.at), heard, end, over, soon))
     return made
 
 
-def _is_soon(one: Delivery, news: Hearsay, end: LikelyEnd | None, now: datetime, every: Iterable[Delivery]) -> bool:
+def _is_soon(one: Delivery, news: Hearsay, end: LikelyEnd | None, now: datetime, latest: Latest) -> bool:
     """Whether a reed has ended or is as likely as not to within SOON, and no other for the instrument went to the same
     person since it was near its end."""
     ends = news.ended if end is None else end.middle
@@ -155,9 +175,8 @@ def _is_soon(one: Delivery, news: Hearsay, end: LikelyEnd | None, now: datetime,
     assert last is not None
     if ends > now + SOON or last + _LONG_GONE < now or not one.to:
         return False
-    key, instrument = order_key(one.to), one.reed.instrument
-    later = (d for d in every if order_key(d.to) == key and d.reed.instrument == instrument and d.at > one.at)
-    return not any(d.at >= ends - SOON for d in later)
+    since = latest[order_key(one.to), one.reed.instrument]
+    return not (since > one.at and since >= ends - SOON)
 
 
 def due_for_replacing(bench: Bench) -> list[Out]:

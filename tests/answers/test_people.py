@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 from tests.domain.maker import Maker
 
-from reedkin.answers.people.days_out import DaysOut
+from reedkin.answers.people.days_out import DaysOut, news_by_reed
 from reedkin.answers.people.question import People, PeopleQuestion, due_for_replacing
+from reedkin.answers.people.silence import silences_of
 from reedkin.answers.people.telling import replace_words
 from reedkin.answers.question import Asked
 from reedkin.bench.orders import book
@@ -162,6 +163,35 @@ def test_reports_of_ends_are_late_news_of_lives_by_days() -> None:
     quick.clock.forward(days=10)
     quick.type("1-15 heard worn out after 7 days")
     assert _end_of(quick, "20") < before - timedelta(days=8)
+
+
+def test_reeds_that_are_replaced_before_their_end_do_not_make_lives_look_short() -> None:
+    """Of twelve reeds, each replaced after ten days, two were worn before. Were the ten others nothing, lives would
+    seem to last eight days; the product-limit estimate of the share that lasts longer than eight is 10 of 12."""
+    maker = Maker("1-13 tie oboe 72")
+    for tag in range(1, 13):
+        maker.type(f"{tag} sell to M for 25")
+        maker.clock.forward(days=8)
+        if tag in (3, 8):
+            maker.type(f"{tag} heard worn out")
+        maker.clock.forward(days=2)
+    maker.type("13 sell to M for 25")
+    assert _end_of(maker, "13") > maker.clock.now() + timedelta(days=16)
+
+
+def test_silence_says_something_only_where_somebody_tells() -> None:
+    maker = Maker("1-6 tie oboe 72", "1-2 sell to M", "3 sell to N")
+    maker.clock.forward(days=20)
+    maker.type("4 sell to M", "5 sell to N")
+    out = book(maker.bench).deliveries
+    assert silences_of(out, news_by_reed(out)) == {}
+    maker.type("1 heard worn")
+    out = book(maker.bench).deliveries
+    said = {one.reed.tag: silences_of(out, news_by_reed(out)).get(one.reed.id) for one in out}
+    days = {
+        tag: silence and ((silence.until - maker.reed(tag).begun).days, silence.weight) for tag, silence in said.items()
+    }
+    assert days == {"1": None, "2": (20, 1.0), "3": (20, 0.5), "4": (20, 1.0), "5": (20, 0.5)}
 
 
 def test_the_range_holds_four_times_in_five() -> None:

@@ -9,6 +9,7 @@ from tests.domain.maker import Maker
 
 from reedkin.answers.orders.telling import delivery_as_dict, order_as_dict, orders_text, with_others_text
 from reedkin.bench.deliveries import deliveries
+from reedkin.bench.names import meant_by
 from reedkin.bench.orders import book, due, lendings, orders, said_open, with_others
 from reedkin.domain.events import Statement
 from reedkin.domain.facts import Value
@@ -93,6 +94,26 @@ def test_how_strong_an_order_asks_for(maker: Maker, line: str) -> None:
     maker.type(line)
     order = orders(maker.bench)[-1]
     assert (order.name, order.asked) == ("duo", "2 medium soft english horn reeds")
+
+
+@pytest.mark.parametrize(
+    ("name", "meant"),
+    [
+        ("Okafor", ["Mrs Okafor"]), ("lucia", ["Lucía"]), ("Hanna Sommer", ["Anna Sommer"]), ("mrs okafor", []),
+        ("pupil 4", []), ("Jo", []), ("somebody else", []), ("", []),
+    ],
+)  # fmt: skip
+def test_who_may_be_meant_by_a_name_that_nobody_has(name: str, meant: list[str]) -> None:
+    assert meant_by(name, ["Mrs Okafor", "Lucía", "Anna Sommer", "pupil 3", "Joan", ""]) == meant
+
+
+def test_a_new_name_that_may_be_a_known_one_is_asked(maker: Maker) -> None:
+    maker.type("order Mrs Okafor 1 eh")
+    assert "if it is Mrs Okafor, write to Mrs Okafor" in maker.question("1 sell to Okafor for 20")[1]
+    assert "nobody called Zed ordered or had a reed" in maker.question("paid Zed 20")[1]
+    maker.type("2 sell to the quartet unpaid")
+    (order, _) = orders(maker.bench)
+    assert [(d.to, d.unpaid, d.price) for d in order.out] == [("the quartet", True, 30)]
 
 
 def test_what_comes_back_later_opens_its_own_order_again() -> None:

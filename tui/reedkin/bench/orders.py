@@ -219,6 +219,12 @@ def buyers(bench: Bench) -> list[str]:
     return list(reversed(names.values()))
 
 
+def everybody(bench: Bench) -> list[str]:
+    """Whom orders are for, and who ever got a reed; reads the reeds that were handed over."""
+    got = (one.to for reed in bench.whereabouts.ever_handed_over() for one in deliveries(reed))
+    return list(dict.fromkeys((*buyers(bench), *got)))
+
+
 def said_open(bench: Bench, name: str) -> bool:
     """Whether an order of this name was placed and not said to be done, whatever went out; reads no lineage."""
     key, label = order_key(name), _LABEL.fullmatch(order_key(name))

@@ -8,8 +8,10 @@ from datetime import datetime
 
 from reedkin.bench.accounts import PAYMENTS
 from reedkin.bench.bench import Bench
+from reedkin.bench.deliveries import order_key
 from reedkin.bench.engagements import ENGAGEMENTS
-from reedkin.bench.orders import ORDERS
+from reedkin.bench.names import meant_by
+from reedkin.bench.orders import ORDERS, everybody
 from reedkin.bench.sessions import WorkSession
 from reedkin.bench.settings import SETTINGS_SUBJECT
 from reedkin.bench.titles import CALENDAR, title_key
@@ -69,6 +71,7 @@ class BesideReader:
             subject, facts = "", {"to": subject, **facts}
             if "price" not in facts:
                 self._wanting(verb, head, words)
+            self._payer(head, words[-1], str(facts["to"]))
         elif verb.table == TRIALS and "started" in facts:
             if why := clash(facts, self._starting, self.bench):
                 self._problem(head, words[-1], why)
@@ -144,6 +147,16 @@ class BesideReader:
             self.problems.append(said.problem)
         self._ordered = True
         return said.subject
+
+    def _payer(self, head: Token, last: Token, name: str) -> None:
+        """Ask about somebody who pays and never had anything."""
+        known = everybody(self.bench)
+        if order_key(name) in map(order_key, known):
+            return
+        meant = " or ".join(meant_by(name, known))
+        said = f"; if it is {meant}, write paid {meant}" if meant else ""
+        message = f"nobody called {name} ordered or had a reed{said}"
+        self.problems.append(Problem(head.start, last.end, message, "odd"))
 
     def _trial(self, head: Token, words: Sequence[Token]) -> tuple[str | None, Sequence[Token], dict[str, Value]]:
         clause = read_trial(head, words, self.bench, self.now)

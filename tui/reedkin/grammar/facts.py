@@ -205,11 +205,17 @@ class _FactsReader(BehindVerb):
         """All words up to a note or a further fact; or a quoted text, if that comes first."""
         last = self.place + 1
         if self.words[self.place].kind == "word":
-            while last < len(self.words) and self.words[last].kind == "word" and not self._further(last):
+            while last < len(self.words) and self.words[last].kind == "word" and not self._ends_rest(fact, last):
                 last += 1
         taken = self.words[self.place : last]
         self.set(fact, " ".join(t.text for t in taken), taken[0], taken[-1])
         self.place = last
+
+    def _ends_rest(self, fact: str, place: int) -> bool:
+        """Whether what takes all the words ends before `place`: a further fact stands there; behind whom a reed goes to
+        also one that is a word alone, such as "unpaid"."""
+        flags = {word for slot in self.verb.slots for word in slot.flags} if fact == "to" else ()
+        return self._further(place) or self.words[place].text.lower() in flags
 
     def _further(self, place: int) -> bool:
         """Whether the word of another slot stands at `place`, with a number or a day behind it."""

@@ -11,7 +11,8 @@ from functools import cached_property
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import order_key
-from reedkin.bench.orders import ORDERS, Book, Order, book, said_open
+from reedkin.bench.names import meant_by
+from reedkin.bench.orders import ORDERS, Book, Order, book, buyers, said_open
 from reedkin.domain.checks import Objection
 from reedkin.domain.facts import Facts, Value
 
@@ -43,6 +44,9 @@ class Handing:
             facts["order"] = was["order"]
         elif to and said_open(self.bench, to):
             yield from self._to_order(to, facts, instrument, at)
+        elif to and to != was.get("to") and (meant := meant_by(to, buyers(self.bench))):
+            names = " or ".join(meant)
+            yield Objection("odd", f"{to} is taken as somebody new; if it is {names}, write to {names}", "to")
 
     def _to_order(self, to: str, facts: dict[str, Value], instrument: str, at: datetime) -> Iterator[Objection]:
         own = self._book.of(to)

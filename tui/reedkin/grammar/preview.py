@@ -82,7 +82,9 @@ def _for_orders(actions: Sequence[ReedAction], bench: Bench) -> str:
     if order is None:
         return ""
     which = f"order {order.label}" if order.places > 1 else "the order"
-    price = f" at {order.price:g}" if order.price is not None and "price" not in actions[0].facts else ""
+    facts = actions[0].facts
+    at_its_price = order.price is not None and "price" not in facts and facts.get("terms") == "sold"
+    price = f" at {order.price:g}" if at_its_price else ""
     return f"{price}, for {which} ({len(order.out) + len(actions)} of {order.asked} out then)"
 
 

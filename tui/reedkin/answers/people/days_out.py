@@ -3,9 +3,12 @@
 Its days are counted from when it went out, or from its first playing where it served here before. The law is that of
 the maker's own lives by days (see `survival.life_law`), blended with what is believed of them in general: a month, as
 players say (common practice, no source). Lives of reeds that are out go on to the last news of them: an end that was
-reported, or a day on which they were said to serve. What nobody reported of is not known to serve, so it is reckoned on
-from the last news. Those who have a reed report its end more readily than that it goes on, which makes lives look
-shorter than they are: a reason to have the next one ready rather early.
+reported, or a day on which they were said to serve. What nobody reported of is not known to serve, so its end is
+reckoned on from the last news.
+
+Those who have a reed report its end more readily than that it goes on; and a reed that was replaced before its end is
+never heard of again. If only what is heard counted, lives would look the shorter the sooner reeds are replaced, and
+reeds would be replaced the sooner the shorter lives look. So silence counts, too (see `silence`).
 """
 
 from __future__ import annotations
@@ -16,10 +19,12 @@ from datetime import datetime, timedelta
 from functools import cached_property
 from itertools import chain
 from math import log
+from typing import NamedTuple
 
 import numpy as np
 
 from reedkin.answers.people.news import Hearsay, news_of
+from reedkin.answers.people.silence import silences_of
 from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import Delivery
 from reedkin.domain.reeds import Reed, end_is_wear
@@ -68,8 +73,7 @@ class DaysOut:
         """When a reed that is out is likely to end, going by the last news of it."""
         law, worn = self._law(one.reed.instrument)
         since = self._news[one.reed.id].served
-        age = max((minute(since) - self._begun(one)) / _DAY, 0.0)
-        which = one.reed.instrument, _rounded(age)
+        which = one.reed.instrument, _rounded(self._age(one, since))
         if which not in self._left:
             gone = np.concatenate(([0.0], np.cumsum(law.remaining(which[1] / _UNIT, _EDGES))))
             days = np.interp((0.5, 0.5 - HELD / 2, 0.5 + HELD / 2), gone, _EDGES * _UNIT).tolist()
@@ -83,27 +87,42 @@ class DaysOut:
 
     def _law(self, instrument: str) -> tuple[LifeLaw, int]:
         if instrument not in self._laws:
-            days = [pair for pair in self._spans if pair[0] == instrument]
-            stop = np.array([stop for _, stop, _ in days], dtype=np.float64) / _UNIT
-            ended = np.array([ended for _, _, ended in days], dtype=np.float64)
-            seen = Seen(np.zeros(len(days)), stop, ended, np.ones(len(days)))
+            spans = np.array([one[1:] for one in self._spans if one.instrument == instrument], dtype=np.float64)
+            entry, stop, ended, weight = spans.reshape(-1, 4).T
+            seen = Seen(entry / _UNIT, stop / _UNIT, ended, weight)
             self._laws[instrument] = law_of(seen, MEDIAN, SPREAD), int(ended.sum())
         return self._laws[instrument]
 
     @cached_property
-    def _spans(self) -> list[tuple[str, float, bool]]:
-        """Instrument, days of service, and whether the life ended, of every life that is known from its beginning."""
+    def _spans(self) -> list[_Span]:
+        """What was seen of every life that is known from its beginning."""
         found = []
         for reed, life in self._lives.items():
             if life.entry == 0 and reed not in self._out:
-                found.append((life.instrument, _days(life), life.worn_out))
+                found.append(_Span(life.instrument, 0.0, _days(life), life.worn_out, 1.0))
+        silences = silences_of(self._out.values(), self._news)
         for one in self._out.values():
-            news = self._news[one.reed.id]
-            stop = (minute(news.ended or news.served) - self._begun(one)) / _DAY
-            unknown = one.reed.joined and one.reed.id in self._lives
-            if stop > 0 and not unknown:
-                found.append((one.reed.instrument, stop, news.ended is not None and end_is_wear(news.cause)))
-        return [one for one in found if one[1] > 0]
+            if one.reed.joined and one.reed.id in self._lives:
+                continue
+            kind, news = one.reed.instrument, self._news[one.reed.id]
+            heard = self._age(one, news.ended or news.served)
+            found.append(_Span(kind, 0.0, heard, news.ended is not None and end_is_wear(news.cause), 1.0))
+            if (silence := silences.get(one.reed.id)) is not None:
+                found.append(_Span(kind, heard, self._age(one, silence.until), False, silence.weight))
+        return [one for one in found if one.stop > one.entry]
+
+    def _age(self, one: Delivery, at: datetime) -> float:
+        return max((minute(at) - self._begun(one)) / _DAY, 0.0)
+
+
+class _Span(NamedTuple):
+    """Days of a life on an instrument in which it was in view, whether it ended then, and for how much it counts."""
+
+    instrument: str
+    entry: float
+    stop: float
+    ended: bool
+    weight: float
 
 
 def _rounded(age: float) -> float:

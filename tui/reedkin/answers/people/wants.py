@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from reedkin.answers.people.news import news_of
 from reedkin.bench.deliveries import Delivery
 from reedkin.bench.orders import Order
-from reedkin.domain.describe import plural, tag_list
+from reedkin.domain.describe import tag_list
 from reedkin.domain.strength import TOO_HARD, TOO_SOFT, strength_asked, strength_said
 
 _LATEST = 5
@@ -42,7 +42,8 @@ class Wants:
         """How strong, from how many orders, and what was said of those they had."""
         said = [f"{what} was said of {_named(tags)}" for what, tags in
                 ((TOO_HARD, self.too_hard), (TOO_SOFT, self.too_soft)) if tags]  # fmt: skip
-        asks = f"asks for {self.strength} in {self.asked} of {plural(self.orders, 'order')} that say how strong"
+        of = "the one order that says" if self.orders == 1 else f"{self.asked} of {self.orders} orders that say"
+        asks = f"asks for {self.strength} in {of} how strong"
         told = [asks, *said] if self.strength else said
         if told:
             yield f"Strength: {'; '.join(told)}"

@@ -6,6 +6,7 @@ recurs without end, or every second, is refused before it is gone through.
 
 from __future__ import annotations
 
+import re
 import warnings
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -28,6 +29,7 @@ _DAYS = {"DAILY": 1, "WEEKLY": 7, "MONTHLY": 28, "YEARLY": 365}
 _STEPS = {"DAILY": 1, "WEEKLY": 2, "MONTHLY": 3, "YEARLY": 20}
 """What a rule goes through at a time: so many days, and how long that takes beside a day."""
 _MOST_FAULTS = 20
+_UNKNOWN_ZONE = re.compile(r"TZID value '(.+?)' to be valid timezone")
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,10 +112,18 @@ def _parsed(blocks: Sequence[Block], zones: Sequence[str]) -> list[Event]:
         events = list(IcsCalendarStream.calendar_from_ics(whole).events)
     except CalendarError as error:
         message = str(error).partition(":")[2].strip() or str(error)
-        raise ValueError(" ".join(message.removeprefix("Failed to parse EVENT component:").split())) from error
+        raise ValueError(_plainly(message.removeprefix("Failed to parse EVENT component:"))) from error
     if len(events) != len(blocks) or not all(event.uid and event.dtstart for event in events):
         raise ValueError("it has no day")
     return events
+
+
+def _plainly(message: str) -> str:
+    """What ical says of a fault, in plainer words where they are known."""
+    zone = _UNKNOWN_ZONE.search(message)
+    if zone is not None:
+        return f"its time zone {zone[1]} is not known here"
+    return " ".join(message.split()).removeprefix("Value error, ")
 
 
 @dataclass

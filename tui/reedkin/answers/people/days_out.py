@@ -94,28 +94,29 @@ class DaysOut:
         return self._laws[instrument]
 
     @cached_property
-    def _spans(self) -> list[_Span]:
+    def _spans(self) -> list[_InView]:
         """What was seen of every life that is known from its beginning."""
         found = []
         for reed, life in self._lives.items():
             if life.entry == 0 and reed not in self._out:
-                found.append(_Span(life.instrument, 0.0, _days(life), life.worn_out, 1.0))
+                found.append(_InView(life.instrument, 0.0, _days(life), life.worn_out, 1.0))
         silences = silences_of(self._out.values(), self._news)
         for one in self._out.values():
             if one.reed.joined and one.reed.id in self._lives:
                 continue
             kind, news = one.reed.instrument, self._news[one.reed.id]
-            heard = self._age(one, news.ended or news.served)
-            found.append(_Span(kind, 0.0, heard, news.ended is not None and end_is_wear(news.cause), 1.0))
-            if (silence := silences.get(one.reed.id)) is not None:
-                found.append(_Span(kind, heard, self._age(one, silence.until), False, silence.weight))
+            if news.ended is not None:
+                found.append(_InView(kind, 0.0, self._age(one, news.ended), end_is_wear(news.cause), 1.0))
+            elif (silence := silences.get(one.reed.id)) is not None:
+                until = max(news.served, silence.until)
+                found.append(_InView(kind, 0.0, self._age(one, until), False, silence.weight))
         return [one for one in found if one.stop > one.entry]
 
     def _age(self, one: Delivery, at: datetime) -> float:
         return max((minute(at) - self._begun(one)) / _DAY, 0.0)
 
 
-class _Span(NamedTuple):
+class _InView(NamedTuple):
     """Days of a life on an instrument in which it was in view, whether it ended then, and for how much it counts."""
 
     instrument: str

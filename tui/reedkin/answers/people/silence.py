@@ -2,7 +2,8 @@
 
 Of somebody who ever told of an end it says that what they kept silent of served until they got another reed, or were
 last heard of: else they would have told. Of somebody who never did it says half as much, once anybody did: as likely as
-not they would have told, too. Where nobody ever told of an end, silence says nothing.
+not they would have told, too. Where nobody ever told of an end, neither silence nor good news says how long lives are:
+the good ones alone would make them look as if they had none.
 """
 
 from __future__ import annotations

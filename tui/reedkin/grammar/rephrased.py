@@ -47,7 +47,7 @@ def _day_before(words: Sequence[Token]) -> Iterator[Token]:
 
 
 def _between_hours(said: Iterable[Token]) -> list[Token]:
-    """ "19:30-22:00" and "from 10 to 11:30" as minutes, over midnight too; but of an engagement, which is at an hour."""
+    """ "19:30-22:00" and "from 10 to 11:30" as minutes, over midnight too; an engagement is at an hour."""
     words, found = list(said), []
     if [verb.kind for verb in verbs_beginning(_said(words, 0))] == ["engagement"]:
         return words

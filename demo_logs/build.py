@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from datetime import date, datetime
 from itertools import groupby
 from pathlib import Path
@@ -30,21 +31,31 @@ ASKED = {EH: 32, OBOE: 28}
 
 def records_of(scenario: Scenario) -> list[Record]:
     """The records of a scenario in the order in which they were written, a few corrections among them."""
-    events = rows_to_records(scenario.rows, FixedClock(_hour(scenario.end, 22)), scenario.sessions)
+    placed = {f"order {row['order']}": _placed(row) for row in scenario.orders}
+    written = rows_to_records(scenario.rows, FixedClock(_hour(scenario.end, 22)), scenario.sessions)
+    events = [_handed_over(record, placed) for record in written]
     said = [
         *_beside("lots", ((f"{r['lot']}", {**r, "day": r["bought"]}) for r in scenario.lots)),
         *_beside("tubes", ((f"{r['tube']}", {**r, "day": f"{scenario.start}"}) for r in scenario.tubes)),
-        *_beside("orders", ((f"order {r['order']}", _order(r)) for r in scenario.orders)),
+        *placed.values(),
         *_beside("settings", [(SETTINGS_SUBJECT, {**MATERIALS, "day": f"{scenario.end}"})]),
     ]
     records: list[Record] = [*events, *said, *_corrections(events)]
     return sorted(records, key=lambda record: (record.recorded, record.uid))
 
 
-def _order(row: Row) -> Row:
-    said = (row["who"], row["note"])
-    price = ASKED[str(row["instrument"])]
-    return {**row, "day": row["placed"], "price": price, "note": ". ".join(str(part) for part in said if part)}
+def _placed(row: Row) -> Statement:
+    """An order as it was placed, which is known by the statement that placed it."""
+    facts = {"to": row["who"], "price": ASKED[str(row["instrument"])], **row, "day": row["placed"]}
+    (said,) = _beside("orders", [("", facts)])
+    return replace(said, subject=said.uid)
+
+
+def _handed_over(record: Record, placed: Mapping[str, Statement]) -> Record:
+    """A reed of an order went to whom the order is for."""
+    if not isinstance(record, Event) or (order := placed.get(str(record.facts.get("to")))) is None:
+        return record
+    return record._replace(facts={**record.facts, "to": order.facts["to"], "order": order.subject})
 
 
 def _hour(day: date, hour: int) -> datetime:

@@ -56,6 +56,7 @@ def test_a_file_that_is_called_as_a_format_is_written_where_it_is_meant(
 def test_the_help_is_searched_by_words(run: CommandLine) -> None:
     assert "F5 habits" in run.done("help", "shorter", "lives").out
     assert "28 awg" in run.done("help", "wire").out
+    assert "2020-12" in run.done("help", "schema").out
     every = run.done("help").out
     assert all(f"reedkin {command.name}" in every for command in COMMANDS)
     nothing = run("help", "stok")

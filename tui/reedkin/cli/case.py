@@ -20,7 +20,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         choices=("practice", "rehearsal", "performance"),
         help="in the order to take them for it",
     )
-    parser.add_argument("--on", metavar="DAY", default="today", help="the day to play: tomorrow, friday, '12 March'")
+    parser.add_argument("--on", metavar="DATE", default="today", help="the day to play: tomorrow, friday, '12 March'")
     add_instrument(parser, "else all")
     add_json(parser, "shapes.reeds:CaseJson")
 

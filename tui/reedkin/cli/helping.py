@@ -5,11 +5,20 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 
-from reedkin.cli.context import Context, show, show_text
+from reedkin.cli.context import LOG_VARIABLE, Context, show, show_text
+from reedkin.cli.main import EXIT_CODES
 from reedkin.domain.columns import fit
 from reedkin.screens.topics import Topic, holding, near, topics
 
 _NAME = 22
+_OF_ALL = (
+    ("--log FILE", f"another log than the one in your data folder; or set {LOG_VARIABLE}"),
+    ("--json", "an answer as JSON; --schema says what that holds, as a JSON Schema (2020-12)"),
+    ("exit codes", EXIT_CODES[0].lower() + EXIT_CODES[1:].rstrip(".")),
+    ("Tab", "completes commands, tags, names and entry lines, once the shell knows how: reedkin completion bash"),
+    ("man", "all commands as a page: reedkin help --man > reedkin.1; man ./reedkin.1"),
+)
+"""What goes for all commands."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -44,7 +53,8 @@ def run(args: argparse.Namespace, context: Context) -> int:
 def _commands() -> list[Topic]:
     from reedkin.cli.commands import COMMANDS
 
-    return [Topic("in a shell", f"reedkin {command.name}", command.help) for command in COMMANDS]
+    own = [Topic("in a shell", f"reedkin {command.name}", command.help) for command in COMMANDS]
+    return [*own, *(Topic("in a shell", name, said) for name, said in _OF_ALL)]
 
 
 def _lines(found: Sequence[Topic]) -> list[str]:

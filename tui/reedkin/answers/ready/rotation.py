@@ -231,22 +231,21 @@ class Rotation:
         return np.asarray(waits[rows].min(axis=1))
 
     def come(self, day: FloatArray | IntArray, first_off: FloatArray) -> None:
-        """Reeds come into service that do so by this day (paths,), each with its first playing; one a path at a
-        time."""
+        """Reeds come into service that do so by this day (paths,), each with its first playing."""
         rows = np.flatnonzero((self._comes <= day) & np.isfinite(self._comes))
-        while len(rows):
-            waits = self._from_day.reshape(-1, self._size)[rows]
-            waits[~self._waiting.reshape(-1, self._size)[rows]] = np.inf
-            at = rows * self._size + waits.argmin(axis=1)
-            self._waiting[at] = False
-            self._weight[at] = self._liked[at]
-            self._sound(rows, at, self._first[at], first_off[at])
-            waits[np.arange(len(rows)), at % self._size] = np.inf
-            self._comes[rows] = waits.min(axis=1)
-            rows = rows[(self._comes[rows] <= day[rows]) & np.isfinite(self._comes[rows])]
+        if not len(rows):
+            return
+        waits = np.where(self._by_path("_waiting")[rows], self._by_path("_from_day")[rows], np.inf)
+        due = (waits <= day[rows, None]) & np.isfinite(waits)
+        self._comes[rows] = np.where(due, np.inf, waits).min(axis=1)
+        nth, place = np.nonzero(due)
+        at = rows[nth] * self._size + place
+        self._waiting[at] = False
+        self._sound(rows[nth], at, self._first[at], first_off[at])
 
     def _sound(self, rows: IntArray, at: IntArray, hours: FloatArray, off: FloatArray) -> FloatArray:
-        """Play these reeds, one on each of these paths, for so long at the most. Returns what is left for another."""
+        """Play these reeds, each on one of these paths (of those on the same one the last is played last), for so long
+        at the most. Returns what is left for another."""
         before, left = self._played[at], self._left[at]
         enough = np.minimum(hours, np.where(before < self._new[at], self._first[at], np.inf))
         lasted = np.minimum(enough, left - before)
@@ -262,7 +261,8 @@ class Rotation:
         last = last[(last >= 0) & (last != at)]
         self._weight[last] = np.where(self._gone[last], 0.0, self._liked[last])
         self._last[rows] = at
-        self._weight[at] = np.where(over, 0.0, self._liked[at] * self._again[rows])
+        again = np.where(self._last[rows] == at, self._again[rows], 1.0)
+        self._weight[at] = np.where(over, 0.0, self._liked[at] * again)
         return np.asarray(hours - enough)
 
     def _note(self, rows: IntArray, at: IntArray, after: FloatArray, off: FloatArray) -> None:

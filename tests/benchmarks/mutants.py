@@ -38,7 +38,10 @@ TESTS = {
     "answers": ("answers",),
 }
 """By folder of the core, the folders of tests to be asked in turn; of `cli` beside them those that are nearest."""
-PROOFS = ("answers/test_habits_proof.py", "answers/test_hours_left.py", "store/test_killed.py", "cli/test_process.py")
+PROOFS = (
+    "answers/test_habits_proof.py", "answers/test_hours_left.py", "store/test_killed.py", "cli/test_process.py",
+    "cli/test_release.py",
+)  # fmt: skip
 SECONDS = 300
 NO_TESTS = 5
 

@@ -113,8 +113,9 @@ class Years:
         return [*lines, *(f"  {one.line()}" for one in self.changed_first()), self.sum()]
 
     def changed_first(self) -> list[YearsApart]:
-        """What is compared, what changed on top."""
-        return sorted(self.compared, key=lambda one: not one.changed)
+        """What is compared, what changed on top, and then instrument by instrument."""
+        names = list(dict.fromkeys(one.instrument for one in self.compared))
+        return sorted(self.compared, key=lambda one: (not one.changed, names.index(one.instrument)))
 
     def sum(self) -> str:
         """How much of it changed, in a sentence."""

@@ -17,7 +17,7 @@ from reedkin.store.backups import backups_of, folder_of
 from reedkin.store.disk import APPEND, Disk
 from reedkin.store.log import Log
 from reedkin.store.restoring import choose, restore
-from reedkin.store.unsent import kept_unsent
+from reedkin.store.unsent import keep_unsent, kept_unsent
 from reedkin.widgets.entry_line import EntryLine
 from tests.screens.conftest import Bench, Opened
 
@@ -128,6 +128,21 @@ async def test_a_line_that_is_kept_says_which_reed_was_in_hand(opened: Opened, t
         await bench.keys(typed)
     async with opened() as bench:
         assert line_of(bench) == kept
+
+
+async def test_a_kept_line_that_another_screen_has_seen_to_is_told(opened: Opened, log_path: Path) -> None:
+    """Two screens that are opened in turn are given the same one."""
+    async with opened((80, 24), *TIED) as bench:
+        await bench.keys("2 c .5")
+    async with opened() as bench:
+        assert line_of(bench) == "2 c .5"
+        bench.app.follow()
+        assert "another screen" not in bench.shown
+        assert keep_unsent(log_path, instead_of=["2 c .5"])  # as the other one does when it has recorded it
+        bench.app.follow()
+        await bench.settle()
+        assert "another screen" in bench.shown
+        assert line_of(bench) == "2 c .5"
 
 
 async def test_a_folder_that_vanishes_and_comes_back(opened: Opened, log_path: Path) -> None:

@@ -88,8 +88,8 @@ class ReedkinApp(App[None]):
         """What was kept for this start and does not stand there."""
         self._given: list[str] = []
         """What was kept for this start and has not been seen to."""
-        self._put_back = False
-        """Whether what stands there was kept for this start, and is kept still."""
+        self._put_back = ""
+        """What was kept for this start, is kept still, and was put there."""
         self._log_closed = False
         self.crash: Exception | None = None
         """What ended the program, which should not have happened."""
@@ -206,9 +206,9 @@ class ReedkinApp(App[None]):
         self._unsent = text
         if text in self._kept:
             self._kept.remove(text)
-            self._put_back = True
+            self._put_back = text
         elif self._put_back and not text.strip():  # it was recorded, or its maker did not want it
-            self._put_back = False
+            self._put_back = ""
             keep_unsent(self.path, *self._kept, instead_of=self._given)
             self._given = list(self._kept)
 
@@ -219,6 +219,12 @@ class ReedkinApp(App[None]):
             self.turns.set_aside()  # what was typed for the bench answers no question that nobody has seen
             self.push_screen(DamageScreen(self.desk.log, gone), lambda _: self.turns.bring_back())
 
+    def _look_after_kept(self) -> None:
+        """Another screen may have been given the same kept line, and have recorded it by now."""
+        if self._put_back and self._put_back not in kept_unsent(self.path):
+            self._put_back = ""
+            self.tell("The line that was kept was recorded or cleared on another screen; here it still stands.")
+
     def follow(self) -> None:
         """Other programs may write this log: show what they have recorded since."""
         try:
@@ -227,6 +233,7 @@ class ReedkinApp(App[None]):
                 if self.desk.log.waits:
                     self._show_damage()
             self._out_of_sight = False
+            self._look_after_kept()
         except ReedkinError as error:
             if isinstance(error, LogMissingError) and not self._out_of_sight:
                 self._show_damage(f"{error} It may have been moved, or its disk is away.")

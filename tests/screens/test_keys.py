@@ -70,8 +70,8 @@ def test_a_room_is_entered_by_its_name(name: str) -> None:
     assert name == screen.TITLE
 
 
-def test_quitting_is_bound_on_every_screen() -> None:
-    assert [binding.key for binding in ReedkinApp.BINDINGS if isinstance(binding, Binding)] == ["ctrl+q"]
+def test_quitting_and_leaving_the_walk_are_bound_on_every_screen() -> None:
+    assert [binding.key for binding in ReedkinApp.BINDINGS if isinstance(binding, Binding)] == ["ctrl+q", "ctrl+g"]
 
 
 def test_what_is_said_of_keys() -> None:

@@ -201,7 +201,7 @@ async def test_what_comes_late_to_a_screen_that_is_being_left_is_harmless(opened
 async def test_the_care_card_is_a_page_to_print(opened: Opened, tmp_path: Path) -> None:
     async with opened((80, 24), "12 tie eh 60") as bench:
         await bench.enter("12")
-        await bench.keys("k")
+        await bench.keys("g")
         assert "The care card of 12" in bench.shown
         await bench.answer(str(tmp_path / "card.html"))
         await bench.settle()

@@ -136,7 +136,7 @@ async def test_a_first_month(opened: Opened, log_path: Path, clock: FixedClock, 
         assert re.search(r"limit \d", bench.shown)
         assert "38 pieces left of 44" in await turn(bench, "v")
         assert "21 tubes free" in await turn(bench, "<right>")
-        assert "order 1: 0 of 2 oboe reeds out" in await turn(bench, "v")
+        assert "an amateur orchestra: 0 of 2 oboe reeds out" in await turn(bench, "v")
 
 
 async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:

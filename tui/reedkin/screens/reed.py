@@ -51,7 +51,7 @@ class ReedScreen(CorrectingScreen):
         Key({"c": "charts"}, "Charts or history, where both do not fit", "charts"),
         Key({"p": "to_file"}, "Put the history in a file: text, a page to print, or its events", "file"),
         Key({"escape": "back"}, "Back", "back"),
-        Key({"k": "card"}, "The care card that goes with it, as a page to print", "card"),
+        Key({"g": "card"}, "The care card that goes with it, as a page to print", "card"),
         Key({"y": "copy"}, "Copy the history to the clipboard", "copy"),
         Key({"slash": "ask_tag"}, "Another reed by its tag"),
         Key({"left": "bearer(-1)", "right": "bearer(1)"}, "The reed that bore this tag before, or after"),

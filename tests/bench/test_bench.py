@@ -232,8 +232,8 @@ def _seconds_per_key(bench: Bench, line: str) -> list[float]:
 
 @pytest.mark.parametrize("line", [LINE, "2001-2003 tie eh 60 lot L7 tube T5 27 shape A", "tie", "retire cracked"])
 def test_a_key_takes_a_few_milliseconds_with_four_thousand_reeds(shelf: Shelf, line: str) -> None:
-    """Of the processor's time, the best of twelve, so that what else a machine does is hardly counted: some 3.5 ms on a quiet one,
-    where looking at each reed would take 50."""
+    """Of the processor's time, the best of twelve, so that what else a machine does is hardly counted: some 3.5 ms on a
+    quiet one, where looking at each reed would take 50."""
     bench = shelf.bench()
     _seconds_per_key(bench, line)  # what is known is gathered once
     best = [min(times) for times in zip(*(_seconds_per_key(bench, line) for _ in range(12)), strict=True)]

@@ -167,6 +167,7 @@ def opened(log_path: Path, clock: FixedClock) -> Opened:
         async with app.run_test(size=size, notifications=True) as pilot:
             bench = Bench(pilot, app, clock)
             await bench.settle()
+            await _backed_up(app)
             if first:
                 await bench.keys(first)
                 while app.screen.is_busy:  # type: ignore[attr-defined]
@@ -176,6 +177,12 @@ def opened(log_path: Path, clock: FixedClock) -> Opened:
             painted(app)  # whatever a test looks at, all that is there can be painted
 
     return open_at
+
+
+async def _backed_up(app: ReedkinApp) -> None:
+    """Until the backup that opening makes is there, so that no fault that a test injects falls into it."""
+    for worker in [one for one in app.workers if one.name == "_back_up"]:
+        await worker.wait()
 
 
 def fill(path: Path, clock: FixedClock, lines: tuple[str, ...]) -> None:

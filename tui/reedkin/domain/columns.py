@@ -73,8 +73,9 @@ def fold_text(lines: Iterable[str], hang: int = 2) -> list[str]:
 
 def folds(text: str, width: int, hang: int = 2) -> list[tuple[int, int]]:
     """Where each line of a text that is folded begins and ends in it: between words, or in one that is longer than a
-    line."""
+    line. A line has room for a character at least."""
     found: list[tuple[int, int]] = []
+    width = max(width, 1)
     start, end, room = 0, 0, width
     narrow = width - indent_of(text, width, hang)
     for word in re.finditer(r"\S+", text):
@@ -91,4 +92,4 @@ def folds(text: str, width: int, hang: int = 2) -> list[tuple[int, int]]:
 
 def indent_of(text: str, width: int, hang: int) -> int:
     """How far the lines after the first are set in; never so far that they have no room."""
-    return min(len(text) - len(text.lstrip()) + hang, width // 2)
+    return max(min(len(text) - len(text.lstrip()) + hang, width // 2), 0)

@@ -21,7 +21,7 @@ from reedkin.domain.known import whole, word
 from reedkin.domain.uid import NAME_LENGTH
 
 if TYPE_CHECKING:
-    from reedkin.shapes.ahead import EngagementJson
+    from reedkin.contract.ahead import EngagementJson
 
 ENGAGEMENTS = "engagements"
 """The table of the engagements."""

@@ -16,7 +16,7 @@ from reedkin.domain.known import number, whole, word
 from reedkin.domain.reeds import AT_WORK, HANDED_OVER, Reed
 
 if TYPE_CHECKING:
-    from reedkin.shapes.making import LotJson, TubeJson
+    from reedkin.contract.making import LotJson, TubeJson
 
 _NUMBERED = re.compile(r"(.*?)(\d{1,9})")
 LOW_SHARE, LOW_PIECES = 0.15, 6

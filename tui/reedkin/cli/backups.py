@@ -13,11 +13,11 @@ from reedkin.errors import LogError
 from reedkin.store.backups import Backup, backups_of, contents, folder_of
 
 if TYPE_CHECKING:
-    from reedkin.shapes.log import BackupJson
+    from reedkin.contract.log import BackupJson
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    add_json(parser, "shapes.log:BackupsJson")
+    add_json(parser, "contract.log:BackupsJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

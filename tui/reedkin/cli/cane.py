@@ -17,7 +17,7 @@ from reedkin.errors import InputError
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("lot", metavar="LOT", nargs="?", help="one lot, with the reeds tied from it; else all")
     parser.add_argument("--ends", action="store_true", help="what ended their reeds, and how long they lasted")
-    add_json(parser, "shapes.making:CaneJson")
+    add_json(parser, "contract.making:CaneJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

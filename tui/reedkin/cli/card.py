@@ -13,7 +13,7 @@ from reedkin.cli.options import add_file, add_json, add_tag, written
 def arguments(parser: argparse.ArgumentParser) -> None:
     add_tag(parser)
     add_file(parser, ".html a page to print, else text")
-    add_json(parser, "shapes.reeds:CardJson")
+    add_json(parser, "contract.reeds:CardJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

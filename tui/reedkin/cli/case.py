@@ -22,7 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--on", metavar="DATE", default="today", help="the day to play: tomorrow, friday, '12 March'")
     add_instrument(parser, "else all")
-    add_json(parser, "shapes.reeds:CaseJson")
+    add_json(parser, "contract.reeds:CaseJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -24,13 +24,13 @@ from reedkin.store.log import Log
 from reedkin.store.mending import mend
 
 if TYPE_CHECKING:
-    from reedkin.shapes.log import CheckJson, FaultJson, QuestionJson
+    from reedkin.contract.log import CheckJson, FaultJson, QuestionJson
 
 FAULTY = 3
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    add_json(parser, "shapes.log:CheckJson")
+    add_json(parser, "contract.log:CheckJson")
     parser.add_argument(
         "--mend", metavar="FILE", type=Path,
         help="write a mended copy of a damaged log to a new file; the log stays as it is",

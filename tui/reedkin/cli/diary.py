@@ -17,7 +17,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--on", metavar="DATE", help="one day: tuesday, '12 March', 2026-03-12")
     parser.add_argument("--from", metavar="DATE", dest="first", help="the first of several days")
     parser.add_argument("--to", metavar="DATE", dest="last", help="the last of several days")
-    add_json(parser, "shapes.reeds:DiaryJson")
+    add_json(parser, "contract.reeds:DiaryJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -49,7 +49,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--until", metavar="DATE", help="the last day (in 400 days)")
     parser.add_argument("--accept", action="store_true", help="take in the others where some cannot be read")
     parser.add_argument("--yes", action="store_true", help="record it without a question")
-    add_json(parser, "shapes.ahead:EngagementsJson")
+    add_json(parser, "contract.ahead:EngagementsJson")
     add_seen(parser)
 
 

@@ -15,7 +15,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "wanted", metavar="WORDS", nargs="+", help="every one must be there, at the beginning of a word"
     )
-    add_json(parser, "shapes.reeds:DiaryJson")
+    add_json(parser, "contract.reeds:DiaryJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

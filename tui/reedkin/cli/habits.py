@@ -14,7 +14,7 @@ from reedkin.errors import InputError
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     add_clock(parser)
-    add_json(parser, "shapes.lives:HabitsJson")
+    add_json(parser, "contract.lives:HabitsJson")
     parser.add_argument(
         "--with", dest="circle", metavar="FILE", nargs="*", type=Path,
         help="ask a circle too: files of share, or folders of them; without any, the folder circle beside the log",

@@ -22,7 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--by", metavar="HABIT", default="instrument", help="in groups by it: lot, shape, year, season")
     add_clock(parser)
     add_chart(parser)
-    add_json(parser, "shapes.lives:LifespansJson")
+    add_json(parser, "contract.lives:LifespansJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

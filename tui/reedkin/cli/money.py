@@ -10,7 +10,7 @@ from reedkin.cli.options import add_json
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    add_json(parser, "shapes.others:MoneyJson")
+    add_json(parser, "contract.others:MoneyJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -46,7 +46,7 @@ class _ShowSchema(argparse.Action):
     def __call__(self, parser: argparse.ArgumentParser, *rest: object) -> NoReturn:
         from pkgutil import resolve_name
 
-        from reedkin.shapes.schema import schema_of
+        from reedkin.contract.schema import schema_of
 
         shapes = [resolve_name(f"reedkin.{name}") for name in self._shapes]
         show_json(schema_of(f"{parser.prog} --json", *shapes))

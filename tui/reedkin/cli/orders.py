@@ -13,7 +13,7 @@ from reedkin.cli.options import add_json
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--all", action="store_true", help="those that are done too, and loans that came back")
-    add_json(parser, "shapes.others:OrdersJson")
+    add_json(parser, "contract.others:OrdersJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

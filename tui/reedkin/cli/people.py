@@ -12,7 +12,7 @@ from reedkin.errors import InputError
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("name", metavar="PERSON", nargs="?", help="of whom all is told; or a part of the name")
-    add_json(parser, "shapes.others:PeopleJson")
+    add_json(parser, "contract.others:PeopleJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

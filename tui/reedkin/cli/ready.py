@@ -23,7 +23,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--hours", metavar="H", type=float, help="hours of rehearsals before; else as usual")
     parser.add_argument("--seed", metavar="N", type=int, default=1, help="another draw of the same chances")
     add_chart(parser)
-    add_json(parser, "shapes.ahead:ReadyJson")
+    add_json(parser, "contract.ahead:ReadyJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -19,7 +19,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--reach", metavar="PERCENT", default="90", help="the chance that each is to reach (90)")
     parser.add_argument("--most", metavar="BLANKS", type=int, help="blanks tied in a week at most (as in your past)")
     parser.add_argument("--ics", metavar="FILE", type=Path, help="write what to tie into a calendar, too")
-    add_json(parser, "shapes.ahead:SeasonJson")
+    add_json(parser, "contract.ahead:SeasonJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -15,7 +15,7 @@ from reedkin.study.ticks import no_tick
 def arguments(parser: argparse.ArgumentParser) -> None:
     add_tag(parser)
     add_file(parser, ".html a page to print, .svg a picture, .csv or .jsonl its events, else text")
-    add_json(parser, "shapes.reeds:ReedJson")
+    add_json(parser, "contract.reeds:ReedJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

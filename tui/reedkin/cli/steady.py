@@ -22,7 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--by", choices=PERIODS, help="its place and its scatter in each year or season")
     add_instrument(parser, "else all")
     add_chart(parser)
-    add_json(parser, "shapes.making:SteadyJson", "shapes.making:SteadyByPeriodJson")
+    add_json(parser, "contract.making:SteadyJson", "contract.making:SteadyByPeriodJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

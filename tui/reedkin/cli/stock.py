@@ -10,7 +10,7 @@ from reedkin.cli.options import add_json
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    add_json(parser, "shapes.reeds:StockJson")
+    add_json(parser, "contract.reeds:StockJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -34,7 +34,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.set_defaults(takes_words=True)
     parser.add_argument("action", nargs="?", choices=_ACTIONS, default="list", metavar="ACTION", help="as above")
-    add_json(parser, "shapes.lives:TrialsJson", "shapes.lives:ComparisonJson")
+    add_json(parser, "contract.lives:TrialsJson", "contract.lives:ComparisonJson")
     add_seen(parser)
     parser.add_argument("--yes", action="store_true", help="start it without a question although something is odd")
 

@@ -12,7 +12,7 @@ from reedkin.cli.options import add_json
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--ends", action="store_true", help="what ended their reeds, and how long they lasted")
-    add_json(parser, "shapes.making:TubesJson")
+    add_json(parser, "contract.making:TubesJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

@@ -19,7 +19,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--by", choices=PERIODS, help="this year or season up to today, beside the one before")
     add_file(parser, ".html a page to print, .svg a picture, else text")
-    add_json(parser, "shapes.others:WeekJson")
+    add_json(parser, "contract.others:WeekJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

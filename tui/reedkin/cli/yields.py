@@ -13,7 +13,7 @@ from reedkin.cli.options import add_instrument, add_json, instrument_meant
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--by", choices=BY, default="instrument", help="in groups by it")
     add_instrument(parser, "else all")
-    add_json(parser, "shapes.making:YieldsJson")
+    add_json(parser, "contract.making:YieldsJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:

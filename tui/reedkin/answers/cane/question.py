@@ -12,7 +12,7 @@ from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
     from reedkin.answers.ends.ends import Ends
-    from reedkin.shapes.making import CaneJson
+    from reedkin.contract.making import CaneJson
 
 
 @dataclass(frozen=True, slots=True)

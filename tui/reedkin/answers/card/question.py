@@ -11,7 +11,7 @@ from reedkin.domain.reeds import Reed
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
-    from reedkin.shapes.reeds import CardJson
+    from reedkin.contract.reeds import CardJson
 
 
 @dataclass(frozen=True, slots=True)

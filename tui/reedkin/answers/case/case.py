@@ -18,7 +18,7 @@ from reedkin.domain.words import INSTRUMENTS
 from reedkin.study.form import Trend, form, marks, trend
 
 if TYPE_CHECKING:
-    from reedkin.shapes.reeds import ReedInCaseJson
+    from reedkin.contract.reeds import ReedInCaseJson
 
 _NEARLY = STAGES_REACHED.index("crowed")
 CLEARLY = 1.0

@@ -23,7 +23,7 @@ from reedkin.domain.facts import Value
 from reedkin.domain.known import number
 
 if TYPE_CHECKING:
-    from reedkin.shapes.reeds import SuggestionJson
+    from reedkin.contract.reeds import SuggestionJson
 
 Occasion = Literal["practice", "rehearsal", "performance"]
 OCCASIONS: tuple[Occasion, ...] = ("practice", "rehearsal", "performance")

@@ -23,7 +23,7 @@ from reedkin.domain.words import INSTRUMENTS
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
-    from reedkin.shapes.reeds import CaseJson
+    from reedkin.contract.reeds import CaseJson
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,7 +30,7 @@ from reedkin.survival.combining import Combined, combine
 from reedkin.survival.makers import ForHer, Makers, Others
 
 if TYPE_CHECKING:
-    from reedkin.shapes.lives import CircleHabitJson, HabitsJson
+    from reedkin.contract.lives import CircleHabitJson, HabitsJson
 
 SEEN_UNLIKE = 0.5
 """The chance from which a maker is said to be unlike the others."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from reedkin.answers.circle.asked_together import Together
     from reedkin.answers.question import Asked
-    from reedkin.shapes.lives import HabitsJson
+    from reedkin.contract.lives import HabitsJson
     from reedkin.study.lives import Clock
     from reedkin.study.ticks import Tick
 

@@ -17,7 +17,7 @@ from reedkin.survival.two_ways import SETTLED
 from reedkin.survival.ways_together import WaysTogether, ways_together
 
 if TYPE_CHECKING:
-    from reedkin.shapes.lives import CircleTrialJson
+    from reedkin.contract.lives import CircleTrialJson
 
 HELD = 0.80
 """What a settled answer has to come to without any one file."""

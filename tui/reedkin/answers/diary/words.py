@@ -16,7 +16,7 @@ from reedkin.domain.uid import NAME_LENGTH
 from reedkin.store.transfer.rows import as_cells
 
 if TYPE_CHECKING:
-    from reedkin.shapes.reeds import DiaryJson, EventJson, StatementJson
+    from reedkin.contract.reeds import DiaryJson, EventJson, StatementJson
 
 
 def day_words(day: date) -> str:

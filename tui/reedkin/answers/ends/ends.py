@@ -26,7 +26,7 @@ from reedkin.study.study import Study
 from reedkin.survival import Belief, kaplan_meier
 
 if TYPE_CHECKING:
-    from reedkin.shapes.making import EndsJson
+    from reedkin.contract.making import EndsJson
 
 What = Literal["tube", "lot"]
 

@@ -12,7 +12,7 @@ from reedkin.domain.clock import Clock
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
-    from reedkin.shapes.ahead import EngagementsJson
+    from reedkin.contract.ahead import EngagementsJson
 
 
 @dataclass(frozen=True, slots=True)

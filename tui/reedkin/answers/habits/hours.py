@@ -17,7 +17,7 @@ from reedkin.study.study import Study
 from reedkin.survival.weibull import Weibull, weibull
 
 if TYPE_CHECKING:
-    from reedkin.shapes.lives import HoursLongerJson
+    from reedkin.contract.lives import HoursLongerJson
 
 
 @dataclass(frozen=True, slots=True)

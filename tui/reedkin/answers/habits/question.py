@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from reedkin.answers.lives.roll import RollEntry
     from reedkin.answers.lives.whole import Outcomes
     from reedkin.answers.question import Asked
-    from reedkin.shapes.lives import HabitsJson
+    from reedkin.contract.lives import HabitsJson
     from reedkin.study.lives import Clock
     from reedkin.study.ticks import Tick
 

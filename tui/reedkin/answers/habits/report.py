@@ -22,7 +22,7 @@ from reedkin.study.ticks import Tick, no_tick, part
 from reedkin.survival import USUAL_BELIEF, Belief, benjamini_hochberg, evidence, information_needed
 
 if TYPE_CHECKING:
-    from reedkin.shapes.lives import HabitJson, HabitsJson
+    from reedkin.contract.lives import HabitJson, HabitsJson
 
 Evidence = Literal["clear", "leaning", "unclear"]
 Direction = Literal["shorter", "longer"]

@@ -8,7 +8,7 @@ from reedkin.domain import as_json
 
 if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import HoursLeft
-    from reedkin.shapes.reeds import RemainingJson
+    from reedkin.contract.reeds import RemainingJson
 
 
 def remaining_as_dict(left: HoursLeft | None) -> RemainingJson:

@@ -18,7 +18,7 @@ from reedkin.study.study import Study
 from reedkin.survival import LogRank, StatisticsError, SurvivalCurve, kaplan_meier, logrank
 
 if TYPE_CHECKING:
-    from reedkin.shapes.lives import GroupJson
+    from reedkin.contract.lives import GroupJson
 
 FEWEST_EXPECTED = 2.0
 """Retirements to be expected in a group before the log-rank test holds for it. One early end in a group of one or two

@@ -16,7 +16,7 @@ from reedkin.study.study import Study
 from reedkin.survival import CumulativeIncidence, cumulative_incidence
 
 if TYPE_CHECKING:
-    from reedkin.shapes.lives import CauseJson, CausePointJson, LifespansJson
+    from reedkin.contract.lives import CauseJson, CausePointJson, LifespansJson
 
 
 @dataclass(frozen=True, slots=True)

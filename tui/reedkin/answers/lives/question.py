@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from reedkin.answers.lives.roll import RollEntry
     from reedkin.answers.lives.whole import Outcomes
     from reedkin.answers.question import Asked
-    from reedkin.shapes.lives import LifespansJson
+    from reedkin.contract.lives import LifespansJson
     from reedkin.study.lives import Anomaly, Clock
     from reedkin.study.ticks import Tick
 

@@ -18,7 +18,7 @@ from reedkin.domain.reeds import Reed
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
-    from reedkin.shapes.others import MoneyJson, PeriodJson
+    from reedkin.contract.others import MoneyJson, PeriodJson
 
 BOUGHT = {"lots": "cane", "tubes": "tubes"}
 """What is bought, by the table in which its price is noted."""

@@ -15,7 +15,7 @@ from reedkin.bench.orders import Order, book, lendings
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
-    from reedkin.shapes.others import OrdersJson
+    from reedkin.contract.others import OrdersJson
 
 
 @dataclass(frozen=True, slots=True)

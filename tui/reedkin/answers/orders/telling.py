@@ -14,7 +14,7 @@ from reedkin.domain.describe import ago, past, plural, tag_list
 from reedkin.domain.words import TERMS
 
 if TYPE_CHECKING:
-    from reedkin.shapes.others import DeliveryJson, OrderJson
+    from reedkin.contract.others import DeliveryJson, OrderJson
 
 
 def when_due(day: date | None, today: date) -> str:

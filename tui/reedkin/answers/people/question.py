@@ -20,7 +20,7 @@ from reedkin.bench.orders import Book, Order, book, buyers
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
-    from reedkin.shapes.others import PeopleJson, PersonJson, ReedBackJson, ReedOutJson
+    from reedkin.contract.others import PeopleJson, PersonJson, ReedBackJson, ReedOutJson
 
 T = TypeVar("T")
 SOON = timedelta(days=14)

@@ -13,7 +13,7 @@ from reedkin.answers.ready.telling import readiness_as_dict, readiness_text
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
-    from reedkin.shapes.ahead import ReadyJson
+    from reedkin.contract.ahead import ReadyJson
 
 
 @dataclass(frozen=True, slots=True)

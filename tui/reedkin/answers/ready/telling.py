@@ -11,7 +11,7 @@ from reedkin.domain.describe import plural
 from reedkin.domain.reeds import IN_SERVICE
 
 if TYPE_CHECKING:
-    from reedkin.shapes.ahead import ForecastJson, SpreadJson
+    from reedkin.contract.ahead import ForecastJson, SpreadJson
 
 
 def readiness_text(answer: Readiness) -> list[str]:

@@ -26,7 +26,7 @@ from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import HoursLeft
-    from reedkin.shapes.reeds import ReedJson
+    from reedkin.contract.reeds import ReedJson
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ from reedkin.errors import InputError
 from reedkin.study.ticks import Tick, part
 
 if TYPE_CHECKING:
-    from reedkin.shapes.ahead import SeasonJson
+    from reedkin.contract.ahead import SeasonJson
 
 PATHS = 300
 REACH = 0.9

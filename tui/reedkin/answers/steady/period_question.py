@@ -13,7 +13,7 @@ from reedkin.domain.periods import Period
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
-    from reedkin.shapes.making import SteadyByPeriodJson
+    from reedkin.contract.making import SteadyByPeriodJson
 
 
 @dataclass(frozen=True, slots=True)

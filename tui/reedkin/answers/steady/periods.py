@@ -15,7 +15,7 @@ from reedkin.domain.periods import period_name
 from reedkin.survival.distributions import Z
 
 if TYPE_CHECKING:
-    from reedkin.shapes.making import SpellsJson
+    from reedkin.contract.making import SpellsJson
 
 EVERY = 1_000_000
 """So many of the latest reeds are all."""

@@ -10,7 +10,7 @@ from reedkin.answers.steady.steadiness import Chart, Measure, chart, chart_as_di
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
-    from reedkin.shapes.making import SteadyJson
+    from reedkin.contract.making import SteadyJson
 
 
 @dataclass(frozen=True, slots=True)

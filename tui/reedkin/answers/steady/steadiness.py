@@ -32,7 +32,7 @@ from reedkin.domain.reeds import Reed, Step
 from reedkin.errors import InputError
 
 if TYPE_CHECKING:
-    from reedkin.shapes.making import SteadyChartJson
+    from reedkin.contract.making import SteadyChartJson
 
 D2 = 1.128
 """The mean range of two values of a normal distribution, in standard deviations."""

@@ -17,7 +17,7 @@ from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import HoursLeft
-    from reedkin.shapes.reeds import StockedReedJson, StockJson
+    from reedkin.contract.reeds import StockedReedJson, StockJson
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,7 +43,7 @@ from reedkin.survival.proportions import fisher_exact
 from reedkin.survival.two_ways import reach
 
 if TYPE_CHECKING:
-    from reedkin.shapes.lives import ComparisonJson, TrialJson, WayJson
+    from reedkin.contract.lives import ComparisonJson, TrialJson, WayJson
 
 UNEVEN = 0.05
 """Where chance would make the shares of the two ways that came to serve differ as much less often than this, it is

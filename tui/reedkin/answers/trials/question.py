@@ -12,7 +12,7 @@ from reedkin.bench.trials import Trial
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
-    from reedkin.shapes.lives import ComparisonJson, TrialsJson
+    from reedkin.contract.lives import ComparisonJson, TrialsJson
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from reedkin.answers.week.review import WEEK, Review, review, review_as_dict, re
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
-    from reedkin.shapes.others import WeekJson
+    from reedkin.contract.others import WeekJson
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,7 @@ from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.domain.words import SETTINGS
 
 if TYPE_CHECKING:
-    from reedkin.shapes.others import EndedReedJson, WeekJson
+    from reedkin.contract.others import EndedReedJson, WeekJson
 
 WEEK = 7
 LEAST_IN_CASE = 3

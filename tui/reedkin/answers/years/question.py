@@ -35,7 +35,7 @@ from reedkin.survival.multiple import benjamini_hochberg
 from reedkin.survival.proportions import fisher_exact, wilson_interval
 
 if TYPE_CHECKING:
-    from reedkin.shapes.others import WeekJson, YearsApartJson
+    from reedkin.contract.others import WeekJson, YearsApartJson
 
 FEWEST = 5
 """Fewer of a thing in either year are not compared."""

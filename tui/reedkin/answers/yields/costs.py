@@ -18,7 +18,7 @@ from reedkin.domain.known import number
 from reedkin.domain.reeds import Reed, Step
 
 if TYPE_CHECKING:
-    from reedkin.shapes.making import CostsJson
+    from reedkin.contract.making import CostsJson
 
 LONGEST_SITTING = 6 * 60
 """A work session of more minutes was left open by mistake, and does not count."""

@@ -25,8 +25,8 @@ from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
     from reedkin.bench.bench import Bench
+    from reedkin.contract.making import YieldsJson
     from reedkin.domain.reeds import Reed
-    from reedkin.shapes.making import YieldsJson
 
 FEW_SETTLED = 10
 """Of fewer blanks of an instrument it is told what others have."""

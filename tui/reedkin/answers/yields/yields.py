@@ -14,7 +14,7 @@ from reedkin.domain.reeds import HANDED_OVER, Reed
 from reedkin.survival import wilson_interval
 
 if TYPE_CHECKING:
-    from reedkin.shapes.making import LostJson, YieldJson
+    from reedkin.contract.making import LostJson, YieldJson
 
 By = Literal["instrument", "lot", "shape", "tube", "year", "season"]
 BY: tuple[By, ...] = ("instrument", "lot", "shape", "tube", "year", "season")

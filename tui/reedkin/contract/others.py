@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from typing import NotRequired, TypedDict
 
-from reedkin.shapes.common import Count, Day, DayRange, Instrument, Moment, OpenRange, Positive, Share, Tag, Terms, Uid
+from reedkin.contract.common import (
+    Count,
+    Day,
+    DayRange,
+    Instrument,
+    Moment,
+    OpenRange,
+    Positive,
+    Share,
+    Tag,
+    Terms,
+    Uid,
+)
 
 
 class DeliveryJson(TypedDict):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal, NotRequired, TypedDict
 
-from reedkin.shapes.common import Chance, Clock, Count, Instrument, Moment, OpenRange, Positive, Share
+from reedkin.contract.common import Chance, Clock, Count, Instrument, Moment, OpenRange, Positive, Share
 
 
 class CurvePointJson(TypedDict):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NotRequired, TypedDict
 
-from reedkin.shapes.common import Count, Moment
+from reedkin.contract.common import Count, Moment
 
 
 class FaultJson(TypedDict):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NotRequired, TypedDict
 
-from reedkin.shapes.common import Chance, Count, Instrument, Moment, OpenRange, Positive, Range, Share, Tag
+from reedkin.contract.common import Chance, Count, Instrument, Moment, OpenRange, Positive, Range, Share, Tag
 
 
 class EndsJson(TypedDict):

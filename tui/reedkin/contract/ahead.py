@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TypedDict
 
-from reedkin.shapes.common import Chance, Count, Day, Instrument, MomentOrDay, Positive, Setting, Stage, Tag
+from reedkin.contract.common import Chance, Count, Day, Instrument, MomentOrDay, Positive, Setting, Stage, Tag
 
 
 class SpreadJson(TypedDict):

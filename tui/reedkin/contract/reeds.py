@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal, NotRequired, TypedDict
 
 from msgspec import Meta
 
-from reedkin.shapes.common import (
+from reedkin.contract.common import (
     Bearer,
     Chance,
     Facts,

@@ -116,7 +116,9 @@ RIGHT = [
     ("lesson 1 hour", "142 played setting=lesson minutes=60"),
     ("dusted the tip", "142 scraped where=tip"),
     ("rewired 28", "142 wired gauge_awg=28"),
-    # In another order
+    # In another order, but in a note of hers
+    ("7 note flat from 9 to 10", '7 noted "flat from 9 to 10"'),
+    ("7 note it is 59.5 mm long", '7 noted "it is 59.5 mm long"'),
     ("3 is 59.5 mm long", "3 measured overall_mm=59.5"),
     ("reed 3 is now 59,5", "3 measured overall_mm=59.5"),
     ("3 measures 59.5", "3 measured overall_mm=59.5"),

@@ -10,7 +10,7 @@ from dataclasses import replace
 from reedkin.bench.bench import Bench
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.units import unit_named
-from reedkin.grammar.spoken import NUMBER_WORDS
+from reedkin.grammar.spoken import CALLED, NUMBER_WORDS
 from reedkin.grammar.tokens import Problem, Token
 from reedkin.grammar.verbs import in_full, verbs_beginning
 
@@ -21,14 +21,30 @@ _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _HOURS = re.compile(r"(\d{1,2}):(\d\d)")
 _BETWEEN_HOURS = re.compile(r"(\d{1,2}:\d\d)[-–](\d{1,2}:\d\d)")
 _THROUGH = ("to", "till", "until", "-", "–")
-_IS = ("is", "was", "now", "measures")
+_IS = ("is", "was", "now")
+_WORDS = (*_IS, "out", "of", "long", "overall", "and", "&")
 
 
 def rephrased(segment: Sequence[Token], bench: Bench) -> tuple[list[Token], list[Problem]]:
     """The words of a clause with such phrases put into the line's own; and what has to be asked about that. What is
     put in has no width, or that of the words it stands for."""
-    words = _length(_score(list(_of_ten(_between_hours(_day_before(segment)))), bench))
+    fits = (verbs_beginning(word.text) for word in segment if word.kind == "word")
+    verb = next((found[0] for found in fits if len(found) == 1), None)
+    if verb is None:
+        if not all(_no_remark(word, bench) for word in segment):
+            return list(segment), []
+        return _length(_score(list(_of_ten(segment)), bench)), []
+    if verb.text is not None or verb.table is not None:
+        return list(segment), []  # her own words stay as she wrote them
+    words = _score(list(_of_ten(_between_hours(_day_before(segment)))), bench)
     return _counted_blanks(words, bench)
+
+
+def _no_remark(word: Token, bench: Bench) -> bool:
+    """Whether a word can be part of a score or a length that is said of reeds without a verb."""
+    text = word.text.lower().rstrip(",.!:")
+    known = text in _WORDS or text in NUMBER_WORDS or text in CALLED or unit_named(text) is not None
+    return word.kind != "word" or known or any(c.isdigit() for c in text) or bench.find(text) is not None
 
 
 def _said(words: Sequence[Token], place: int) -> str:

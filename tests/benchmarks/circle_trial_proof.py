@@ -20,12 +20,12 @@ from functools import partial
 
 import numpy as np
 from tests.answers.trial_logs import BEGUN, Plan, simulated
+from tests.benchmarks.trial_proof import share
 
 from reedkin.answers.trials.comparison import compare
 from reedkin.bench.bench import Bench
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Event
-from reedkin.survival import wilson_interval
 from reedkin.survival.two_ways import SETTLED
 from reedkin.survival.ways_together import WaysTogether, ways_together
 
@@ -113,13 +113,8 @@ def lines(circles: int, first: int) -> Iterator[str]:
         for name, circle in CIRCLES.items():
             found = list(pool.map(partial(ask, circle=circle), range(first, first + circles), chunksize=5))
             counts = (sum(getattr(one, what) for one in found) for what in ("settled", "worse", "held"))
-            shares = [_share(count, circles) for count in counts]
+            shares = [share(count, circles) for count in counts]
             yield f"| {name} | {' | '.join(shares)} |"
-
-
-def _share(count: int, of: int) -> str:
-    lo, hi = wilson_interval(count, of)
-    return f"{100 * count / of:.1f} ({math.floor(1000 * lo) / 10:.1f} to {math.ceil(1000 * hi) / 10:.1f})"
 
 
 def main() -> None:

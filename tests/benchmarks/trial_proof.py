@@ -87,13 +87,14 @@ def lines(logs: int, first: int) -> Iterator[str]:
         for name, plan in PLANS.items():
             found = list(pool.map(partial(ask, plan=plan), range(first, first + logs), chunksize=10))
             settled = [one for one in found if one.settled]
-            right = "–" if plan.times == 1 else _share(sum(one.right for one in settled), logs)
+            right = "–" if plan.times == 1 else share(sum(one.right for one in settled), logs)
             half = f"{median(one.worn for one in settled):.0f}" if settled else "–"
-            held = _share(sum(one.held for one in found), logs)
-            yield f"| {name} | {_share(len(settled), logs)} | {right} | {half} | {held} |"
+            held = share(sum(one.held for one in found), logs)
+            yield f"| {name} | {share(len(settled), logs)} | {right} | {half} | {held} |"
 
 
-def _share(count: int, logs: int) -> str:
+def share(count: int, logs: int) -> str:
+    """A share in per cent with Wilson's 95% interval, its limits rounded outwards."""
     lo, hi = wilson_interval(count, logs)
     return f"{100 * count / logs:.1f} ({math.floor(1000 * lo) / 10:.1f} to {math.ceil(1000 * hi) / 10:.1f})"
 

@@ -36,8 +36,7 @@ def rephrased(segment: Sequence[Token], bench: Bench) -> tuple[list[Token], list
         return _length(_score(list(_of_ten(segment)), bench)), []
     if verb.text is not None or verb.table is not None:
         return list(segment), []  # her own words stay as she wrote them
-    words = _score(list(_of_ten(_between_hours(_day_before(segment)))), bench)
-    return _counted_blanks(words, bench)
+    return _counted_blanks(list(_of_ten(_between_hours(_day_before(segment)))), bench)
 
 
 def _no_remark(word: Token, bench: Bench) -> bool:

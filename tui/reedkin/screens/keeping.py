@@ -21,26 +21,30 @@ KINDS = ".txt to read, .html to print, .svg a picture"
 WIDTH, HEIGHT = 96, 20
 """The size of a chart on a page."""
 
-_PAGE = """<!DOCTYPE html>
+_FRAME = """<!DOCTYPE html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
 <title>{title}</title>
 <style>
-body {{ font-family: Georgia, "DejaVu Serif", serif; color: #000; background: #fff; }}
-body {{ max-width: 48em; margin: 2em auto; }}
-pre {{ font-family: "DejaVu Sans Mono", Menlo, Consolas, monospace; font-size: 0.8em; white-space: pre-wrap; }}
-svg {{ width: 100%; page-break-inside: avoid; margin: 1em 0; }}
-@page {{ margin: 18mm; }}
+{style}
 </style>
 </head>
 <body>
-<h1>{title}</h1>
-{charts}
-<pre>{text}</pre>
-</body>
+{body}</body>
 </html>
 """
+_STYLE = """\
+body { font-family: Georgia, "DejaVu Serif", serif; color: #000; background: #fff; }
+body { max-width: 48em; margin: 2em auto; }
+pre { font-family: "DejaVu Sans Mono", Menlo, Consolas, monospace; font-size: 0.8em; white-space: pre-wrap; }
+svg { width: 100%; page-break-inside: avoid; margin: 1em 0; }
+@page { margin: 18mm; }"""
+
+
+def page(title: str, style: str, body: str) -> str:
+    """A page to print: one HTML file that loads nothing from elsewhere. `title` is made safe here, `body` is not."""
+    return _FRAME.format(title=escape(literal(title)), style=style, body=body)
 
 
 def as_file(suffix: str, title: str, lines: Sequence[str], drawings: Sequence[Drawing]) -> str:
@@ -51,7 +55,8 @@ def as_file(suffix: str, title: str, lines: Sequence[str], drawings: Sequence[Dr
         return as_svg((*rows, *((Run(line),) for line in folded))) + "\n"
     if is_page(suffix):
         charts = "\n".join(as_svg(drawing) for drawing in drawings)
-        return _PAGE.format(title=escape(literal(title)), charts=charts, text=escape("\n".join(folded)))
+        text = escape("\n".join(folded))
+        return page(title, _STYLE, f"<h1>{escape(literal(title))}</h1>\n{charts}\n<pre>{text}</pre>\n")
     return "\n".join(folded) + "\n"
 
 

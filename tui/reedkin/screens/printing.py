@@ -9,33 +9,19 @@ from reedkin.answers.card.labels import Label
 from reedkin.domain.cautions import DEFER, LOOSE, MOULD, SHARED
 from reedkin.domain.columns import fold_text
 from reedkin.domain.literal import literal
-from reedkin.screens.keeping import is_page
+from reedkin.screens.keeping import is_page, page
 
 KINDS = ".html to print and cut up, .txt to read"
 
-_PAGE = """<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<title>{title}</title>
-<style>
-@page {{ margin: 10mm; }}
-body {{ font-family: Georgia, "DejaVu Serif", serif; color: #000; background: #fff; margin: 0; }}
-.sheet {{ display: flex; flex-wrap: wrap; align-content: flex-start; }}
-.piece {{ box-sizing: border-box; border: 0.3mm dashed #777; break-inside: avoid; page-break-inside: avoid; }}
-.card {{ width: 90mm; min-height: 120mm; padding: 5mm; font-size: 9pt; line-height: 1.3; white-space: pre-wrap; }}
-.label {{ width: 45mm; min-height: 20mm; padding: 1.5mm 2mm; font-size: 7pt; line-height: 1.2; }}
-.piece b {{ display: block; font-size: 13pt; overflow-wrap: anywhere; }}
-.foot {{ font-size: 7pt; margin: 3mm 0; }}
-</style>
-</head>
-<body>
-<div class="sheet">
-{pieces}
-</div>
-{foot}</body>
-</html>
-"""
+_STYLE = """\
+@page { margin: 10mm; }
+body { font-family: Georgia, "DejaVu Serif", serif; color: #000; background: #fff; margin: 0; }
+.sheet { display: flex; flex-wrap: wrap; align-content: flex-start; }
+.piece { box-sizing: border-box; border: 0.3mm dashed #777; break-inside: avoid; page-break-inside: avoid; }
+.card { width: 90mm; min-height: 120mm; padding: 5mm; font-size: 9pt; line-height: 1.3; white-space: pre-wrap; }
+.label { width: 45mm; min-height: 20mm; padding: 1.5mm 2mm; font-size: 7pt; line-height: 1.2; }
+.piece b { display: block; font-size: 13pt; overflow-wrap: anywhere; }
+.foot { font-size: 7pt; margin: 3mm 0; }"""
 
 
 def cards_as_file(suffix: str, cards: Sequence[Sequence[str]]) -> str:
@@ -43,7 +29,7 @@ def cards_as_file(suffix: str, cards: Sequence[Sequence[str]]) -> str:
     if not is_page(suffix):
         return "\n\n\n".join("\n".join(fold_text(card)) for card in cards) + "\n"
     pieces = [_piece("card", title, "\n".join(_flowing(rest))) for title, _, *rest in cards]
-    return _PAGE.format(title="Care cards", pieces="\n".join(pieces), foot="")
+    return page("Care cards", _STYLE, _sheet(pieces))
 
 
 def labels_as_file(suffix: str, labels: Sequence[Label]) -> str:
@@ -53,7 +39,11 @@ def labels_as_file(suffix: str, labels: Sequence[Label]) -> str:
         return "\n".join([*fold_text(label.text() for label in labels), "", *fold_text(cautions)]) + "\n"
     pieces = [_piece("label", label.large, "\n".join(label.lines)) for label in labels]
     foot = f'<p class="foot">{escape(" ".join(cautions))}</p>\n'
-    return _PAGE.format(title="Labels", pieces="\n".join(pieces), foot=foot)
+    return page("Labels", _STYLE, _sheet(pieces) + foot)
+
+
+def _sheet(pieces: Sequence[str]) -> str:
+    return '<div class="sheet">\n' + "\n".join(pieces) + "\n</div>\n"
 
 
 def _piece(kind: str, large: str, text: str) -> str:

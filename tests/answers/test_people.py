@@ -100,7 +100,7 @@ def test_what_is_over_is_told_last_and_counted_apart(maker: Maker) -> None:
     assert (over, last) == ("  Worn or long out:", "    2 (oboe) sold, out 10 days; 5 Dec: cracked")
     maker.clock.forward(days=500)
     head = _people(maker, "M").lines()[0]
-    assert head == "M (oboe, shape narrow): 0 reeds out, 2 more worn or long out, earned 45.00"
+    assert head == "M (oboe, shape narrow): 2 worn or long out, earned 45.00"
 
 
 def test_the_json_of_the_contract(maker: Maker) -> None:
@@ -114,6 +114,7 @@ def test_the_json_of_the_contract(maker: Maker) -> None:
 
 def test_an_order_that_is_called_one_is_not_called_so_twice(maker: Maker) -> None:
     maker.type('order "order 12" 2 oboe by 20 December')
+    assert any(line.endswith(": no reed out") for line in _people(maker).lines())
     assert any(line.startswith("  order 12: 0 of 2 oboe reeds out") for line in _people(maker).lines())
 
 

@@ -13,6 +13,7 @@ from reedkin.bench.names import meant_by
 from reedkin.bench.orders import book, due, lendings, orders, said_open, with_others
 from reedkin.domain.events import Statement
 from reedkin.domain.facts import Value
+from reedkin.grammar.preview import preview
 from reedkin.grammar.reading import read_again
 
 
@@ -35,6 +36,17 @@ def test_reeds_handed_over_to_its_name_count_for_it(maker: Maker) -> None:
     (order,) = orders(maker.bench)
     assert [d.reed.tag for d in order.out] == ["1", "2", "3"]
     assert not order.open
+
+
+def test_what_is_said_of_an_order_names_it(maker: Maker) -> None:
+    maker.type("1 sell to quartet", "order quartet 2 soft oboe for the recital price 31")
+    for line, said in (
+        ("order quartet/1 done", "order quartet/1 (3 english horn reeds): done, 1 of 3 out"),
+        ("order quartet/2 by 6 dec", "order quartet/2 (2 soft oboe reeds for the recital): by 6 Dec 2026"),
+        ("order duo 1 oboe by 6 dec price 28", "order duo: 1 oboe reed, by 6 Dec 2026, 28 each"),
+        ("paid quartet 60", "payment of quartet: 60"),
+    ):
+        assert preview(maker.read(line), maker.bench) == [said]
 
 
 @pytest.mark.parametrize("said", ["for 31", "price 31"])

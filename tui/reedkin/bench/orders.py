@@ -27,6 +27,11 @@ ORDERS = "orders"
 _LABEL = re.compile(r"(.+)/(\d{1,4})")
 
 
+def reeds_asked(count: int, instrument: str, strength: str = "") -> str:
+    """How many reeds of which kind: "3 medium soft oboe reeds"."""
+    return plural(count, f"{strength} {instrument} reed".strip())
+
+
 @dataclass(frozen=True, slots=True)
 class Order:
     """An order, known by the `uid` of what placed it; it is the buyer's first, second, ... of so many. `price` is what
@@ -60,7 +65,7 @@ class Order:
     @property
     def reeds(self) -> str:
         """How many of which: "3 medium soft oboe reeds"."""
-        return plural(self.count, f"{self.strength} {self.instrument} reed".strip())
+        return reeds_asked(self.count, self.instrument, self.strength)
 
     @property
     def purpose(self) -> str:

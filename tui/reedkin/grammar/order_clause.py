@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import order_key
 from reedkin.bench.orders import Order, book, buyers, said_open
-from reedkin.domain.describe import plural
 from reedkin.domain.facts import Value
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.words import STRENGTHS
@@ -85,7 +84,7 @@ def which_order(name: str, facts: dict[str, Value], bench: Bench, head: Token, l
             why = f"how many reeds? such as order {name} 3 eh by 12 March"
         return OrderSaid("", Problem(head.start, last.end, why, open="done" not in facts))
     if "done" in facts and target.open:
-        said = f"{len(target.out)} of {plural(target.count, 'reed')} are out: done all the same?"
+        said = f"{len(target.out)} of {target.reeds} out yet: done all the same?"
         return OrderSaid(target.uid, Problem(head.start, last.end, said, "odd"))
     return OrderSaid(target.uid)
 

@@ -9,7 +9,7 @@ from reedkin.bench.accounts import PAYMENTS
 from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.bench import Bench
 from reedkin.bench.engagements import ENGAGEMENTS, engagement_of
-from reedkin.bench.orders import ORDERS, book
+from reedkin.bench.orders import ORDERS, book, reeds_asked
 from reedkin.bench.settings import NOT_KEPT
 from reedkin.bench.trials import ASSIGNED, TRIALS, start_words, trials
 from reedkin.domain.cautions import cautions_for
@@ -17,6 +17,7 @@ from reedkin.domain.describe import describe, duration, mm
 from reedkin.domain.describe import tag_list as tag_list
 from reedkin.domain.events import Amendment, Event, Record, Strike
 from reedkin.domain.facts import FACTS, Facts, day_of
+from reedkin.domain.known import whole, word
 from reedkin.domain.reeds import State
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 
@@ -182,7 +183,19 @@ def _of_engagement(action: BesideAction, bench: Bench) -> str:
     return f"engagement {was.moment}{f' “{was.what}”' if was.what else ''}: {', '.join(changes)}"
 
 
-_OF_TABLE: Mapping[str, Callable[[BesideAction, Bench], str]] = {TRIALS: _of_trial, ENGAGEMENTS: _of_engagement}
+def _of_order(action: BesideAction, bench: Bench) -> str:
+    """A new order as it is placed; of one that is there which it is: "order Meier/2 (3 oboe reeds): done, 1 out"."""
+    order = next((one for one in book(bench).orders if one.uid == action.subject), None)
+    if order is None:
+        return _beside(action)
+    said = beside_words(ORDERS, "", {name: value for name, value in action.facts.items() if name != "to"})
+    out = f", {len(order.out)} of {order.count} out" if "done" in action.facts else ""
+    return f"order {order.label} ({order.asked}){said.removeprefix('order')}{out}"
+
+
+_OF_TABLE: Mapping[str, Callable[[BesideAction, Bench], str]] = {
+    TRIALS: _of_trial, ENGAGEMENTS: _of_engagement, ORDERS: _of_order,
+}  # fmt: skip
 
 
 def _beside(action: BesideAction) -> str:
@@ -198,6 +211,10 @@ def beside_words(table: str, subject: str, facts: Facts) -> str:
         day = day_of(facts.get("day"))
         subject = f"{day:%a} {FACTS['day'].show(str(day))} {facts.get('hour', '')}".rstrip() if day else ""
     named = {ORDERS: ("to",), PAYMENTS: ("to",), ENGAGEMENTS: ("day", "hour")}.get(table, ())
+    count, instrument = whole(facts, "count"), word(facts, "instrument")
+    if table == ORDERS and count is not None and instrument:
+        said.append(reeds_asked(count, instrument, word(facts, "strength") or ""))
+        named = (*named, "count", "instrument", "strength")
     for name, value in facts.items():
         if name in named:
             continue
@@ -209,8 +226,12 @@ def beside_words(table: str, subject: str, facts: Facts) -> str:
             said.append("no sounds are kept")
         elif name == "note":
             said.append(f"“{value}”")
-        elif table == ENGAGEMENTS and name in ("instrument", "setting"):
-            said.append(str(value))
+        elif (table, name) in ((ENGAGEMENTS, "instrument"), (ENGAGEMENTS, "setting"), (PAYMENTS, "price")):
+            said.append(FACTS[name].show(value))
+        elif (table, name) == (ORDERS, "price"):
+            said.append(f"{FACTS[name].show(value)} each")
+        elif (table, name) == (ORDERS, "occasion"):
+            said.append(f"for {value}")
         elif name in FACTS:
             said.append(FACTS[name].told(value))
     which = f" {subject}" if subject and table not in ("sessions", "settings") else ""

@@ -32,11 +32,13 @@ def person_text(one: Person, now: datetime, whole: bool) -> list[str]:
 
 def _head(one: Person) -> str:
     over = sum(out.over for out in one.out)
-    past = f", {over} more worn or long out" if over else ""
+    now_out = len(one.out) - over
+    held = [plural(now_out, "reed") + " out"] if now_out else [] if over else ["no reed out"]
+    held += [f"{over}{' more' if now_out else ''} worn or long out"] if over else []
     earned = f", earned {one.earned:.2f}" if one.earned else ""
     owed = f", owes {one.owed:.2f}" if one.owed >= 0.005 else ""
     wants = f" ({one.wants})" if str(one.wants) else ""
-    return f"{one.name}{wants}: {plural(len(one.out) - over, 'reed')} out{past}{earned}{owed}"
+    return f"{one.name}{wants}: {', '.join(held)}{earned}{owed}"
 
 
 def _past(one: Person, latest: tuple[Out, ...], now: datetime) -> Iterator[str]:

@@ -59,6 +59,8 @@ class ReedkinApp(App[None]):
     TITLE = "reedkin"
     ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = bindings((QUIT, LEAVE_WALK))
+    CSS_PATH = f"screens/{BenchScreen.CSS_PATH}"
+    """That of the first screen, which Textual does not load by itself."""
     CSS = (
         """
     ToastRack { dock: top; align: right top; margin: 1 0; }
@@ -116,9 +118,12 @@ class ReedkinApp(App[None]):
     def on_load(self) -> None:
         self._leave_when_told()
 
+    def get_default_screen(self) -> BenchScreen:
+        """The bench, which lies under all other rooms."""
+        return BenchScreen()
+
     def on_mount(self) -> None:
         take_short_turns()
-        self.push_screen(BenchScreen())
         self._open()
 
     async def on_event(self, event: events.Event) -> None:
@@ -334,7 +339,7 @@ class ReedkinApp(App[None]):
 
     def go(self, name: str) -> None:
         """Go to a room by its name; the bench lies under all others."""
-        while len(self.screen_stack) > 2:
+        while len(self.screen_stack) > 1:
             self.pop_screen()
         if ROOMS[name] is not BENCH:
             self.push_screen(ROOMS[name].enter())

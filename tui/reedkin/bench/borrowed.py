@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from reedkin.bench.bench import Bench
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from reedkin.bench.bench import Bench
 
 
 class Borrowed:

@@ -14,9 +14,7 @@ from reedkin.charts.canvas import Role, Run
 from reedkin.domain.cautions import AT_THE_BENCH
 from reedkin.domain.columns import fold
 from reedkin.errors import ReedkinError
-from reedkin.hearing.said import LISTEN, listens
 from reedkin.screens.base import BaseScreen
-from reedkin.screens.ears import Ears
 from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.rooms import DIARY, HELP, QUIT, REED, TO_ANSWERS
 from reedkin.widgets.due_line import DueLine
@@ -30,6 +28,7 @@ from reedkin.widgets.styled import styled
 if TYPE_CHECKING:
     from reedkin.grammar.completion import Completion
     from reedkin.grammar.reading import Reading
+    from reedkin.screens.ears import Ears
     from reedkin.screens.foot import Foot
 
 _GREETING: tuple[tuple[str, Role], ...] = (
@@ -71,7 +70,8 @@ class BenchScreen(BaseScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self._ears = Ears(self)
+        self._ear: Ears | None = None
+        """What is heard; None until a line has been written."""
         self._foot: Foot | None = None
         """What the feet do; None until the log has been read."""
 
@@ -93,7 +93,7 @@ class BenchScreen(BaseScreen):
                 yield FootPanel(id="foot")
         behind = Behind(
             read=self._read,
-            wait=self._ears.wait,
+            wait=lambda enter: self._ears.wait(enter),
             complete=self._complete,
             explain=self._explain,
             foresee=self._foresee,
@@ -117,7 +117,8 @@ class BenchScreen(BaseScreen):
 
     def holds(self, key: str) -> bool:
         """Whether a key has to wait: for an Enter that waits itself, all but Escape; for a pedal, all others."""
-        return (self._ears.holds and key != "escape") or (self._foot is not None and self._foot.holds(key))
+        heard = self._ear is not None and self._ear.holds and key != "escape"
+        return heard or (self._foot is not None and self._foot.holds(key))
 
     def put_back(self, kept: list[str]) -> None:
         """Put the last line on the entry line that was not recorded when the program ended, and the others with those
@@ -165,9 +166,17 @@ class BenchScreen(BaseScreen):
         return taken
 
     @property
+    def _ears(self) -> Ears:
+        if self._ear is None:
+            from reedkin.screens.ears import Ears  # not before the first paint
+
+            self._ear = Ears(self)
+        return self._ear
+
+    @property
     def _feet(self) -> Foot:
         if self._foot is None:
-            from reedkin.screens.foot import Foot  # not before the first paint
+            from reedkin.screens.foot import Foot
 
             self._foot = Foot(
                 self.desk, self._line.say, self._stepped, self._care, self.set_timer, self.reedkin.turns.go_on
@@ -202,7 +211,8 @@ class BenchScreen(BaseScreen):
     # Showing
 
     def on_screen_suspend(self) -> None:
-        self._ears.stop()
+        if self._ear is not None:
+            self._ear.stop()
 
     def show_log(self) -> None:
         self.show_top()
@@ -312,9 +322,7 @@ class BenchScreen(BaseScreen):
 
     def action_listen(self) -> None:
         """Hear the reed in hand, or the one that is named on the line: as if `crow listen` had been entered."""
-        if not listens(self._line.text):
-            self._line.put(self.desk.with_clause(self._line.text, f"crow {LISTEN}"))
-        self._ears.wait(self._line.enter)
+        self._ears.ask()
 
     def action_take_back(self) -> None:
         """Strike the last entry and put what was typed for it back on the line."""

@@ -10,7 +10,7 @@ from reedkin.charts.canvas import Run
 from reedkin.domain.literal import literal
 from reedkin.errors import InputError
 from reedkin.hearing.listener import Listener, Overheard
-from reedkin.hearing.said import listened, listens
+from reedkin.hearing.said import LISTEN, listened, listens
 from reedkin.screens.base import BaseScreen
 from reedkin.widgets.entry_line import EntryLine
 
@@ -76,6 +76,12 @@ class Ears:
             self._listener.take()
         elif listens(self._line.text):
             self._screen.run_worker(self._listen(), group="listening")
+
+    def ask(self) -> None:
+        """Ask the microphone for the line that stands there."""
+        if not listens(self._line.text):
+            self._line.put(self._screen.desk.with_clause(self._line.text, f"crow {LISTEN}"))
+        self.wait(self._line.enter)
 
     # Hearing
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from datetime import date, datetime
-from itertools import groupby
+from datetime import date, datetime, timedelta
+from itertools import cycle, groupby
 from pathlib import Path
 
 from demo_logs.maker.diary import Row
+from demo_logs.maker.playing import week_of
 from demo_logs.maker.town import DAY, iso
 from demo_logs.maker.trade import EH, OBOE
 from demo_logs.simulate import Scenario, first_month, three_seasons
@@ -28,6 +30,12 @@ HERE = Path(__file__).parent
 MATERIALS = {"price_tube": 6.5, "price_thread": 0.1, "price_wire": 0.05, "price_tubing": 0.1}
 ASKED = {EH: 32, OBOE: 28}
 
+CONCERTS = ("symphony concert", "chamber evening", "oratorio")
+"""What she plays in weeks to come, by turns: as invented as all else here."""
+WEEKS_AHEAD = 11
+PUT_OFF = timedelta(days=14)
+"""An order that is still open when the log ends was put off, once it was due, to so long after that end."""
+
 
 def records_of(scenario: Scenario) -> list[Record]:
     """The records of a scenario in the order in which they were written, a few corrections among them."""
@@ -35,10 +43,12 @@ def records_of(scenario: Scenario) -> list[Record]:
     written = rows_to_records(scenario.rows, FixedClock(_hour(scenario.end, 22)), scenario.sessions)
     events = [_handed_over(record, placed) for record in written]
     said = [
-        *_beside("lots", ((f"{r['lot']}", {**r, "day": r["bought"]}) for r in scenario.lots)),
-        *_beside("tubes", ((f"{r['tube']}", {**r, "day": f"{scenario.start}"}) for r in scenario.tubes)),
+        *_beside("lots", ((f"{r['lot']}", {**r, "said": r["bought"]}) for r in scenario.lots)),
+        *_beside("tubes", ((f"{r['tube']}", {**r, "said": f"{scenario.start}"}) for r in scenario.tubes)),
         *placed.values(),
-        *_beside("settings", [(SETTINGS_SUBJECT, {**MATERIALS, "day": f"{scenario.end}"})]),
+        *_put_off(scenario, placed),
+        *_engagements(scenario),
+        *_beside("settings", [(SETTINGS_SUBJECT, {**MATERIALS, "said": f"{scenario.end}"})]),
     ]
     records: list[Record] = [*events, *said, *_corrections(events)]
     return sorted(records, key=lambda record: (record.recorded, record.uid))
@@ -46,9 +56,33 @@ def records_of(scenario: Scenario) -> list[Record]:
 
 def _placed(row: Row) -> Statement:
     """An order as it was placed, which is known by the statement that placed it."""
-    facts = {"to": row["who"], "price": ASKED[str(row["instrument"])], **row, "day": row["placed"]}
+    facts = {"to": row["who"], "price": ASKED[str(row["instrument"])], **row, "said": row["placed"]}
     (said,) = _beside("orders", [("", facts)])
     return replace(said, subject=said.uid)
+
+
+def _put_off(scenario: Scenario, placed: Mapping[str, Statement]) -> Iterator[Statement]:
+    """What she said of the orders that are open at the end and due before it: another day, on the day it was due."""
+    out = Counter(row.get("to") for row in scenario.rows if row["kind"] == "handed over")
+    for row in scenario.orders:
+        name, due = f"order {row['order']}", date.fromisoformat(str(row["due"]))
+        if out[name] < int(str(row["count"])) and due < scenario.end:
+            facts = {"to": row["who"], "due": f"{scenario.end + PUT_OFF}", "said": f"{due}"}
+            yield from _beside("orders", [(placed[name].subject, facts)])
+
+
+def _engagements(scenario: Scenario) -> Iterator[Statement]:
+    """The concerts of the weeks to come, a Saturday each, on the instrument of that week: noted a week before the end,
+    if so much of a log was kept by then that it can tell what a season asks for."""
+    if (scenario.end - scenario.start).days < 365:
+        return
+    noted, titles = f"{scenario.end - timedelta(days=7)}", cycle(CONCERTS)
+    for day in (scenario.end + timedelta(weeks=week) for week in range(1, WEEKS_AHEAD + 1)):
+        instrument, _, project = week_of(day.toordinal())
+        if project:
+            facts = {"day": f"{day}", "hour": "19:30", "instrument": instrument, "setting": "performance"}
+            (said,) = _beside("engagements", [("", {**facts, "note": next(titles), "said": noted})])
+            yield replace(said, subject=said.uid)
 
 
 def _handed_over(record: Record, placed: Mapping[str, Statement]) -> Record:
@@ -64,10 +98,10 @@ def _hour(day: date, hour: int) -> datetime:
 
 
 def _beside(table: str, rows: Iterable[tuple[str, Row]]) -> Iterator[Statement]:
-    """What the maker noted of her cane, her tubes and her orders, at noon of the day she did."""
+    """What the maker noted of her cane, her tubes, her orders and her concerts, at noon of the day she did."""
     allowed = (*BESIDE[table].facts, "note")
     for subject, row in rows:
-        at = _hour(date.fromisoformat(str(row["day"])), 12)
+        at = _hour(date.fromisoformat(str(row["said"])), 12)
         facts = {key: value for key, value in row.items() if key in allowed and value not in (None, "")}
         uid = uid_of_content(int(at.timestamp() * 1000), f"{table} {subject} {facts}")
         yield Statement(uid, table, subject, at, at, uid, facts)

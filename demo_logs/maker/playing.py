@@ -43,14 +43,21 @@ class Slot:
     instrument: str
 
 
+def week_of(day: int) -> tuple[str, str, bool]:
+    """The instrument of a day's week, the other one, and whether there is a project: rehearsals, then concerts on
+    Friday and Saturday evening."""
+    week = (day - 1) // 7  # Monday is 0
+    first, second = (EH, OBOE) if week % 2 else (OBOE, EH)
+    return first, second, not holiday(day) and week % 5 not in (0, 3)
+
+
 def slots(day: int, rng: Random) -> list[Slot]:
     """What she plays on this day, in order of time."""
     kind = holiday(day)
     if kind == "away":
         return []
-    weekday, week = (day - 1) % 7, (day - 1) // 7  # Monday is 0
-    first, second = (EH, OBOE) if week % 2 else (OBOE, EH)
-    project = not kind and week % 5 not in (0, 3)
+    weekday = (day - 1) % 7
+    first, second, project = week_of(day)
     found = []
 
     def add(start: int, shortest: int, longest: int, setting: str, instrument: str) -> None:

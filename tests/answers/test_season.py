@@ -200,6 +200,8 @@ def test_the_answer_as_json_and_in_words(asked: Asked) -> None:
     text = "\n".join(season_text(season))
     assert "Fri 11 Dec 2026 19:30 3 eh  performance" in text
     assert "It runs short first on Sat 12 Dec 2026" in text
+    assert "More in a week may help (set blanks 8), a reed kept for it (save) or one from elsewhere (join)." in text
+    assert text.splitlines()[0].split() == ["now", "by", "plan"]
     assert "1 engagement more than a year ahead: left out." in text
     assert "At most 6 blanks in a week (common practice, no source); to change it: set blanks 8." in text
     lines = plain(season_drawing(season, 80, 20)).splitlines()

@@ -24,6 +24,7 @@ def season_text(found: Season) -> list[str]:
     if not found.chances:
         return [NONE_TO_COME]
     return [
+        HEADING.rstrip(),
         *(line for one in found.chances for line in chance_lines(one, found.reach)),
         *tie_lines(found),
         *short_lines(found),
@@ -81,8 +82,14 @@ def short_lines(found: Season) -> list[str]:
     why = "by this plan" if found.own else f"however much is tied, at {found.most} in a week"
     return [
         f"It runs short first on {first.engagement.moment}{others}: {percent(first.planned)} for "
-        f"{plural(first.engagement.reeds, first.engagement.instrument + ' reed')}, {why}."
+        f"{plural(first.engagement.reeds, first.engagement.instrument + ' reed')}, {why}.",
+        *([] if found.own else [_helps(found.most)]),
     ]
+
+
+def _helps(most: int) -> str:
+    """What may help where tying does not, as far as the program can be told of it."""
+    return f"More in a week may help (set blanks {most + 2}), a reed kept for it (save) or one from elsewhere (join)."
 
 
 def basis_lines(found: Season) -> Iterator[str]:

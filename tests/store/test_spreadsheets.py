@@ -22,7 +22,7 @@ from reedkin.store.transfer.importing import ImportPlan, plan_import
 from reedkin.store.transfer.lineages import Answer
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
 from reedkin.store.transfer.read_rows import is_of_ours, lines_of
-from reedkin.store.transfer.sheets.days import ORDERS, moment_as_written, order_shown, orders_of
+from reedkin.store.transfer.sheets.days import ORDERS, moment_as_written, order_shown, orders_of, time_as_written
 from reedkin.store.transfer.sheets.expanding import expand
 from reedkin.store.transfer.sheets.proposing import Proposal, propose
 from reedkin.store.transfer.sheets.sheet import Sheet, read_sheet
@@ -182,11 +182,11 @@ HABITS = (
     ),
     Habit(  # "Unicode text" of a spreadsheet program: UTF-16, tabs, lengths of time with their seconds
         "diary_utf16.txt", ("instrument:=oboe",),
-        {"Date": "at day-first", "Time": "note named", "Reed no.": "tag", "Activity": "kind", "Duration": "minutes",
+        {"Date": "at day-first", "Time": "at time", "Reed no.": "tag", "Activity": "kind", "Duration": "minutes",
          "Mark out of 10": "score", "Comment": "note"},
-        {"14": ["12 Jan 12:00 joined as oboe",
-                "12 Jan 12:00 played 1 h 45, performance, scored 8 “Time: 7:30 PM; fine”",
-                "13 Jan 12:00 played 40 min, practice, scored 7 “Time: 10:00 AM”"]},
+        {"14": ["12 Jan 19:30 joined as oboe",
+                "12 Jan 19:30 played 1 h 45, performance, scored 8 “fine”",
+                "13 Jan 10:00 played 40 min, practice, scored 7"]},
         ("2 reeds not begun in it: each joins with its first line",),
     ),
 )  # fmt: skip
@@ -358,6 +358,32 @@ def test_the_setting_and_the_words_of_ends() -> None:
 def test_days_as_people_write_them(text: str, iso: str | None) -> None:
     moment = moment_as_written(text, "day-first")
     assert (moment.isoformat() if moment is not None else None) == iso
+
+
+@pytest.mark.parametrize(
+    ("text", "iso"),
+    [
+        ("19:30", "19:30:00"), ("7.30 pm", "19:30:00"), ("12:05 AM", "00:05:00"), ("12 p.m.", "12:00:00"),
+        ("19h30", "19:30:00"), ("20 Uhr", "20:00:00"), ("9:05:59", "09:05:00"),
+        ("0:00", None), ("25:00", None), ("7:60", None), ("19", None), ("evening", None), ("", None),
+    ],
+)  # fmt: skip
+def test_times_of_day_as_people_write_them(text: str, iso: str | None) -> None:
+    found = time_as_written(text)
+    assert (found.isoformat() if found is not None else None) == iso
+
+
+def test_a_column_of_times_goes_with_the_day_and_one_of_lengths_does_not() -> None:
+    lines = "Reed,Date,Time,Mins,Note\n7,2026-01-20,19:30,30,\n"
+    lines += "7,2026-01-21 9:00,10:00,30,dull\n7,2026-01-22,late,30,\n"
+    assert life(bench_of(lines, "instrument:=oboe"), "7") == [
+        "20 Jan 19:30 joined as oboe", "20 Jan 19:30 played 30 min",
+        "21 Jan 09:00 played 30 min “dull; time 10:00”", "22 Jan 12:00 played 30 min “time late”",
+    ]  # fmt: skip
+    assert taken("Reed,Date,Time\n7,2026-01-20,0:45\n7,2026-01-21,1:30\n", "instrument:=oboe")["Time"] == "minutes"
+    ours = parse_mapping(["Clock=at time"])
+    assert ours.of_row({"tag": "7", "at": "2026-01-20", "Clock": "19:30"}) == {"tag": "7", "at": "2026-01-20T19:30:00"}
+    assert ours.lines() == ["clock=at time"]
 
 
 @given(days=st.lists(st.datetimes(datetime(2005, 1, 1), datetime(2027, 1, 1)), min_size=1, max_size=8))

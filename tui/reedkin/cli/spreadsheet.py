@@ -14,7 +14,7 @@ from reedkin.domain.literal import literal
 from reedkin.domain.words import NOT_KNOWN
 from reedkin.errors import InputError, ReedkinError
 from reedkin.store.files import free_name, write_over
-from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
+from reedkin.store.transfer.mapping import TIME, ColumnMap, parse_mapping
 from reedkin.store.transfer.sheets.expanding import Expanded, expand
 from reedkin.store.transfer.sheets.proposing import OpenQuestion, Proposal, Taken, propose
 from reedkin.store.transfer.sheets.sheet import Sheet
@@ -29,7 +29,7 @@ _LACKED = {
 """What can be said of all lines at once, by the kind of the events that lack it."""
 _LINES_NAMED = 5
 _WIDTH = 79
-_PLAIN = {"tag": "which reed", "kind": "what was done", "at": "when", "to": "to whom"}
+_PLAIN = {"tag": "which reed", "kind": "what was done", "at": "when", TIME: "of that day", "to": "to whom"}
 """Our columns that do not say by themselves what they are."""
 _HOW_TO_CORRECT = (
     "To correct: a column's number and what it is, such as 3=lot, 3=overall_mm in,",

@@ -6,6 +6,7 @@ Each line of a mapping is one of
 - ``theirs=ours in``         and is given in that unit where a cell names none
 - ``theirs=at day-first``    and holds days written so; also month-first, year-first
 - ``theirs=at %d/%m/%Y``     the same by the marks of `datetime.strptime`
+- ``theirs=at time``        their column has the time of the day that another one has
 - ``theirs=score of 5``      and holds scores of 0 to 5
 - ``theirs=cause named``     and is a cause of a reed's end, crossed where one ended so
 - ``theirs=note named``      and is kept in the note, with its heading before it
@@ -29,10 +30,12 @@ from reedkin.domain.facts import KINDS
 from reedkin.domain.units import number, unit_named
 from reedkin.errors import InputError
 from reedkin.store.transfer.rows import COLUMNS, FACT_COLUMNS, Row, kind_of
-from reedkin.store.transfer.sheets.days import ORDERS, moment_as_written
+from reedkin.store.transfer.sheets.days import ORDERS, moment_as_written, time_as_written
 
 NAMED = "named"
 """Says of a column that goes into the note that its heading stands before it; of a cause, that it is the heading."""
+TIME = "at time"
+"""The time of day, where a column of its own has it."""
 _OF = re.compile(r"of (\d+(?:\.\d+)?)")
 
 
@@ -75,6 +78,9 @@ class ColumnMap:
         for target, cell in cells:
             if target.column and cell is not None and cell != "":
                 row[target.column] = self.value(target, cell)
+        if TIME in row:
+            row |= timed(row)
+            del row[TIME]
         if self.filled:
             facts = _facts_of(row.get("kind"))
             for column in self.filled:
@@ -103,6 +109,18 @@ class ColumnMap:
         """The lines that describe it."""
         columns = [f"{theirs}={target.named}" for theirs, target in self.columns.items()]
         return [*columns, *(f"{column}:{word}={value}" for (column, word), value in self.words.items())]
+
+
+def timed(cells: Mapping[str, object]) -> dict[str, object]:
+    """The day of a line with the time that stands in another of its columns; where either cannot be read, or the day
+    has a time already, that time as a note."""
+    day, cell = str(cells.get("at", "")), str(cells[TIME])
+    moment = moment_as_written(day, "day-first") or moment_as_written(day, "year-first")
+    hour = time_as_written(cell)
+    if moment is None or hour is None or (moment.hour, moment.minute) not in ((0, 0), (12, 0)):
+        said = f"{cells['note']}; " if cells.get("note") else ""
+        return {"note": f"{said}time {cell}"}
+    return {"at": datetime.combine(moment, hour, moment.tzinfo).isoformat()}
 
 
 def _facts_of(kind: object) -> Iterable[str] | None:
@@ -165,6 +183,8 @@ def _target(text: str) -> Target:
     name, written = name.lower(), written.strip()
     if name and name not in COLUMNS:
         raise InputError(f"{name} is not a column here; {_advice(name)}")
+    if f"{name} {written}" == TIME:
+        return Target(TIME, "", kind.strip().lower())
     if written and not _can_be_written(name, written):
         raise InputError(f"{written} is neither a unit known here nor a form of date such as day-first or %d/%m/%Y")
     return Target(name, written, kind.strip().lower())

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 from functools import lru_cache
 from typing import Literal
 
@@ -22,6 +22,9 @@ _MOST = 0.6
 _CENTURY_TURNS = 70
 """Of years in two digits, 70 and later are of the last century."""
 _TIME = re.compile(r"^(.*?)[ T,]+(\d{1,2})[:.h](\d{2})(?::\d{2}(?:\.\d+)?)?\s*(am|pm|uhr)?$", re.IGNORECASE)
+_CLOCK = re.compile(r"(\d{1,2})(?:[:.h](\d{2})(?::\d{2}(?:\.\d+)?)?)?\s*(am|pm|a\.m\.|p\.m\.|uhr|h)?", re.IGNORECASE)
+_FIRST_HOUR = 6
+"""Of a column that holds times of day most are as late as that; "0:45" and "1:20" are lengths."""
 _NUMBERS = re.compile(r"(\d{1,4})\s*[-/. ]\s*(\d{1,2})\s*[-/. ]\s*(\d{1,4})")
 _DAY_NAME_YEAR = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?[-. ]*\s*([^\W\d_]+)[-., ]*(\d{4}|\d{2})")
 _NAME_DAY_YEAR = re.compile(r"([^\W\d_]+)[. ]+(\d{1,2})(?:st|nd|rd|th)?[, ]+(\d{4})")
@@ -71,6 +74,25 @@ def moment_as_written(text: str, order: Order) -> datetime | None:
         return datetime(year, month, day, hour, minute)
     except ValueError:
         return None
+
+
+def time_as_written(text: str) -> time | None:
+    """The time of day that a cell gives: "19:30", "7.30 pm", "19h30", "20 Uhr". None if it gives none, as midnight,
+    which spreadsheets write where there is no time."""
+    match = _CLOCK.fullmatch(text.strip()) if len(text) <= _LONGEST else None
+    if match is None or not (match[2] or match[3]):
+        return None
+    hour, half = int(match[1]), (match[3] or "").lower()[:1]
+    if half in ("a", "p"):
+        hour = hour % 12 + (12 if half == "p" else 0)
+    minute = int(match[2] or 0)
+    return time(hour, minute) if hour < 24 and minute < 60 and (hour, minute) != (0, 0) else None
+
+
+def are_times(cells: Sequence[str]) -> bool:
+    """Whether most of these cells are times of day, and no lengths."""
+    times = [one for cell in cells if (one := time_as_written(cell)) is not None and one.hour >= _FIRST_HOUR]
+    return bool(cells) and len(times) >= _MOST * len(cells)
 
 
 def is_serial(text: str) -> bool:

@@ -15,7 +15,7 @@ from reedkin.domain.facts import KINDS, MAKING, begins
 from reedkin.domain.words import SCORES, TERMS
 from reedkin.errors import InputError
 from reedkin.grammar.tags import expand as expand_tags
-from reedkin.store.transfer.mapping import NAMED, ColumnMap, Target
+from reedkin.store.transfer.mapping import NAMED, TIME, ColumnMap, Target, timed
 from reedkin.store.transfer.rows import COLUMNS, NumberedRow, RowFinding, fact_of, is_empty, kind_of, moment_of
 from reedkin.store.transfer.sheets.above import ABOVE, carried
 from reedkin.store.transfer.sheets.sheet import Sheet
@@ -103,6 +103,9 @@ class _Expanding:
         common, of_kind, notes = self._apart(cells)
         self._making[line] = {name: common[name] for name in MAKING if name in common}
         common["note"] = "; ".join(notes)
+        if TIME in common:
+            common |= timed(common)
+            del common[TIME]
         if self._by_life:
             return list(self._life(common, of_kind))
         for column in self._mapping.filled - self._above:

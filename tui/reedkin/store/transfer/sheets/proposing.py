@@ -12,10 +12,10 @@ from difflib import get_close_matches
 from reedkin.domain.facts import FACTS
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
-from reedkin.store.transfer.mapping import NAMED, ColumnMap, Target
+from reedkin.store.transfer.mapping import NAMED, TIME, ColumnMap, Target
 from reedkin.store.transfer.rows import fact_of, kind_of
 from reedkin.store.transfer.sheets.above import ABOVE, gaps
-from reedkin.store.transfer.sheets.days import is_day_of_a_year, is_serial, order_shown, orders_of, plain
+from reedkin.store.transfer.sheets.days import are_times, is_day_of_a_year, is_serial, order_shown, orders_of, plain
 from reedkin.store.transfer.sheets.sheet import ColumnHead, Sheet
 from reedkin.store.transfer.sheets.vocabulary import (
     HANDED,
@@ -137,6 +137,8 @@ class _Proposing:
         cells, column = self._columns[place], meaning.rpartition(":")[2]
         if column == "at":
             return bool(orders_of(cells))
+        if column == TIME:
+            return are_times(cells)
         if orders_of(cells) and column != "note" and not all(map(is_serial, cells)):
             return False
         if column in _WORDS:
@@ -188,7 +190,7 @@ class _Proposing:
         if not life:
             return [_ON_A_DAY.get(one, one) for one in found]
         for place, one in enumerate(found):
-            if one == "minutes":
+            if one in ("minutes", TIME):
                 found[place] = "note"
                 self._why[place] = "kept in the note"
         return [_OF_ONE_DAY.get(one, one) if one != "score" else "score" for one in found]

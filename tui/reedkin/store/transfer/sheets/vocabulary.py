@@ -19,6 +19,8 @@ _HEADINGS = {
             "arbeitsschritt|"
             "schritt|quoi|cosa|que|job|task|work|what done|aktion",
     "at": "at|date|day|when|datum|tag|jour|data|fecha|date time|datetime|time stamp|timestamp|giorno|dia|entry date",
+    "at time": "at time|time|time of day|uhrzeit|zeit|hour|heure|ora|hora|clock|start|start time|from|begin|beginn|um|"
+               "when|at",
     "tied:at": "tied|tied on|date tied|tie date|made|made on|date made|bound|bound on|built|gebunden|gebunden am|"
                "aufgebunden|monte le|montee le|ligature|legata|legata il|atada|atada el|montada|begun|started|start|"
                "birth|born|created|day tied",

@@ -18,6 +18,11 @@ settings.load_profile("steady")
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 
+# Several workers share the cores. Numpy's threads, one for each core in every worker, would mostly wait for each other,
+# which takes as much of a core as reckoning does.
+for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ.setdefault(name, "1")
+
 
 def pytest_xdist_auto_num_workers() -> int:
     """One worker more than there are cores: now and then a test waits for a program that it started."""

@@ -27,15 +27,15 @@ def test_a_circle_finds_what_one_log_seldom_does():
 
 
 def test_chances_come_true_where_makers_differ():
-    told = [one for seed in range(5) for one in calibrated(seed, 8, "makers differ by as much as it matters")]
+    told = [one for seed in range(3) for one in calibrated(seed, 8, "makers differ by as much as it matters")]
     sure, unsure = [right for chance, right in told if chance >= 0.9], [right for chance, right in told if chance < 0.2]
     assert sum(sure) >= 0.85 * len(sure) > 0
     assert sum(unsure) <= 0.15 * len(unsure)
 
 
 def test_one_wrong_file_turns_nothing_about_unseen():
-    became = [word for seed in range(4) for mean in (TOLD, 0.0) for word in wronged(seed, mean)]
-    assert sum(word.startswith("clear: ") for word in became) > 30
+    became = [word for seed in range(2) for mean in (TOLD, 0.0) for word in wronged(seed, mean)]
+    assert sum(word.startswith("clear: ") for word in became) > 15
     assert not any("turned about" in word for word in became)
     assert sum(word == "clear: lost" for word in became) <= 1
     assert sum(word.startswith("not clear: made clear") and "seen" not in word for word in became) <= 2

@@ -14,8 +14,6 @@ import pytest
 from demo_logs.maker.diary import Row
 from demo_logs.maker.effects import Effects
 from demo_logs.simulate import Scenario, simulate
-from hypothesis import given, settings
-from hypothesis import strategies as st
 from msgspec import to_builtins
 from tests.answers.logs import Log, bench
 from tests.shares import share
@@ -137,12 +135,11 @@ def _disguised(row: Row, words: dict[str, str], days: int) -> Row:
     return told
 
 
-@settings(max_examples=2)
-@given(st.text("abcdefgh\u202e\x1b", min_size=3, max_size=8), st.integers(-900, 900))
-def test_nothing_private_is_given(secret: str, days: int):
+def test_nothing_private_is_given():
     """What is given is the same, whatever the reeds, lots, people and notes are called and whenever it all was: so
     nothing can be read from it of any of these."""
-    words = {"a note": f"zz{secret}"}
+    secret, days = "hers\u202e\x1b", -411
+    words = {"a note": secret}
     rows = [_disguised(row, words, days) for row in scenario().rows]
     sessions = [
         {**one, "session": words.get(f"session {one['session']}", "none")}
@@ -151,7 +148,7 @@ def test_nothing_private_is_given(secret: str, days: int):
     ]
     made = share_bytes(share_of(Study.of_bench(bench(rows, sessions)))).decode()
     assert made == share_bytes(given_by()).decode()
-    assert f"zz{secret}" not in made
+    assert "hers" not in made
     assert not re.search(r"20\d\d-\d\d|\d\d:\d\d", made)
 
 

@@ -8,7 +8,7 @@ from tests.benchmarks.habit_proof import PLANTED, Answer, ask, coverage, false_a
 
 from reedkin.study.habits import HABITS
 
-LOGS = 10
+LOGS = 5
 
 
 def test_where_no_habit_matters_hardly_any_is_told():
@@ -23,18 +23,18 @@ def test_where_no_habit_matters_hardly_any_is_told():
     holds = [one.lo <= 0 <= one.hi for answers in quiet for one in answers.values()]
     assert 0.92 < sum(holds) / len(holds) < 0.98
     # Touch-ups that follow failing: counted without a lag, nearly every such log would raise an alarm.
-    assert sum(answers["touch_ups"].p < 0.05 for answers in quiet) <= 3
-    assert sum(any(one.evidence == "clear" for one in answers.values()) for answers in quiet) <= 3
+    assert sum(answers["touch_ups"].p < 0.05 for answers in quiet) <= 1
+    assert sum(any(one.evidence == "clear" for one in answers.values()) for answers in quiet) <= 1
 
 
 @pytest.mark.parametrize(("field", "reeds"), [("overall_mm", 120), ("early_longest_half_hour", 120)])
 def test_a_planted_effect_is_found_and_held(field: str, reeds: int):
     name, planted, part = PLANTED[field]
-    logs = 8
+    logs = 5
     answers = [ask(500 + seed, reeds, Effects.only(**{field: planted}), only=name)[name] for seed in range(logs)]
-    assert sum(one.lo <= planted * part <= one.hi for one in answers) >= logs - 2
+    assert sum(one.lo <= planted * part <= one.hi for one in answers) >= logs - 1
     if name == "tied_mm":  # of the pace, counted from a landmark on, so few reeds tell little
-        assert sum(one.p < 0.05 for one in answers) >= 3
+        assert sum(one.p < 0.05 for one in answers) >= 2
 
 
 def test_the_tables_hold_a_row_for_each_habit():

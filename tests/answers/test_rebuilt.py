@@ -16,7 +16,7 @@ import pytest
 from demo_logs.build import HERE
 from lifelines import CoxPHFitter, KaplanMeierFitter
 
-from reedkin.answers.habits.report import habits_report
+from reedkin.answers.habits.report import HabitsReport, habits_report
 from reedkin.answers.lives.lifespans import lifespans
 from reedkin.domain.clock import Clock
 from reedkin.store.log import Log
@@ -114,8 +114,13 @@ def three_seasons() -> Iterator[tuple[Study, pd.DataFrame, pd.DataFrame]]:
         yield Study.of_bench(log.bench), lives, playings
 
 
+@pytest.fixture(scope="module")
+def report(three_seasons: tuple[Study, pd.DataFrame, pd.DataFrame]) -> HabitsReport:
+    return habits_report(three_seasons[0], "hours", habits=tuple(map(habit_named, [*MAKING, *USE])))
+
+
 @pytest.mark.parametrize("name", [*MAKING, *USE])
-def test_each_habit(three_seasons: tuple[Study, pd.DataFrame, pd.DataFrame], name: str) -> None:
+def test_each_habit(three_seasons: tuple[Study, pd.DataFrame, pd.DataFrame], report: HabitsReport, name: str) -> None:
     study, lives, playings = three_seasons
     frame, start, stop = (lives, "entry", "exit") if name in MAKING else (playings, "begun", "ended")
     habit = habit_named(name)
@@ -125,7 +130,7 @@ def test_each_habit(three_seasons: tuple[Study, pd.DataFrame, pd.DataFrame], nam
     fitted = CoxPHFitter().fit(
         table, stop, "event", strata="instrument", entry_col=start, fit_options={"precision": 1e-12}
     )
-    found = next(one for one in habits_report(study, "hours").findings if one.habit is habit)
+    found = next(one for one in report.findings if one.habit is habit)
     rows = study.rows_for(habit, "hours")
     values = study.numbers(habit, rows)
     known = values == values

@@ -101,11 +101,11 @@ def test_in_the_first_year_there_is_nothing_to_compare() -> None:
 def test_noise_is_not_read_as_change() -> None:
     """Makers who changed nothing in two seasons. (Of 24, two were told of one change each, in 240 comparisons.)"""
     told, changed = 0, 0
-    for seed in range(3):
+    for seed in range(2):
         made = simulate(seed, reeds=None, start=date(2024, 9, 2), end=date(2026, 8, 20))
         clock = FixedClock(datetime(2026, 8, 20, 22, tzinfo=UTC))
         asked = Asked(Bench.of(clock, records(made.rows, made.sessions)))
         compared = YearsQuestion("season", date(2026, 8, 20)).answer(asked, no_tick).compared
         told, changed = told + len(compared), changed + sum(one.changed for one in compared)
-    assert told > 20
+    assert told > 13
     assert changed <= 1

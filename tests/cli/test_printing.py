@@ -55,11 +55,28 @@ def test_a_care_card_to_print(bench: CommandLine) -> None:
     assert "script" not in page.tags
 
 
+def test_cards_of_several_reeds_at_once(bench: CommandLine) -> None:
+    bench.enter("14 tie oboe 72")
+    bench.done("card", "12-14", "--file", "cards.html")
+    page = Page(Path("cards.html"))
+    assert page.pieces == 3
+    for said in ("English horn reed 12, Heron", "Oboe reed 13", "Oboe reed 14"):
+        assert said in page.said
+    told = bench.done("card", "14", "12,13", "14", "--json").json["cards"]
+    assert [one["tag"] for one in told] == ["14", "12", "13"]
+    assert bench.done("card", "14", "--json").json["tag"] == "14"
+    assert sum(line.startswith("Oboe reed") for line in bench.done("card", "13", "14").lines) == 2
+    assert bench("card", "13-15").code == 2
+
+
 def test_labels_of_reeds_and_of_tubes(bench: CommandLine) -> None:
     assert bench.done("labels").lines == [
         "12  english horn  Heron, red thread  60 mm, lot 7  tied 12 Mar 2026",
         "13  oboe  72 mm  tied 12 Mar 2026",
     ]
+    assert bench.done("labels", "12-13", "--json").json["labels"][1] == {
+        "large": "13", "lines": ["oboe", "72 mm", "tied 12 Mar 2026"]
+    }  # fmt: skip
     bench.done("labels", "13", "--file", "one.html")
     page = Page(Path("one.html"))
     assert (page.pieces, page.elsewhere) == (1, [])

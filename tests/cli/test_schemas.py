@@ -13,12 +13,13 @@ from tests.cli.demo_copies import on_demo_copy
 
 WAYS = (
     "show 1", "stock", "case", "case --for performance", "ready --on friday --reeds 2 --instrument oboe", "season",
-    "engagements --all", "orders --all", "people", "money", "card 1", "week", "week --by season", "cane", "cane --ends",
+    "engagements --all", "orders --all", "people", "money", "card 1", "card 1 2", "labels",
+    "labels --tubes", "week", "week --by season", "cane", "cane --ends",
     "tubes", "tubes --ends", "yield --by lot", "steady", "steady --by year", "lifespans --by lot",
     "lifespans --clock days", "habits", "habits --clock days", "share FILE", "trial", "diary", "find the", "check",
     "backups",
 )  # fmt: skip
-ABOUT_A_REED = ("show 1", "card 1")
+ABOUT_A_REED = ("show 1", "card 1", "card 1 2")
 
 
 def test_each_command_with_json_is_among_those_tried_here() -> None:

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import argparse
 
-from reedkin.answers.card.labels import reed_label, tube_label
-from reedkin.cli.context import Context, show, show_text
-from reedkin.cli.options import add_file, reed_meant, written
+from reedkin.answers.card.labels import Labels, reed_label, tube_label
+from reedkin.cli.asking import tell
+from reedkin.cli.context import Context, show
+from reedkin.cli.options import add_file, add_json, reeds_meant, written
 from reedkin.errors import InputError
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("tags", metavar="TAG", nargs="*", help="the reeds; without any, all that are at work")
+    parser.add_argument(
+        "tags", metavar="TAG", nargs="*", help="the reeds: 12 14, 11-20; without any, all that are at work"
+    )
     parser.add_argument("--tubes", action="store_true", help="of the tubes in place of the reeds")
     add_file(parser, ".html a sheet to print and cut up, else text")
+    add_json(parser, "contract.reeds:LabelsJson")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
@@ -25,15 +29,16 @@ def run(args: argparse.Namespace, context: Context) -> int:
         if args.tubes:
             labels = [tube_label(tube) for tube in tubes(log.bench) if not tube.gone]
         else:
-            reeds = [reed_meant(tag, log.bench) for tag in args.tags] or log.bench.at_work()
+            reeds = reeds_meant(args.tags, log.bench) or log.bench.at_work()
             labels = [reed_label(reed) for reed in reeds]
+    if args.json:
+        return tell(Labels(labels), as_json=True)
     if not labels:
         what = "tube is noted: 1 tie eh 60 tube T4" if args.tubes else "reed is at work: 1 tie oboe 72"
         raise InputError(f"There is nothing to label. No {what} notes one.")
-    if args.file is not None:
-        from reedkin.screens.printing import labels_as_file
+    if args.file is None:
+        return tell(Labels(labels), as_json=False)
+    from reedkin.screens.printing import labels_as_file
 
-        show(written(args.file, lambda suffix: labels_as_file(suffix, labels)))
-    else:
-        show_text(label.text() for label in labels)
+    show(written(args.file, lambda suffix: labels_as_file(suffix, labels)))
     return 0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, NoReturn
 
 from reedkin.bench.bench import Bench
@@ -25,6 +25,14 @@ def reed_meant(tag: str, bench: Bench) -> Reed:
     if reed is None:
         raise InputError(f"There is no reed {tag}. The living ones: reedkin stock")
     return reed
+
+
+def reeds_meant(tags: Sequence[str], bench: Bench) -> list[Reed]:
+    """The reeds that tags mean, which may be listed as on the entry line: 12 14, 12,14, 11-20. Raises InputError."""
+    from reedkin.grammar.tags import expand
+
+    said = (one for tag in tags for one in ([tag] if bench.find(tag) is not None else expand(tag)))
+    return [reed_meant(one, bench) for one in dict.fromkeys(said)]
 
 
 def add_json(parser: argparse.ArgumentParser, *shapes: str, said: str = "as JSON") -> None:

@@ -140,6 +140,25 @@ class CardJson(TypedDict):
     card: list[str]
 
 
+class CardsJson(TypedDict):
+    """The cards of several reeds, in the order in which they were named."""
+
+    cards: list[CardJson]
+
+
+class LabelJson(TypedDict):
+    """A label: what is written large (a reed's tag, a tube's name), and what stands beneath it, line by line."""
+
+    large: str
+    lines: list[str]
+
+
+class LabelsJson(TypedDict):
+    """Labels in the order in which they are printed."""
+
+    labels: list[LabelJson]
+
+
 class EventJson(TypedDict):
     """An event that stands. `tag` is as it was written on the reed, `label` what one types to get it; `reed` is the uid
     of the event that began it, `entry` what was written at once with it."""

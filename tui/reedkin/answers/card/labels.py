@@ -10,6 +10,7 @@ from reedkin.domain.describe import mm
 
 if TYPE_CHECKING:
     from reedkin.bench.supplies import Tube
+    from reedkin.contract.reeds import LabelsJson
     from reedkin.domain.reeds import Reed
 
 
@@ -49,6 +50,9 @@ class Labels:
     """Labels in the order in which they are printed."""
 
     labels: Sequence[Label]
+
+    def to_json(self) -> LabelsJson:
+        return {"labels": [{"large": label.large, "lines": list(label.lines)} for label in self.labels]}
 
     def lines(self) -> list[str]:
         return [label.text() for label in self.labels]

@@ -11,7 +11,7 @@ from reedkin.domain.reeds import Reed
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
-    from reedkin.contract.reeds import CardJson
+    from reedkin.contract.reeds import CardJson, CardsJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +26,19 @@ class Card:
 
     def lines(self) -> list[str]:
         return list(self.card)
+
+
+@dataclass(frozen=True, slots=True)
+class Cards:
+    """The cards of several reeds."""
+
+    cards: tuple[Card, ...]
+
+    def to_json(self) -> CardsJson:
+        return {"cards": [one.to_json() for one in self.cards]}
+
+    def lines(self) -> list[str]:
+        return [line for place, one in enumerate(self.cards) for line in (*([""] * 2 if place else ()), *one.card)]
 
 
 @dataclass(frozen=True, slots=True)

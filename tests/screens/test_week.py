@@ -56,7 +56,7 @@ async def test_an_empty_log_says_on_each_page_what_to_note(opened: Opened, size:
 
 
 @pytest.mark.parametrize("size", SIZES)
-async def test_a_week_counted_by_hand(opened: Opened, size: tuple[int, int]) -> None:
+async def test_a_week_counted_by_hand(opened: Opened, size: tuple[int, int], tmp_path: Path) -> None:
     async with opened(size, *WEEK) as bench:
         await to_week(bench)
         shown = re.sub(" +", " ", bench.shown)
@@ -69,6 +69,13 @@ async def test_a_week_counted_by_hand(opened: Opened, size: tuple[int, int]) -> 
         assert "Low only 1 oboe reed in service" in shown
         assert "Low lot 7, 4 pieces left" in shown
         assert "Due quartet: 0 of 3 oboe reeds out, due in 2 days" in shown
+        if size == (80, 24):
+            assert "l: labels for the tubes, to print" in await turn(bench, "4")
+            await bench.keys("l")
+            assert "Labels of 1 tube: into" in bench.shown
+            await bench.answer(str(tmp_path / "tubes.html"))
+            assert "T1</b>oboe<br>carried 6 so far" in (tmp_path / "tubes.html").read_text(encoding="utf-8")
+            assert "l: labels for the tubes" not in await turn(bench, "1")
         before = await turn(bench, "<left>")
         assert "1 week ago, Thu 12 Nov to Wed 18 Nov" in before
         assert "Nothing was noted." in before

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual import work
@@ -112,13 +113,20 @@ class AskingScreen(ReckoningScreen):
         if twin is None:
             return
         name, lines = twin
-        given = await self.app.push_screen_wait(PromptScreen(f"Into which file? ({KINDS})", here(name)))
+
+        def made(suffix: str) -> str:
+            drawings = [one for drawn in self.query(Drawn) if (one := drawn.drawing(WIDTH, HEIGHT)) is not None]
+            return as_file(suffix, f"reedkin: {self.TITLE}", lines, drawings)
+
+        await self.put_into_file(f"Into which file? ({KINDS})", name, made)
+
+    async def put_into_file(self, asked: str, name: str, made: Callable[[str], str]) -> None:
+        """Ask into which new file, offering `name`; write what is made for its suffix, and say where it is."""
+        given = await self.app.push_screen_wait(PromptScreen(asked, here(name)))
         if given is None:
             return
         try:
-            drawings = [one for drawn in self.query(Drawn) if (one := drawn.drawing(WIDTH, HEIGHT)) is not None]
-            title = f"reedkin: {self.TITLE}"
-            path = write_new(named_path(given), as_file(suffix_of(given), title, lines, drawings))
+            path = write_new(named_path(given), made(suffix_of(given)))
         except ReedkinError as error:
             self.say(f"✗ {error}", "error")
             return

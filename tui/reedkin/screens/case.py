@@ -13,15 +13,12 @@ from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
 from reedkin.domain.describe import plural
-from reedkin.domain.paths import here, named_path
 from reedkin.domain.words import OFF
 from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.when import parse_day
 from reedkin.screens.asking import AskingScreen
-from reedkin.screens.keeping import suffix_of
 from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.screens.prompt import PromptScreen
-from reedkin.store.files import write_new
 from reedkin.widgets.case_rows import case_heading, case_rows, why_line
 from reedkin.widgets.reed_panel import ReedPanel
 from reedkin.widgets.row_list import RowList
@@ -248,17 +245,10 @@ class CaseScreen(AskingScreen):
         reeds = [one.reed for one, _ in self._order()]
         if not reeds:
             return
-        title = f"Labels of {plural(len(reeds), 'reed')}: into which file? ({KINDS})"
-        given = await self.app.push_screen_wait(PromptScreen(title, here("labels.html")))
-        if given is None:
-            return
-        try:
-            labels = [reed_label(reed) for reed in reeds]
-            path = write_new(named_path(given), labels_as_file(suffix_of(given), labels))
-        except ReedkinError as error:
-            self.say(f"✗ {error}", "error")
-            return
-        self.say(f"✓ Written to {path}", "good")
+        await self.put_into_file(
+            f"Labels of {plural(len(reeds), 'reed')}: into which file? ({KINDS})", "labels.html",
+            lambda suffix: labels_as_file(suffix, [reed_label(reed) for reed in reeds]),
+        )  # fmt: skip
 
     @on(RowList.Chosen)
     def _open(self) -> None:

@@ -12,6 +12,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Drawing, Line, Run
+from reedkin.domain.describe import plural
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_span
 from reedkin.screens.keys import Key, Keys, bindings
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from reedkin.answers.steady.steadiness import Chart
 
 
+_SUPPLIES = VIEWS.index("cane and tubes")
 _OTHER_ROWS, _LEAST_BENEATH = 14, 10
 """Rows of a screen that are not the page's, or are left free; rows beneath a page that another is worth beginning
 in."""
@@ -45,6 +47,7 @@ class WeekScreen(PagedScreen):
         Key({"d": "days"}, "Of the week: other days than seven", "days"),
         Key({"up": "", "down": ""}, "Scroll", "scroll"),
         *PagedScreen.KEYS,
+        Key({"l": "labels"}, "Labels for the tubes, as a sheet to print"),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
@@ -61,6 +64,7 @@ class WeekScreen(PagedScreen):
 
     def show_log(self) -> None:
         self.show_top()
+        self.rest("l: labels for the tubes, to print" if self._view == _SUPPLIES else "")
         self._show_page(None)
         self.ask(PageQuestion(self._view, self._part, self.reedkin.clock.now().date(), self._span), self._show_page)
 
@@ -128,6 +132,22 @@ class WeekScreen(PagedScreen):
             self._span = parse_span(text, self.reedkin.clock) if text.strip() else None
             self._view = self._part = 0
             self.show_log()
+
+    @work
+    async def action_labels(self) -> None:
+        from reedkin.answers.card.labels import tube_label
+        from reedkin.bench.supplies import tubes
+        from reedkin.screens.printing import KINDS, labels_as_file
+
+        desk = self.reedkin.desk
+        found = [] if desk is None else [tube for tube in tubes(desk.bench) if not tube.gone]
+        if not found:
+            self.say("No tube is noted: 1 tie eh 60 tube T4 notes one.", "warn")
+            return
+        await self.put_into_file(
+            f"Labels of {plural(len(found), 'tube')}: into which file? ({KINDS})", "tubes.html",
+            lambda suffix: labels_as_file(suffix, [tube_label(tube) for tube in found]),
+        )  # fmt: skip
 
     def text_twin(self) -> tuple[str, list[str]] | None:
         if self._page is None:

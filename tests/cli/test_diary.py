@@ -54,7 +54,14 @@ def test_the_json_of_a_day(month: CommandLine) -> None:
 def test_days_from_and_to(month: CommandLine) -> None:
     assert len(month.done("diary", "--from", "4 march", "--to", "11 march", "--json").json["events"]) == 8
     assert month.done("diary", "--on", "5 march").lines == ["Nothing was recorded then."]
-    for wrong in (("--on", "today", "--from", "today"), ("--from", "today", "--to", "1 march"), ("--on", "florb")):
+    assert len(month.done("diary", "--days", "4 march to 11 march", "--json").json["events"]) == 8
+    assert "2026-12-01 is to come" in month("diary", "--from", "2026-12-01").err
+    for wrong in (
+        ("--on", "today", "--from", "today"),
+        ("--days", "3", "--on", "today"),
+        ("--from", "today", "--to", "1 march"),
+        ("--on", "florb"),
+    ):
         assert month("diary", *wrong).code == 2
 
 

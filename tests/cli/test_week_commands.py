@@ -335,7 +335,12 @@ def test_the_week_has_all_that_was_played_in_it(month: CommandLine) -> None:
 def test_a_week_that_ended_before(run: CommandLine) -> None:
     run.enter("1 tie eh 60", "order quartet 2 eh by 20 March")
     run.clock.forward(days=7)
-    assert run.done("week", "--ending", "12 March").lines[:2] == ["Fri 6 Mar to Thu 12 Mar", "Tied: 1 eh (1)"]
+    for ending in ("--to", "--ending"):  # as it was called before
+        assert run.done("week", ending, "12 March").lines[:2] == ["Fri 6 Mar to Thu 12 Mar", "Tied: 1 eh (1)"]
+    assert run.done("week", "--on", "12 March").lines[:2] == ["Thu 12 Mar", "Tied: 1 eh (1)"]
+    assert run.done("week", "--from", "11 March").lines[0] == "Wed 11 Mar to Thu 19 Mar"
+    assert run.done("week", "--from", "11 March", "--to", "13 March").lines[0] == "Wed 11 Mar to Fri 13 Mar"
+    assert run.done("week", "--days", "2", "--to", "13 March").lines[0] == "Thu 12 Mar to Fri 13 Mar"
     assert not any(line.startswith("Tied") for line in run.done("week").lines)
     assert "Due: quartet: 0 of 2 english horn reeds out, due tomorrow" in run.done("week").lines
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Sequence
+from datetime import date
 from typing import Any, NoReturn
 
 from reedkin.bench.bench import Bench
 from reedkin.cli.context import show_json
+from reedkin.domain.clock import Clock
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.reeds import Reed
 from reedkin.domain.words import INSTRUMENTS
@@ -59,6 +61,36 @@ class _ShowSchema(argparse.Action):
         shapes = [resolve_name(f"reedkin.{name}") for name in self._shapes]
         show_json(schema_of(f"{parser.prog} --json", *shapes))
         parser.exit()
+
+
+def add_days(parser: argparse.ArgumentParser) -> None:
+    """--on, --from and --to, --days; their values are for `days_meant`."""
+    parser.add_argument("--on", metavar="DATE", help="one day: tuesday, '12 March', 2026-03-12")
+    parser.add_argument("--from", metavar="DATE", dest="first", help="the first of several days")
+    parser.add_argument("--to", metavar="DATE", dest="last", help="the last of several days")
+    parser.add_argument(
+        "--days", metavar="SPAN", help="several in words: 30, october, 2026, '1 sep to 30 nov', 'last year'"
+    )
+
+
+def days_meant(args: argparse.Namespace, clock: Clock) -> tuple[date | None, date | None]:
+    """The first and the last of the days that are meant, as far as that was said. Raises InputError."""
+    from reedkin.grammar.when import parse_span, parse_when
+
+    ways = (args.on is not None, args.days is not None, args.first is not None)
+    if sum(ways) > 1 or (args.on is not None and args.last is not None):
+        raise InputError("--on is one day, --from and --to are several, and so is --days; give one or the other")
+    if args.on is not None:
+        day = parse_when(args.on, clock).at.date()
+        return day, day
+    first, last = (None if text is None else parse_when(text, clock).at.date() for text in (args.first, args.last))
+    if args.days is not None:
+        return parse_span(args.days, clock, last)
+    if first is not None and last is not None and first > last:
+        raise InputError(f"{first} is after {last}; give --from the earlier day")
+    if first is not None and first > clock.now().date():
+        raise InputError(f"{first} is to come; name days that are past")
+    return first, last
 
 
 def add_file(parser: argparse.ArgumentParser, kinds: str) -> None:

@@ -1,4 +1,4 @@
-"""`reedkin week`: what was made, played and retired in a week, what runs low and what is due."""
+"""`reedkin week`: what was made, played and retired in the last seven days, or in others; what runs low and is due."""
 
 from __future__ import annotations
 
@@ -7,16 +7,13 @@ import argparse
 from reedkin.answers.question import Question, Told
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context, show
-from reedkin.cli.options import add_file, add_json, written
+from reedkin.cli.options import add_days, add_file, add_json, days_meant, written
 from reedkin.domain.periods import PERIODS
-from reedkin.grammar.when import parse_span, parse_when
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--ending", metavar="DATE", default="today", help="its last day: sunday, '8 March'; else today")
-    parser.add_argument(
-        "--days", metavar="SPAN", help="other days than seven: 30, october, 2026, '1 sep to 30 nov', 'last year'"
-    )
+    add_days(parser)
+    parser.add_argument("--ending", dest="last", help=argparse.SUPPRESS)  # as --to was called before
     parser.add_argument("--by", choices=PERIODS, help="this year or season up to today, beside the one before")
     add_file(parser, ".html a page to print, .svg a picture, else text")
     add_json(parser, "contract.others:WeekJson")
@@ -41,8 +38,6 @@ def _question(args: argparse.Namespace, context: Context) -> Question[Told]:
         from reedkin.answers.years.question import YearsQuestion
 
         return YearsQuestion(args.by, context.clock.now().date())
-    last = parse_when(args.ending, context.clock).at.date()
-    if args.days is None:
-        return WeekQuestion(last)
-    first, last = parse_span(args.days, context.clock, last)
-    return WeekQuestion(last, (last - first).days + 1)
+    first, last = days_meant(args, context.clock)
+    last = last or context.clock.now().date()
+    return WeekQuestion(last) if first is None else WeekQuestion(last, (last - first).days + 1)

@@ -19,7 +19,7 @@ import json
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -62,6 +62,10 @@ class Kept:
         lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
         self.outcomes = {outcome.fault: outcome for outcome in (Outcome(**json.loads(line)) for line in lines)}
 
+    def to_be_asked(self, fault: str, again: bool) -> bool:
+        """Whether nothing is known of a fault yet, or it is to be asked again what survived."""
+        return fault not in self.outcomes or (again and not self.outcomes[fault].found)
+
     def add(self, outcome: Outcome) -> None:
         self.outcomes[outcome.fault] = outcome
         self._path.parent.mkdir(exist_ok=True)
@@ -71,9 +75,9 @@ class Kept:
 
 def judged(project: Project, place: str, mutant: Mutant, reached: Reach) -> Outcome:
     """What the tests say of a mutant."""
-    sound = (project.place / mutant.module).read_text(encoding="utf-8")
+    sound = project.text(mutant.module)
     faulty, fault = mutant.made(sound)
-    tests, begun, found = reached.asked(mutant, sound), time.monotonic(), ""
+    tests, begun, found = reached.asked(mutant, sound, folders_of([mutant])), time.monotonic(), ""
     with project.changed({mutant.module: faulty}):
         for some in (tests[first:last] for first, last in pairwise(STEPS)):
             if some and not found:
@@ -81,24 +85,6 @@ def judged(project: Project, place: str, mutant: Mutant, reached: Reach) -> Outc
                 limit = 2 * HANGS + 10 * sum(reached.seconds[test] for test in some)
                 found = project.run(files, some, limit).failed
     return Outcome(place, fault, found, len(tests), round(time.monotonic() - begun, 1))
-
-
-def of_place(project: Project, place: str, chosen: list[Mutant], kept: Kept, again: bool) -> Iterator[Outcome]:
-    """What became of the mutants of a place, as it is known."""
-    sound = {mutant.module: (project.place / mutant.module).read_text(encoding="utf-8") for mutant in chosen}
-    known = {mutant: kept.outcomes.get(mutant.made(sound[mutant.module])[1]) for mutant in chosen}
-    unknown = [mutant for mutant, was in known.items() if was is None or (again and not was.found)]
-    yield from (was for mutant, was in known.items() if was and mutant not in unknown)
-    if not unknown:
-        return
-    folders = dict.fromkeys(f"tests/{name}" for mutant in chosen for name in TESTS[mutant.folder])
-    ran, reached = reach(project, sorted(sound), list(folders))
-    if ran.failed:
-        raise SystemExit(f"{ran.failed} fails where nothing is changed: the tests would find whatever they are asked.")
-    for mutant in unknown:
-        outcome = judged(project, place, mutant, reached)
-        kept.add(outcome)
-        yield outcome
 
 
 def main() -> int:
@@ -109,19 +95,31 @@ def main() -> int:
     options.add_argument("--kept", type=Path, default=KEPT, help="the file of what became of them")
     options.add_argument("--again", action="store_true", help="ask once more about those that survived")
     told = options.parse_args()
-    kept, every, survived = Kept(told.kept), 0, 0
+    kept = Kept(told.kept)
     with tempfile.TemporaryDirectory() as folder:
         project = Project.made(Path(folder))
-        for place, chosen in drawn(project.place, told.places, told.count // len(told.places), told.seed).items():
-            left = 0
-            for outcome in of_place(project, place, chosen, kept, told.again):
-                left += not outcome.found
+        chosen = drawn(project.place, told.places, told.count // len(told.places), told.seed)
+        faults = {mutant: mutant.made(project.text(mutant.module))[1] for some in chosen.values() for mutant in some}
+        unknown = {mutant: fault for mutant, fault in faults.items() if kept.to_be_asked(fault, told.again)}
+        reached = reach(project, {mutant.module for mutant in unknown}, folders_of(unknown)) if unknown else None
+        left = dict.fromkeys(chosen, 0)
+        for place, some in chosen.items():
+            for mutant in some:
+                if reached and mutant in unknown:
+                    kept.add(judged(project, place, mutant, reached))
+                outcome = kept.outcomes[faults[mutant]]
                 if not outcome.found:
+                    left[place] += 1
                     print(f"{outcome.fault}  ({outcome.asked} tests asked)", flush=True)
-            print(f"{place}: {left} of {len(chosen)} survived", flush=True)
-            every, survived = every + len(chosen), survived + left
-    print(f"all: {survived} of {every} survived ({survived / max(1, every):.0%})")
+            print(f"{place}: {left[place]} of {len(some)} survived", flush=True)
+    survived = sum(left.values())
+    print(f"all: {survived} of {len(faults)} survived ({survived / max(1, len(faults)):.0%})")
     return 0
+
+
+def folders_of(mutants: Iterable[Mutant]) -> list[str]:
+    """The folders of tests that are asked about these."""
+    return list(dict.fromkeys(f"tests/{name}" for mutant in mutants for name in TESTS[mutant.folder]))
 
 
 if __name__ == "__main__":

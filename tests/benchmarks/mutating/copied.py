@@ -79,10 +79,13 @@ class Project:
             shutil.copy(ROOT / name, place / name)
         return cls(place)
 
+    def text(self, module: Path) -> str:
+        return (self.place / module).read_text(encoding="utf-8")
+
     @contextlib.contextmanager
     def changed(self, texts: Mapping[Path, str]) -> Iterator[None]:
         """Modules say this meanwhile."""
-        sound = {module: (self.place / module).read_text(encoding="utf-8") for module in texts}
+        sound = {module: self.text(module) for module in texts}
         try:
             self._write(texts)
             yield

@@ -8,11 +8,11 @@ from __future__ import annotations
 import ast
 import re
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.benchmarks.mutating.copied import Project, Ran
+from tests.benchmarks.mutating.copied import Project
 from tests.benchmarks.mutating.faults import PACKAGE, Mutant
 
 AWAY = 5
@@ -60,8 +60,8 @@ class Reach:
     by_function: Mapping[str, frozenset[str]]
     near: Mapping[Path, frozenset[str]]
 
-    def asked(self, mutant: Mutant, sound: str) -> list[str]:
-        """The tests to be asked about a mutant, those first that will find it soonest."""
+    def asked(self, mutant: Mutant, sound: str, folders: Sequence[str]) -> list[str]:
+        """The tests in these folders to be asked about a mutant, those first that will find it soonest."""
         tree = ast.parse(sound)
         node = list(ast.walk(tree))[mutant.place]
         function = functions(mutant.module, tree).get(id(node), "")
@@ -75,21 +75,23 @@ class Reach:
         def rank(test: str) -> tuple[bool, float]:
             return test not in reaching, self.seconds[test] * (1 if test in near else AWAY)
 
-        return sorted((reaching & self.seconds.keys()) | near, key=rank)
+        inside = tuple(f"{folder}/" for folder in folders)
+        return sorted((test for test in reaching | near if test.startswith(inside)), key=rank)
 
 
 def _file(test: str) -> str:
     return test.partition("::")[0]
 
 
-def reach(project: Project, modules: Sequence[Path], folders: Sequence[str]) -> tuple[Ran, Reach]:
+def reach(project: Project, modules: Collection[Path], folders: Sequence[str]) -> Reach:
     """Run the tests of these folders of the sound project, noting which of them reach what functions of the modules."""
     page = project.place / "reached.txt"
     page.unlink(missing_ok=True)
     (project.place / "tui" / "_reached.py").write_text(_NOTES.format(page=str(page)), encoding="utf-8")
-    texts = {module: (project.place / module).read_text(encoding="utf-8") for module in modules}
-    with project.changed({module: _noting(module, text) for module, text in texts.items()}):
+    with project.changed({module: _noting(module, project.text(module)) for module in modules}):
         ran = project.run(folders)
+    if ran.failed:
+        raise SystemExit(f"{ran.failed} fails where nothing is changed: the tests would find whatever they are asked.")
     tests_in = defaultdict(set)
     for test in ran.seconds:
         tests_in[_file(test)].add(test)
@@ -99,7 +101,7 @@ def reach(project: Project, modules: Sequence[Path], folders: Sequence[str]) -> 
         # What a fixture calls may have been made for all tests of the file.
         found[function] |= {test} if moment == "(call)" else tests_in[_file(test)]
     near = {module: frozenset(_nearest(project.place, module, folders)) for module in modules}
-    return ran, Reach(ran.seconds, {function: frozenset(tests) for function, tests in found.items()}, near)
+    return Reach(ran.seconds, {function: frozenset(tests) for function, tests in found.items()}, near)
 
 
 def _noted(page: Path) -> Iterator[tuple[str, str]]:

@@ -122,10 +122,10 @@ def _judge_lengths(
 
 
 def _judge_change(facts: Facts, before: float, after: float) -> Iterator[Objection]:
-    if after > before + _LONGER_BY_MM:
+    if round(after - before, 2) > _LONGER_BY_MM:
         yield Objection("odd", f"{mm(after)} is longer than before ({mm(before)})", "overall_mm")
     clip = number(facts, "clip_mm")
-    if "overall_mm" in facts and clip is not None and abs(before - clip - after) > _LONGER_BY_MM:
+    if "overall_mm" in facts and clip is not None and round(abs(before - clip - after), 2) > _LONGER_BY_MM:
         yield Objection("odd", f"{mm(clip)} off {mm(before)} leaves {mm(before - clip)}, not {mm(after)}", "clip_mm")
 
 

@@ -60,16 +60,19 @@ def test_more_than_ten_years_ago_is_asked_about_where_it_was_typed() -> None:
     [
         # The readings of a ruler differ by 0.2 mm.
         ("measured", {"overall_mm": 60.2}, BLANK, []),
+        ("measured", {"overall_mm": 60.204}, BLANK, []),
         ("measured", {"overall_mm": 60.25}, BLANK, ["60.25 mm is longer than before (60 mm)"]),
         ("measured", {"overall_mm": 70}, UNMEASURED, []),
         ("measured", {"overall_mm": 59.9}, State(overall_mm=59.7), []),
         ("clipped", {"clip_mm": 1, "overall_mm": 58.8}, BLANK, []),
         ("clipped", {"clip_mm": 1, "overall_mm": 59.2}, BLANK, []),
+        ("clipped", {"clip_mm": 1, "overall_mm": 58.796}, BLANK, []),
         ("clipped", {"clip_mm": 1, "overall_mm": 58.75}, BLANK, ["1 mm off 60 mm leaves 59 mm, not 58.75 mm"]),
         ("clipped", {"clip_mm": 1, "overall_mm": 59.25}, BLANK, ["1 mm off 60 mm leaves 59 mm, not 59.25 mm"]),
         ("clipped", {"clip_mm": 1, "overall_mm": 58}, UNMEASURED, []),
         # A reed is longer than its tube.
         ("measured", {"overall_mm": 27}, BLANK, ["that would leave 27 mm: no longer than the tube of 27 mm"]),
+        ("clipped", {"clip_mm": 20}, State(overall_mm=20.5), []),
         ("clipped", {"clip_mm": 20}, State(overall_mm=20), ["that would leave 0 mm: no longer than nothing"]),
     ],
 )
@@ -119,6 +122,7 @@ def test_of_an_impossible_fact_no_length_is_reckoned() -> None:
             ("odd", "at 50.5 mm nothing is left of the tip, which began at 50.5 mm"),
         ),
         ("clipped", {"overall_mm": 50.6}, TIP_ONLY, None),
+        ("clipped", {"clip_mm": 1}, State(overall_mm=50.5, tip_from_mm=50.5), None),  # nor was there before
         # The heart ends below the tip: both said at once are impossible; where one is, the other may have been a slip.
         ("measured", {"heart_from_mm": 50.4}, TIP_ONLY, None),
         (
@@ -272,8 +276,8 @@ def test_the_ends_of_the_makers_own_range_belong_to_it(clip: float, odd: bool) -
 
 
 def test_the_makers_own_range_is_told_to_a_hundredth() -> None:
-    (finding,) = judge("clipped", {"clip_mm": 9}, State(overall_mm=60), usual={"clip_mm": Usual(0.123, 0.456, 40)})
-    assert finding == Objection("odd", "clip 9 mm is unlike your own: 0.12 mm to 0.46 mm in 40 so far", "clip_mm")
+    (finding,) = judge("played", {"minutes": 90}, State(), usual={"minutes": Usual(20.123, 40.456, 40)})
+    assert finding == Objection("odd", "90 min is unlike your own: 20.12 min to 40.46 min in 40 so far", "minutes")
 
 
 def test_no_tubing_is_not_unlike_her_own() -> None:

@@ -168,7 +168,7 @@ class _Completing:
 
     def _tags(self, clause: Clause) -> Iterator[str]:
         """The tags of reeds at work, and on a beginning of one their names; after a comma, one more."""
-        if clause.tags or "-" in self.partial or "/" in self.partial:
+        if clause.tags:
             return
         listed, comma, tag = self.partial.rpartition(",")
         mark = "#" if tag.startswith("#") else ""

@@ -95,9 +95,11 @@ def test_what_a_clause_is_about_is_the_reed_as_the_clauses_before_leave_it(maker
         ("142 s only; 145 scrape", " 12m"),
         ("142 clip 1; 145 scrape", " 12m"),
         ("997 tie eh 60; 998 tie oboe 72; scrape", " 12m"),
+        ("tie oboe 72; clip 1; scrape", " 12m"),
         # A wire is repeated from a reed of the same instrument; what was played is not repeated.
         ("wire", " 28 awg brass"),
         ("998 tie oboe 72; wire", ""),
+        ("tie oboe 72; wire", ""),
         ("12 p", "lay"),
         # A whole word is not made a longer one.
         ("wire 28 mov", "ed"),

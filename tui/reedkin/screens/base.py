@@ -33,10 +33,18 @@ class BaseScreen(Screen[None]):
     BINDINGS: ClassVar[list[BindingType]] = bindings(COMMON)
 
     def compose(self) -> ComposeResult:
+        self._fit()
         yield Static(id="top")
         yield Static(id="walk")
         yield from self.compose_body()
         yield KeyBar(foot(self.foot()), foot((*self.here(), QUIT)), foot(COMMON), self.TITLE or "")
+
+    def _fit(self) -> None:
+        """Have the classes of the size before anything is on the screen. Textual alone would give them at the first
+        layout, and then style and lay out everything a second time."""
+        width, height = self.app.size
+        for length, points in ((width, self.HORIZONTAL_BREAKPOINTS), (height, self.VERTICAL_BREAKPOINTS)):
+            self.add_class(max(point for point in points if point[0] <= length)[1], update=False)
 
     def compose_body(self) -> ComposeResult:
         """The part of the screen between its first and its last line."""

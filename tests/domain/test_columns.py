@@ -69,3 +69,10 @@ def test_what_goes_on_is_set_in() -> None:
 
 def test_cells_stand_beneath_each_other_and_what_no_row_has_takes_no_room() -> None:
     assert beneath([("7", "", "12 h"), ("142/2", "", "3 h")]) == ["7      12 h", "142/2  3 h"]
+
+
+def test_a_number_stays_with_its_unit_and_a_day_with_its_month() -> None:
+    assert fold("tied, blade 25 mm", 15, 0) == ["tied, blade", "25 mm"]
+    assert fold("due by Thu 24 Dec, or", 14, 0) == ["due by Thu", "24 Dec, or"]
+    assert fold("played 12 h 05 in all", 13, 0) == ["played", "12 h 05 in", "all"]
+    assert fold("lot 7 mine", 6, 0) == ["lot 7", "mine"]

@@ -10,7 +10,7 @@ from tests.domain.maker import NOW, Maker
 from reedkin.domain.cautions import HEAT, KNIFE, MOULD, SHARED, TUBING, WIRE
 from reedkin.domain.describe import ago, describe, duration, mm, past, tag_list
 from reedkin.domain.facts import Facts
-from reedkin.grammar.preview import cautions, preview
+from reedkin.grammar.preview import cautions, preview, told_together
 
 
 @pytest.fixture
@@ -42,9 +42,9 @@ def _preview(maker: Maker, line: str) -> list[str]:
         ("retire cracked @yesterday", ["142: retired: cracked on Tue 24 Nov 2026 → retired"]),
         ("retire cracked @10:00", ["142: retired: cracked on Wed 25 Nov 2026 10:00 → retired"]),
         ("150-152 tie eh 60 lot 7 tube 27",
-         ["150–152: tied as english horn, 60 mm, tube 27 mm, lot 7 → 60 mm, blade 33 mm"]),
+         ["150–152: tied as english horn, 60 mm, tube 27 mm, lot 7 → blade 33 mm"]),
         ("150-151 tie eh 60 tube #4-5",
-         ["150: tied as english horn, 60 mm, tube 4 → 60 mm", "151: tied as english horn, 60 mm, tube 5 → 60 mm"]),
+         ["150: tied as english horn, 60 mm, tube 4", "151: tied as english horn, 60 mm, tube 5"]),
         ("142,143 clip to 59",
          ["142, 143: clipped, to 59 mm → 142: 59 mm, blade 32 mm, tip 8.5 mm; 143: 59 mm"]),
         ("session start 68 F 45% fresh knife", ["session starts 25 Nov 10:10, room 20 °C, humidity 45%, knife fresh"]),
@@ -125,3 +125,11 @@ def test_when_something_was(minutes: int, words: str) -> None:
 )
 def test_tags_shortly(tags: list[str], said: str) -> None:
     assert tag_list(tags) == said
+
+
+def test_what_is_taken_back_of_several_reeds_is_told_on_one_line(maker: Maker) -> None:
+    records = maker.type("150-152 tie eh 60; 150-152 s 5; 151 s 5; lot 7 250 g")
+    assert told_together(records) == [
+        "150–152: tied as english horn, 60 mm", "150–152: scraped, 5 min", "151: scraped, 5 min", "lot 7: weight 250 g",
+    ]  # fmt: skip
+    assert told_together(records[2::-1]) == ["150–152: tied as english horn, 60 mm"]

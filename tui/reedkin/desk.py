@@ -20,7 +20,7 @@ from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.actions import BesideAction, ReedAction
 from reedkin.grammar.clauses import parts_of
 from reedkin.grammar.completion import Completion, complete
-from reedkin.grammar.preview import cautions, preview, told
+from reedkin.grammar.preview import cautions, preview, told_together
 from reedkin.grammar.reading import Reading, read
 from reedkin.grammar.tokens import Problem
 from reedkin.hearing.listener import Overheard
@@ -225,11 +225,8 @@ class Desk:
     @staticmethod
     def summary(records: list[Record]) -> str:
         """The records of an entry in a few words."""
-        events = [r for r in records if isinstance(r, Event)]
-        if not events:
-            return "; ".join(told(r) for r in records)
-        more = f" and {plural(len(events) - 1, 'more event')}" if len(events) > 1 else ""
-        return f"{told(events[0])}{more}"
+        first, *more = told_together(records) or ["nothing"]
+        return first + (f" and {plural(len(more), 'more thing')}" if more else "")
 
     def record(self, reading: Reading) -> list[Record]:
         """Record an entry and take in hand the reed that it was about. Where another program has recorded something

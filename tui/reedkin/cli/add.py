@@ -14,7 +14,7 @@ from reedkin.cli.fate import fate_of
 from reedkin.cli.options import add_seen
 from reedkin.domain.literal import literal
 from reedkin.errors import InputError, ReedkinError
-from reedkin.grammar.preview import cautions, preview, told
+from reedkin.grammar.preview import cautions, preview, told_together
 from reedkin.grammar.reading import Reading, read
 from reedkin.grammar.tokens import Problem
 from reedkin.hearing.recording import Recordings
@@ -93,8 +93,8 @@ class _Adding:
         return 0
 
     def _take_back(self) -> int:
-        for record in self.log.take_back():
-            show(f"Taken back: {told(record)}")
+        for said in told_together(self.log.take_back()):
+            show(f"Taken back: {said}")
         return 0
 
 

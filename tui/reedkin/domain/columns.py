@@ -16,6 +16,11 @@ _JAMO = range(0x1160, 0x1200)
 """Vowels and final consonants of Hangul: they join the syllable before them."""
 
 
+_MONTH = "Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec"
+_WORD = re.compile(rf"\S*\d (?:mm|min|h(?: \d\d)?|awg|°C|{_MONTH})\b\S*|\S+")
+"""What a line is not folded within: a word, a number with its unit, the day of a month."""
+
+
 def columns(text: str) -> int:
     """The columns that a text without control characters takes: 2 for a wide character (Unicode Standard Annex 11),
     none for one that joins the character before it, 1 for any other."""
@@ -78,7 +83,7 @@ def folds(text: str, width: int, hang: int = 2) -> list[tuple[int, int]]:
     width = max(width, 1)
     start, end, room = 0, 0, width
     narrow = width - indent_of(text, width, hang)
-    for word in re.finditer(r"\S+", text):
+    for word in _WORD.finditer(text):
         if end > start and columns(text[start : word.end()]) > room:
             found.append((start, end))
             start, room = word.start(), narrow

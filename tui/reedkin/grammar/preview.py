@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import datetime
 
 from reedkin.bench.accounts import PAYMENTS
@@ -97,12 +97,31 @@ def _at(moment: datetime, reading: Reading) -> str:
     return moment.strftime(f" on %a %d %b %Y{hour}")
 
 
-def told(record: Record) -> str:
-    """A record that was made, in a few words."""
+def told_together(records: Iterable[Record]) -> list[str]:
+    """The records of an entry in a few words, those that say the same of several reeds on one line: "11–20: ..."."""
+    alike: dict[object, list[Record]] = {}
+    for record in records:
+        same: object = id(record)
+        if isinstance(record, Event):
+            same = (record.kind, tuple(record.facts.items()), record.note, record.moved_from is None)
+            if any(isinstance(one, Event) and one.reed == record.reed for one in alike.get(same, ())):
+                same = id(record)  # twice of one reed is two things
+        alike.setdefault(same, []).append(record)
+    return [told(one[0], _reeds_of(one)) for one in alike.values()]
+
+
+def _reeds_of(records: Iterable[Record]) -> str:
+    """The tags in the order in which they were written, though what was last is taken back first."""
+    return tag_list(one.tag for one in sorted(records, key=lambda one: one.uid) if isinstance(one, Event))
+
+
+def told(record: Record, who: str = "") -> str:
+    """A record that was made, in a few words; of the reed that it was of, or of those that are named."""
     if isinstance(record, Event):
         note = f" “{record.note}”" if record.note else ""
         moved = ", moved here" if record.moved_from is not None else ""
-        return f"{record.tag}: {'note' if record.kind == 'noted' else describe(record.kind, record.facts)}{note}{moved}"
+        what = "note" if record.kind == "noted" else describe(record.kind, record.facts)
+        return f"{who or record.tag}: {what}{note}{moved}"
     if isinstance(record, Amendment):
         return "an amendment"
     if isinstance(record, Strike):
@@ -121,11 +140,12 @@ def cautions(reading: Reading) -> list[str]:
 
 
 def effect(kind: str, before: State | None, after: State) -> str:
-    """What an event does to a reed, shortly: "57.5 mm, blade 30.5 mm"; empty if nothing to tell."""
+    """What an event does to a reed, shortly: "57.5 mm, blade 30.5 mm"; empty if nothing to tell. The length of one that
+    is begun is what was typed, and said already."""
     if kind in ("tied", "joined", "clipped", "measured"):
         was = before or State()
         lengths = (
-            ("", was.overall_mm, after.overall_mm),
+            ("", after.overall_mm if before is None else was.overall_mm, after.overall_mm),
             ("blade ", was.blade_mm, after.blade_mm),
             ("heart ", was.heart_mm, after.heart_mm),
             ("tip ", was.tip_mm, after.tip_mm),

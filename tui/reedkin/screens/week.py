@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 
 _SUPPLIES = VIEWS.index("cane and tubes")
-_OTHER_ROWS, _LEAST_BENEATH = 14, 10
+_OTHER_ROWS, _LEAST_BENEATH = 8, 10
 """Rows of a screen that are not the page's, or are left free; rows beneath a page that another is worth beginning
 in."""
 
@@ -77,6 +77,7 @@ class WeekScreen(PagedScreen):
         self.query_one("#chosen", Static).update(styled([shown]))
         self.show_lines()
         self.chart.display = page is not None and page.chart is not None
+        self.set_class(self.chart.display, "-charted")
         self.chart.show(partial(_draw, page.chart) if page is not None and page.chart is not None else None)
         self.query_one("#page").scroll_home(animate=False)
         self._fill_up()
@@ -94,7 +95,8 @@ class WeekScreen(PagedScreen):
         """Where a tall screen has room left beneath a page without a chart, show the view that follows there, too."""
         if self._page is None or self._page.chart is not None or len(self._beneath) == len(VIEWS) - 1:
             return
-        if self.size.height - _OTHER_ROWS - len(self.folded_lines(self.room)) >= _LEAST_BENEATH:
+        free = self.size.height - _OTHER_ROWS - len(self.folded_lines(self.room))
+        if self.has_class("-tall") and free >= _LEAST_BENEATH:
             view = (self._view + 1 + len(self._beneath)) % len(VIEWS)
             self.ask(PageQuestion(view, 0, self.reedkin.clock.now().date()), partial(self._add, VIEWS[view]))
 

@@ -19,7 +19,7 @@ from textual.suggester import Suggester
 from textual.widgets import Input, Static
 
 from reedkin.charts.canvas import Run
-from reedkin.widgets.styled import styled
+from reedkin.widgets.styled import WIDEST, folded, styled
 from reedkin.widgets.visible import Visible
 
 if TYPE_CHECKING:
@@ -225,7 +225,8 @@ class EntryLine(Vertical):
     def say(self, *lines: Run) -> None:
         """Show lines above the entry line, until something is typed."""
         self._unread = False
-        self.query_one("#said", Static).update(styled([[line] for line in lines]))
+        said = self.query_one("#said", Static)
+        said.update(styled(folded([[line] for line in lines], said.content_size.width or WIDEST)))
 
     def reread(self) -> None:
         """Read the line anew: the reed in hand or the time has changed."""

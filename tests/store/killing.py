@@ -76,7 +76,7 @@ def kill_adding(log: Path, start: Callable[[Path, int], tuple[int, int]], tally:
     before = held(log, tally)
     child, output = start(log, len(before))
     with os.fdopen(output, "rb") as printed:
-        said, wanted = [], chance.randrange(1, 12)
+        said, wanted = [], chance.randrange(1, 4)
         while len(said) < wanted and (line := printed.readline()):
             said += _numbers(line)
         _spin(chance.uniform(0, _LONGEST_WAIT))

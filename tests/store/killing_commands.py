@@ -1,7 +1,7 @@
 """
-Commands that write much, killed at any call to the disk, and in the middle of what they write: what the log held is
-held, and what the command adds is there whole or not at all. Each kill finds the log, its backup and the other files as
-they were made once.
+Commands that write much, and one that does not, killed at any call to the disk, and in the middle of what they write:
+what the log held is held, and what the command adds is there whole or not at all. Each kill finds the log, its backup
+and the other files as they were made once.
 """
 
 from __future__ import annotations
@@ -57,6 +57,7 @@ def prepared(folder: Path) -> dict[str, Deed]:
         assert reed is not None
         event = reed.last.event.uid[-8:]
     commands = {
+        "add": ("add", "--yes", "1-2 scrape tip 5m; clip .25"),
         "import": ("import", "rows.csv"),
         "merge": ("merge", "other.jsonl"),
         "retag": ("retag", "3", "33"),

@@ -66,7 +66,7 @@ def followed(log: Log) -> tuple[object, ...]:
     return known(log.bench), log.last_entry(), log.misfits
 
 
-@settings(on_disk, max_examples=12, phases=(Phase.generate,))  # to shrink such a log takes minutes
+@settings(on_disk, max_examples=8, phases=(Phase.generate,))  # to shrink such a log takes minutes
 @given(st.data())
 def test_following_gives_the_bench_that_opening_gives(
     tmp_path_factory: pytest.TempPathFactory, data: st.DataObject

@@ -106,7 +106,10 @@ def test_cut_at_any_byte_the_reeds_are_those_of_the_whole_entries(
 ) -> None:
     path, sizes, states = made
     raw = path.read_bytes()
+    # At every byte about the ends of entries, at every fifth within them: tests/store/test_damage tries every one.
     for cut in range(sizes[1], sizes[-1] + 1):
+        if cut % 5 and min(abs(cut - size) for size in sizes) > 3:
+            continue
         path.write_bytes(raw[:cut])
         whole = max(place for place, size in enumerate(sizes) if size - 1 <= cut)  # but for its newline
         with Log(path, NOW, read_only=True) as log:

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta, timezone
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from reedkin.bench.bench import Bench
@@ -263,7 +263,6 @@ def two_copies(draw: st.DrawFn) -> tuple[list[str], list[str]]:
 
 
 @given(copies=two_copies())
-@settings(max_examples=80, deadline=None, derandomize=True)
 def test_a_corrected_file_leaves_what_it_would_have_made_by_itself(copies: tuple[list[str], list[str]]) -> None:
     before, after = copies
     one, two = Bench(CLOCK), Bench(CLOCK)

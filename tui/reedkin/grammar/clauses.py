@@ -6,6 +6,7 @@ a reed or a fact, a word or a day, is asked.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
@@ -13,15 +14,15 @@ from difflib import get_close_matches
 from reedkin.bench.bench import Bench
 from reedkin.grammar.behind_verb import FactsRead
 from reedkin.grammar.facts import read_facts
-from reedkin.grammar.heads import no_verb, plain, unglued, word_at
+from reedkin.grammar.heads import measured_by, no_verb, plain, unglued
 from reedkin.grammar.moments import Moment, when_in
 from reedkin.grammar.reeds_behind import ReedsBehind
 from reedkin.grammar.reeds_named import Tag, tags_at
 from reedkin.grammar.rephrased import rephrased
 from reedkin.grammar.spoken import BEFORE_VERB, CALLED
-from reedkin.grammar.tokens import Problem, Token, cited, segments, tokens
+from reedkin.grammar.tokens import Problem, Token, cited, segments, tokens, word_at
 from reedkin.grammar.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, verb_taking, verbs_beginning
-from reedkin.grammar.when import When, moment_in
+from reedkin.grammar.when import When, moment_in, together
 
 NOTE = BY_WORD["note"]
 LONGEST_LINE, MOST_WORDS = 10_000, 300
@@ -35,6 +36,12 @@ _LONGEST_WORD = 30
 """A longer one is a key that was held down."""
 _ALSO_REMARKS = ("flat", "leaking", "chipped", "mouldy", "moldy", "dropped", "closed")
 """Causes of the end that may be said of a reed which goes on."""
+_DONE_TO_IT = ("cracked", "chipped", "dropped", "lost")
+"""Causes of the end that may stand before the reed: "lost 7"."""
+_REMARKS = ("no", "not", "too", "so", "now", "still", "very", "more", "less", "new", "good", "bad", "nice", "great")
+"""Words that begin a remark, and are no slip of a verb."""
+_PITCH = re.compile(r"[A-G][#b♯♭]?[3-6]")
+"""A note with its octave, as one writes it: a crow, where no verb stands. In small letters "c5" is a clip."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,19 +77,21 @@ def parts_of(line: str, bench: Bench) -> Parts:
     clauses: list[Clause] = []
     moments: list[Moment] = []
     for segment in segments(rest):
-        words, asked = rephrased(segment, bench)
-        problems += asked
-        reader = _ClauseReader(words, bench, when, tagged=any(c.tags for c in clauses))
+        said = rephrased(segment, bench)
+        problems += said.problems
+        moments += said.moments
+        reader = _ClauseReader(said.words, bench, when, tagged=any(c.tags for c in clauses))
         clauses.append(reader.clause())
         moments += reader.moments
     if clauses and found[-1].kind != "semicolon":
         clauses[-1] = replace(clauses[-1], final=True)
-    for said, start, end in moments:
-        if when is not None:
+    for moment, start, end in moments:
+        both = together(when, moment) if when is not None else moment
+        if both is None:
             problems.append(Problem(start, end, "the time is given twice"))
-        elif said.doubt:
-            problems.append(Problem(start, end, said.doubt, "odd"))
-        when = when or said
+        elif both.doubt and both.doubt != (when.doubt if when is not None else ""):
+            problems.append(Problem(start, end, both.doubt, "odd"))
+        when = both or when
     return Parts(tuple(clauses), when, tuple(problems))
 
 
@@ -95,6 +104,8 @@ class _ClauseReader:
     def __init__(self, segment: Sequence[Token], bench: Bench, when: When | None, tagged: bool) -> None:
         self.bench, self.when, self.tagged = bench, when, tagged
         self.segment, self.rest = segment, list(segment)
+        self.stepped: list[Token] = []
+        """Small words right before what the clause says, which belong to a note."""
         self.moments: list[Moment] = []
         self.problems: list[Problem] = []
 
@@ -102,6 +113,7 @@ class _ClauseReader:
         self._step_over()
         tags = self._tags_before()
         if tags:
+            self.stepped.clear()
             self._step_over()
         if not self.rest:
             return Clause(tuple(tags), problems=tuple(self.problems))
@@ -133,6 +145,9 @@ class _ClauseReader:
                 return
             if found is not None and (found[1] < len(self.rest) or not small):
                 self.moments.append((found[0], first.start, self.rest[found[1] - 1].end))
+                self.stepped.clear()
+            elif small:
+                self.stepped.append(first)
             del self.rest[: found[1] if found is not None else 1]
             if self.rest and self.rest[0].text in (",", ":", "-"):
                 del self.rest[0]
@@ -176,27 +191,41 @@ class _ClauseReader:
         first = replace(head[0], text=plain(head[0].text))
         if first.text.lower() in ("came", "come", "back") and (first.text == "back" or word_at(words, 0) == "back"):
             return first, BY_WORD["return"], words[first.text != "back" :]
-        if first.text.lower() in CAUSE_WORDS and (tagged or first.text.lower() == "worn"):
-            if first.text.lower() in _ALSO_REMARKS:
+        of_reed = not tagged and first.text.lower() in _DONE_TO_IT and self._reed_at(words)
+        if first.text.lower() in CAUSE_WORDS and (tagged or of_reed or first.text.lower() == "worn"):
+            if first.text.lower() in _ALSO_REMARKS and not of_reed:
                 message = f"{first.text} ends its life; if it is but a remark, write note {first.text}"
                 self.problems.append(Problem(first.start, first.end, message, "odd"))
             return first, BY_WORD["retire"], [first, *words]
-        fits = verbs_beginning(first.text)
+        if _PITCH.fullmatch(self.rest[0].text):
+            return first, BY_WORD["crow"], list(self.rest)
+        remark = first.text.lower() == "no" and word_at(words, 0) != ""  # "no good" is no note "good"
+        fits = [] if remark else verbs_beginning(first.text)
         if len(fits) == 1:
             return first, fits[0], words
+        if (measure := measured_by(self.rest)) is not None:
+            return first, measure, list(self.rest)
         if tagged and not fits and self._may_be_note(first, words):
-            said = " ".join(t.text for t in self.rest if t.kind == "word")
+            note = [*self.stepped, *self.rest]
+            said = " ".join(t.text for t in note if t.kind == "word")
             message = f"{cited(said)}: no verb; as a note?"
-            self.problems.append(Problem(first.start, self.rest[-1].end, message, "odd", offer=True))
-            return first, NOTE, list(self.rest)
+            self.problems.append(Problem(note[0].start, note[-1].end, message, "odd", offer=True))
+            return first, NOTE, note
         self.problems.append(no_verb(first, fits))
         return first, None, words
+
+    def _reed_at(self, words: Sequence[Token]) -> bool:
+        """Whether a reed stands right there: "cracked 7", "lost reed 7"."""
+        called = word_at(words, 0) in CALLED
+        named = plain(word_at(words, int(called))).removeprefix("#")
+        return bool(named) and (named[0].isdecimal() or called) and self.bench.find(named) is not None
 
     def _may_be_note(self, first: Token, words: Sequence[Token]) -> bool:
         """Whether words that are no verb can be offered as a note: none is nearly a verb, none holds a digit."""
         text = first.text.lower()
-        near = get_close_matches(text, [*BY_WORD, *ALSO], 1, 0.75) or verb_taking(text) or text == "take"
-        return (
+        known = verb_taking(text) is not None and not any(t.kind == "word" for t in words)
+        near = get_close_matches(text, [*BY_WORD, *ALSO], 1, 0.75) if text not in _REMARKS else []
+        return not known and text != "take" and (
             not near and 1 < len(text) < _LONGEST_WORD and not any(c.isdigit() for t in (first, *words) for c in t.text)
         )
 

@@ -6,20 +6,19 @@ import re
 from collections.abc import Sequence
 from difflib import get_close_matches
 
-from reedkin.grammar.tokens import Problem, Token, cited
+from reedkin.grammar.tokens import Problem, Token, cited, word_at
 from reedkin.grammar.verbs import ALSO, BY_WORD, Verb, verb_taking, verbs_beginning
 
 _GLUED = re.compile(r"([a-z]+)([.,]?\d.*)", re.IGNORECASE)
+_SHORTEST = 4
+"""Letters of a word that stands for a measure without a verb."""
+_MARKS = ("tip_from_mm", "heart_from_mm")
+_FRACTION = re.compile(r"\d\d[.,]\d")
 
 
 def plain(text: str) -> str:
     """A word without the stop behind it."""
     return text.rstrip(",:.!") or text
-
-
-def word_at(words: Sequence[Token], place: int) -> str:
-    """The word at a place, in lower case; empty where there is none."""
-    return words[place].text.lower() if place < len(words) and words[place].kind == "word" else ""
 
 
 def unglued(token: Token) -> list[Token]:
@@ -29,6 +28,20 @@ def unglued(token: Token) -> list[Token]:
         return [token]
     cut = token.start + len(match[1])
     return [Token(match[1], token.start, cut), Token(match[2], cut, token.end)]
+
+
+def measured_by(words: Sequence[Token]) -> Verb | None:
+    """The verb of a clause that begins with the word of a measure or of a score and a number: "opening 1.5", "response
+    8"; those of tip and heart only where they are too far from the butt for minutes of scraping."""
+    said, behind = word_at(words, 0), word_at(words, 1)
+    if len(said) < _SHORTEST or not behind[:1].isdecimal() and behind[:1] not in (".", ","):
+        return None
+    for verb in (BY_WORD["measure"], BY_WORD["score"]):
+        named = [word for slot in verb.slots for word in slot.words if word.startswith(said)]
+        marks = any(slot.fact in _MARKS and said in slot.words for slot in verb.slots)
+        if len(named) == 1 and not (marks and not _FRACTION.match(behind)):
+            return verb
+    return None
 
 
 def no_verb(token: Token, fits: Sequence[Verb]) -> Problem:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from reedkin.bench.bench import Bench
 from reedkin.errors import InputError
 from reedkin.grammar.tokens import Problem, Token
-from reedkin.grammar.when import TwoMeaningsError, When, parse_when
+from reedkin.grammar.when import TwoMeaningsError, When, parse_when, together
 
 _LONGEST_WHEN = 8
 
@@ -38,11 +38,11 @@ def when_in(found: Sequence[Token], bench: Bench) -> tuple[When | None, list[Tok
         if said is None:
             message = two or "when? write @10:30, @yesterday, @yesterday 18:00, @12 March or @2026-03-12"
             problems.append(Problem(token.start, end, message, open=place == len(found)))
-        elif when is not None:
+        elif when is not None and together(when, said) is None:
             problems.append(Problem(token.start, end, "the time is given twice"))
         elif said.doubt:
             problems.append(Problem(token.start, end, said.doubt, "odd"))
-        when = when or said
+        when = (together(when, said) if when is not None and said is not None else None) or when or said
     return when, rest, problems
 
 

@@ -7,7 +7,7 @@ import re
 from collections.abc import Sequence
 
 from reedkin.domain.instruments import instrument_named
-from reedkin.grammar.tokens import Token
+from reedkin.grammar.tokens import Token, word_at
 from reedkin.grammar.verbs import Verb
 
 _SIGN = "[€$£¥]|eur|euros?|usd|dollars?|gbp|pounds?|chf|francs?"
@@ -54,23 +54,23 @@ def plain_prices(words: Sequence[Token], verb: Verb) -> tuple[list[Token], bool]
 def _price_at(words: Sequence[Token], start: int, verb: Verb) -> tuple[str, int, bool] | None:
     """The amount that is said from `start` on, by how many words, and whether it is for all together."""
     place, each = start, False
-    if _said(words, place) == "each" and _said(words, place + 1):
+    if word_at(words, place) == "each" and word_at(words, place + 1):
         place, each = place + 1, True
-    before = _said(words, place) if _said(words, place) in _BEFORE else ""
+    before = word_at(words, place) if word_at(words, place) in _BEFORE else ""
     place += bool(before)
-    signed = _MONEY.fullmatch(_said(words, place)) is not None
+    signed = _MONEY.fullmatch(word_at(words, place)) is not None
     place += signed
-    amount = _AMOUNT.fullmatch(_said(words, place))
+    amount = _AMOUNT.fullmatch(word_at(words, place))
     if amount is None:
         return None
     place += 1
     signed = signed or bool(amount[1] or amount[3])
-    if _MONEY.fullmatch(_said(words, place)):
+    if _MONEY.fullmatch(word_at(words, place)):
         place, signed = place + 1, True
     several = verb.kind in ("order", "handed over")
     behind, together = (_behind(words, place, _EACH), _behind(words, place, _IN_ALL)) if several else (0, 0)
     place += behind or together
-    counted = _said(words, place) in _REEDS or instrument_named(_said(words, place)) is not None
+    counted = word_at(words, place) in _REEDS or instrument_named(word_at(words, place)) is not None
     if not (signed or behind or together) and (counted or not (each or _says_price(before, verb))):
         return None
     return amount[2], place - start, bool(together)
@@ -84,9 +84,5 @@ def _says_price(before: str, verb: Verb) -> bool:
 def _behind(words: Sequence[Token], place: int, phrases: Sequence[Sequence[str]]) -> int:
     """How many words of the first of these phrases stand at `place`."""
     return next(
-        (len(p) for p in phrases if [_said(words, place + n).rstrip(",.") for n in range(len(p))] == list(p)), 0
+        (len(p) for p in phrases if [word_at(words, place + n).rstrip(",.") for n in range(len(p))] == list(p)), 0
     )
-
-
-def _said(words: Sequence[Token], place: int) -> str:
-    return words[place].text.lower() if place < len(words) and words[place].kind == "word" else ""

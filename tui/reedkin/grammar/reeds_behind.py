@@ -11,11 +11,11 @@ from reedkin.domain.reeds import HANDED_OVER
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.behind_verb import FactsRead
-from reedkin.grammar.heads import plain, word_at
+from reedkin.grammar.heads import plain
 from reedkin.grammar.reeds_named import JOINING, Tag, tags_at, unstopped
 from reedkin.grammar.spoken import CALLED
 from reedkin.grammar.tags import expand, tag_problem
-from reedkin.grammar.tokens import Problem, Token, cited
+from reedkin.grammar.tokens import Problem, Token, cited, word_at
 from reedkin.grammar.verbs import Verb, in_full
 from reedkin.grammar.when import moment_in
 

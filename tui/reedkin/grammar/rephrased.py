@@ -4,39 +4,55 @@ blanks", "played from 19:30 to 22:00". Each is put into the line's own words bef
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.units import unit_named
+from reedkin.grammar.between_hours import between_hours
+from reedkin.grammar.doing_first import doing_first
+from reedkin.grammar.moments import Moment
 from reedkin.grammar.spoken import CALLED, NUMBER_WORDS
-from reedkin.grammar.tokens import Problem, Token
+from reedkin.grammar.things_first import things_first
+from reedkin.grammar.tokens import Problem, Token, word_at
 from reedkin.grammar.verbs import in_full, verbs_beginning
+
+@dataclass(frozen=True, slots=True)
+class Rephrased:
+    """The words in the line's own, what has to be asked about that, and the moments that were said. What is put in has
+    no width, or that of the words it stands for."""
+
+    words: list[Token]
+    problems: list[Problem] = field(default_factory=list)
+    moments: list[Moment] = field(default_factory=list)
+
 
 _MOST_AT_ONCE = 24
 """Blanks of one tying: a greater number is a length."""
 _OF_TEN = re.compile(r"\d+(?:[.,]\d+)?/10")
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
-_HOURS = re.compile(r"(\d{1,2}):(\d\d)")
-_BETWEEN_HOURS = re.compile(r"(\d{1,2}:\d\d)[-–](\d{1,2}:\d\d)")
-_THROUGH = ("to", "till", "until", "-", "–")
 _IS = ("is", "was", "now")
 _WORDS = (*_IS, "out", "of", "long", "overall", "and", "&")
 
 
-def rephrased(segment: Sequence[Token], bench: Bench) -> tuple[list[Token], list[Problem]]:
-    """The words of a clause with such phrases put into the line's own; and what has to be asked about that. What is
-    put in has no width, or that of the words it stands for."""
-    fits = (verbs_beginning(word.text) for word in segment if word.kind == "word")
+def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
+    """The words of a clause with such phrases put into the line's own."""
+    words = things_first(doing_first(segment, bench), bench)
+    fits = (verbs_beginning(word.text) for word in words if word.kind == "word")
     verb = next((found[0] for found in fits if len(found) == 1), None)
     if verb is None:
-        if not all(_no_remark(word, bench) for word in segment):
-            return list(segment), []
-        return _length(_score(list(_of_ten(segment)), bench)), []
+        if not all(_no_remark(word, bench) for word in words):
+            return Rephrased(words)
+        return Rephrased(_length(_score(list(_of_ten(words)), bench)))
     if verb.text is not None or verb.table is not None:
-        return list(segment), []  # her own words stay as she wrote them
-    return _counted_blanks(list(_of_ten(_between_hours(_day_before(segment)))), bench)
+        return Rephrased(words)  # her own words stay as she wrote them
+    words = list(_day_before(words))
+    moments: list[Moment] = []
+    if any(slot.fact == "minutes" for slot in verb.slots):
+        words, moments = between_hours(words, bench.clock.now())
+    words, problems = _counted_blanks(list(_of_ten(words)), bench)
+    return Rephrased(words, problems, moments)
 
 
 def _no_remark(word: Token, bench: Bench) -> bool:
@@ -46,52 +62,15 @@ def _no_remark(word: Token, bench: Bench) -> bool:
     return word.kind != "word" or known or any(c.isdigit() for c in text) or bench.find(text) is not None
 
 
-def _said(words: Sequence[Token], place: int) -> str:
-    return words[place].text.lower() if 0 <= place < len(words) and words[place].kind == "word" else ""
-
-
-# When, and how long
+# When
 
 
 def _day_before(words: Sequence[Token]) -> Iterator[Token]:
     """ "45 day before yesterday" as "45 the day before yesterday": no 45 days."""
     for place, token in enumerate(words):
-        if [_said(words, place + ahead) for ahead in range(3)] == ["day", "before", "yesterday"]:
+        if [word_at(words, place + ahead) for ahead in range(3)] == ["day", "before", "yesterday"]:
             yield Token("the", token.start, token.start)
         yield token
-
-
-def _between_hours(said: Iterable[Token]) -> list[Token]:
-    """ "19:30-22:00" and "from 10 to 11:30" as minutes, over midnight too; an engagement is at an hour."""
-    words, found = list(said), []
-    if [verb.kind for verb in verbs_beginning(_said(words, 0))] == ["engagement"]:
-        return words
-    place = 0
-    while place < len(words):
-        token, taken = words[place], 1
-        if both := _BETWEEN_HOURS.fullmatch(token.text) if token.kind == "word" else None:
-            begin, end = _minutes(both[1], True), _minutes(both[2], True)
-        else:
-            called = _said(words, place) in ("from", "between")
-            begin = _minutes(_said(words, place + called), called)
-            through = _said(words, place + called + 1) in (*_THROUGH, "and" if called else "to")
-            end = _minutes(_said(words, place + called + 2), called) if begin is not None and through else None
-            taken = 3 + called
-        if begin is None or end is None or begin == end:
-            found.append(token)
-            place += 1
-            continue
-        found.append(Token(f"{(end - begin) % (24 * 60)}min", token.start, words[place + taken - 1].end))
-        place += taken
-    return found
-
-
-def _minutes(text: str, whole_hours: bool) -> int | None:
-    """The minutes since midnight of a time of day; of an hour alone only where it is sure to be one."""
-    match = _HOURS.fullmatch(text)
-    hours = int(match[1]) if match else int(text) if whole_hours and text.isdecimal() and len(text) < 3 else 24
-    minutes = int(match[2]) if match else 0
-    return hours * 60 + minutes if hours < 24 and minutes < 60 else None
 
 
 # How good, how long it is
@@ -101,9 +80,9 @@ def _of_ten(words: Sequence[Token]) -> Iterator[Token]:
     """ "7 out of ten" as "7/10"."""
     place = 0
     while place < len(words):
-        ten = _said(words, place + 3).rstrip(".,!") in ("10", "ten")
-        number = str(NUMBER_WORDS.get(_said(words, place), _said(words, place)))
-        if ten and (_said(words, place + 1), _said(words, place + 2)) == ("out", "of") and _NUMBER.fullmatch(number):
+        ten = word_at(words, place + 3).rstrip(".,!") in ("10", "ten")
+        number = str(NUMBER_WORDS.get(word_at(words, place), word_at(words, place)))
+        if ten and (word_at(words, place + 1), word_at(words, place + 2)) == ("out", "of") and _NUMBER.fullmatch(number):
             yield Token(f"{number}/10", words[place].start, words[place + 3].end)
             place += 4
         else:
@@ -116,23 +95,23 @@ def _score(words: list[Token], bench: Bench) -> list[Token]:
     last = len(words) - 1
     while last >= 0 and words[last].kind == "quote":
         last -= 1
-    alone = last >= 0 and _OF_TEN.fullmatch(_said(words, last)) and bench.find(words[last].text) is None
-    if not alone or any(verbs_beginning(_said(words, place)) for place in range(last)):
+    alone = last >= 0 and _OF_TEN.fullmatch(word_at(words, last)) and bench.find(words[last].text) is None
+    if not alone or any(verbs_beginning(word_at(words, place)) for place in range(last)):
         return words
     return [*words[:last], Token("score", words[last].start, words[last].start), *words[last:]]
 
 
 def _length(words: list[Token]) -> list[Token]:
     """ "3 is now 59.5 mm long" as a measure; without a word of length the number has a fraction."""
-    place = next((p for p in range(1, len(words)) if _said(words, p) in _IS), None)
+    place = next((p for p in range(1, len(words)) if word_at(words, p) in _IS), None)
     if place is None:
         return words
     begin = place
-    while _said(words, place) in _IS:
+    while word_at(words, place) in _IS:
         place += 1
-    number, units = _said(words, place), place + 1
+    number, units = word_at(words, place), place + 1
     glued = number.removesuffix("mm")
-    while unit_named(_said(words, units)) is not None or _said(words, units).rstrip(".!") in ("long", "overall"):
+    while unit_named(word_at(words, units)) is not None or word_at(words, units).rstrip(".!") in ("long", "overall"):
         units += 1
     if units < len(words) and words[units].kind == "word":
         return words
@@ -149,20 +128,20 @@ def _length(words: list[Token]) -> list[Token]:
 
 def _counted_blanks(words: list[Token], bench: Bench) -> tuple[list[Token], list[Problem]]:
     """ "tie four blanks eh 60" with the next free tags; a bare number that is also a reed's tag is asked about."""
-    verb = in_full(_said(words, 0))
-    number = _said(words, 1)
+    verb = in_full(word_at(words, 0))
+    number = word_at(words, 1)
     count = NUMBER_WORDS.get(number) or (int(number) if number.isdecimal() and len(number) < 3 else 0)
     if verb is None or verb.kind != "tied" or not 0 < count <= _MOST_AT_ONCE:
         return words, []
-    behind = next((p for p in (2, 3, 4) if _said(words, p).rstrip(",.") in ("blanks", "reeds", "blank")), None)
+    behind = next((p for p in (2, 3, 4) if word_at(words, p).rstrip(",.") in ("blanks", "reeds", "blank")), None)
     if (
         behind is not None
         and behind > 2
-        and instrument_named(" ".join(_said(words, p) for p in range(2, behind))) is None
+        and instrument_named(" ".join(word_at(words, p) for p in range(2, behind))) is None
     ):
         behind = None
     in_words = behind is not None or not number.isdecimal()
-    one_of_them = instrument_named(_said(words, 2)) is not None and bench.find(number) is not None
+    one_of_them = instrument_named(word_at(words, 2)) is not None and bench.find(number) is not None
     if not in_words and (not one_of_them or bench.tags.is_free(number)):
         return words, []
     first = int(bench.tags.next({}))

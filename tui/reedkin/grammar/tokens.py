@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -59,6 +60,11 @@ def tokens(line: str) -> list[Token]:
             text = re.sub(r"\\(.)", lambda m: _ESCAPED.get(m[1], m[1]), quote, flags=re.DOTALL)
             found.append(Token(text, match.start(3) - 1, place, "quote", open=not close))
     return found
+
+
+def word_at(words: Sequence[Token], place: int) -> str:
+    """The word at a place, in lower case; empty where there is none."""
+    return words[place].text.lower() if 0 <= place < len(words) and words[place].kind == "word" else ""
 
 
 def cited(text: str) -> str:

@@ -9,16 +9,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import NamedTuple
 
 from reedkin.domain.clock import Clock
 from reedkin.domain.words import MONTHS
 from reedkin.errors import InputError
+from reedkin.grammar.hours import SAID_HOUR, in_figures
 
 DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-_PARTS = {"morning": (9, 12), "afternoon": (15, 18), "evening": (20, 24), "night": (22, 24)}
+_PARTS = {"morning": (9, 12), "afternoon": (15, 18), "evening": (20, 24), "eve": (20, 24), "night": (22, 24)}
 """The parts of a day: the hour that stands for one of which no hour is known, and the hour at which it ends."""
 _SPOKEN = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
@@ -29,7 +30,7 @@ _CLOCK = (
 _ALONE = re.compile(rf"(?:at )?{_CLOCK}\.?")
 _BEHIND = re.compile(rf"(?P<day>.*?),? (?:at )?{_CLOCK}\.?")
 _BEFORE = re.compile(rf"(?:at )?{_CLOCK},? (?:on )?(?P<day>.*)")
-_PART = re.compile(r"(?P<day>.*?),? ?(?:in the )?(?P<part>morning|afternoon|evening|night)\.?")
+_PART = re.compile(r"(?P<day>.*?),? ?(?:in the )?(?P<part>morning|afternoon|evening|eve|night)\.?")
 _DAY_OR_TIME = re.compile(r"(?:at |on )?(\d{1,2})\.(\d\d)")
 _AGO = re.compile(
     r"-?(?:(\d{1,5})\s*w(?:eeks?)?)?\s*(?:(\d{1,5})\s*d(?:ays?)?)?"
@@ -57,12 +58,15 @@ class TwoMeaningsError(InputError):
 @dataclass(frozen=True, slots=True)
 class When:
     """A moment with its offset. `whole_day` says that no time of day was given: it is then noon, or today the present
-    moment; with `part`, only a part of the day was. `doubt` is what else may have been meant, to be asked."""
+    moment; with `part`, only a part of the day was; with `hour_alone`, no day was, and with `of_twelve` it may be before
+    or after noon. `doubt` is what else may have been meant, to be asked."""
 
     at: datetime
     whole_day: bool = False
     part: str = ""
     doubt: str = ""
+    hour_alone: bool = False
+    of_twelve: bool = False
 
     @property
     def until(self) -> datetime | None:
@@ -80,8 +84,14 @@ class _DayMeant(NamedTuple):
 
 def parse_when(text: str, clock: Clock) -> When:
     """Read a moment. A day without a year is the latest that has passed. Raises InputError, and TwoMeaningsError."""
-    text = " ".join(text.lower().replace("’", "'").split()).rstrip(",:;!")
     now = clock.now()
+    text, doubt, of_twelve = in_figures(" ".join(text.lower().replace("’", "'").split()).rstrip(",:;!"), now)
+    said = _parsed(text, clock, now)
+    return replace(said, doubt=said.doubt or doubt, of_twelve=True) if of_twelve else said
+
+
+def _parsed(text: str, clock: Clock, now: datetime) -> When:
+    """A moment whose time of day is in figures. Raises InputError, and TwoMeaningsError."""
     if text in ("now", "just now", "today", "today."):
         return When(now)
     if moment := _iso(text):
@@ -96,13 +106,27 @@ def parse_when(text: str, clock: Clock) -> When:
     if text == "tonight":
         return When(clock.local(datetime.combine(now.date(), time(20))), part="evening")
     if (match_ := _ALONE.fullmatch(text)) and (at := _time(match_)):
-        return _on(datetime.combine(now.date(), at), False, clock)
+        return replace(_on(datetime.combine(now.date(), at), False, clock), hour_alone=True)
     for pattern in (_BEHIND, _BEFORE):
         match_ = pattern.fullmatch(text)
         at = _time(match_) if match_ else None
         if match_ and at and (said := _day(match_["day"], now)):
             return _on(datetime.combine(said.day, at), False, clock, said.doubt)
     raise InputError(f"{text or '@'} is not a time known here; {_HELP}")
+
+
+def together(one: When, other: When) -> When | None:
+    """One moment out of a day and an hour that are said apart: "yesterday played 45 min at 19:00". None where both give
+    a day, or both an hour."""
+    day, hour = (other, one) if one.hour_alone else (one, other)
+    if day.hour_alone or not hour.hour_alone or not (day.whole_day or day.part):
+        return None
+    later = day.part not in ("", "morning") and hour.at.hour < 12
+    at = day.at.replace(hour=hour.at.hour + 12 * later, minute=hour.at.minute, second=0, microsecond=0)
+    doubt = "" if day.part else hour.doubt
+    if hour.of_twelve and not day.part:
+        doubt = f"{hour.at:%H:%M} is taken; for the other half of the day write am or pm"
+    return When(at, doubt=day.doubt or doubt)
 
 
 def parse_day(text: str, clock: Clock) -> date:
@@ -164,7 +188,7 @@ def moment_in(words: Sequence[str], clock: Clock) -> tuple[When, int] | None:
         return None
     for count in range(min(_LONGEST, len(words)), 0, -1):
         text = " ".join(words[:count]).lower().rstrip(",:;!")
-        if _SURE.search(text):
+        if _SURE.search(text) or _SURE.search(in_figures(text, clock.now())[0]):
             try:
                 return parse_when(text, clock), count
             except InputError:
@@ -227,12 +251,12 @@ _SURE = re.compile(
     rf"\d[a-z.]* (?:of )?(?:{_SHORT_MONTHS})[a-z]*|^(?:on |the )*(?:{_SHORT_MONTHS})[a-z]*\.? \d|"
     r"\d ?[ap]\.?m\b|\bago$|^\d{4}-\d\d-\d\d|^(?:on )?\d{1,2}\.\d{1,2}\.(?!\d{3}\b)|\d/\d{1,2}/\d\d|"
     r"\d-\d{1,2}-\d{4}|^at \d{1,2}[:.h]\d\d|^(?:on )?the \d{1,2}(?:st|nd|rd|th)$|^(?:on )?\d{1,2}(?:st|nd|rd|th)$|"
-    r"o'clock|\buhr$|^(?:at )?(?:noon|midday)$"
+    rf"o'clock|\buhr$|^(?:at )?(?:noon|midday)$|^yest\b|^at (?:[01]\d|2[0-3])[0-5]\d\b|^(?:at )?{SAID_HOUR}\b"
 )
 """What makes a phrase a moment that can be nothing else behind a verb."""
 _OPENERS = frozenset((
     "yesterday", "today", "tonight", "tomorrow", "this", "last", "on", "at", "the", "noon", "midday", "half", "in",
-    "a", "an", *_SPOKEN,
+    "a", "an", "yest", "quarter", "twenty", "twenty-five", *_SPOKEN,
 ))  # fmt: skip
 
 

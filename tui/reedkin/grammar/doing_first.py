@@ -1,0 +1,185 @@
+"""What was done to a reed, said in other words than the line's verbs: "took .5 off 7", "7 took the wire off", "put 5mm
+tubing on 7", "new oboe reed 72", "7 used for 2h", "clip from 60 to 59.5", "crow C5 5 cents flat".
+
+Only the word that the clause does begin with is looked at, after reeds, a day and small words, so that nothing is
+changed in a note.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+from reedkin.bench.bench import Bench
+from reedkin.domain.instruments import instrument_named
+from reedkin.domain.units import unit_named
+from reedkin.grammar.reeds_named import JOINING
+from reedkin.grammar.spoken import BEFORE_VERB, CALLED
+from reedkin.grammar.tokens import Token, word_at
+from reedkin.grammar.verbs import in_full
+from reedkin.grammar.when import moment_in
+
+_PUT_ON = {"wire": "wire", "tubing": "tube"}
+"""What is put on a reed and taken off it, and the verb for it."""
+_IDLE = ("the", "a", "an", "its", "new", "old", "was", "has", "been", "is")
+_NUMBER = re.compile(r"(\d+(?:[.,]\d+)?)(?:mm)?[.,]?")
+_LENGTHS = range(20, 151)
+"""A clip from one length to another has both among these, in mm."""
+_CENTS = re.compile(r"(\d{1,2}(?:[.,]\d+)?)(c|ct|cents?)?[.,]?")
+_OFF_PITCH = {"flat": "-", "low": "-", "sharp": "+", "high": "+"}
+
+
+def doing_first(segment: Sequence[Token], bench: Bench) -> list[Token]:
+    """The words of a clause with such phrases put into the line's own."""
+    words = list(segment)
+    place = _head(words, bench)
+    change = _CHANGES.get(word_at(words, place))
+    if change is not None:
+        return change(words, place)
+    verb = in_full(word_at(words, place).rstrip(":,"))
+    if verb is not None and verb.kind == "clipped":
+        return _between_lengths(words, place)
+    if verb is not None and verb.kind == "crowed":
+        return _cents(words, place)
+    return words
+
+
+def _head(words: Sequence[Token], bench: Bench) -> int:
+    """Where the clause says what was done: behind reeds, a day and small words."""
+    place = 0
+    while text := word_at(words, place):
+        reed = text[0].isdecimal() or text[0] in "#(" or bench.find(text.rstrip(":,")) is not None
+        if text == "new" or not (reed or text in BEFORE_VERB or text in CALLED or text in JOINING or text == "both"):
+            found = moment_in([word.text for word in words[place:] if word.kind == "word"], bench.clock)
+            if found is None:
+                return place
+            place += found[1]
+        else:
+            place += 1
+    return place
+
+
+def _said(words: Sequence[Token], start: int) -> list[str]:
+    return [word_at(words, place).rstrip(".,") for place in range(start, len(words))]
+
+
+def _without(words: Sequence[Token], start: int, idle: Sequence[str]) -> list[Token]:
+    return [word for word in words[start:] if word.kind != "word" or word.text.lower().rstrip(".,") not in idle]
+
+
+# On and off
+
+
+def _took(words: list[Token], place: int) -> list[Token]:
+    """ "took the wire off", "removed the tubing"; "took .5 off" is a clip."""
+    said, head = _said(words, place), words[place]
+    thing = next((word for word in said if word in _PUT_ON), None)
+    off = said[0] == "removed" or "off" in said
+    if thing is not None and off:
+        rest = _without(words, place + 1, (*_IDLE, "off", thing))
+        return [*words[:place], replace(head, text=_PUT_ON[thing]), Token("off", head.end, head.end), *rest]
+    measured = any(word[:1].isdecimal() or word[:1] in (".", "½", "¼", "¾") or word in ("half", "mm") for word in said)
+    if said[0] == "took" and off and measured:
+        return [*words[:place], replace(head, text="clip"), *words[place + 1 :]]
+    return words
+
+
+def _removed(words: list[Token], place: int) -> list[Token]:
+    """ "the wire was removed"."""
+    said = _said(words, place)
+    if "removed" not in said[1:4] or any(word not in _IDLE for word in said[1 : said.index("removed")]):
+        return words
+    end = place + said.index("removed")
+    off = Token("off", words[place + 1].start, words[end].end)
+    return [*words[:place], replace(words[place], text=_PUT_ON[said[0]]), off, *words[end + 1 :]]
+
+
+def _put(words: list[Token], place: int) -> list[Token]:
+    """ "put 5mm tubing on 7"."""
+    said = _said(words, place)
+    thing = next((word for word in said if word in _PUT_ON), None)
+    if thing is None or "on" not in said:
+        return words
+    rest = _without(words, place + 1, (*_IDLE, thing))
+    if place or not any(word.text.lower() == "on" and behind.text[0].isdecimal() for word, behind in _pairs(rest)):
+        rest = _without(rest, 0, ("on",))
+    return [*words[:place], replace(words[place], text=_PUT_ON[thing]), *rest]
+
+
+def _pairs(words: Sequence[Token]) -> list[tuple[Token, Token]]:
+    return [(one, other) for one, other in zip(words, words[1:], strict=False) if one.kind == other.kind == "word"]
+
+
+def _new(words: list[Token], place: int) -> list[Token]:
+    """ "new tubing 5"; "new oboe reed 72" is tied."""
+    behind = word_at(words, place + 1)
+    if behind in _PUT_ON:
+        return [*words[:place], *words[place + 1 :]]
+    named = instrument_named(behind) or instrument_named(f"{behind} {word_at(words, place + 2)}")
+    if behind in ("reed", "reeds", "blank", "blanks") or named is not None:
+        return [*words[:place], replace(words[place], text="tie"), *words[place + 1 :]]
+    return words
+
+
+# Playing
+
+
+def _used(words: list[Token], place: int) -> list[Token]:
+    """ "used for 2h", "broke in 10 min": played."""
+    said = _said(words, place)
+    in_ = said[1:2] == ["in"]
+    lasting = any(
+        word[:1].isdecimal() and (word[-1:].isalpha() or unit_named(behind) is not None)
+        for word, behind in zip(said, [*said[1:], ""], strict=True)
+    )
+    if not (lasting or "hour" in said) or (said[0] == "broke" and not in_):
+        return words
+    return [*words[:place], replace(words[place], text="play"), *words[place + 1 + in_ :]]
+
+
+# Clipping, crowing
+
+
+def _between_lengths(words: list[Token], place: int) -> list[Token]:
+    """ "from 60 to 59.5" as how much was clipped, and the length after."""
+    for start in range(place + 1, len(words) - 2):
+        begin, end = (_NUMBER.fullmatch(word_at(words, at)) for at in (start, start + 2))
+        if begin is None or end is None or word_at(words, start + 1) not in ("to", "->", "→", "-", "–"):
+            continue
+        was, now = (float(number[1].replace(",", ".")) for number in (begin, end))
+        if not (was > now and int(was) in _LENGTHS and int(now) in _LENGTHS):
+            continue
+        at, last = words[start].start, words[start + 2].end
+        before = words[: start - (word_at(words, start - 1) == "from")]
+        said = [Token(f"{was - now:.4g}", at, last), Token("to", at, last), Token(f"{now:g}", at, last)]
+        return [*before, *said, *words[start + 3 :]]
+    return words
+
+
+def _cents(words: list[Token], place: int) -> list[Token]:
+    """ "5 cents flat", "5c sharp", "flat by 5 cents" as "-5c" and "+5c"; "0c" says that it is on pitch."""
+    for start in range(place + 1, len(words)):
+        for said, count in ((word_at(words, start), 1), (f"{word_at(words, start)}{word_at(words, start + 1)}", 2)):
+            cents = _CENTS.fullmatch(said)
+            if cents is None:
+                continue
+            first, last = start, start + count - 1
+            mark = _OFF_PITCH.get(word_at(words, last + 1).rstrip(".,"), "")
+            last += bool(mark)
+            if not mark and cents[2]:
+                first -= word_at(words, first - 1) == "by"
+                mark = _OFF_PITCH.get(word_at(words, first - 1), "")
+                first -= bool(mark)
+            if not mark and cents[2] and float(cents[1].replace(",", ".")) == 0:
+                mark = "+"
+            if mark and (cents[2] or first > place + 1):
+                token = Token(f"{mark}{cents[1]}c", words[first].start, words[last].end)
+                return [*words[:first], token, *words[last + 1 :]]
+    return words
+
+
+_CHANGES: Mapping[str, Callable[[list[Token], int], list[Token]]] = {
+    "took": _took, "removed": _took, "wire": _removed, "tubing": _removed, "put": _put, "new": _new, "used": _used,
+    "blew": _used, "broke": _used,
+}  # fmt: skip

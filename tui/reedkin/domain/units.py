@@ -46,8 +46,9 @@ _SPELLINGS = {
     "m": "min", "min": "min", "mins": "min", "minute": "min", "minutes": "min", "s": "s", "sec": "s",
     "h": "h", "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "d": "d", "day": "d", "days": "d",
     "c": "degC", "°c": "degC", "degc": "degC", "f": "degF", "°f": "degF", "degf": "degF", "k": "K",
+    "degrees": "degC", "celsius": "degC", "fahrenheit": "degF",
     "%": "%", "rh": "%", "%rh": "%",
-    "g": "g", "gram": "g", "grams": "g", "kg": "kg", "oz": "oz", "lb": "lb", "hz": "Hz",
+    "g": "g", "gram": "g", "grams": "g", "kg": "kg", "kilo": "kg", "kilos": "kg", "oz": "oz", "lb": "lb", "hz": "Hz",
     "awg": "awg", "ga": "awg", "gauge": "awg",
 }  # fmt: skip
 """How makers write units, in lower case, and what pint or we call them."""
@@ -58,11 +59,12 @@ _SHOWN = {"degC": "°C", "degF": "°F"}
 NUMBER = r"(?:\d+ \d/(?:2|4|8)|\d+ \d\d?/(?:16|32|64)|\d+/\d+|\d+(?:[.,]\d*)?|[.,]\d+)"
 _QUANTITY = re.compile(rf"([+-]?{NUMBER})\s*([^\d\s.,;@+-][^\s\d;@]*)?")
 _HOURS_MINUTES = re.compile(
-    r"(\d{1,4})h([0-5]?\d)(?:m|min)?|(\d{1,4}):([0-5]\d)(?::[0-5]\d)?|(\d{1,4})\s*h\s*([0-5]?\d)\s*(?:m|min)",
+    r"(\d{1,4})h([0-5]?\d)(?:m|min)?|(\d{1,4}):([0-5]\d)(?::[0-5]\d)?"
+    r"|(\d{1,4})\s*(?:h|hrs?|hours?)\s*(?:and\s+|,\s*)?([0-5]?\d)\s*(?:m|mins?|minutes?)|(\d{1,4}) hours? ([1-5]\d)",
     re.IGNORECASE,
 )
 """Hours and minutes, whose seconds are let go, as spreadsheets write them ("1:45:00"); apart only where the minutes say
-so, since "1h 8" is an hour, and 8 of something else."""
+so, since "1h 8" is an hour, and 8 of something else; "1 hour 20" has more of them than a score."""
 
 
 @cache

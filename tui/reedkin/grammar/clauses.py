@@ -40,6 +40,7 @@ _DONE_TO_IT = ("cracked", "chipped", "dropped", "lost")
 """Causes of the end that may stand before the reed: "lost 7"."""
 _REMARKS = ("no", "not", "too", "so", "now", "still", "very", "more", "less", "new", "good", "bad", "nice", "great")
 """Words that begin a remark, and are no slip of a verb."""
+_GLUED_TAG = re.compile(r"(?:reed|no\.?|nr\.?)(\d+)[:,.]?", re.IGNORECASE)
 _PITCH = re.compile(r"[A-G][#b♯♭]?[3-6]")
 """A note with its octave, as one writes it: a crow, where no verb stands. In small letters "c5" is a clip."""
 
@@ -158,6 +159,9 @@ class _ClauseReader:
             return []
         if self._text(0).lower() == "reed" and self._called(1):
             del self.rest[0]  # reed no. 7
+        glued = _GLUED_TAG.fullmatch(self._text(0))
+        if glued is not None and self.bench.find(glued[0]) is None and self.bench.find(glued[1]) is not None:
+            self.rest[0] = replace(self.rest[0], text=glued[1])  # reed7
         called = self._called(0)
         if called == "no" and len(self.rest) == len(self.segment) and verbs_beginning(plain(self._text(2))):
             first = self.rest[0]
@@ -179,7 +183,7 @@ class _ClauseReader:
         """The word "reed" or "no." at `place`, where a tag stands behind it."""
         word = self._text(place).lower()
         behind = self._text(place + 1)
-        sure = behind and (behind[0].isdecimal() or self.bench.find(plain(behind)) is not None)
+        sure = behind and (behind.removeprefix("#")[:1].isdecimal() or self.bench.find(plain(behind)) is not None)
         return word if word in CALLED and sure and self.bench.find(word) is None else ""
 
     # The verb

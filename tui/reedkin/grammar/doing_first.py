@@ -12,9 +12,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from reedkin.bench.bench import Bench
+from reedkin.domain.facts import begins
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.units import unit_named
-from reedkin.grammar.reeds_named import JOINING
+from reedkin.grammar.reeds_named import JOINING, THROUGH
 from reedkin.grammar.spoken import BEFORE_VERB, CALLED
 from reedkin.grammar.tokens import Token, word_at
 from reedkin.grammar.verbs import in_full
@@ -24,8 +25,12 @@ _PUT_ON = {"wire": "wire", "tubing": "tube"}
 """What is put on a reed and taken off it, and the verb for it."""
 _IDLE = ("the", "a", "an", "its", "new", "old", "was", "has", "been", "is")
 _NUMBER = re.compile(r"(\d+(?:[.,]\d+)?)(?:mm)?[.,]?")
+_AMOUNT = re.compile(r"\d*[.,]\d|\d+(?:/\d+)?mm|\d/\d|[½¼¾]|half$|quarter$")
+"""How much was taken off, surely in mm."""
 _LENGTHS = range(20, 151)
 """A clip from one length to another has both among these, in mm."""
+_TUBES = range(20, 56)
+"""Lengths of a tube in mm: a greater one is that of the reed."""
 _CENTS = re.compile(r"(\d{1,2}(?:[.,]\d+)?)(c|ct|cents?)?[.,]?")
 _OFF_PITCH = {"flat": "-", "low": "-", "sharp": "+", "high": "+"}
 
@@ -42,6 +47,8 @@ def doing_first(segment: Sequence[Token], bench: Bench) -> list[Token]:
         return _between_lengths(words, place)
     if verb is not None and verb.kind == "crowed":
         return _cents(words, place)
+    if verb is not None and begins(verb.kind):
+        return _tube_behind(_from_to(words, place))
     return words
 
 
@@ -50,7 +57,7 @@ def _head(words: Sequence[Token], bench: Bench) -> int:
     place = 0
     while text := word_at(words, place):
         reed = text[0].isdecimal() or text[0] in "#(" or bench.find(text.rstrip(":,")) is not None
-        if text == "new" or not (reed or text in BEFORE_VERB or text in CALLED or text in JOINING or text == "both"):
+        if text == "new" or not (reed or text in BEFORE_VERB or text in CALLED or text in JOINING):
             found = moment_in([word.text for word in words[place:] if word.kind == "word"], bench.clock)
             if found is None:
                 return place
@@ -79,7 +86,7 @@ def _took(words: list[Token], place: int) -> list[Token]:
     if thing is not None and off:
         rest = _without(words, place + 1, (*_IDLE, "off", thing))
         return [*words[:place], replace(head, text=_PUT_ON[thing]), Token("off", head.end, head.end), *rest]
-    measured = any(word[:1].isdecimal() or word[:1] in (".", "½", "¼", "¾") or word in ("half", "mm") for word in said)
+    measured = any(_AMOUNT.match(word) for word in said[1:3])
     if said[0] == "took" and off and measured:
         return [*words[:place], replace(head, text="clip"), *words[place + 1 :]]
     return words
@@ -136,6 +143,35 @@ def _used(words: list[Token], place: int) -> list[Token]:
     if not (lasting or "hour" in said) or (said[0] == "broke" and not in_):
         return words
     return [*words[:place], replace(words[place], text="play"), *words[place + 1 + in_ :]]
+
+
+# Tying
+
+
+def _from_to(words: list[Token], place: int) -> list[Token]:
+    """ "tied 143 to 146" as "tied 143-146"."""
+    first, through, last = (word_at(words, place + ahead) for ahead in (1, 2, 3))
+    if not (first.isdecimal() and last.isdecimal() and through in THROUGH and int(first) < int(last)):
+        return words
+    token = Token(f"{first}-{last}", words[place + 1].start, words[place + 3].end)
+    return [*words[: place + 1], token, *words[place + 4 :]]
+
+
+def _tube_behind(words: list[Token]) -> list[Token]:
+    """ "on a 27 staple", "27 mm tube" as "tube 27"."""
+    for place in range(2, len(words)):
+        unit = word_at(words, place - 1) == "mm"
+        number = _NUMBER.fullmatch(word_at(words, place - 1 - unit))
+        named = any(c.isdigit() for c in word_at(words, place + 1)) or (
+            place + 1 < len(words) and words[place + 1].kind == "quote"
+        )
+        if word_at(words, place).rstrip(",.") in ("tube", "staple") and number and not named and float(
+            number[1].replace(",", ".")
+        ) in _TUBES:  # fmt: skip
+            before = place - 1 - unit
+            tube = replace(words[place], text="tube")
+            return [*words[:before], tube, *words[before:place], *words[place + 1 :]]
+    return words
 
 
 # Clipping, crowing

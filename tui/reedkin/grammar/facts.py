@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from reedkin.domain.clock import Clock
 from reedkin.domain.facts import FACTS, Fact
 from reedkin.domain.pitch import parse_pitch
+from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.behind_verb import BehindVerb, FactsRead
 from reedkin.grammar.edge_days import days_at_the_edges
@@ -17,15 +19,19 @@ from reedkin.grammar.measures import is_numeric, is_plain, measure_at
 from reedkin.grammar.prices import plain_prices, takes_price
 from reedkin.grammar.spoken import SMALL, days_after, plain_measures
 from reedkin.grammar.tags import expand
-from reedkin.grammar.tokens import Token
+from reedkin.grammar.tokens import Token, word_at
 from reedkin.grammar.verbs import Slot, Verb, implied
 from reedkin.grammar.vocabulary import CHOICES, NUMBERS, TAKES_REST, named_choices, value_of
 from reedkin.grammar.when import day_meant, moment_in
 
 _GLUED = re.compile(r"([^\W\d_]+)([.,]?\d.*)")
 _YEAR = re.compile(r"(19|20)\d\d")
+_MEASURED_AT = ("scored", "crowed", "clipped")
+"""What may be said to be at a number."""
 _TUBE_LENGTH = FACTS["tube_mm"]
 _DAY_OR_PART = re.compile(r"\d{1,2}/(\d{1,2})")
+_SHADES = ("dark", "light", "pale", "bright", "deep", "royal", "navy", "sky", "bottle", "olive")
+"""Words before the name of a colour that belong to it."""
 _RULERS = (2, 4, 8, 16, 32, 64)
 """The parts that rulers have: 1/64 is no day, 15/10 may be one."""
 
@@ -39,10 +45,19 @@ def read_facts(
     return _FactsReader(verb, words, clock, now or clock.now(), head).read()
 
 
+def _without_stop(word: Token) -> Token:
+    """A number without the comma or colon behind it: "90 min, 9", "clip .5: better"."""
+    if word.kind != "word" or not word.text[-1] in ",:" or not any(c.isdigit() for c in word.text):
+        return word
+    return replace(word, text=word.text[:-1])
+
+
 class _FactsReader(BehindVerb):
     """Goes through a clause's words once, each time asking which slot takes the next ones."""
 
     def __init__(self, verb: Verb, words: Sequence[Token], clock: Clock, now: datetime, head: Token | None) -> None:
+        if verb.text is None:
+            words = [_without_stop(word) for word in words if word.kind != "word" or word.text.strip(",:.")]
         measured = verb.text is None or any(s.bare and FACTS[s.fact].type in NUMBERS for s in verb.slots)
         super().__init__(verb, plain_measures(words) if measured else words, clock, now)
         if verb.kind == "heard":
@@ -64,7 +79,7 @@ class _FactsReader(BehindVerb):
             if token.kind == "quote":
                 self.out.note = f"{self.out.note} {token.text}".strip() if self.out.note else token.text
                 self.place += 1
-            elif not (self._moment(token) or self._keyword(token) or self._bare(token) or self._unglued(token)):
+            elif not (self._moment(token) or self._at_a_number(token) or self._keyword(token) or self._bare(token) or self._unglued(token)):
                 self.loose.append(token)
                 self.place += 1
         Leftovers(self, self.loose).settle()
@@ -83,6 +98,20 @@ class _FactsReader(BehindVerb):
             return False
         self.happened(found[0], token, self.words[self.place + found[1] - 1])
         self.place += found[1]
+        return True
+
+    def _at_a_number(self, token: Token) -> bool:
+        """ "at 9", which may be the time of day as well as what the verb takes: a problem that names both."""
+        behind = word_at(self.words, self.place + 1).rstrip(",.")
+        if token.text.lower() != "at" or self.verb.kind in _MEASURED_AT or self.slot_named("at") is not None:
+            return False
+        if self.verb.text is not None or not behind.isdecimal() or int(behind) > 24 or self.verb.table is not None:
+            return False
+        if unit_named(word_at(self.words, self.place + 2)) is not None:
+            return False
+        both = f"at {behind} could be the time of day or a fact: write @{behind}:00, or {behind} without at"
+        self.problem(token, self.words[self.place + 1], both)
+        self.place += 2
         return True
 
     # Slots by their words
@@ -122,7 +151,11 @@ class _FactsReader(BehindVerb):
         if not (none_behind and self.loose and self.loose[-1] is self.words[self.place - 2]):
             return False
         colour = self.loose.pop()
-        self.set("thread", colour.text, colour, thread)
+        text, first = colour.text, colour
+        if self.loose and self.loose[-1].text.lower() in _SHADES and self.loose[-1].end < colour.start <= first.start:
+            first = self.loose.pop()
+            text = f"{first.text} {text}"
+        self.set("thread", text, first, thread)
         return True
 
     def _may_follow(self, slot: Slot) -> bool:
@@ -197,6 +230,8 @@ class _FactsReader(BehindVerb):
         last = self.place + 1
         if fact == "harvest" and last < len(self.words) and _YEAR.fullmatch(self.words[last].text):
             last += 1
+        if fact == "thread" and self.words[self.place].text.lower() in _SHADES and word_at(self.words, last).isalpha():
+            last += self.slot_named(word_at(self.words, last)) is None
         taken = self.words[self.place : last]
         self.set(fact, " ".join(t.text for t in taken), taken[0], taken[-1])
         self.place = last
@@ -208,14 +243,27 @@ class _FactsReader(BehindVerb):
             while last < len(self.words) and self.words[last].kind == "word" and not self._ends_rest(fact, last):
                 last += 1
         taken = self.words[self.place : last]
-        self.set(fact, " ".join(t.text for t in taken), taken[0], taken[-1])
+        text = " ".join(t.text for t in taken)
+        self.set(fact, text.rstrip(",:") or text, taken[0], taken[-1])
         self.place = last
 
     def _ends_rest(self, fact: str, place: int) -> bool:
         """Whether what takes all the words ends before `place`: a further fact stands there; behind whom a reed goes to
         also one that is a word alone, such as "unpaid"."""
         flags = {word for slot in self.verb.slots for word in slot.flags} if fact == "to" else ()
-        return self._further(place) or self.words[place].text.lower() in flags
+        source = fact == "source" and (self._measured(place) or self._harvested(place))
+        return source or self._further(place) or self.words[place].text.lower() in flags
+
+    def _measured(self, place: int) -> bool:
+        """Whether a measure with its unit stands at `place`: "250 g"."""
+        text, behind = self.words[place].text.lower(), word_at(self.words, place + 1)
+        units = (unit_named(text.lstrip("0123456789.,")), unit_named(behind) if is_plain(self.words[place]) else None)
+        return text[0].isdecimal() and any(unit is not None for unit in units)
+
+    def _harvested(self, place: int) -> bool:
+        """Whether a harvest is told at `place`, with its year: "harvest spring 2024"."""
+        years = [word for word in self.words[place + 1 : place + 3] if _YEAR.fullmatch(word.text)]
+        return word_at(self.words, place) == "harvest" and bool(years)
 
     def _further(self, place: int) -> bool:
         """Whether the word of another slot stands at `place`, with a number or a day behind it."""
@@ -276,8 +324,9 @@ class _FactsReader(BehindVerb):
             return False
         if not group[0].text.isdecimal() or len(group[0].text) > 9:
             return False
-        self.set(slot.fact, int(group[0].text), group[0], group[1])
-        self.place += 2
+        left = slot.fact == "pieces" and word_at(self.words, self.place + 2) == "left"  # 40 pieces left
+        self.set("left" if left else slot.fact, int(group[0].text), group[0], group[1])
+        self.place += 2 + left
         return True
 
     def _number(self, slots: Sequence[Slot]) -> bool:

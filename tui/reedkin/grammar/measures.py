@@ -13,8 +13,10 @@ from reedkin.grammar.tokens import Token
 _NUMERIC = re.compile(r"[+-]?[.,]?\d")
 _PLAIN = re.compile(r"[+-]?[\d.,/]+")
 _MINUTES = re.compile(r"([+-]?[\d.,/]+) ?(?:m|mins?|minutes?)?")
-_LONGEST = 4
-"""Words: "1 h 20 min"."""
+_HUNDREDTHS = re.compile(r"[4-9]\d")
+_STOPS = (".", ",", ":", ";", "!", ")")
+_LONGEST = 5
+"""Words: "1 hour and 20 min"."""
 _THINNEST_GAUGE = 5
 """A plain number below it is a wire's thickness in mm, not its gauge."""
 
@@ -49,11 +51,13 @@ def measure_at(words: Sequence[Token], place: int, fact: Fact) -> tuple[float, i
 
 
 def _value(text: str, fact: Fact) -> float:
-    text = text[:-1] if text.endswith(".") and text[-2:-1].isalpha() else text  # the end of a sentence
+    text = text[:-1] if text[-1:] in _STOPS and text[-2:-1].isalpha() else text  # the end of a sentence
     if fact.name == "gauge_awg":
         return _gauge(text)
     if (fact.low, fact.high, fact.unit) == (0, 10, "") and text.endswith("/10"):
         return number(text.removesuffix("/10"))
+    if fact.name == "gouge_mm" and _HUNDREDTHS.fullmatch(text):
+        return int(text) / 100  # "gouge 58", as one says it
     value = quantity(text, fact.measure)
     if fact.name == "minutes" and value != round(value) and (said := _MINUTES.fullmatch(text)):
         raise InputError(f"{said[1]} is no whole number of minutes; for hours write {said[1]} h")

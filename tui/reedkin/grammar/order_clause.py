@@ -41,14 +41,14 @@ def name_and_rest(words: Sequence[Token], bench: Bench) -> tuple[str, list[Token
     start = int(words[0].text.lower() in ("for", "from") and len(words) > 1)
     known = {order_key(name) for name in buyers(bench)}
     for count in range(min(_LONGEST_NAME, len(words) - start), 0, -1):
-        text = _text(words[start : start + count])
+        text = _unstopped(_text(words[start : start + count]))
         if order_key(text) in known or (_is_label(text, known)):
             return text, _rest(words[start + count :])
     end = start + 1
     if words[start].kind == "word":
-        while end < len(words) and end - start < _LONGEST_NAME and _of_name(words[end]):
+        while end < len(words) and end - start < _LONGEST_NAME and _of_name(words[end]) and _on(words[end - 1]):
             end += 1
-    return _text(words[start:end]), _rest(words[end:])
+    return _unstopped(_text(words[start:end])), _rest(words[end:])
 
 
 def _buyer_first(words: Sequence[Token]) -> Sequence[Token]:
@@ -114,6 +114,15 @@ def _told(order: Order) -> str:
 
 def _text(words: Sequence[Token]) -> str:
     return " ".join(token.text for token in words)
+
+
+def _on(token: Token) -> bool:
+    """Whether the name may go on behind a word: "Meier: three oboe" ends it."""
+    return token.text[-1] not in ",:"
+
+
+def _unstopped(text: str) -> str:
+    return text.rstrip(",:") or text
 
 
 def _is_label(text: str, known: set[str]) -> bool:

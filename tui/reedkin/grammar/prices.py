@@ -10,9 +10,13 @@ from reedkin.domain.instruments import instrument_named
 from reedkin.grammar.tokens import Token, word_at
 from reedkin.grammar.verbs import Verb
 
-_SIGN = "[€$£¥]|eur|euros?|usd|dollars?|gbp|pounds?|chf|francs?"
+_SIGN = (
+    "[€$£¥₹₽₺]|eur|euros?|usd|dollars?|bucks|gbp|pounds?|quid|chf|sfr|francs?|jpy|yen|aud|cad|nzd|"
+    "kr|kronor|kroner|sek|nok|dkk|czk|kč|pln|zł|huf"
+)
 """Signs, codes (ISO 4217) and names of money."""
-_AMOUNT = re.compile(rf"({_SIGN})?(\d+(?:[.,]\d{{1,2}})?)({_SIGN})?[.,]?", re.IGNORECASE)
+_AMOUNT = re.compile(rf"({_SIGN})?(\d{{1,3}}(?:[.,'’]\d{{3}})+|\d+(?:[.,]\d{{1,2}})?)([.,](?:--?|[–—]))?({_SIGN})?[.,]?", re.IGNORECASE)
+_THOUSANDS = re.compile(r"\d{1,3}(?:[.,'’]\d{3})+")
 _MONEY = re.compile(rf"({_SIGN})[.,]?", re.IGNORECASE)
 _BEFORE = ("for", "at", "à", "price", "costs", "cost")
 _EACH = (
@@ -20,6 +24,7 @@ _EACH = (
     ("each", "one"), ("for", "each"),
 )  # fmt: skip
 _IN_ALL = (("in", "all"), ("in", "total"), ("altogether",), ("together",), ("total",), ("all", "told"))
+_NOT_PAID = (("not", "paid", "yet"), ("not", "yet", "paid"), ("not", "paid"), ("still", "unpaid"))
 _REEDS = ("reed", "reeds")
 
 
@@ -37,7 +42,12 @@ def plain_prices(words: Sequence[Token], verb: Verb) -> tuple[list[Token], bool]
     is no price: it has a word before it that says so, a sign of money, or "each" or "in all" behind it."""
     found: list[Token] = []
     in_all, place = False, 0
+    owed = any("unpaid" in slot.flags for slot in verb.slots)
     while place < len(words):
+        if owed and (count := _behind(words, place, _NOT_PAID)):
+            found.append(Token("unpaid", words[place].start, words[place + count - 1].end))
+            place += count
+            continue
         read = _price_at(words, place, verb)
         if read is None:
             found.append(words[place])
@@ -64,7 +74,7 @@ def _price_at(words: Sequence[Token], start: int, verb: Verb) -> tuple[str, int,
     if amount is None:
         return None
     place += 1
-    signed = signed or bool(amount[1] or amount[3])
+    signed = signed or bool(amount[1] or amount[3] or amount[4])
     if _MONEY.fullmatch(word_at(words, place)):
         place, signed = place + 1, True
     several = verb.kind in ("order", "handed over")
@@ -73,7 +83,8 @@ def _price_at(words: Sequence[Token], start: int, verb: Verb) -> tuple[str, int,
     counted = word_at(words, place) in _REEDS or instrument_named(word_at(words, place)) is not None
     if not (signed or behind or together) and (counted or not (each or _says_price(before, verb))):
         return None
-    return amount[2], place - start, bool(together)
+    number = re.sub(r"[.,'’]", "", amount[2]) if _THOUSANDS.fullmatch(amount[2]) else amount[2]
+    return number, place - start, bool(together)
 
 
 def _says_price(before: str, verb: Verb) -> bool:

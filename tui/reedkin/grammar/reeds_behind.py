@@ -7,12 +7,13 @@ from collections.abc import Callable, Sequence
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import FACTS, begins
+from reedkin.domain.instruments import instrument_named
 from reedkin.domain.reeds import HANDED_OVER
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.behind_verb import FactsRead
 from reedkin.grammar.heads import plain
-from reedkin.grammar.reeds_named import JOINING, Tag, tags_at, unstopped
+from reedkin.grammar.reeds_named import JOINING, THROUGH, Tag, tags_at, unstopped
 from reedkin.grammar.spoken import CALLED
 from reedkin.grammar.tags import expand, tag_problem
 from reedkin.grammar.tokens import Problem, Token, cited, word_at
@@ -46,27 +47,37 @@ class ReedsBehind:
             if word_at(words, place) == "reed" and word_at(words, place + 1) in CALLED:
                 del words[place]  # reed no. 7
                 break
-        for place, token in enumerate(words if verb.text is None else words[:1]):
-            if token.kind != "word":
-                continue
+        for place, token in enumerate(words if verb.text in (None, "to") else words[:1]):
+            if token.kind != "word" or (begins(verb.kind) and instrument_named(word_at(words, place - 1))):
+                continue  # an oboe reed 72 mm long
             text, behind = token.text.lower(), word_at(words, place + 1)
             if text[0] == "#" and len(text) > 1 and (not takes_tube or not place):
                 called = 0
             elif (text in CALLED and behind and (behind[0].isdecimal() or self._bench.find(plain(behind)))) or (
                 text == "on" and behind and plain(behind).isdecimal() and verb.text is None and not takes_tube
                 and moment_in([t.text for t in words[place:]], self._bench.clock) is None
-            ):  # fmt: skip
+            ) or self._of_reed(verb, words, place):  # fmt: skip
                 called = 1
             else:
                 continue
+            behind_it = words[place + called :]
             tags, count, problems = tags_at(
-                words[place + called :], self._bench, one=text not in CALLED and called == 0
+                behind_it[: _joined(behind_it)], self._bench, one=text not in CALLED and called == 0
             )
             if tags:
                 self._problems += problems
                 del words[place : place + called + count]
                 return tags
         return []
+
+    def _of_reed(self, verb: Verb, words: Sequence[Token], place: int) -> bool:
+        """Whether "of 7" at `place` is of a living reed: "the tip of 7", ".5 off 7"."""
+        word, last = word_at(words, place), plain(word_at(words, place + 1))
+        taken = any(word in (*s.words, *s.flags) for s in verb.slots)
+        if word not in ("of", "off", "from") or verb.text is not None or taken or not last.isdecimal():
+            return False
+        unit = word_at(words, place + 2)
+        return self._can_be(last, verb) and unit_named(unit) is None and not begins(verb.kind)
 
     def unmarked(self, head: Token, verb: Verb, words: list[Token], read: FactsRead) -> Told:
         """Tags without a mark behind the verb, where the words make no sense without them; a number that can be both,
@@ -79,8 +90,12 @@ class ReedsBehind:
             asked = any(p.start <= token.start and token.end <= p.end for p in read.problems)
             if not own_words and asked and not token.text[0].isdecimal() and self._tags_in(token, verb):
                 sensible = False  # a reed's name is no note
+        if verb.text == "to" and (sold := self._sold(words, verb, head)) is not None:
+            return sold
         if sensible and first is None:
             return as_is
+        if first is not None and begins(verb.kind) and FACTS["overall_mm"].odd(read.facts.get("overall_mm", 60)):
+            return self._taken(first[0], words, 0, first[1], head, verb)
         if sensible and first is not None:
             tags, count = first
             taken = self._taken(tags, words, 0, count, head, verb)
@@ -110,6 +125,20 @@ class ReedsBehind:
             self._ask(tags, f"{tags[0].token.text} is taken for reeds {tags[0].text} and {tags[1].text}")
         return taken
 
+    def _sold(self, words: Sequence[Token], verb: Verb, head: Token) -> Told | None:
+        """ "sold Max 7 for 25": a living reed's tag behind the name and before the price is the reed, which is asked."""
+        for place in range(1, len(words) - 1):
+            living = self._living(words, place, verb) if word_at(words, place)[:1].isdecimal() else None
+            if living is None or word_at(words, place + living[1]) not in ("for", "at", "price"):
+                continue
+            if self._tagged or word_at(words, place - 1) in ("for", "at", "price", "to"):
+                return None
+            taken = self._taken(living[0], words, place, living[1], head, verb)
+            name = ", ".join(tag.text for tag in living[0])
+            self._ask(living[0], f"{name} is taken for the reed; if it is part of the name, put that in quotes")
+            return taken
+        return None
+
     def _ask(self, tags: Sequence[Tag], message: str) -> None:
         self._problems.append(Problem(tags[0].token.start, tags[-1].token.end, message, "odd"))
 
@@ -124,11 +153,15 @@ class ReedsBehind:
         verb has a use for stays that, unless there is another."""
         name = ", ".join(tag.text for tag in tags)
         counted = {s.fact for s in verb.slots if s.bare} & read.facts.keys()
+        away = [self._bench.find(tag.text) for tag in tags]
+        with_somebody = all(reed is not None and reed.stage == HANDED_OVER for reed in away)
+        if verb.kind == "heard" and with_somebody and (taken[2].facts or taken[2].note):
+            self._ask(tags, f"{name} is taken for the reed; for a score write score {name}")
+            return taken
         if counted and not counted & taken[2].facts.keys():
             self._ask(tags, f"{name} is taken for a fact; for reed {name} write {name} {verb.word}")
             return [], [*(tag.token for tag in tags[:1]), *taken[1]], read
-        away = [self._bench.find(tag.text) for tag in tags]
-        if not counted and not (verb.kind == "returned" and all(r and r.stage == HANDED_OVER for r in away)):
+        if not counted and not (verb.kind == "returned" and with_somebody):
             self._ask(tags, f"{name} is taken for the reed; if it is part of the text, put that in quotes")
         return taken
 
@@ -175,3 +208,15 @@ class ReedsBehind:
             return text.isdecimal() and tag_problem(text) is None and self._bench.tags.is_free(text)
         reed = self._bench.find(text)
         return reed is not None and (reed.at_work or reed.stage == HANDED_OVER)
+
+
+def _joined(words: Sequence[Token]) -> int:
+    """How many of the words, which begin with a tag, may be tags: a further one has a comma, "and" or "to" before it,
+    so that "no. 12 40" is 40 minutes."""
+    count = 1
+    while count < len(words):
+        between = word_at(words, count) in (*JOINING, *THROUGH)
+        if not (between or words[count - 1].text.endswith(",")):
+            return count
+        count += 1 + between
+    return count

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -15,7 +16,7 @@ from reedkin.grammar.tokens import Problem, Token
 from reedkin.grammar.verbs import BY_LETTER, BY_WORD, in_full, verbs_beginning
 
 JOINING = ("and", "&", "+")
-_THROUGH = ("to", "till", "through", "-", "–")
+THROUGH = ("to", "till", "through", "-", "–")
 _LONGEST_NAME = 4
 
 
@@ -40,10 +41,10 @@ def tags_at(segment: Sequence[Token], bench: Bench, one: bool = False) -> tuple[
     while place < count:
         token = segment[place]
         place += 1
-        text = token.text
+        text = token.text if bench.find(token.text) is not None else _usual(token.text)
         if text.lower() in JOINING or text.lower() in CALLED:
             continue
-        if text.lower() in _THROUGH and tags and place < count:
+        if text.lower() in THROUGH and tags and place < count:
             text = f"{tags.pop().text}-{plain(segment[place].text)}"
             place += 1
         try:
@@ -54,6 +55,13 @@ def tags_at(segment: Sequence[Token], bench: Bench, one: bool = False) -> tuple[
         except InputError as error:
             problems.append(Problem(token.start, token.end, str(error)))
     return list({tag.text.casefold(): tag for tag in tags}.values()), count, problems
+
+
+def _usual(text: str) -> str:
+    """Tags in the ways people put them: "(12)", "1+3", "1..3"."""
+    text = text.strip("()") if text[0] == "(" or text[:-1].isdecimal() else text
+    text = re.sub(r"(?<=\d)(?:\.\.+|…)(?=\d)", "-", text)
+    return re.sub(r"(?<=\d)[+&](?=\d)", ",", text) or text
 
 
 def unstopped(tag: str, written: str, bench: Bench) -> str:
@@ -72,7 +80,7 @@ def _tag_words(segment: Sequence[Token], bench: Bench) -> int:
         if not (_surely_tags(text) or (joined and in_full(plain(text)) is None)):
             further = segment[count + 1].text if count + 1 < len(segment) else ""
             numbers = count and further and further[0].isdecimal() and segment[count + 1].kind == "word"
-            if not (numbers and text.lower() in (*JOINING, *_THROUGH)):
+            if not (numbers and text.lower() in (*JOINING, *THROUGH)):
                 break
             count += 1
         count += 1
@@ -86,7 +94,7 @@ def _tag_words(segment: Sequence[Token], bench: Bench) -> int:
 
 def _surely_tags(text: str) -> bool:
     """Whether a word at the beginning of a clause can only be tags: "142", "#eva", "143,eva", "eva/2"."""
-    if text[0].isdecimal() or (text[0] == "#" and len(text) > 1):
+    if text[0].isdecimal() or (text[0] in "#(" and text[1:2].isdecimal()) or (text[0] == "#" and len(text) > 1):
         return True
     if text.endswith(",") and verbs_beginning(plain(text)):
         return False

@@ -105,7 +105,7 @@ def _length(words: list[Token]) -> list[Token]:
     """ "3 is now 59.5 mm long" as a measure; without a word of length the number has a fraction."""
     place = next((p for p in range(1, len(words)) if word_at(words, p) in _IS), None)
     if place is None:
-        return words
+        return _length_alone(words)
     begin = place
     while word_at(words, place) in _IS:
         place += 1
@@ -121,6 +121,16 @@ def _length(words: list[Token]) -> list[Token]:
     verb = replace(words[begin], text="measure")
     kept = [w for w in words[place:units] if w.text.lower().rstrip(".!") not in ("long", "overall")]
     return [*words[:begin], verb, *kept, *words[units:]]
+
+
+def _length_alone(words: list[Token]) -> list[Token]:
+    """ "3 57.5mm", "3 57.5 mm" as a measure."""
+    last = len(words) - 1 - (word_at(words, len(words) - 1) in ("mm", "mm."))
+    number = word_at(words, last).rstrip(".").removesuffix("mm")
+    with_unit = last < len(words) - 1 or number != word_at(words, last).rstrip(".")
+    if last < 1 or not with_unit or not _NUMBER.fullmatch(number):
+        return words
+    return [*words[:last], Token("measure", words[last].start, words[last].start), *words[last:]]
 
 
 # How many

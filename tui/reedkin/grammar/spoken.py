@@ -11,15 +11,16 @@ from reedkin.grammar.tokens import Token
 SMALL = frozenset((
     "a", "an", "and", "the", "with", "for", "at", "on", "of", "in", "it", "its", "this", "that", "was", "is", "are",
     "been", "has", "have", "had", "i", "i've", "we", "my", "me", "then", "also", "just", "again", "about", "some",
-    "from", "off", "around", "roughly", "approx", "ca", "&", "+", "-", "–", "but", "so", "by",
+    "from", "off", "around", "roughly", "approx", "ca", "&", "+", "-", "–", "—", "but", "so", "by", "each", "both",
+    "another",
 ))  # fmt: skip
 """Words that are stepped over where they cannot be data."""
 BEFORE_VERB = frozenset((
     "i", "i've", "we", "have", "has", "had", "was", "were", "is", "are", "been", "just", "then", "also", "and", "again",
-    "the", "got", "today's", "now",
+    "the", "got", "today's", "now", "both", "all", "-", "–", "—",
 ))  # fmt: skip
 """Words that may stand between a reed and what was done to it."""
-CALLED = frozenset(("reed", "reeds", "no.", "nr", "nr.", "n°", "nº", "number", "numbers", "no"))
+CALLED = frozenset(("reed", "reeds", "no.", "nr", "nr.", "n°", "nº", "number", "numbers", "no", "#"))
 """Words before a reed's tag that say that it is one."""
 
 NUMBER_WORDS = {
@@ -33,8 +34,13 @@ _PHRASES: tuple[tuple[tuple[str, ...], str], ...] = (
     (("a", "quarter", "of", "an", "hour"), "15min"),
     (("quarter", "of", "an", "hour"), "15min"),
     (("an", "hour", "and", "a", "half"), "90min"),
+    (("an", "hour", "and", "a", "quarter"), "75min"),
+    (("an", "hour", "and", "three", "quarters"), "105min"),
+    (("one", "hour", "and", "a", "half"), "90min"),
+    (("three", "quarters", "of", "a", "mm"), ".75mm"),
     (("one", "and", "a", "half", "hours"), "90min"),
     (("half", "an", "hour"), "30min"),
+    (("half", "a", "kilo"), "500g"),
     (("half", "a", "millimetre"), ".5mm"),
     (("half", "a", "millimeter"), ".5mm"),
     (("half", "a", "mm"), ".5mm"),

@@ -64,21 +64,22 @@ _MADE_OF = (
 _MARKS = _slots(tip_from_mm="tip", heart_from_mm="heart")
 _SUBSCORES = _slots(**{name: name for name in SCORES})
 _HANDED_OVER = (*_slots(to="to", price="for price"), Slot("unpaid", flags={"unpaid": True, "paid": False}))
+_OF_A_REED = ("reed", "reeds", "blank", "blanks", "new", "long", "cane")
 _METALS = ("brass", "copper", "silver", "steel", "bronze")
 
 VERBS: tuple[Verb, ...] = (
     Verb("tie", "tied", (_INSTRUMENT, _OVERALL, *_MADE_OF), "143-148 tie eh 60 lot 7 tube 27",
-         "for which instrument?", repeats=True),
+         "for which instrument?", repeats=True, idle=_OF_A_REED),
     Verb(
         "join", "joined",
         (_INSTRUMENT, Slot("hours_before", ("hours", "played"), bare=True, usual=True), _OVERALL, *_MADE_OF, *_MARKS,
          Slot("score", ("score",))),
-        "12 join oboe 5h overall 70.5", "for which instrument?",
+        "12 join oboe 5h overall 70.5", "for which instrument?", idle=(*_OF_A_REED, "already", "old"),
     ),
     Verb("scrape", "scraped", (Slot("where", ("where",), bare=True), Slot("minutes", ("minutes",), bare=True)),
          "142 scrape tip 10m", letter="s"),
     Verb("clip", "clipped", (Slot("clip_mm", bare=True), Slot("overall_mm", ("to",))),
-         "clip .5  or  clip to 57.5", "how much?", letter="c", idle=("tip", "end")),
+         "clip .5  or  clip to 57.5", "how much?", letter="c", idle=("tip", "end", "down")),
     Verb(
         "wire", "wired",
         (Slot("gauge_awg", ("gauge",), bare=True), Slot("material", ("of",), flags={w: w for w in _METALS}),
@@ -134,7 +135,7 @@ VERBS: tuple[Verb, ...] = (
     Verb(
         "lot", "lot",
         (Slot("grams", ("weight",), bare=True), Slot("diameter_mm", ("tube", "cane", "diameter"), bare=True),
-         Slot("pieces", ("pieces",), bare=True),
+         Slot("pieces", ("pieces", "pcs"), bare=True),
          *_slots(price="price", left="left", harvest="harvest", shape="shape", gouge_mm="gouge", source="from")),
         "lot 7 cane 11 mm 250 g from the winter harvest", table="lots",
     ),
@@ -186,8 +187,8 @@ BY_LETTER: Mapping[str, Verb] = {verb.letter: verb for verb in VERBS if verb.let
 
 _ALSO = {
     "tie": "tied tying made bound wrapped", "join": "joined",
-    "scrape": "scraped scraping thinned dusted balanced", "clip": "clipped clipping cut cutting trim trimmed shortened",
-    "wire": "wired wiring rewired", "tube": "tubed tubing", "crow": "crowed crowing crows",
+    "scrape": "scraped scraping thinned dusted balanced sanded", "clip": "clipped clipping cut cutting trim trimmed shortened",
+    "wire": "wired wiring rewired rewire", "tube": "tubed tubing", "crow": "crowed crowing crows",
     "measure": "measured measuring measures",
     "play": "played playing practise practised practising practice practiced practicing rehearse rehearsed "
             "rehearsal perform performed performance concert lesson",

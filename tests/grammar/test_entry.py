@@ -314,7 +314,7 @@ def test_what_a_reed_is_begun_with(line: str, facts: Facts) -> None:
         ("set a4 300", "a4 300", "A4 must be between 390 Hz and 480 Hz"),
         ("150-152 tie eh tube #4-5", "#4-5", "2 tubes for 3 reeds; name one for each"),
         ("measure heart 60", "60", "the heart cannot begin at 60 mm of a reed of 60 mm"),
-        ("9 tie eh 60 blue", "blue", "blue is not understood; tie takes instrument, overall length, tube, lot, shape"),
+        ("9 tie eh 60 feet", "feet", "feet is not understood; tie takes instrument, overall length, tube, lot, shape"),
         ("c 3 feet", "feet", "feet is not understood; clip takes"),
         ("s tip 10 mm", "mm", "mm is not understood; scrape takes where (tip,"),
         ("crow H7", "H7", "H7 is not understood; crow takes a note such as C5, octaves or single, steady"),

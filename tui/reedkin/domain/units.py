@@ -43,7 +43,7 @@ _SPELLINGS = {
     "mm": "mm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
     "cm": "cm", "um": "um", "µm": "um", "μm": "um", "in": "in", "inch": "in", "inches": "in", '"': "in",
     "thou": "thou", "mil": "thou", "mils": "thou",
-    "m": "min", "min": "min", "mins": "min", "minute": "min", "minutes": "min", "s": "s", "sec": "s",
+    "m": "min", "'": "min", "′": "min", "min": "min", "mins": "min", "minute": "min", "minutes": "min", "s": "s", "sec": "s",
     "h": "h", "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "d": "d", "day": "d", "days": "d",
     "c": "degC", "°c": "degC", "degc": "degC", "f": "degF", "°f": "degF", "degf": "degF", "k": "K",
     "degrees": "degC", "celsius": "degC", "fahrenheit": "degF",

@@ -95,6 +95,11 @@ class BehindVerb:
     def happened(self, when: When, first: Token, last: Token) -> None:
         self.out.moments.append((when, first.start, last.end))
 
+    def no_day(self, first: Token, last: Token) -> None:
+        """Words that say when and name no day: taken for a note, the event would be of today."""
+        said = " ".join(word.text for word in self.words if first.start <= word.start <= last.start)
+        self.problem(first, last, f"{said} is no day; write one, such as @18 nov, or put the words in quotes as a note")
+
     def due(self, first: Token, last: Token, text: str) -> None:
         """Take a day as the one on which something is due."""
         day, doubt = day_meant(text, self.now)

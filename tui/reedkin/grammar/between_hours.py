@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from reedkin.grammar.tokens import Token, word_at
 from reedkin.grammar.when import When
 
-_HOUR = re.compile(r"(\d{1,2})(?:([:h])(\d\d))? ?(?:([ap])\.?m\.?)?,?")
+_HOUR = re.compile(r"(\d{1,2})(?:([:h.])(\d\d))? ?(?:([ap])\.?m\.?)?,?")
 _BOTH = re.compile(r"(\d{1,2}(?::\d\d)?(?:[ap]m)?)[-–](\d{1,2}(?::\d\d)?(?:[ap]m)?),?")
 _THROUGH = ("to", "till", "until", "-", "–")
 _DAY = 24 * 60
@@ -84,7 +84,8 @@ def _hour(text: str) -> _Hour | None:
         return None
     if half:
         hours = hours % 12 + 12 * (half == "p")
-    return _Hour(hours * 60 + minutes, bool(match[2] or half), half, bool(match[2]) or hours > 12 or match[1][0] == "0")
+    sure = match[2] in (":", "h") or bool(half)
+    return _Hour(hours * 60 + minutes, sure, half, bool(match[2]) or hours > 12 or match[1][0] == "0")
 
 
 def _in_one_half(begin: _Hour, end: _Hour) -> _Hour:

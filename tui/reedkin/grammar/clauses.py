@@ -20,6 +20,7 @@ from reedkin.grammar.reeds_behind import ReedsBehind
 from reedkin.grammar.reeds_named import Tag, tags_at
 from reedkin.grammar.rephrased import rephrased
 from reedkin.grammar.spoken import BEFORE_VERB, CALLED
+from reedkin.grammar.several_done import at_verbs
 from reedkin.grammar.tokens import Problem, Token, cited, segments, tokens, word_at
 from reedkin.grammar.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, verb_taking, verbs_beginning
 from reedkin.grammar.when import When, moment_in, together
@@ -77,7 +78,7 @@ def parts_of(line: str, bench: Bench) -> Parts:
     when, rest, problems = when_in(found, bench)
     clauses: list[Clause] = []
     moments: list[Moment] = []
-    for segment in segments(rest):
+    for segment in (part for whole in segments(rest) for part in at_verbs(whole)):
         said = rephrased(segment, bench)
         problems += said.problems
         moments += said.moments
@@ -203,7 +204,7 @@ class _ClauseReader:
             return first, BY_WORD["retire"], [first, *words]
         if _PITCH.fullmatch(self.rest[0].text):
             return first, BY_WORD["crow"], list(self.rest)
-        remark = first.text.lower() == "no" and word_at(words, 0) != ""  # "no good" is no note "good"
+        remark = first.text.lower() in ("no", "not") and word_at(words, 0) != ""  # "no good" is no note "good"
         fits = [] if remark else verbs_beginning(first.text)
         if len(fits) == 1:
             return first, fits[0], words
@@ -227,7 +228,7 @@ class _ClauseReader:
     def _may_be_note(self, first: Token, words: Sequence[Token]) -> bool:
         """Whether words that are no verb can be offered as a note: none is nearly a verb, none holds a digit."""
         text = first.text.lower()
-        known = verb_taking(text) is not None and not any(t.kind == "word" for t in words)
+        known = verb_taking(text, flags=False) is not None and not any(t.kind == "word" for t in words)
         near = get_close_matches(text, [*BY_WORD, *ALSO], 1, 0.75) if text not in _REMARKS else []
         return not known and text != "take" and (
             not near and 1 < len(text) < _LONGEST_WORD and not any(c.isdigit() for t in (first, *words) for c in t.text)

@@ -7,13 +7,15 @@ from collections.abc import Sequence
 from reedkin.domain.facts import FACTS
 from reedkin.errors import InputError
 from reedkin.grammar.behind_verb import BehindVerb
-from reedkin.grammar.when import When, day_meant, moment_in
+from reedkin.grammar.when import When, day_meant, moment_in, vague_in
 
 _PART_OF_TEXT = (
     "since", "until", "till", "before", "for", "by", "to", "after", "from", "every", "each", "next", "of", "than",
     "like", "and",
 )  # fmt: skip
 """Words after which a day is part of what the maker says in her own words."""
+_WHEN_MATTERS = ("handed over", "returned", "cleaned", "soaked")
+"""What happened on a day; a note may tell of any, and what is saved is for one to come."""
 
 
 def days_at_the_edges(at: BehindVerb) -> None:
@@ -21,6 +23,8 @@ def days_at_the_edges(at: BehindVerb) -> None:
     saved for, the day itself; in a note, a part of it, which is asked."""
     note, due = at.verb.text == "note", any(FACTS[s.fact].type == "date" for s in at.verb.slots)
     texts = at.texts(at.place)
+    if at.verb.text == "to":
+        texts = texts[: next((n for n in range(len(texts)) if _name_is_over(texts[n:])), len(texts))]
     if at.verb.kind != "noted" and not due and (found := moment_in(texts, at.clock)) is not None:
         first, last = at.words[at.place], at.words[at.place + found[1] - 1]
         at.happened(found[0], first, last)
@@ -29,6 +33,9 @@ def days_at_the_edges(at: BehindVerb) -> None:
     for start in range(at.place + (not note), at.place + len(texts)):
         behind = [text.rstrip(".") if n == len(texts) - 1 else text for n, text in enumerate(texts)]
         behind = behind[start - at.place :]
+        if at.verb.kind in _WHEN_MATTERS and vague_in(behind) == len(behind):
+            at.no_day(at.words[start], at.words[start + len(behind) - 1])
+            return
         before = at.words[start - 1].text.lower() if start > at.place else ""
         if before in _PART_OF_TEXT or (due and at.slot_named(before)):
             continue
@@ -36,6 +43,11 @@ def days_at_the_edges(at: BehindVerb) -> None:
         if said is not None:
             _at_the_end(at, start, start + len(behind), said, note)
             return
+
+
+def _name_is_over(texts: Sequence[str]) -> bool:
+    """Whether what was paid begins here."""
+    return texts[0] in ("price", "unpaid", "paid") or (texts[0] == "for" and texts[1:2] != [] and texts[1][0].isdecimal())
 
 
 def _to_the_end(at: BehindVerb, texts: Sequence[str], due: bool) -> When | str | None:

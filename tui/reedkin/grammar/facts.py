@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -21,13 +21,14 @@ from reedkin.grammar.spoken import SMALL, days_after, plain_measures
 from reedkin.grammar.tags import expand
 from reedkin.grammar.tokens import Token, word_at
 from reedkin.grammar.verbs import Slot, Verb, implied
-from reedkin.grammar.vocabulary import CHOICES, NUMBERS, TAKES_REST, named_choices, value_of
-from reedkin.grammar.when import day_meant, moment_in
+from reedkin.grammar.vocabulary import CHOICES, NUMBERS, TAKES_REST, named_choices, value_of, vocabulary
+from reedkin.grammar.when import day_meant, moment_in, vague_in
 
 _GLUED = re.compile(r"([^\W\d_]+)([.,]?\d.*)")
 _YEAR = re.compile(r"(19|20)\d\d")
 _MEASURED_AT = ("scored", "crowed", "clipped")
 """What may be said to be at a number."""
+_BETWEEN_PARTS = re.compile(r"[,+/&]")
 _TUBE_LENGTH = FACTS["tube_mm"]
 _DAY_OR_PART = re.compile(r"\d{1,2}/(\d{1,2})")
 _SHADES = ("dark", "light", "pale", "bright", "deep", "royal", "navy", "sky", "bottle", "olive")
@@ -45,9 +46,12 @@ def read_facts(
     return _FactsReader(verb, words, clock, now or clock.now(), head).read()
 
 
-def _without_stop(word: Token) -> Token:
-    """A number without the comma or colon behind it: "90 min, 9", "clip .5: better"."""
-    if word.kind != "word" or not word.text[-1] in ",:" or not any(c.isdigit() for c in word.text):
+def _without_stop(word: Token, known: Collection[str]) -> Token:
+    """A number, a unit or a `known` word without the comma or colon behind it: "90 min, 9", "clip .5: better"."""
+    if word.kind != "word" or word.text[-1] not in ",:":
+        return word
+    text = word.text[:-1].lower()
+    if not (text in known or unit_named(text) is not None or any(c.isdigit() for c in text)):
         return word
     return replace(word, text=word.text[:-1])
 
@@ -57,7 +61,8 @@ class _FactsReader(BehindVerb):
 
     def __init__(self, verb: Verb, words: Sequence[Token], clock: Clock, now: datetime, head: Token | None) -> None:
         if verb.text is None:
-            words = [_without_stop(word) for word in words if word.kind != "word" or word.text.strip(",:.")]
+            known = vocabulary(verb)
+            words = [_without_stop(word, known) for word in words if word.kind != "word" or word.text.strip(",:.")]
         measured = verb.text is None or any(s.bare and FACTS[s.fact].type in NUMBERS for s in verb.slots)
         super().__init__(verb, plain_measures(words) if measured else words, clock, now)
         if verb.kind == "heard":
@@ -94,7 +99,12 @@ class _FactsReader(BehindVerb):
         behind = self.words[self.place + 1 : self.place + 2]
         if behind and is_plain(behind[0]) and any(token.text.lower() in s.words for s in self.verb.slots):
             return False  # a wire at 5.15
-        if (found := moment_in(self.texts(self.place), self.clock)) is None:
+        texts = self.texts(self.place)
+        if count := vague_in(texts):
+            self.no_day(token, self.words[self.place + count - 1])
+            self.place += count
+            return True
+        if (found := moment_in(texts, self.clock)) is None:
             return False
         self.happened(found[0], token, self.words[self.place + found[1] - 1])
         self.place += found[1]
@@ -313,11 +323,26 @@ class _FactsReader(BehindVerb):
         if any(FACTS[s.fact].type == "pitch" and self._pitch(s.fact) for s in slots):
             return True
         if is_numeric(token):
+            if self._from_the_butt(token):
+                return self._number((Slot("wire_mm"),))
             return self._counted() or self._number([s for s in slots if FACTS[s.fact].type in NUMBERS])
         return any(self._choice(FACTS[s.fact]) for s in slots if FACTS[s.fact].type in CHOICES)
 
+    def _from_the_butt(self, token: Token) -> bool:
+        """Whether a number behind "wire" is where it lies: "31 mm", which no wire is thick."""
+        in_mm = token.text.lower().endswith("mm") or word_at(self.words, self.place + 1) == "mm"
+        if self.verb.kind != "wired" or not in_mm or "wire_mm" in self.out.facts:
+            return False
+        return not FACTS["wire_mm"].impossible(measure_at(self.words, self.place, FACTS["wire_mm"])[0])
+
     def _counted(self) -> bool:
-        """ "3 turns", with the word behind."""
+        """ "3 turns", with the word behind; "12 left"."""
+        if word_at(self.words, self.place + 1) == "left" and self.verb.table == "lots":
+            behind = word_at(self.words, self.place + 2)
+            if self.words[self.place].text.isdecimal() and not behind[:1].isdecimal():
+                self.set("left", int(self.words[self.place].text), self.words[self.place], self.words[self.place + 1])
+                self.place += 2
+                return True
         group = self.words[self.place : self.place + 2]
         slot = next((s for s in self.verb.slots if FACTS[s.fact].unit in s.words), None)
         if slot is None or len(group) < 2 or not self.is_word(self.place + 1, slot.words):
@@ -399,7 +424,7 @@ class _FactsReader(BehindVerb):
     def _parts(self, fact: Fact) -> bool:
         """ "tip", "ti,he": parts of the reed, which add to those already named."""
         token = self.words[self.place]
-        pieces = [piece for piece in token.text.lower().rstrip(".!").split(",") if piece]
+        pieces = [piece for piece in _BETWEEN_PARTS.split(token.text.lower().rstrip(".!")) if piece]
         if pieces and pieces[0] in SMALL:
             return False
         meant = [named_choices(fact, piece) for piece in pieces]

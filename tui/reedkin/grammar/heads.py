@@ -11,7 +11,7 @@ from reedkin.grammar.verbs import ALSO, BY_WORD, Verb, verb_taking, verbs_beginn
 
 _GLUED = re.compile(r"([a-z]+)([.,]?\d.*)", re.IGNORECASE)
 _SHORTEST = 4
-"""Letters of a word that stands for a measure without a verb."""
+"""Letters of the beginning of a word that stands for a measure without a verb."""
 _MARKS = ("tip_from_mm", "heart_from_mm")
 _FRACTION = re.compile(r"\d\d[.,]\d")
 
@@ -34,12 +34,13 @@ def measured_by(words: Sequence[Token]) -> Verb | None:
     """The verb of a clause that begins with the word of a measure or of a score and a number: "opening 1.5", "response
     8"; those of tip and heart only where they are too far from the butt for minutes of scraping."""
     said, behind = word_at(words, 0), word_at(words, 1)
-    if len(said) < _SHORTEST or not behind[:1].isdecimal() and behind[:1] not in (".", ","):
+    if not behind[:1].isdecimal() and behind[:1] not in (".", ","):
         return None
     for verb in (BY_WORD["measure"], BY_WORD["score"]):
         named = [word for slot in verb.slots for word in slot.words if word.startswith(said)]
         marks = any(slot.fact in _MARKS and said in slot.words for slot in verb.slots)
-        if len(named) == 1 and not (marks and not _FRACTION.match(behind)):
+        exact = any(said in slot.words for slot in verb.slots)
+        if (exact or (len(named) == 1 and len(said) >= _SHORTEST)) and not (marks and not _FRACTION.match(behind)):
             return verb
     return None
 

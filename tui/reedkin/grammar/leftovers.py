@@ -20,7 +20,14 @@ from reedkin.grammar.when import TwoMeaningsError, moment_in, parse_when
 
 _LONGEST_WORD = 30
 """A longer one is a key that was held down."""
-_SAID_OF_IT = ("it", "them", "for", "this", "these", "that")
+_OTHER_UNITS = (
+    "feet", "foot", "ft", "yard", "yards", "yd", "metre", "metres", "meter", "meters", "line", "lines", "point",
+    "points", "pt", "pounds", "lbs", "bar", "psi", "x", "times", "mms", "miles", "km", "nm", "hundredths", "tenths",
+    "gauges", "ohm", "kelvin", "watt", "litre", "litres", "liter", "liters", "ml", "weeks", "week", "month", "months",
+    "year", "years",
+)
+"""Units that the line does not know: behind a number they are no note."""
+_SAID_OF_IT = ("it", "them", "for", "this", "these", "that", "away")
 """Words that say nothing behind a verb which takes the maker's own words."""
 
 
@@ -107,7 +114,7 @@ class Leftovers:
     def _may_be_unit(self, token: Token) -> bool:
         """Whether a word stands right behind a number that has a unit, and may be one unknown here: "3 feet"."""
         place = next(n for n, word in enumerate(self.at.words) if word is token)
-        if not place or not is_plain(self.at.words[place - 1]):
+        if not place or not is_plain(self.at.words[place - 1]) or token.text.lower().rstrip(".,!") not in _OTHER_UNITS:
             return False
         return any(end == self.at.words[place - 1].end and FACTS[f].unit for f, (_, end) in self.at.out.spans.items())
 

@@ -77,6 +77,8 @@ def _tag_words(segment: Sequence[Token], bench: Bench) -> int:
     while count < len(segment) and segment[count].kind == "word":
         text = segment[count].text
         joined = count and segment[count - 1].text.endswith(",")
+        if count and not joined and text[-1] == "," and text[:-1].isalpha() and bench.find(text[:-1]) is None:
+            break  # 7 stuffy, clip more
         if not (_surely_tags(text) or (joined and in_full(plain(text)) is None)):
             further = segment[count + 1].text if count + 1 < len(segment) else ""
             numbers = count and further and further[0].isdecimal() and segment[count + 1].kind == "word"

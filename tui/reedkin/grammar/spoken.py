@@ -87,7 +87,7 @@ def _in_figures(words: Sequence[Token]) -> Iterator[Token]:
         elif half:
             yield Token(f"{token.text}.5", token.start, words[place + 3].end)
             place += 4
-        elif vulgar is not None and unit_named(vulgar[3] or behind):
+        elif vulgar is not None and (not vulgar[3] or unit_named(vulgar[3])):
             yield Token(f"{vulgar[1]}{_FRACTIONS[vulgar[2]]}{vulgar[3]}", token.start, token.end)
             place += 1
         elif number is not None and (unit_named(behind) or behind == "turns"):

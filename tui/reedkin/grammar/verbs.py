@@ -79,7 +79,7 @@ VERBS: tuple[Verb, ...] = (
     Verb("scrape", "scraped", (Slot("where", ("where",), bare=True), Slot("minutes", ("minutes",), bare=True)),
          "142 scrape tip 10m", letter="s"),
     Verb("clip", "clipped", (Slot("clip_mm", bare=True), Slot("overall_mm", ("to",))),
-         "clip .5  or  clip to 57.5", "how much?", letter="c", idle=("tip", "end", "down")),
+         "clip .5  or  clip to 57.5", "how much?", letter="c", idle=("tip", "end", "down", "back")),
     Verb(
         "wire", "wired",
         (Slot("gauge_awg", ("gauge",), bare=True), Slot("material", ("of",), flags={w: w for w in _METALS}),
@@ -186,7 +186,7 @@ BY_WORD: Mapping[str, Verb] = {verb.word: verb for verb in VERBS}
 BY_LETTER: Mapping[str, Verb] = {verb.letter: verb for verb in VERBS if verb.letter}
 
 _ALSO = {
-    "tie": "tied tying made bound wrapped", "join": "joined",
+    "tie": "tied tying made make bound wrapped", "join": "joined",
     "scrape": "scraped scraping thinned dusted balanced sanded", "clip": "clipped clipping cut cutting trim trimmed shortened",
     "wire": "wired wiring rewired rewire", "tube": "tubed tubing", "crow": "crowed crowing crows",
     "measure": "measured measuring measures",
@@ -235,10 +235,11 @@ def verbs_beginning(text: str) -> list[Verb]:
     return [verb for verb in VERBS if text and verb.word.startswith(text)]
 
 
-def verb_taking(text: str) -> Verb | None:
-    """The verb that a word goes with which is none itself ("opening", "lot"): measure, if it can be that."""
+def verb_taking(text: str, flags: bool = True) -> Verb | None:
+    """The verb that a word goes with which is none itself ("opening", "lot"): measure, if it can be that. Without
+    `flags`, words that are a fact themselves ("dull") do not count."""
     measure = BY_WORD["measure"]
-    return next((v for v in (measure, *VERBS) if any(text in s.words or text in s.flags for s in v.slots)), None)
+    return next((v for v in (measure, *VERBS) if any(text in s.words or (flags and text in s.flags) for s in v.slots)), None)
 
 
 def verb_of(kind: str, terms: str | None = None) -> Verb | None:

@@ -196,6 +196,18 @@ def moment_in(words: Sequence[str], clock: Clock) -> tuple[When, int] | None:
     return None
 
 
+_VAGUE = re.compile(
+    r"(?:(?:the )?(?:last|this|past|previous) (?:week|weekend|month|year|season)|(?:the )?other day|a while ago|"
+    r"(?:a few|some|several) (?:days|weeks|months) ago)[.,]?"
+)
+
+
+def vague_in(words: Sequence[str]) -> int:
+    """How many of the first words say when and name no day: "last week", "the other day"."""
+    counts = range(min(4, len(words)), 1, -1)
+    return next((count for count in counts if _VAGUE.fullmatch(" ".join(words[:count]).lower())), 0)
+
+
 _SPAN_DAYS = re.compile(r"(?:last |the last )?(\d{1,4})(?: ?(days?|weeks?|months?))?")
 _YEAR_ALONE = re.compile(r"(?:19|20|21)\d\d")
 _SPAN_HELP = "write 30 days, october, 2026, last year, or 1 sep to 30 nov"

@@ -109,8 +109,8 @@ class BesideReader:
             return title_key(words[0].text), words[1:], {}
         if verb.table != "targets":
             known = {name.casefold(): name for name in self.bench.beside.subjects(verb.table or "")}
-            name = words[0].text.rstrip(",:") or words[0].text
-            return known.get(name.casefold(), name), words[1:], {}
+            called = words[0].text.rstrip(",:") or words[0].text
+            return known.get(called.casefold(), called), words[1:], {}
         for count in (2, 1):
             name = instrument_named(" ".join(w.text for w in words[:count]))
             if name and len(words) >= count:

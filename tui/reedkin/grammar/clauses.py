@@ -18,9 +18,9 @@ from reedkin.grammar.heads import measured_by, no_verb, plain, unglued
 from reedkin.grammar.moments import Moment, when_in
 from reedkin.grammar.reeds_behind import ReedsBehind
 from reedkin.grammar.reeds_named import Tag, tags_at
-from reedkin.grammar.rephrased import rephrased
-from reedkin.grammar.spoken import BEFORE_VERB, CALLED
+from reedkin.grammar.rephrased import in_order, rephrased
 from reedkin.grammar.several_done import at_verbs
+from reedkin.grammar.spoken import BEFORE_VERB, CALLED
 from reedkin.grammar.tokens import Problem, Token, cited, segments, tokens, word_at
 from reedkin.grammar.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, verb_taking, verbs_beginning
 from reedkin.grammar.when import When, moment_in, together
@@ -39,8 +39,12 @@ _ALSO_REMARKS = ("flat", "leaking", "chipped", "mouldy", "moldy", "dropped", "cl
 """Causes of the end that may be said of a reed which goes on."""
 _DONE_TO_IT = ("cracked", "chipped", "dropped", "lost")
 """Causes of the end that may stand before the reed: "lost 7"."""
-_REMARKS = ("no", "not", "too", "so", "now", "still", "very", "more", "less", "new", "good", "bad", "nice", "great")
-"""Words that begin a remark, and are no slip of a verb."""
+_REMARKS = frozenset((
+    "no", "not", "too", "so", "in", "went", "hard", "late", "rather", "cold", "left", "corner", "same", "plays",
+    "notes", "three", "hated", "should", "slipped", "knot", "stable", "old", "stale", "smell", "smells",
+    "dies", "dying",
+))  # fmt: skip
+"""Words that begin a remark, and are no slip of a verb although one is spelt nearly so."""
 _GLUED_TAG = re.compile(r"(?:reed|no\.?|nr\.?)(\d+)[:,.]?", re.IGNORECASE)
 _PITCH = re.compile(r"[A-G][#b♯♭]?[3-6]")
 """A note with its octave, as one writes it: a crow, where no verb stands. In small letters "c5" is a clip."""
@@ -78,7 +82,7 @@ def parts_of(line: str, bench: Bench) -> Parts:
     when, rest, problems = when_in(found, bench)
     clauses: list[Clause] = []
     moments: list[Moment] = []
-    for segment in (part for whole in segments(rest) for part in at_verbs(whole)):
+    for segment in (part for whole in segments(rest) for part in at_verbs(in_order(whole, bench))):
         said = rephrased(segment, bench)
         problems += said.problems
         moments += said.moments
@@ -88,7 +92,7 @@ def parts_of(line: str, bench: Bench) -> Parts:
     if clauses and found[-1].kind != "semicolon":
         clauses[-1] = replace(clauses[-1], final=True)
     for moment, start, end in moments:
-        both = together(when, moment) if when is not None else moment
+        both = together(when, moment) if when is not None and when != moment else moment
         if both is None:
             problems.append(Problem(start, end, "the time is given twice"))
         elif both.doubt and both.doubt != (when.doubt if when is not None else ""):
@@ -204,7 +208,8 @@ class _ClauseReader:
             return first, BY_WORD["retire"], [first, *words]
         if _PITCH.fullmatch(self.rest[0].text):
             return first, BY_WORD["crow"], list(self.rest)
-        remark = first.text.lower() in ("no", "not") and word_at(words, 0) != ""  # "no good" is no note "good"
+        behind = word_at(words, 0)[:1]  # "no good" is no note "good"
+        remark = first.text.lower() in ("no", "not", "so") and behind != "" and not behind.isdecimal()
         fits = [] if remark else verbs_beginning(first.text)
         if len(fits) == 1:
             return first, fits[0], words
@@ -230,8 +235,14 @@ class _ClauseReader:
         text = first.text.lower()
         known = verb_taking(text, flags=False) is not None and not any(t.kind == "word" for t in words)
         near = get_close_matches(text, [*BY_WORD, *ALSO], 1, 0.75) if text not in _REMARKS else []
-        return not known and text != "take" and (
-            not near and 1 < len(text) < _LONGEST_WORD and not any(c.isdigit() for t in (first, *words) for c in t.text)
+        return (
+            not known
+            and text != "take"
+            and (
+                not near
+                and 1 < len(text) < _LONGEST_WORD
+                and not any(c.isdigit() for t in (first, *words) for c in t.text)
+            )
         )
 
     # Facts, and tags behind the verb

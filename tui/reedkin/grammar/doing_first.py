@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import begins
@@ -32,6 +33,8 @@ _LENGTHS = range(20, 151)
 _TUBES = range(20, 56)
 """Lengths of a tube in mm: a greater one is that of the reed."""
 _CENTS = re.compile(r"(\d{1,2}(?:[.,]\d+)?)(c|ct|cents?)?[.,]?")
+_ACCIDENTALS = {f"{note} flat": "b" for note in "ABDEG"} | {f"{note} sharp": "#" for note in "DFG"}
+"""Notes in words; C is what reeds crow, so that "C flat" is a C that is flat."""
 _OFF_PITCH = {"flat": "-", "low": "-", "sharp": "+", "high": "+"}
 
 
@@ -115,7 +118,7 @@ def _put(words: list[Token], place: int) -> list[Token]:
 
 
 def _pairs(words: Sequence[Token]) -> list[tuple[Token, Token]]:
-    return [(one, other) for one, other in zip(words, words[1:], strict=False) if one.kind == other.kind == "word"]
+    return [(one, other) for one, other in pairwise(words) if one.kind == other.kind == "word"]
 
 
 def _new(words: list[Token], place: int) -> list[Token]:
@@ -127,6 +130,13 @@ def _new(words: list[Token], place: int) -> list[Token]:
     if behind in ("reed", "reeds", "blank", "blanks") or named is not None:
         return [*words[:place], replace(words[place], text="tie"), *words[place + 1 :]]
     return words
+
+
+def _touched_up(words: list[Token], place: int) -> list[Token]:
+    """ "touched up the tip": scraped."""
+    if word_at(words, place + 1) != "up":
+        return words
+    return [*words[:place], replace(words[place], text="scrape"), *words[place + 2 :]]
 
 
 # Playing
@@ -194,7 +204,16 @@ def _between_lengths(words: list[Token], place: int) -> list[Token]:
 
 
 def _cents(words: list[Token], place: int) -> list[Token]:
-    """ "5 cents flat", "5c sharp", "flat by 5 cents" as "-5c" and "+5c"; "0c" says that it is on pitch."""
+    """ "B flat" as Bb; "5 cents flat", "5c sharp", "flat by 5 cents" as "-5c" and "+5c"; "0c" is on pitch."""
+    for start in range(place + 1, len(words)):
+        note, mark = words[start].text, _ACCIDENTALS.get(f"{words[start].text.upper()} {word_at(words, start + 1)}")
+        if words[start].kind == "word" and mark is not None and len(note) == 1:
+            words = [
+                *words[:start],
+                Token(f"{note}{mark}", words[start].start, words[start + 1].end),
+                *words[start + 2 :],
+            ]
+            break
     for start in range(place + 1, len(words)):
         for said, count in ((word_at(words, start), 1), (f"{word_at(words, start)}{word_at(words, start + 1)}", 2)):
             cents = _CENTS.fullmatch(said)
@@ -217,5 +236,5 @@ def _cents(words: list[Token], place: int) -> list[Token]:
 
 _CHANGES: Mapping[str, Callable[[list[Token], int], list[Token]]] = {
     "took": _took, "removed": _took, "wire": _removed, "tubing": _removed, "put": _put, "new": _new, "used": _used,
-    "blew": _used, "broke": _used,
+    "blew": _used, "broke": _used, "touch": _touched_up, "touched": _touched_up,
 }  # fmt: skip

@@ -21,10 +21,15 @@ _WHEN_MATTERS = ("handed over", "returned", "cleaned", "soaked")
 def days_at_the_edges(at: BehindVerb) -> None:
     """Among the maker's own words, a day right behind the verb or at the end. It is when it happened; of what is
     saved for, the day itself; in a note, a part of it, which is asked."""
+    whole = at.texts(at.place)
+    _at_the_edges(at, whole)
+    over = next((n for n in range(len(whole)) if _name_is_over(whole[n:])), None) if at.verb.text == "to" else None
+    if over is not None and not at.out.moments:
+        _at_the_edges(at, whole[:over])
+
+
+def _at_the_edges(at: BehindVerb, texts: Sequence[str]) -> None:
     note, due = at.verb.text == "note", any(FACTS[s.fact].type == "date" for s in at.verb.slots)
-    texts = at.texts(at.place)
-    if at.verb.text == "to":
-        texts = texts[: next((n for n in range(len(texts)) if _name_is_over(texts[n:])), len(texts))]
     if at.verb.kind != "noted" and not due and (found := moment_in(texts, at.clock)) is not None:
         first, last = at.words[at.place], at.words[at.place + found[1] - 1]
         at.happened(found[0], first, last)
@@ -47,7 +52,9 @@ def days_at_the_edges(at: BehindVerb) -> None:
 
 def _name_is_over(texts: Sequence[str]) -> bool:
     """Whether what was paid begins here."""
-    return texts[0] in ("price", "unpaid", "paid") or (texts[0] == "for" and texts[1:2] != [] and texts[1][0].isdecimal())
+    return texts[0] in ("price", "unpaid", "paid") or (
+        texts[0] == "for" and texts[1:2] != [] and texts[1][0].isdecimal()
+    )
 
 
 def _to_the_end(at: BehindVerb, texts: Sequence[str], due: bool) -> When | str | None:

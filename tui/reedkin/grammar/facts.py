@@ -84,7 +84,13 @@ class _FactsReader(BehindVerb):
             if token.kind == "quote":
                 self.out.note = f"{self.out.note} {token.text}".strip() if self.out.note else token.text
                 self.place += 1
-            elif not (self._moment(token) or self._at_a_number(token) or self._keyword(token) or self._bare(token) or self._unglued(token)):
+            elif not (
+                self._moment(token)
+                or self._at_a_number(token)
+                or self._keyword(token)
+                or self._bare(token)
+                or self._unglued(token)
+            ):
                 self.loose.append(token)
                 self.place += 1
         Leftovers(self, self.loose).settle()
@@ -252,6 +258,9 @@ class _FactsReader(BehindVerb):
         if self.words[self.place].kind == "word":
             while last < len(self.words) and self.words[last].kind == "word" and not self._ends_rest(fact, last):
                 last += 1
+            if fact == "to":
+                commas = (n + 1 for n in range(self.place, last) if self.words[n].text.endswith(","))
+                last = next(commas, last)
         taken = self.words[self.place : last]
         text = " ".join(t.text for t in taken)
         self.set(fact, text.rstrip(",:") or text, taken[0], taken[-1])
@@ -359,6 +368,8 @@ class _FactsReader(BehindVerb):
         if not slots:
             return False
         token, why = self.words[self.place], ""
+        if len(slots) > 1 and is_plain(token) and unit_named(word_at(self.words, self.place + 1)) is not None:
+            slots = sorted(slots, key=lambda slot: not self._with_its_unit(FACTS[slot.fact]))
         for slot in slots:
             fact = FACTS[slot.fact]
             try:
@@ -386,6 +397,13 @@ class _FactsReader(BehindVerb):
         self.problem(token, token, why)
         self.place += 1
         return True
+
+    def _with_its_unit(self, fact: Fact) -> bool:
+        """Whether the number here is a measure of a fact with the unit behind it: "10.5 mm" is no weight."""
+        try:
+            return measure_at(self.words, self.place, fact)[1] > 1
+        except InputError:
+            return False
 
     def _pitch(self, fact: str) -> bool:
         for count in (3, 2, 1):

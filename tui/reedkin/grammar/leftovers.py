@@ -20,11 +20,55 @@ from reedkin.grammar.when import TwoMeaningsError, moment_in, parse_when
 
 _LONGEST_WORD = 30
 """A longer one is a key that was held down."""
+_A_REMARK = 3
+"""Words that together are surely a remark, though one of them be spelt nearly as a fact is."""
+_REMARKED = ("sharp", "too", "notes", "tones", "long", "late", "case", "old", "stale")
+"""Words of remarks that are no slip of a fact although one is spelt nearly so."""
+_BECAUSE = ("because", "until", "since", "when", "as", "after", "before", "so", "but", "while", "although", "though")
+"""Words with which a remark goes on in a sentence, which may have a verb in it."""
 _OTHER_UNITS = (
-    "feet", "foot", "ft", "yard", "yards", "yd", "metre", "metres", "meter", "meters", "line", "lines", "point",
-    "points", "pt", "pounds", "lbs", "bar", "psi", "x", "times", "mms", "miles", "km", "nm", "hundredths", "tenths",
-    "gauges", "ohm", "kelvin", "watt", "litre", "litres", "liter", "liters", "ml", "weeks", "week", "month", "months",
-    "year", "years",
+    "feet",
+    "foot",
+    "ft",
+    "yard",
+    "yards",
+    "yd",
+    "metre",
+    "metres",
+    "meter",
+    "meters",
+    "line",
+    "lines",
+    "point",
+    "points",
+    "pt",
+    "pounds",
+    "lbs",
+    "bar",
+    "psi",
+    "x",
+    "times",
+    "mms",
+    "miles",
+    "km",
+    "nm",
+    "hundredths",
+    "tenths",
+    "gauges",
+    "ohm",
+    "kelvin",
+    "watt",
+    "litre",
+    "litres",
+    "liter",
+    "liters",
+    "ml",
+    "weeks",
+    "week",
+    "month",
+    "months",
+    "year",
+    "years",
 )
 """Units that the line does not know: behind a number they are no note."""
 _SAID_OF_IT = ("it", "them", "for", "this", "these", "that", "away")
@@ -47,7 +91,9 @@ class Leftovers:
         if self.at.verb.text == "note":
             self.at.out.note = f"{text} {self.at.out.note}".strip()
         elif self.at.verb.text is not None:
-            if self.at.verb.text in self.at.out.facts:
+            if self.at.verb.text == "to" and "to" in self.at.out.facts and self._behind_name():
+                self._offer(self.loose, text)
+            elif self.at.verb.text in self.at.out.facts:
                 self.at.problem(self.loose[0], self.loose[-1], f"{FACTS[self.at.verb.text].words} is given twice")
             else:
                 self.at.set(self.at.verb.text, text, self.loose[0], self.loose[-1])
@@ -71,11 +117,10 @@ class Leftovers:
         """Words that are no facts: a day, a slip, or what may be meant as a note, which is asked."""
         idle = SMALL | set(self.at.verb.idle)
         said = [t for t in run if t.text.lower().rstrip(",.!") not in idle]
-        if all(any(letter.isalpha() for letter in t.text) for t in said) and self._may_be_note(said):
-            text = " ".join(t.text for t in run).strip(" ,")
-            self.at.out.note = f"{self.at.out.note} {text}".strip()
-            message = f"{cited(text)}: no fact of {self.at.verb.word}; as a note?"
-            self.at.out.problems.append(Problem(run[0].start, run[-1].end, message, "odd", offer=True))
+        if all(any(letter.isalpha() for letter in t.text) for t in said) and self._may_be_note(said, len(run)):
+            while run[0].text.lower() in self.at.verb.idle:
+                run = run[1:]  # worn out, after the concert
+            self._offer(run, " ".join(t.text for t in run).strip(" ,"))
             return
         if self.at.verb.table is not None and moment_in([t.text for t in run], self.at.clock) is not None:
             text = " ".join(t.text for t in run)
@@ -87,7 +132,18 @@ class Leftovers:
             if not self._loose_day(token):
                 self._not_understood(token)
 
-    def _may_be_note(self, said: Sequence[Token]) -> bool:
+    def _offer(self, run: Sequence[Token], text: str) -> None:
+        """Keep words as a note, which is asked."""
+        self.at.out.note = f"{self.at.out.note} {text}".strip()
+        message = f"{cited(text)}: no fact of {self.at.verb.word}; as a note?"
+        self.at.out.problems.append(Problem(run[0].start, run[-1].end, message, "odd", offer=True))
+
+    def _behind_name(self) -> bool:
+        """Whether what is left stands behind a comma that ends the name: "lent to Ann, back by friday"."""
+        place = next(n for n, word in enumerate(self.at.words) if word is self.loose[0])
+        return place > 0 and self.at.words[place - 1].text.endswith(",")
+
+    def _may_be_note(self, said: Sequence[Token], length: int) -> bool:
         """Whether words can be offered as a note: no digit, no unit, nothing that is nearly a fact, and all there that
         the verb needs."""
         one = len(said) == 1
@@ -95,13 +151,14 @@ class Leftovers:
             return False
         takes_parts = any(s.fact == "where" for s in self.at.verb.slots)
         words = [t.text.lower().rstrip(",.!") for t in said]
+        told = words[0] in _BECAUSE
         known = [*vocabulary(self.at.verb), "yesterday", "today", "tomorrow"]
         slip = any(
             any(c.isdigit() for c in w)
             or len(w) > _LONGEST_WORD
             or unit_named(w)
-            or in_full(w)
-            or get_close_matches(w, known, 1, 0.7)
+            or (in_full(w) and not told)
+            or (length < _A_REMARK and w not in _REMARKED and get_close_matches(w, known, 1, 0.7))
             for w in words
         )
         needed = (

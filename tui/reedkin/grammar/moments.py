@@ -38,7 +38,7 @@ def when_in(found: Sequence[Token], bench: Bench) -> tuple[When | None, list[Tok
         if said is None:
             message = two or "when? write @10:30, @yesterday, @yesterday 18:00, @12 March or @2026-03-12"
             problems.append(Problem(token.start, end, message, open=place == len(found)))
-        elif when is not None and together(when, said) is None:
+        elif when not in (None, said) and together(when, said) is None:
             problems.append(Problem(token.start, end, "the time is given twice"))
         elif said.doubt:
             problems.append(Problem(token.start, end, said.doubt, "odd"))

@@ -15,7 +15,9 @@ _SIGN = (
     "kr|kronor|kroner|sek|nok|dkk|czk|kč|pln|zł|huf"
 )
 """Signs, codes (ISO 4217) and names of money."""
-_AMOUNT = re.compile(rf"({_SIGN})?(\d{{1,3}}(?:[.,'’]\d{{3}})+|\d+(?:[.,]\d{{1,2}})?)([.,](?:--?|[–—]))?({_SIGN})?[.,]?", re.IGNORECASE)
+_AMOUNT = re.compile(
+    rf"({_SIGN})?(\d{{1,3}}(?:[.,'’]\d{{3}})+|\d+(?:[.,]\d{{1,2}})?)([.,](?:--?|[–—]))?({_SIGN})?[.,]?", re.IGNORECASE
+)
 _THOUSANDS = re.compile(r"\d{1,3}(?:[.,'’]\d{3})+")
 _MONEY = re.compile(rf"({_SIGN})[.,]?", re.IGNORECASE)
 _BEFORE = ("for", "at", "à", "price", "costs", "cost")

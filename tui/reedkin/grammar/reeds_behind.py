@@ -126,7 +126,7 @@ class ReedsBehind:
         return taken
 
     def _sold(self, words: Sequence[Token], verb: Verb, head: Token) -> Told | None:
-        """ "sold Max 7 for 25": a living reed's tag behind the name and before the price is the reed, which is asked."""
+        """ "sold Max 7 for 25": a living reed's tag behind the name and before the price is the reed, asked."""
         for place in range(1, len(words) - 1):
             living = self._living(words, place, verb) if word_at(words, place)[:1].isdecimal() else None
             if living is None or word_at(words, place + living[1]) not in ("for", "at", "price"):
@@ -188,7 +188,8 @@ class ReedsBehind:
             count += 1
             joined = word_at(words, place + count) in JOINING
             further = place + count + joined
-            if not (joined or token.text.endswith(",")) or further >= len(words):
+            in_a_row = verb.text == "to" and word_at(words, further).isdecimal()  # lend 7 8 Ann
+            if not (joined or token.text.endswith(",") or in_a_row) or further >= len(words):
                 break
             if not self._tags_in(words[further], verb):
                 break

@@ -18,6 +18,7 @@ from reedkin.grammar.things_first import things_first
 from reedkin.grammar.tokens import Problem, Token, word_at
 from reedkin.grammar.verbs import in_full, verbs_beginning
 
+
 @dataclass(frozen=True, slots=True)
 class Rephrased:
     """The words in the line's own, what has to be asked about that, and the moments that were said. What is put in has
@@ -36,9 +37,14 @@ _IS = ("is", "was", "now")
 _WORDS = (*_IS, "out", "of", "long", "overall", "and", "&")
 
 
+def in_order(segment: Sequence[Token], bench: Bench) -> list[Token]:
+    """The words between two semicolons with a verb of the line's before what it says."""
+    return doing_first(things_first(list(segment), bench), bench)
+
+
 def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
-    """The words of a clause with such phrases put into the line's own."""
-    words = things_first(doing_first(segment, bench), bench)
+    """The words of a clause with further such phrases put into the line's own."""
+    words = list(segment)
     fits = (verbs_beginning(word.text) for word in words if word.kind == "word")
     verb = next((found[0] for found in fits if len(found) == 1), None)
     if verb is None:
@@ -47,7 +53,7 @@ def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
         return Rephrased(_length(_score(list(_of_ten(words)), bench)))
     if verb.text is not None or verb.table is not None:
         return Rephrased(words)  # her own words stay as she wrote them
-    words = list(_day_before(words))
+    words = [_unpossessed(word, bench) for word in _day_before(words)]
     moments: list[Moment] = []
     if any(slot.fact == "minutes" for slot in verb.slots):
         words, moments = between_hours(words, bench.clock.now())
@@ -73,6 +79,14 @@ def _day_before(words: Sequence[Token]) -> Iterator[Token]:
         yield token
 
 
+def _unpossessed(word: Token, bench: Bench) -> Token:
+    """ "7's" as 7, where there is such a reed."""
+    base = word.text.replace("’", "'").removesuffix("'s")
+    if word.kind != "word" or base == word.text or bench.find(word.text) is not None or bench.find(base) is None:
+        return word
+    return replace(word, text=base)
+
+
 # How good, how long it is
 
 
@@ -82,7 +96,11 @@ def _of_ten(words: Sequence[Token]) -> Iterator[Token]:
     while place < len(words):
         ten = word_at(words, place + 3).rstrip(".,!") in ("10", "ten")
         number = str(NUMBER_WORDS.get(word_at(words, place), word_at(words, place)))
-        if ten and (word_at(words, place + 1), word_at(words, place + 2)) == ("out", "of") and _NUMBER.fullmatch(number):
+        if (
+            ten
+            and (word_at(words, place + 1), word_at(words, place + 2)) == ("out", "of")
+            and _NUMBER.fullmatch(number)
+        ):
             yield Token(f"{number}/10", words[place].start, words[place + 3].end)
             place += 4
         else:

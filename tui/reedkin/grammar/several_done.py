@@ -28,6 +28,9 @@ def at_verbs(segment: Sequence[Token]) -> list[list[Token]]:
             parts[-1].append(token)
             continue
         joined = word_at(segment, place - 1)
+        if verb.kind == "scraped" and _further_part(segment, place, parts[-1]):
+            parts.append([Token("scrape", token.start, token.start), token])
+            continue
         goes_on = verb.text is None and verb.table is None and (joined in _AND or joined.endswith(","))
         if found is None or not goes_on or not _done(found, token) or _is_fact(token, verb):
             parts[-1].append(token)
@@ -37,6 +40,23 @@ def at_verbs(segment: Sequence[Token]) -> list[list[Token]]:
         verb = found
         parts.append([token])
     return parts
+
+
+def _further_part(segment: Sequence[Token], place: int, before: Sequence[Token]) -> bool:
+    """Whether another part of the reed begins at `place` that has minutes of its own: "back 10m, tip 5m"."""
+    joined, start = word_at(segment, place - 1), place
+    if not (joined in _AND or joined.endswith(",")) or not _minutes_in(before):
+        return False
+    if word_at(segment, start) == "the":
+        start += 1
+    part = word_at(segment, start).rstrip(",")
+    behind = next((n for n in range(start, len(segment)) if word_at(segment, n)[-1:] in (",", "")), len(segment))
+    return len(named_choices(FACTS["where"], part)) == 1 and len(part) > 1 and _minutes_in(segment[start : behind + 1])
+
+
+def _minutes_in(words: Sequence[Token]) -> bool:
+    """Whether minutes are told among the words, behind a part."""
+    return any(word.kind == "word" and word.text[0].isdecimal() for word in words[1:])
 
 
 def _done(verb: Verb, token: Token) -> bool:

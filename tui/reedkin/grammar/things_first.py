@@ -21,17 +21,28 @@ _PAID = (("paid", "me"), ("paid", "us"), ("has", "paid"), ("paid",))
 _GAVE_BACK = ("gave", "brought", "sent", "handed")
 _BEGAN = ("new", "bought", "got", "another", "cane", "a", "i", "we", "opened", "ordered")
 """Words before a lot of cane or a staple that say that it is there."""
-_OF_THINGS = ("lot", "staple")
+_OF_SESSION = ("room", "temp", "temperature", "humidity", "knife")
+_OF_THINGS = ("lot", "staple", "order")
 
 
 def things_first(words: list[Token], bench: Bench) -> list[Token]:
     """The words of a clause in the line's own order."""
     first, second = word_at(words, 0), word_at(words, 1)
     if second == "session" and first in ("start", "begin", "end", "stop"):
-        return [words[1], words[0], *words[2:]]
+        does = replace(words[0], text="start" if first == "begin" else "end" if first == "stop" else first)
+        return [words[1], does, *words[2:]]
     thing = next((place for place in range(1, 5) if word_at(words, place) in _OF_THINGS), None)
     if thing is not None and all(word_at(words, place) in _BEGAN for place in range(thing)):
         return words[thing:]
+    if first == "a4" and second[:1].isdecimal():
+        return [Token("set", words[0].start, words[0].start), *words]
+    if first == "sharpened" and "knife" in (second, word_at(words, 2)):
+        return [Token("session", words[0].start, words[0].start), replace(words[0], text="fresh"), *words[1:]]
+    if first in _OF_SESSION and (second[:1].isdecimal() or second == "sharpened"):
+        room = replace(words[0], text="room") if first.startswith("temp") else words[0]
+        words = [Token("session", words[0].start, words[0].start), room, *words[1:]]
+    if word_at(words, 0) == "session":
+        return [replace(word, text="fresh") if word.text.lower() == "sharpened" else word for word in words]
     if first == "paid" and (turned := _paid_from(words)) is not None:
         return turned
     return _person_first(words, bench)
@@ -88,7 +99,7 @@ def _back(words: list[Token], count: int, bench: Bench) -> list[Token] | None:
         del rest[back]
     elif does != "returned":
         return None
-    if rest and word_at(rest, 0) == "reed":
+    while rest and word_at(rest, 0) in ("me", "us", "reed", "the"):
         del rest[0]
     reed = bench.find(rest[0].text.removeprefix("#").rstrip(",.")) if rest else None
     if reed is None or order_key(reed.now.to or "") != order_key(" ".join(w.text for w in words[:count])):

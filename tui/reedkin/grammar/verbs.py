@@ -137,7 +137,7 @@ VERBS: tuple[Verb, ...] = (
         (Slot("grams", ("weight",), bare=True), Slot("diameter_mm", ("tube", "cane", "diameter"), bare=True),
          Slot("pieces", ("pieces", "pcs"), bare=True),
          *_slots(price="price", left="left", harvest="harvest", shape="shape", gouge_mm="gouge", source="from")),
-        "lot 7 cane 11 mm 250 g from the winter harvest", table="lots",
+        "lot 7 cane 11 mm 250 g from the winter harvest", table="lots", idle=("bought",),
     ),
     Verb(
         "target", "targets",
@@ -155,7 +155,7 @@ VERBS: tuple[Verb, ...] = (
     Verb(
         "order", "order",
         (Slot("count", ("reeds", "reed"), bare=True), _INSTRUMENT, Slot("strength", ("strength",), bare=True),
-         *_slots(due="by on", price="for price", occasion="occasion"), Slot("done", flags={"done": True})),
+         *_slots(due="by on due", price="for price", occasion="occasion"), Slot("done", flags={"done": True})),
         "order quartet 3 eh by 12 March  or  order quartet done", table="orders",
     ),
     Verb("paid", "payment", (Slot("price", ("price",), bare=True),), "paid quartet 50", "how much?", table="payments"),
@@ -187,7 +187,8 @@ BY_LETTER: Mapping[str, Verb] = {verb.letter: verb for verb in VERBS if verb.let
 
 _ALSO = {
     "tie": "tied tying made make bound wrapped", "join": "joined",
-    "scrape": "scraped scraping thinned dusted balanced sanded", "clip": "clipped clipping cut cutting trim trimmed shortened",
+    "scrape": "scraped scraping thinned dusted balanced sanded",
+    "clip": "clipped clipping cut cutting trim trimmed shortened",
     "wire": "wired wiring rewired rewire", "tube": "tubed tubing", "crow": "crowed crowing crows",
     "measure": "measured measuring measures",
     "play": "played playing practise practised practising practice practiced practicing rehearse rehearsed "
@@ -239,7 +240,9 @@ def verb_taking(text: str, flags: bool = True) -> Verb | None:
     """The verb that a word goes with which is none itself ("opening", "lot"): measure, if it can be that. Without
     `flags`, words that are a fact themselves ("dull") do not count."""
     measure = BY_WORD["measure"]
-    return next((v for v in (measure, *VERBS) if any(text in s.words or (flags and text in s.flags) for s in v.slots)), None)
+    return next(
+        (v for v in (measure, *VERBS) if any(text in s.words or (flags and text in s.flags) for s in v.slots)), None
+    )
 
 
 def verb_of(kind: str, terms: str | None = None) -> Verb | None:

@@ -58,8 +58,8 @@ class TwoMeaningsError(InputError):
 @dataclass(frozen=True, slots=True)
 class When:
     """A moment with its offset. `whole_day` says that no time of day was given: it is then noon, or today the present
-    moment; with `part`, only a part of the day was; with `hour_alone`, no day was, and with `of_twelve` it may be before
-    or after noon. `doubt` is what else may have been meant, to be asked."""
+    moment; with `part`, only a part of the day was; with `hour_alone`, no day was, and with `of_twelve` it may be
+    before or after noon. `doubt` is what else may have been meant, to be asked."""
 
     at: datetime
     whole_day: bool = False

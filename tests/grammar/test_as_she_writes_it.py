@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.domain.maker import NOW, Maker
+from tests.grammar import phrases
 
 from reedkin.grammar.actions import BesideAction, ReedAction
 from reedkin.grammar.preview import preview
@@ -290,21 +291,22 @@ HOPELESS = [
 ]
 
 
-@pytest.mark.parametrize(("line", "said"), RIGHT)
+@pytest.mark.parametrize(("line", "said"), [*RIGHT, *phrases.RIGHT])
 def test_what_is_clear_is_recorded(maker: Maker, line: str, said: str) -> None:
     assert _said(maker, line) == said
     asked = [q.message for q in maker.read(line).questions]
     assert asked == [], asked
 
 
-@pytest.mark.parametrize(("line", "said", "names"), ASKED)
+@pytest.mark.parametrize(("line", "said", "names"), [*ASKED, *((line, said, ()) for line, said in phrases.ASKED)])
 def test_what_could_be_two_things_is_asked(maker: Maker, line: str, said: str, names: tuple[str, ...]) -> None:
     assert _said(maker, line) == said
     asked = " | ".join(q.message for q in maker.read(line).questions)
+    assert asked
     assert all(name in asked for name in names), asked
 
 
-@pytest.mark.parametrize(("line", "names"), HOPELESS)
+@pytest.mark.parametrize(("line", "names"), [*HOPELESS, *phrases.HOPELESS])
 def test_what_is_not_understood_says_the_way_on(maker: Maker, line: str, names: tuple[str, ...]) -> None:
     reading = maker.read(line)
     assert not reading.ready

@@ -188,7 +188,9 @@ def _tube_behind(words: list[Token]) -> list[Token]:
 
 
 def _between_lengths(words: list[Token], place: int) -> list[Token]:
-    """ "from 60 to 59.5" as how much was clipped, and the length after."""
+    """ "from 60 to 59.5" as how much was clipped, and the length after; "half" as half a millimetre."""
+    if place + 2 == len(words) and word_at(words, place + 1).rstrip(".!") == "half":
+        return [*words[:-1], replace(words[-1], text=".5")]
     for start in range(place + 1, len(words) - 2):
         begin, end = (_NUMBER.fullmatch(word_at(words, at)) for at in (start, start + 2))
         if begin is None or end is None or word_at(words, start + 1) not in ("to", "->", "→", "-", "–"):

@@ -175,7 +175,12 @@ class ReedsBehind:
         take: of those at work or handed over, for a beginning those that are free. A further one needs a comma or
         "and" before it."""
         unit = word_at(words, place + 1)
-        if (begins(verb.kind) and place) or unit_named(unit) is not None or unit == "turns":
+        if (
+            (verb.text is None and word_at(words, place - 1) == "at")
+            or (begins(verb.kind) and place)
+            or unit_named(unit) is not None
+            or unit == "turns"
+        ):
             return None
         tags: list[Tag] = []
         count = 0

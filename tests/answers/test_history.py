@@ -38,7 +38,7 @@ def test_no_line_is_too_long_and_what_follows_a_date_stands_beneath_it() -> None
     text = history_text(maker.reed("12"), maker.bench)
     assert max(map(len, text)) <= 80
     place = next(place for place, line in enumerate(text) if "clipped 0.5 mm" in line)
-    assert text[place].startswith("2026-11-25 10:08  clipped")
-    assert text[place + 1].startswith(" " * 18)
-    assert text[place + 1][18] != " "
+    assert text[place].startswith("25 Nov 2026 10:08  clipped")
+    assert text[place + 1].startswith(" " * 19)
+    assert text[place + 1][19] != " "
     assert note in " ".join(line.strip() for line in text[place:])

@@ -11,7 +11,7 @@ from tests.domain.maker import Maker
 from reedkin.answers.people.days_out import DaysOut, news_by_reed
 from reedkin.answers.people.question import People, PeopleQuestion, due_for_replacing
 from reedkin.answers.people.silence import silences_of
-from reedkin.answers.people.telling import replace_words
+from reedkin.answers.people.telling import replace_words, replacing_lines
 from reedkin.answers.question import Asked
 from reedkin.bench.orders import book
 from reedkin.study.lives import lives_of
@@ -101,6 +101,12 @@ def test_what_is_over_is_told_last_and_counted_apart(maker: Maker) -> None:
     maker.clock.forward(days=500)
     head = _people(maker, "M").lines()[0]
     assert head == "M (oboe, shape narrow): 2 worn or long out, earned 45.00"
+
+
+def test_who_needs_new_reeds_is_told_a_line_each(maker: Maker) -> None:
+    maker.type("3 sell to M")
+    soon = [out for one in _people(maker).people for out in one.out]
+    assert sorted(replacing_lines(soon)) == ["1 new reed for a pupil (1)", "2 new reeds for M (2, 3)"]
 
 
 def test_the_json_of_the_contract(maker: Maker) -> None:

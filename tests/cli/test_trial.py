@@ -34,7 +34,7 @@ def test_a_trial_is_started_in_the_words_of_the_entry_line(run: CommandLine) -> 
     assert tied.lines[1].startswith("by trial wire: ")
     told = [line for line in run.done("show", "1").lines if "trial wire: " in line]
     assert len(told) == 2  # what it is made of, and the event
-    assert told[1].startswith("2026-03-12 10:07  ")
+    assert told[1].startswith("12 Mar 2026 10:07  ")
     assert told[1].endswith(f"  {told[0]}")
 
 

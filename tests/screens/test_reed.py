@@ -171,7 +171,7 @@ async def test_the_arrows_still_move_after_the_charts_were_shown(opened: Opened)
     async with opened((80, 24), *LIFE, first=REED) as bench:
         await bench.keys("cc")
         await bench.keys("<up>")
-        assert "▸ 2026-11-25 10:06  played 45 min" in bench.shown
+        assert "▸ 25 Nov 2026 10:06  played 45 min" in bench.shown
 
 
 async def test_what_does_not_fit_of_the_marked_event_stands_below(opened: Opened) -> None:

@@ -244,7 +244,7 @@ class ReedScreen(CorrectingScreen):
         self.app.pop_screen()
 
 
-_HEADING: Row = [Run("when              what", "faint")]
+_HEADING: Row = [Run("when               what", "faint")]
 
 
 def _row(row: HistoryRow) -> Row:

@@ -11,7 +11,8 @@ from textual.widgets import Static
 
 from reedkin.bench.borrowed import Borrowed
 from reedkin.charts.canvas import Run
-from reedkin.widgets.styled import styled_line
+from reedkin.domain.columns import columns, cut
+from reedkin.widgets.styled import WIDEST, styled_line
 
 if TYPE_CHECKING:
     from datetime import date
@@ -54,13 +55,13 @@ class DueLine(Static):
     def _find(self, borrowed: Borrowed) -> None:
         from reedkin.answers.orders.telling import order_line
         from reedkin.answers.people.question import due_for_replacing
-        from reedkin.answers.people.telling import replace_words
+        from reedkin.answers.people.telling import replacing_lines
         from reedkin.bench.orders import due
 
         bench = borrowed.bench()
-        now = bench.clock.now()
-        lines = [order_line(order, now.date()) for order in due(bench)]
-        lines += [f"a new reed for {one.delivery.to}: {replace_words(one, now)}" for one in due_for_replacing(bench)]
+        today = bench.clock.now().date()
+        lines = [order_line(order, today) for order in due(bench)]
+        lines += replacing_lines(due_for_replacing(bench))
         self.post_message(self.Found(lines, borrowed))
 
     @on(Found)
@@ -73,4 +74,5 @@ class DueLine(Static):
         if message.due:
             first, *others = message.due
             more = f"  (and {len(others)} more: F8)" if others else ""
-            self.update(styled_line([Run("Due  ", "warn"), Run(f"{first}{more}")]))
+            room = (self.app.size.width or WIDEST) - columns(f" Due  {more} ")
+            self.update(styled_line([Run("Due  ", "warn"), Run(f"{cut(first, room)}{more}")]))

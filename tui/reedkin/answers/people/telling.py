@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 
 from reedkin.answers.orders.telling import order_line
 from reedkin.answers.people.question import Out, Person
 from reedkin.bench.deliveries import Delivery
 from reedkin.bench.orders import Order
-from reedkin.domain.describe import plural
+from reedkin.domain.describe import plural, tag_list
 
 _THIS_YEAR = 300
 """A day further away than so many days is told with its year."""
@@ -62,6 +62,14 @@ def replace_words(out: Out, now: datetime) -> str:
     likely = "its end likely about" if out.end.middle > now else "likely at its end since about"
     middle, lo, hi = (_day(at, now) for at in (out.end.middle, out.end.lo, out.end.hi))
     return f"{which}, {likely} {middle} ({lo} to {hi})"
+
+
+def replacing_lines(soon: Iterable[Out]) -> list[str]:
+    """Who needs new reeds, a line each: "2 new reeds for a pupil (85/2, 87/2)"."""
+    tags: dict[str, list[str]] = {}
+    for out in soon:
+        tags.setdefault(out.delivery.to or "somebody", []).append(out.delivery.reed.label)
+    return [f"{plural(len(own), 'new reed')} for {to} ({tag_list(own)})" for to, own in tags.items()]
 
 
 def _order_words(order: Order, now: datetime) -> str:

@@ -176,7 +176,7 @@ def _row(step: Step, bench: Bench) -> HistoryRow:
     session = bench.sessions.of(step.session)
     corrections = [f"was {_as_was(step, i)}, amended {a.recorded:%d %b %Y}" for i, a in enumerate(step.amendments)]
     corrections += _moved(step, bench)
-    when = f"{step.at:%Y-%m-%d %H:%M}"
+    when = f"{step.at.day:2} {step.at:%b %Y %H:%M}"
     return HistoryRow(
         step, when, what, note, length, hours, conditions(session), _gone(step, bench), tuple(corrections)
     )
@@ -201,7 +201,7 @@ def _gone(step: Step, bench: Bench) -> str:
 def _as_was(step: Step, place: int) -> str:
     """What an event said before its amendment number `place`."""
     source = step.amendments[place - 1] if place else step.event
-    at = f", at {source.at:%Y-%m-%d %H:%M}" if source.at != step.at else ""
+    at = f", at {source.at.day} {source.at:%b %Y %H:%M}" if source.at != step.at else ""
     note = f" “{source.note}”" if source.note and source.note != step.note else ""
     return describe(step.kind, source.facts) + note + at
 

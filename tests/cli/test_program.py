@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -53,6 +53,7 @@ def test_the_demo_opens_a_copy_on_its_own_last_day(
     ran = run.done("demo", *words)
     ((path, clock, is_demo, _),) = opened
     assert is_demo
+    assert clock.now().utcoffset() == clock.local(datetime(2026, 11, 21, 20)).utcoffset() == timedelta(hours=1)
     assert str(path) in ran.out
     assert path.is_relative_to(tmp_path)
     assert path.name == f"{name}.jsonl"

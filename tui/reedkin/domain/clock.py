@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, timedelta, tzinfo
 
 
 class Clock:
-    """Tells the time, with the local offset. `shift` moves it, so that a demo log can be opened on its own day."""
+    """Tells the time, with the local offset. `shift` moves it, and `zone` takes it elsewhere, so that a demo log can be
+    opened on its own day and where it was kept."""
 
-    def __init__(self, shift: timedelta = timedelta(0)) -> None:
-        self.shift = shift
+    def __init__(self, shift: timedelta = timedelta(0), zone: tzinfo | None = None) -> None:
+        self.shift, self.zone = shift, zone
 
     def now(self) -> datetime:
         """The present moment to the second, with the offset from UTC that holds here at that moment."""
-        return (datetime.now(UTC) + self.shift).astimezone().replace(microsecond=0)
+        return (datetime.now(UTC) + self.shift).astimezone(self.zone).replace(microsecond=0)
 
     def local(self, moment: datetime) -> datetime:
         """`moment` in local time; one without an offset is taken as local already. Where the system knows no local time
         of then (Windows of nothing before 1970), with the offset that holds now."""
+        if self.zone is not None and moment.tzinfo is None:
+            return moment.replace(tzinfo=self.zone)
         try:
-            return moment.astimezone()
+            return moment.astimezone(self.zone)
         except OSError:
             here = self.now().tzinfo
             return moment.replace(tzinfo=here) if moment.tzinfo is None else moment.astimezone(here)

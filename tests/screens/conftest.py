@@ -25,11 +25,10 @@ from reedkin.answers.question import Asked, Question
 from reedkin.app import ReedkinApp
 from reedkin.desk import Desk
 from reedkin.domain.clock import FixedClock
-from reedkin.grammar.reading import read
 from reedkin.screens.reckoning import ReckoningScreen
 from reedkin.store.disk import Disk
-from reedkin.store.log import Log
 from reedkin.study.ticks import Tick
+from tests.filling import fill
 
 DEMOS = tuple((Path(__file__).parents[2] / "demo_logs").glob("*.jsonl"))
 SIZES = [(80, 24), (120, 40)]
@@ -258,30 +257,3 @@ async def _backed_up(app: ReedkinApp) -> None:
     """Until the backup that opening makes is there, so that no fault that a test injects falls into it."""
     for worker in [one for one in app.workers if one.name == "_back_up"]:
         await worker.wait()
-
-
-_FILLED: dict[Hashable, tuple[bytes, datetime]] = {}
-
-
-def fill(path: Path, clock: FixedClock, lines: tuple[str, ...]) -> None:
-    """Record entry lines in a log, a minute apart. A new log of the same lines is written once for all tests."""
-    if path.exists():
-        _record(path, clock, lines)
-        return
-    of = (lines, clock.moment.isoformat())
-    if of not in _FILLED:
-        _record(path, clock, lines)
-        _FILLED[of] = path.read_bytes(), clock.moment
-    written, clock.moment = _FILLED[of]
-    path.write_bytes(written)
-
-
-def _record(path: Path, clock: FixedClock, lines: tuple[str, ...]) -> None:
-    with Log(path, clock) as log:
-        hand = None
-        for line in lines:
-            reading = read(line, log.bench, hand)
-            assert reading.ready, (line, reading.errors)
-            records = log.record(reading)
-            hand = log.bench.reed(records[0].reed) if hasattr(records[0], "reed") else hand
-            clock.forward(minutes=1)

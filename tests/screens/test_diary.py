@@ -10,7 +10,8 @@ import pytest
 from reedkin.domain.clock import FixedClock
 from reedkin.screens.diary import DiaryScreen
 from reedkin.screens.reed import ReedScreen
-from tests.screens.conftest import SIZES, Bench, Opened, fill
+from tests.filling import fill
+from tests.screens.conftest import SIZES, Bench, Opened
 
 MONTH = (
     "1-8 tie oboe 72 lot 7 @1 nov",

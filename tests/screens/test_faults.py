@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import asyncio
 import errno
 import os
+import signal
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from itertools import count
 from pathlib import Path
+from unittest.mock import Mock
 
 import pytest
 
@@ -222,6 +225,24 @@ async def test_a_log_that_cannot_be_made_ends_the_program_with_a_sentence(
     assert app.failure is not None
     assert "cannot be made" in str(app.failure)
     assert app.return_code == 3
+
+
+async def test_every_signal_that_would_end_the_program_ends_it_in_good_order(
+    opened: Opened, log_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A real terminal and real signals are in tests/terminal; here it is seen that all of them lead to the same."""
+    heeded: dict[int, tuple[Callable[[int], None], int]] = {}
+    loop = asyncio.get_running_loop()
+    monkeypatch.setattr(loop, "add_signal_handler", lambda number, do, code: heeded.update({number: (do, code)}))
+    monkeypatch.setattr("sys.__stdin__", Mock(isatty=lambda: True))
+    async with opened((80, 24), *TIED) as bench:
+        await bench.keys("2 c .25")
+        assert heeded == {number: (bench.app._leave, 128 + number) for number in heeded}
+        assert {signal.SIGTERM, signal.SIGHUP, signal.SIGINT, signal.SIGQUIT, signal.SIGUSR1} <= heeded.keys()
+        do, code = heeded[signal.SIGQUIT]
+        do(code)
+    assert bench.app.return_code == 128 + signal.SIGQUIT
+    assert kept_unsent(log_path) == ["2 c .25"]
 
 
 # Backups

@@ -9,15 +9,14 @@ from pathlib import Path
 
 import pytest
 
+from tests.filling import fill_now, overall
 from tests.terminal.terminal import Terminal
-from tests.terminal.test_program import command
 
 pytestmark = pytest.mark.skipif(not hasattr(resource, "prlimit"), reason="Linux alone limits another process")
 
 
 def test_the_program_on_a_full_disk(tmp_path: Path) -> None:
-    log = tmp_path / "bench.jsonl"
-    command(log, "add", "1-2 tie eh 60 lot 7 tube 27")
+    log = fill_now(tmp_path / "bench.jsonl", "1-2 tie eh 60 lot 7 tube 27")
     with Terminal("--log", str(log)) as terminal:
         terminal.until("▸ ")
         before = log.read_bytes()
@@ -33,12 +32,11 @@ def test_the_program_on_a_full_disk(tmp_path: Path) -> None:
         terminal.key("ctrl+q")
         assert terminal.end() == 0
     assert log.read_bytes().startswith(before)
-    assert "58.5" in command(log, "stock")
+    assert overall(log) == {"1": 58.5, "2": 60}
 
 
 def test_a_command_on_a_full_disk(tmp_path: Path) -> None:
-    log = tmp_path / "bench.jsonl"
-    command(log, "add", "1-2 tie eh 60 lot 7 tube 27")
+    log = fill_now(tmp_path / "bench.jsonl", "1-2 tie eh 60 lot 7 tube 27")
     before = log.read_bytes()
     line = [sys.executable, "-m", "reedkin", "--log", str(log), "add", "1 c 1.5"]
     ended = subprocess.run(

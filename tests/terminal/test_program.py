@@ -7,8 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-import pytest
-
+from tests.filling import fill_now
 from tests.terminal.terminal import Terminal
 
 SESSION = [
@@ -32,13 +31,15 @@ def command(log: Path, *args: str) -> str:
 
 def test_a_session_by_keyboard_alone(tmp_path: Path) -> None:
     log = tmp_path / "bench.jsonl"
-    with Terminal("--log", str(log)) as terminal:
+    with Terminal("--log", str(log), env={"TERM": "xterm"}) as terminal:
         terminal.until("This log is empty")
         terminal.key("f9")
         terminal.until("Session started")
         for line, answer in SESSION:
             terminal.enter(line)
             terminal.until(answer)
+            if line == SESSION[0][0]:
+                go_down_and_up(terminal)
         terminal.key("f9")
         terminal.until("no session")
         terminal.key("ctrl+q")
@@ -53,17 +54,20 @@ def test_a_session_by_keyboard_alone(tmp_path: Path) -> None:
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize("env", [{"NO_COLOR": "1"}, {"TERM": "xterm"}, {"COLORTERM": "truecolor"}])
-def test_the_reed_in_hand_is_seen_without_colours(tmp_path: Path, env: dict[str, str]) -> None:
-    log = tmp_path / "bench.jsonl"
-    command(log, "add", "1-2 tie eh 60 lot 7 tube 27")
-    with Terminal("--log", str(log), env=env) as terminal:
+def go_down_and_up(terminal: Terminal) -> None:
+    """Which reed is in hand is seen by signs alone, in the list and on the entry line."""
+    for key, tag in (("down", "2"), ("up", "1")):
+        terminal.key(key)
+        terminal.until(f"{tag} ▸")
+        terminal.until(f"▸ {tag}")
+
+
+def test_the_reed_in_hand_is_seen_without_colours(tmp_path: Path) -> None:
+    log = fill_now(tmp_path / "bench.jsonl", "1-6 tie eh 60 lot 7 tube 27")
+    with Terminal("--log", str(log), env={"NO_COLOR": "1"}) as terminal:
         terminal.until("1 ▸")
-        terminal.key("down")
-        terminal.until("2 ▸")
-        terminal.until("▸ 2")
-        if "NO_COLOR" in env:
-            assert not terminal.colours
+        go_down_and_up(terminal)
+        assert not terminal.colours
 
 
 def test_a_log_that_is_not_ours_is_refused_in_a_sentence(tmp_path: Path) -> None:

@@ -6,8 +6,8 @@ import shutil
 from functools import partial
 from pathlib import Path
 
+from tests.filling import fill_now
 from tests.terminal.terminal import Terminal
-from tests.terminal.test_program import command
 
 DEMO = Path(__file__).parents[2] / "demo_logs" / "first_month.jsonl"
 ASKED = (
@@ -23,7 +23,7 @@ ASKED = (
 def test_nothing_is_drawn_and_nothing_painted_over(tmp_path: Path) -> None:
     log = tmp_path / "bench.jsonl"
     shutil.copyfile(DEMO, log)
-    command(log, "add", "12 note begins")
+    fill_now(log, "12 note begins")
     inputrc = tmp_path / "inputrc"  # what some have for their shell
     inputrc.write_text("set enable-bracketed-paste on\nset bell-style audible\n")
     with Terminal("--log", str(log), "add", size=(200, 60), env={"INPUTRC": str(inputrc)}) as terminal:

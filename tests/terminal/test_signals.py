@@ -8,27 +8,21 @@ from pathlib import Path
 
 import pytest
 
-from reedkin.domain.clock import Clock
 from reedkin.store.backups import backups_of
-from reedkin.store.log import Log
 from reedkin.store.unsent import keep_unsent, kept_unsent
+from tests.filling import fill_now, overall
 from tests.terminal.terminal import Terminal
-from tests.terminal.test_program import command
 
 ENDINGS: dict[str, tuple[Callable[[Terminal], int], int]] = {
     "the machine stops": (lambda terminal: terminal.tell(signal.SIGTERM), 128 + signal.SIGTERM),
-    "the terminal says so": (lambda terminal: terminal.tell(signal.SIGHUP), 128 + signal.SIGHUP),
     "it is interrupted": (lambda terminal: terminal.tell(signal.SIGINT), 130),
-    "it is told to quit": (lambda terminal: terminal.tell(signal.SIGQUIT), 128 + signal.SIGQUIT),
     "the window is closed": (Terminal.hang_up, 128 + signal.SIGHUP),
 }
 
 
 @pytest.fixture
 def log(tmp_path: Path) -> Path:
-    path = tmp_path / "bench.jsonl"
-    command(path, "add", "1-2 tie eh 60 lot 7 tube 27")
-    return path
+    return fill_now(tmp_path / "bench.jsonl", "1-2 tie eh 60 lot 7 tube 27")
 
 
 @pytest.mark.parametrize("ending", ENDINGS)
@@ -43,26 +37,12 @@ def test_the_typed_line_is_kept_for_the_next_start(log: Path, ending: str) -> No
         assert end(terminal) == code
         assert "Traceback" not in terminal.text
         assert terminal.gone or terminal.restored
-    with Log(log, Clock()) as there:  # not locked, not damaged, and holds what was called recorded
-        assert not there.faults
-        overall = {reed.tag: reed.now.overall_mm for reed in there.bench.reeds()}
-        assert overall == {"1": 59.5, "2": 60}
+    assert overall(log) == {"1": 59.5, "2": 60}  # not locked, and holds what was called recorded
     assert backups_of(log)[-1].path.read_bytes() == log.read_bytes()
     assert kept_unsent(log) == ["2 clip .25"]
 
 
-def test_the_line_that_was_kept_is_offered_and_can_be_recorded(log: Path) -> None:
-    keep_unsent(log, "2 clip .25")
-    with Terminal("--log", str(log)) as terminal:
-        terminal.until("2 clip .25")
-        terminal.key("enter")
-        terminal.until("✓ 2: clipped 0.25 mm")
-        terminal.key("ctrl+q")
-        assert terminal.end() == 0
-    assert kept_unsent(log) == []
-
-
-def test_the_line_that_was_kept_stays_kept_until_it_is_recorded(log: Path) -> None:
+def test_the_lines_that_were_kept_are_offered_and_stay_kept_until_they_are_recorded(log: Path) -> None:
     keep_unsent(log, "2 note earlier", "2 clip .25")
     with Terminal("--log", str(log)) as terminal:
         terminal.until("2 clip .25")
@@ -72,8 +52,14 @@ def test_the_line_that_was_kept_stays_kept_until_it_is_recorded(log: Path) -> No
         terminal.until("2 clip .25")
         terminal.key("enter")
         terminal.until("✓ 2: clipped 0.25 mm")
-        terminal.tell(signal.SIGKILL)
-    assert kept_unsent(log) == ["2 note earlier"]
+        terminal.wait(lambda: kept_unsent(log) == ["2 note earlier"], "kept what is not recorded yet alone")
+        terminal.send(b"\x10\x10")  # Ctrl+P: what was just entered, and what was kept
+        terminal.until("2 note earlier")
+        terminal.key("enter")
+        terminal.until("✓ 2: note “earlier”")
+        terminal.key("ctrl+q")
+        assert terminal.end() == 0
+    assert kept_unsent(log) == []
 
 
 BROKEN = """
@@ -102,16 +88,3 @@ def test_what_should_not_have_happened_costs_no_more_than_the_run(log: Path, tmp
         assert terminal.restored
     assert "nobody thought of this" in next(tmp_path.rglob("errors.log")).read_text("utf-8")
     assert kept_unsent(log) == ["2 note it may fail"]
-
-
-def test_a_kill_while_a_line_is_typed_costs_that_line_alone(log: Path) -> None:
-    with Terminal("--log", str(log)) as terminal:
-        terminal.until("▸ ")
-        terminal.enter("1 c .5")
-        terminal.until("✓ 1: clipped")
-        terminal.type("2 clip .25")
-        terminal.until("2 clip .25")
-        assert terminal.tell(signal.SIGKILL) == -signal.SIGKILL
-    with Log(log, Clock()) as there:  # the lock file that stayed behind locks nobody out
-        assert not there.faults
-        assert {reed.tag: reed.now.overall_mm for reed in there.bench.reeds()} == {"1": 59.5, "2": 60}

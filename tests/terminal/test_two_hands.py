@@ -5,13 +5,13 @@ from __future__ import annotations
 import signal
 from pathlib import Path
 
+from tests.filling import fill_now, overall
 from tests.terminal.terminal import Terminal
 from tests.terminal.test_program import command
 
 
 def test_two_follow_each_other_a_death_and_a_restore(tmp_path: Path) -> None:
-    log = tmp_path / "bench.jsonl"
-    command(log, "add", "1-2 tie eh 60 lot 7 tube 27")  # which makes the backup that is put back below
+    log = fill_now(tmp_path / "bench.jsonl", "1-2 tie eh 60 lot 7 tube 27")  # with the backup that is put back below
     with Terminal("--log", str(log)) as one:
         one.until("▸ ")
         with Terminal("--log", str(log)) as other:
@@ -22,7 +22,10 @@ def test_two_follow_each_other_a_death_and_a_restore(tmp_path: Path) -> None:
             other.enter("2 c .7")
             other.until("✓ 2: clipped")
             one.until("59.3")
-            one.tell(signal.SIGKILL)
+            one.type("1 clip .25")
+            one.until("1 clip .25")
+            assert one.tell(signal.SIGKILL) == -signal.SIGKILL
+            assert overall(log) == {"1": 58.5, "2": 59.3}  # the line that was being typed is lost, and nothing else
             command(log, "add", "2 clip 1.5")  # beside the one that is open, whatever the other left behind
             other.until("57.8")
             command(log, "restore", "--yes")
@@ -32,4 +35,4 @@ def test_two_follow_each_other_a_death_and_a_restore(tmp_path: Path) -> None:
             other.until_gone("57.8")
             other.key("ctrl+q")
             assert other.end() == 0
-    assert " 60.0 " in command(log, "stock")
+    assert overall(log) == {"1": 60, "2": 60}

@@ -45,7 +45,7 @@ def both_cores_busy() -> Iterator[None]:
             process.wait()
 
 
-@pytest.mark.parametrize(("at_once", "lines", "busy"), [(65536, 120, False), (1, 40, False), (65536, 40, True)])
+@pytest.mark.parametrize(("at_once", "lines", "busy"), [(65536, 60, False), (1, 20, False), (65536, 20, True)])
 def test_what_is_typed_ahead_is_recorded_as_if_typed_slowly(
     tmp_path: Path, at_once: int, lines: int, busy: bool
 ) -> None:
@@ -69,7 +69,7 @@ def test_what_is_typed_ahead_is_recorded_as_if_typed_slowly(
 
 def test_lines_typed_before_the_log_is_read_are_recorded_in_order(tmp_path: Path) -> None:
     log = tmp_path / "bench.jsonl"
-    strokes = [*TIED, *strokes_of("".join(f"{n % 8 + 1} note early{n}<backspace><enter>" for n in range(30)))]
+    strokes = [*TIED, *strokes_of("".join(f"{n % 8 + 1} note early{n}<backspace><enter>" for n in range(15)))]
     expected = slowly(tmp_path / "slow.jsonl", strokes)
     with Terminal("--log", str(log)) as terminal:
         terminal.until("reading the log")

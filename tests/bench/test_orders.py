@@ -226,7 +226,7 @@ def test_orders_in_words(maker: Maker) -> None:
     maker.type("1-2 sell to quartet", '2 return "flat"')
     assert orders_text(orders(maker.bench), date(2027, 3, 10)) == [
         "quartet: 1 of 3 english horn reeds out (1), due in 2 days, Fri 12 Mar, 30 each; for the tour",
-        "  2 came back after 1 min: flat",
+        "  2 came back the same day: flat",
     ]
     assert orders_text([], date(2027, 3, 10))[0].startswith("No orders.")
 
@@ -433,5 +433,5 @@ def test_a_loan_that_came_back_is_told_with_those_still_out(maker: Maker) -> Non
     still, back = lendings(book(maker.bench))
     assert (still.reed.tag, back.reed.tag, back.why) == ("2", "1", "too hard")
     assert with_others_text([back], maker.clock.now()) == [
-        "1 (english horn) lent to a pupil 2 min ago, came back after 1 min: too hard"
+        "1 (english horn) lent to a pupil 2 min ago, came back the same day: too hard"
     ]

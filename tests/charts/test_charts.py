@@ -244,6 +244,10 @@ def test_the_second_of_two_groups_is_dashed() -> None:
 
 
 def test_where_all_chances_are_high_the_axis_begins_at_half() -> None:
+    one = plain(probability_chart(range(3), [0.7, 0.85, 0.95], [0.8, 0.9, 0.99], 78, 16))
+    assert "80% with 1 blank " in one
+    assert "90% with 2 blanks " in one
+    assert "99% not reached" in one
     high = plain(probability_chart(range(4), [0.96, 0.97, 0.98, 0.99], [0.8, 0.9], 78, 16))
     assert " 50%┤" in high
     assert " 0%┤" not in high

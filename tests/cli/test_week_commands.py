@@ -180,7 +180,7 @@ def test_open_orders_and_what_is_lent(quartet: CommandLine) -> None:
     quartet.clock.forward(hours=3)
     assert quartet.done("orders").lines == [
         "quartet: 1 of 3 english horn reeds out (1), due in 8 days, Fri 20 Mar",
-        "  2 came back after 1 min: too flat",
+        "  2 came back the same day: too flat",
         "4 (english horn) lent to a pupil 3 h ago",
     ]
     found = quartet.done("orders", "--json").json

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from reedkin.charts import legend
 from reedkin.charts.canvas import Canvas, Drawing, sentence, too_small
 from reedkin.charts.plot import NEEDS, Plot
 from reedkin.charts.scale import number_axis, share_axis
 
-_UNIT = " blanks"
 _HALF = 0.5
 """Where all chances are at least this, the axis begins there."""
 
@@ -26,16 +26,13 @@ def probability_chart(
         return sentence("Nothing to reckon with yet.", width, height)
     canvas = Canvas(width, height)
     reached = [(level, next((x for x, y in zip(xs, ys, strict=True) if y >= level), None)) for level in levels]
-    entries = [
-        legend.LegendEntry(
-            *legend.mark_of(place), f"{100 * level:g}% " + ("not reached" if x is None else f"with {x:g}{_UNIT}")
-        )
-        for place, (level, x) in enumerate(reached)
-    ]
-    short = [legend.LegendEntry(entry.mark, entry.role, entry.text.removesuffix(_UNIT)) for entry in entries]
+    told = [f"{100 * level:g}% " + ("not reached" if x is None else f"with {x:g}") for level, x in reached]
+    short = [legend.LegendEntry(*legend.mark_of(place), text) for place, text in enumerate(told)]
+    units = ["" if x is None else " blank" if x == 1 else " blanks" for _, x in reached]
+    entries = [replace(entry, text=entry.text + unit) for entry, unit in zip(short, units, strict=True)]
     rows = legend.fitting(entries, short, width, most=max(1, (height - 5) // 3)) if entries else []
     legend.write(canvas, rows)
-    x_axis = number_axis(xs, most=max(width // 10, 2), unit=_UNIT.strip(), snug=True, whole=True, each=True)
+    x_axis = number_axis(xs, most=max(width // 10, 2), unit="blanks", snug=True, whole=True, each=True)
     low = 50 if min(*ys, *levels, 1.0) >= _HALF else 0
     plot = Plot(width, height - len(rows), x_axis, share_axis(height - len(rows), low))
     plot.line(xs, [100.0 * y for y in ys], "strong")

@@ -58,7 +58,9 @@ def orders_text(found: Iterable[Order], today: date) -> list[str]:
 def _back(delivery: Delivery) -> str:
     assert delivery.came_back is not None
     why = f": {delivery.why}" if delivery.why else ""
-    return f"{delivery.reed.label} came back after {ago(delivery.at, delivery.came_back)}{why}"
+    same_day = delivery.came_back.date() == delivery.at.date()
+    after = "the same day" if same_day else f"after {ago(delivery.at, delivery.came_back)}"
+    return f"{delivery.reed.label} came back {after}{why}"
 
 
 def with_others_text(found: Iterable[Delivery], now: datetime) -> list[str]:

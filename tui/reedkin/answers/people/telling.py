@@ -88,8 +88,9 @@ def _out_words(out: Out, now: datetime) -> str:
 def _back_words(one: Delivery, now: datetime) -> str:
     assert one.came_back is not None
     why = f": {one.why}" if one.why else ""
-    days = plural((one.came_back - one.at).days, "day")
-    return f"{one.reed.label} ({one.reed.instrument}) came back {_day(one.came_back, now)} after {days}{why}"
+    days = (one.came_back.date() - one.at.date()).days
+    after = f"after {plural(days, 'day')}" if days else "the same day"
+    return f"{one.reed.label} ({one.reed.instrument}) came back {_day(one.came_back, now)} {after}{why}"
 
 
 def _day(at: datetime, now: datetime) -> str:

@@ -20,7 +20,7 @@ YIELD = 2 / 3
 LIFE_WORDS = "a life of 10 to 15 hours, 20 to 25 for a good one (what players quote, no source)"
 YIELD_WORDS = "two blanks of three come good (from memory)"
 DAYS_WORDS = "6 to 16 days from tying to playing (common practice, no source)"
-SCORE_WORDS = "a new reed scores about 7.5 and falls by 2.5 over its life (from memory)"
+SCORE_WORDS = "a new reed scoring about 7.5 and falling by 2.5 over its life (from memory)"
 HOURS_WORDS = "five times 45 minutes a week on each instrument (from memory)"
 
 _GOOD_DAYS = (6, 8, 9, 11, 13, 16)

@@ -21,6 +21,7 @@ from reedkin.domain.uid import NAME_LENGTH, UidMaker
 from reedkin.domain.words import NOT_KNOWN
 from reedkin.errors import InputError
 from reedkin.store.log import Log
+from reedkin.store.outside import opened
 from reedkin.store.transfer.importing import ImportPlan, plan_import
 from reedkin.store.transfer.lineages import Answer
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
@@ -181,7 +182,7 @@ def _read(path: Path, unseen: bool) -> list[bytes]:
     if path == _STDIN:
         return lines_of(sys.stdin.buffer)
     try:
-        with path.open("rb") as file, Progress(f"Reading {path.name}", path.stat().st_size, unseen) as progress:
+        with opened(path) as file, Progress(f"Reading {path.name}", path.stat().st_size, unseen) as progress:
             return lines_of(file, progress.forward)
     except OSError as error:
         raise InputError(f"{path} cannot be read: {error.strerror or error}. Check its name.") from error

@@ -14,6 +14,7 @@ from reedkin.domain.literal import literal
 from reedkin.domain.words import NOT_KNOWN
 from reedkin.errors import InputError, ReedkinError
 from reedkin.store.files import free_name, write_over
+from reedkin.store.outside import opened
 from reedkin.store.transfer.mapping import TIME, ColumnMap, parse_mapping
 from reedkin.store.transfer.sheets.expanding import Expanded, expand
 from reedkin.store.transfer.sheets.proposing import OpenQuestion, Proposal, Taken, propose
@@ -138,7 +139,7 @@ def mapping_lines(given: Iterable[str]) -> Iterator[str]:
 
 def _read(path: Path) -> list[str]:
     try:
-        with path.open("rb") as file:
+        with opened(path) as file:
             content = file.read(MOST_OF_A_MAP + 1)
         if len(content) > MOST_OF_A_MAP:
             raise InputError(f"{path} is more than a file of such lines as old=new. Name another.")

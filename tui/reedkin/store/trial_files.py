@@ -15,6 +15,7 @@ from reedkin.domain.facts import FACTS
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.errors import InputError
 from reedkin.store.files import write_new
+from reedkin.store.outside import opened
 
 FORMAT = "reedkin trial of a circle"
 VERSION = 1
@@ -43,7 +44,7 @@ def write_trial(path: Path, trial: TrialFile) -> Path:
 def read_trial_file(path: Path) -> TrialFile:
     """The trial in a file. Raises InputError that says what is wrong with it."""
     try:
-        with path.open("rb") as file:
+        with opened(path) as file:
             text = file.read(_MOST_BYTES + 1)
     except OSError as error:
         raise InputError(f"{path} cannot be read: {error.strerror or error}.") from error

@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from reedkin.domain.literal import literal
 from reedkin.errors import InputError
+from reedkin.store.outside import opened
 
 LARGEST = 20_000_000
 """Bytes of a file."""
@@ -79,7 +80,7 @@ class CalendarText:
 def read_text(path: Path) -> CalendarText:
     """Take a calendar file apart. Raises InputError where it is none, or is larger than a calendar can be."""
     try:
-        with path.open("rb") as file:
+        with opened(path) as file:
             raw = file.read(LARGEST + 1)
     except OSError as error:
         raise InputError(f"{path} cannot be read: {error.strerror}. Check its name.") from error

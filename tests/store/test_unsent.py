@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import errno
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
-from reedkin.store.unsent import keep_unsent, kept_unsent
+from reedkin.store import lock
+from reedkin.store.unsent import KeptLines, keep_unsent, kept_unsent
 
 
 @pytest.fixture
@@ -40,3 +44,42 @@ def test_a_line_that_two_had_is_kept_once_and_not_without_end(log: Path) -> None
     assert len(kept) == 9
     assert kept[-2:] == ["1 note 29 over two lines", "1 clip .5"]
     assert len(set(kept)) == len(kept)
+
+
+def test_one_program_has_the_kept_lines_until_it_has_seen_to_them(log: Path) -> None:
+    keep_unsent(log, "1 clip .5")
+    one, other = KeptLines(log), KeptLines(log)
+    assert one.take() == ["1 clip .5"]
+    assert other.take() == []
+    keep_unsent(log, "2 scrape tip")  # one that was open ends meanwhile
+    keep_unsent(log, instead_of=["1 clip .5"])
+    one.let_go()
+    assert other.take() == ["2 scrape tip"]
+
+
+_TAKES = """
+import os, sys
+from pathlib import Path
+from reedkin.store.unsent import KeptLines
+kept = KeptLines(Path(sys.argv[1]))
+print(kept.take(), flush=True)
+os.kill(os.getpid(), 9)
+"""
+
+
+def test_what_a_program_had_that_was_killed_is_given_to_the_next(log: Path) -> None:
+    keep_unsent(log, "1 clip .5")
+    killed = subprocess.run([sys.executable, "-c", _TAKES, log], capture_output=True, text=True, check=False)
+    assert killed.returncode != 0
+    assert killed.stdout.strip() == "['1 clip .5']"
+    assert KeptLines(log).take() == ["1 clip .5"]
+
+
+def test_a_disk_without_locks_gives_them_to_all(log: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    keep_unsent(log, "1 clip .5")
+
+    def refuse(fd: int) -> None:
+        raise OSError(errno.ENOLCK, "no locks")
+
+    monkeypatch.setattr(lock, "_lock", refuse)
+    assert KeptLines(log).take() == KeptLines(log).take() == ["1 clip .5"]

@@ -29,7 +29,7 @@ from reedkin.screens.keys import bindings
 from reedkin.screens.rooms import BENCH, QUIT, ROOMS
 from reedkin.screens.walk import LEAVE_WALK, Walk
 from reedkin.store.errors import LogMissingError
-from reedkin.store.unsent import keep_unsent, kept_unsent
+from reedkin.store.unsent import KeptLines, keep_unsent
 from reedkin.widgets.theme import LOOKS, THEMES, WITHOUT_TINTS
 from reedkin.widgets.turns import Turns, Typed
 
@@ -86,6 +86,7 @@ class ReedkinApp(App[None]):
         self.answers = Answers()
         self._unsent = ""
         """What stands on the entry line and is not recorded yet."""
+        self._kept_lines = KeptLines(path)
         self._kept: list[str] = []
         """What was kept for this start and does not stand there."""
         self._given: list[str] = []
@@ -189,7 +190,7 @@ class ReedkinApp(App[None]):
         self.desk, log = desk, desk.log
         self.show_log()
         if not log.read_only and isinstance(self.screen, BenchScreen):
-            self._offer(kept_unsent(self.path))
+            self._offer(self._kept_lines.take())
         if not self.demo:
             self._back_up()
         self.set_interval(FOLLOW_SECONDS, self.follow)
@@ -216,6 +217,8 @@ class ReedkinApp(App[None]):
             self._put_back = ""
             keep_unsent(self.path, *self._kept, instead_of=self._given)
             self._given = list(self._kept)
+            if not self._given:
+                self._kept_lines.let_go()
 
     def _show_damage(self, gone: str = "") -> None:
         from reedkin.screens.damage import DamageScreen
@@ -223,12 +226,6 @@ class ReedkinApp(App[None]):
         if self.desk is not None and not isinstance(self.screen, DamageScreen):
             self.turns.set_aside()  # what was typed for the bench answers no question that nobody has seen
             self.push_screen(DamageScreen(self.desk.log, gone), lambda _: self.turns.bring_back())
-
-    def _look_after_kept(self) -> None:
-        """Another screen may have been given the same kept line, and have recorded it by now."""
-        if self._put_back and self._put_back not in kept_unsent(self.path):
-            self._put_back = ""
-            self.tell("The line that was kept was recorded or cleared on another screen; here it still stands.")
 
     def follow(self) -> None:
         """Other programs may write this log: show what they have recorded since."""
@@ -238,7 +235,6 @@ class ReedkinApp(App[None]):
                 if self.desk.log.waits:
                     self._show_damage()
             self._out_of_sight = False
-            self._look_after_kept()
         except ReedkinError as error:
             if isinstance(error, LogMissingError) and not self._out_of_sight:
                 self._show_damage(f"{error} It may have been moved, or its disk is away.")
@@ -269,6 +265,7 @@ class ReedkinApp(App[None]):
                 self.parting.append(f"Not recorded, since the log was open for reading only: {self._unsent}")
         elif not self._keep_line():
             self.parting.append(f"Not recorded, and it could not be kept for the next start: {self._unsent}")
+        self._kept_lines.let_go()
         if log is not None:
             try:
                 if not self.demo:

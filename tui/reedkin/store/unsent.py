@@ -1,4 +1,5 @@
-"""The line that stood on the entry line, unrecorded, when the program ended: kept beside the log for the next start."""
+"""The line that stood on the entry line, unrecorded, when the program ended: kept beside the log for the next start,
+and given to one program alone."""
 
 from __future__ import annotations
 
@@ -8,6 +9,7 @@ from pathlib import Path
 
 from reedkin.errors import LogError
 from reedkin.store.disk import Disk
+from reedkin.store.errors import LogLockedError
 from reedkin.store.lock import LogLock
 
 _LONGEST = 10_000
@@ -59,6 +61,32 @@ def _keep(log: Path, lines: Iterable[str], instead_of: Iterable[str]) -> bool:
     except OSError:
         return False
     return True
+
+
+class KeptLines:
+    """The lines that were kept, which one program has at a time. They stay where they are until it has seen to them,
+    and the lock under which it has them ends with it: whatever becomes of it, the next start is given them."""
+
+    def __init__(self, log: Path) -> None:
+        self._log = log
+        self._lock = LogLock(_beside(log))
+
+    def take(self) -> list[str]:
+        """The lines that were kept; none while another program has them. Where no lock can be had, several may be given
+        the same: better twice than not at all."""
+        if not kept_unsent(self._log):
+            return []
+        try:
+            self._lock.take()
+        except LogLockedError:
+            return []
+        except LogError:
+            pass
+        return kept_unsent(self._log)  # as they are now that nobody else sees to them
+
+    def let_go(self) -> None:
+        """They have been seen to, or are for the next start."""
+        self._lock.release()
 
 
 def kept_unsent(log: Path) -> list[str]:

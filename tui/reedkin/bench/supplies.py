@@ -69,7 +69,8 @@ def lots(bench: Bench, reeds: Iterable[Reed] | None = None) -> list[Lot]:
     for key in dict.fromkeys((*said, *of)):
         name, facts = said.get(key) or (names[key], {})
         tied = tuple(of.get(key, ()))
-        fates = {one: tuple(reed for reed in tied if fate(reed) == one) for one in FATES}
+        became = [(reed, fate(reed)) for reed in tied]
+        fates = {one: tuple(reed for reed, its in became if its == one) for one in FATES}
         found.append(Lot(name, facts, tied, _left(tied, facts, counted.get(key)), fates))
     return found
 

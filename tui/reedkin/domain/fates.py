@@ -43,11 +43,12 @@ def good_from(reed: Reed) -> datetime | None:
 
 def _proved(reed: Reed) -> Step | None:
     """The first event that shows that it is good."""
-    for step in reed.standing:
-        score = overall_score(step.facts)
-        if step.kind == "played" or (step.kind == "scored" and score is not None and score >= GOOD_SCORE):
-            return step
-    return None
+    return next((s for s in reed.standing if s.kind == "played" or (s.kind == "scored" and _scored_well(s))), None)
+
+
+def _scored_well(step: Step) -> bool:
+    score = overall_score(step.facts)
+    return score is not None and score >= GOOD_SCORE
 
 
 def fate(reed: Reed) -> str:

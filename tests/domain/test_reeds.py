@@ -313,7 +313,7 @@ def test_events_of_the_same_time_keep_the_order_in_which_they_were_recorded() ->
     assert reed.folded.now.overall_mm == 58
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(lineages(), st.randoms(use_true_random=False))
 def test_a_reed_does_not_depend_on_the_order_of_its_records(records: list[Record], random: Random) -> None:
     reed = records[0].uid
@@ -322,7 +322,7 @@ def test_a_reed_does_not_depend_on_the_order_of_its_records(records: list[Record
     assert fold(reed, shuffled) == fold(reed, records)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(lineages())
 def test_the_states_of_a_reed_follow_one_another(records: list[Record]) -> None:
     reed = fold(records[0].uid, records)

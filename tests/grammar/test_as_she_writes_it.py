@@ -342,7 +342,7 @@ def _figures(text: str) -> list[str]:
     return [f"{float(number.replace(',', '.')):g}" for number in _NUMBER.findall(text)]
 
 
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=250, deadline=None)
 @given(
     st.sampled_from(("", "7 ", "7, 8 ", "yesterday ")),
     st.sampled_from(_VERBS),

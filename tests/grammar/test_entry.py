@@ -663,7 +663,7 @@ def _is_sound(line: str) -> None:
             assert len(records) == len(reading.actions)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(st.text(max_size=60) | texts(60))
 @example("p45")
 @example('n "open\\')
@@ -673,7 +673,7 @@ def test_any_text_is_read_without_raising(line: str) -> None:
     _is_sound(line)
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(st.lists(st.sampled_from(PIECES), max_size=12), st.sampled_from([" ", " ", " ", ""]))
 def test_any_pieces_of_the_grammar_are_read_without_raising(pieces: list[str], between: str) -> None:
     _is_sound(between.join(pieces))

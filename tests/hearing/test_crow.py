@@ -27,7 +27,7 @@ def coloured(power: float, seed: int) -> FloatArray:
 def test_made_crows_are_heard_within_five_cents_in_the_right_octave() -> None:
     chance = np.random.default_rng(20)
     wrong = []
-    for seed in range(60):
+    for seed in range(30):
         made = Made(
             hertz=440 * 2 ** float(chance.uniform(-1, 1)),
             octaves=bool(chance.integers(2)),
@@ -40,7 +40,7 @@ def test_made_crows_are_heard_within_five_cents_in_the_right_octave() -> None:
         heard = hear(made.sound(), made.rate)
         if heard is None or abs(cents_off(heard, made.hertz)) > 5 or heard.octaves != made.octaves:
             wrong.append((made, heard))
-    assert len(wrong) <= 1, wrong
+    assert not wrong
 
 
 @pytest.mark.parametrize("rate", RATES)

@@ -161,7 +161,7 @@ def test_against_lifelines(seed: int, late: bool) -> None:
 LIVES = st.lists(st.tuples(st.integers(0, 20), st.integers(1, 20), st.booleans()), min_size=1, max_size=25)
 
 
-@settings(derandomize=True, max_examples=150, deadline=None)
+@settings(derandomize=True, max_examples=60, deadline=None)
 @given(LIVES)
 def test_any_curve_is_a_curve(lives: list[tuple[int, int, bool]]) -> None:
     entry = [begun for begun, _, _ in lives]
@@ -177,7 +177,7 @@ def test_any_curve_is_a_curve(lives: list[tuple[int, int, bool]]) -> None:
     assert curve.n == curve.events.sum() + len(curve.censored)
 
 
-@settings(derandomize=True, max_examples=100, deadline=None)
+@settings(derandomize=True, max_examples=40, deadline=None)
 @given(LIVES, st.integers(1, 19))
 def test_watching_a_life_in_two_spells_changes_nothing(lives: list[tuple[int, int, bool]], cut: int) -> None:
     whole = [(begun, begun + lasted, retired) for begun, lasted, retired in lives]

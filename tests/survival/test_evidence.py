@@ -13,19 +13,24 @@ from reedkin.survival import Belief, StatisticsError, evidence, information_need
 from reedkin.survival.evidence import log_e_value
 
 
+def density(at: float, sd: float) -> float:
+    """Of the normal law about nought; scipy's own takes forty times as long for a single number."""
+    return math.exp(-((at / sd) ** 2) / 2) / (sd * math.sqrt(2 * math.pi))
+
+
 def by_integral(z: float, information: float, belief: Belief, among: int = 1) -> tuple[float, float]:
     """The chance that it matters and, if so, that its sign is right: the effect integrated out."""
     estimate, error = z / math.sqrt(information), 1 / math.sqrt(information)
 
     def weight(effect: float) -> float:
-        return float(norm.pdf(estimate, effect, error) * norm.pdf(effect, 0, belief.size))
+        return density(estimate - effect, error) * density(effect, belief.size)
 
     reach = 12 * belief.size + abs(estimate) + 12 * error
     points = [0.0, estimate]
     right = quad(lambda one: weight(math.copysign(one, z)), 0, reach, points=[abs(estimate)], limit=500)[0]
     every = quad(weight, -reach, reach, points=points, limit=500)[0]
     prior = 1 / belief.one_in
-    odds = every / float(norm.pdf(estimate, 0, error)) * prior / (1 - prior) / among
+    odds = every / density(estimate, error) * prior / (1 - prior) / among
     return odds / (1 + odds), right / every
 
 

@@ -160,7 +160,7 @@ def test_weights_too_unlike_for_running_sums(monkeypatch: pytest.MonkeyPatch) ->
 def test_how_often_the_interval_holds_the_truth() -> None:
     """Small samples and no true effect: 95 in 100 intervals should hold 0, and tests raise as few alarms."""
     rng = np.random.default_rng(2024)
-    held, alarms, runs = 0, 0, 300
+    held, alarms, runs = 0, 0, 150
     for _ in range(runs):
         x = rng.integers(0, 2, 25).astype(float)
         life, watched = np.ceil(rng.exponential(600, 25)), np.ceil(rng.exponential(1200, 25))
@@ -169,8 +169,8 @@ def test_how_often_the_interval_holds_the_truth() -> None:
         held += model.ci[0, 0] <= 0 <= model.ci[0, 1]
         alarms += model.p[0] < 0.05
     assert held + alarms == runs
-    # Three standard errors of a share of 0.95 in 300 are 0.038.
-    assert 0.912 < held / runs < 0.988
+    # Three standard errors of a share of 0.95 in 150 are 0.053.
+    assert 0.897 < held / runs < 0.995
 
 
 def test_leukaemia_with_the_penalty_is_a_little_nearer_to_nothing() -> None:

@@ -24,6 +24,13 @@ def test_the_card_of_a_reed_handed_over() -> None:
     assert card[-1] == "25 November 2026"
 
 
+def test_one_that_came_back_is_for_nobody_until_it_goes_out_again() -> None:
+    maker = Maker("1 tie oboe 72", "1 lend to a pupil", "1 return")
+    assert "for a pupil" not in words(care_card(maker.reed("1"), maker.bench))
+    maker.type("1 give to Ben")
+    assert "for Ben," in words(care_card(maker.reed("1"), maker.bench))
+
+
 def test_it_says_how_much_it_was_played() -> None:
     maker = Maker("1 tie oboe 72")
     assert "played" not in words(care_card(maker.reed("1"), maker.bench)).split("Soak")[0]

@@ -25,11 +25,11 @@ CARE = (
 
 def care_card(reed: Reed, bench: Bench, width: int = WIDTH) -> list[str]:
     """The card as plain lines of at most `width` columns, to print and put in the box."""
-    out = deliveries(reed)
+    out = next((one for one in deliveries(reed)[-1:] if one.came_back is None), None)
     title = f"{reed.instrument.capitalize()} reed {reed.label}"
     if reed.now.name:
         title += f", {reed.now.name}"
-    facts = [f"for {out[-1].to}" if out and out[-1].to else "", *_facts(reed)]
+    facts = [f"for {out.to}" if out is not None and out.to else "", *_facts(reed)]
     lines = [cut(title, width), "-" * min(len(title), width)]
     lines += _wrapped(", ".join(fact for fact in facts if fact), width, "")
     lines.append("")
@@ -38,7 +38,7 @@ def care_card(reed: Reed, bench: Bench, width: int = WIDTH) -> list[str]:
     lines.append("")
     for caution in _cautions(reed):
         lines += _wrapped(caution, width, "! ")
-    when = out[-1].at if out else bench.clock.now()
+    when = out.at if out is not None else bench.clock.now()
     return [*lines, "", *_wrapped(DEFER, width, ""), "", f"{when.day} {when:%B %Y}"]
 
 

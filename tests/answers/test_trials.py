@@ -21,6 +21,7 @@ from reedkin.answers.trials.words import (
     comparison_lines,
     finding,
     in_ten,
+    need_lines,
     past_the_draw,
     progress,
     sure,
@@ -351,7 +352,9 @@ def test_how_far_a_trial_is(lines: tuple[str, ...], says: str) -> None:
     maker = Maker()
     for line in ("trial start wire before or after eh for 40", *lines):
         maker.enter(line)
-    assert says in progress(compared(maker))
+    found = compared(maker)
+    assert says in progress(found)
+    assert found.trial.running or not any("still to tie" in line for line in need_lines(found))
 
 
 def test_all_trials_of_a_log_are_compared_the_latest_first() -> None:

@@ -143,10 +143,11 @@ def _from_one_up(comparison: Comparison) -> tuple[float, tuple[float, float], st
 
 
 def need_lines(comparison: Comparison) -> list[str]:
-    """How many reeds it takes to find differences of a stated size."""
+    """How many reeds it takes to find differences of a stated size; how many to tie for that, while it draws."""
     lines = []
     for need in comparison.needs:
-        tie = "" if need.to_tie is None or not need.more else f", about {plural(need.to_tie, 'reed')} still to tie"
+        ties = comparison.trial.running and need.more
+        tie = f", about {plural(need.to_tie, 'reed')} still to tie" if ties and need.to_tie is not None else ""
         more = f"{need.more} more{tie}" if need.more else "enough are"
         lines.append(f"lives that end {need.times:g} times as fast with {need.worn_out} worn out: {more}")
     return lines

@@ -9,7 +9,8 @@ not the proofs, which take long and look at everything. Prints those that surviv
 nothing that can be seen.
 
 What becomes of each is kept in a file (`--kept`), so that a run which was cut off goes on where it was; `--again` asks
-once more about those that survived, when there are new tests. A file holds for one state of the code.
+once more about those that survived, when there are new tests (`--tests`: these alone). A file holds for one state of
+the code.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ import json
 import sys
 import tempfile
 import time
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -73,11 +74,11 @@ class Kept:
             page.write(json.dumps(asdict(outcome)) + "\n")
 
 
-def judged(project: Project, place: str, mutant: Mutant, reached: Reach) -> Outcome:
-    """What the tests say of a mutant."""
+def judged(project: Project, place: str, mutant: Mutant, reached: Reach, folders: Sequence[str]) -> Outcome:
+    """What the tests in these folders say of a mutant."""
     sound = project.text(mutant.module)
     faulty, fault = mutant.made(sound)
-    tests, begun, found = reached.asked(mutant, sound, folders_of([mutant])), time.monotonic(), ""
+    tests, begun, found = reached.asked(mutant, sound, folders), time.monotonic(), ""
     with project.changed({mutant.module: faulty}):
         for some in (tests[first:last] for first, last in pairwise(STEPS)):
             if some and not found:
@@ -93,6 +94,7 @@ def main() -> int:
     options.add_argument("--count", type=int, default=200, help="how many faults, of all places together")
     options.add_argument("--seed", type=int, default=1)
     options.add_argument("--kept", type=Path, default=KEPT, help="the file of what became of them")
+    options.add_argument("--tests", nargs="+", metavar="FILE", help="ask these files or folders of tests alone")
     options.add_argument("--again", action="store_true", help="ask once more about those that survived")
     told = options.parse_args()
     kept = Kept(told.kept)
@@ -101,12 +103,16 @@ def main() -> int:
         chosen = drawn(project.place, told.places, told.count // len(told.places), told.seed)
         faults = {mutant: mutant.made(project.text(mutant.module))[1] for some in chosen.values() for mutant in some}
         unknown = {mutant: fault for mutant, fault in faults.items() if kept.to_be_asked(fault, told.again)}
-        reached = reach(project, {mutant.module for mutant in unknown}, folders_of(unknown)) if unknown else None
+        reached = (
+            reach(project, {mutant.module for mutant in unknown}, told.tests or folders_of(unknown))
+            if unknown
+            else None
+        )
         left = dict.fromkeys(chosen, 0)
         for place, some in chosen.items():
             for mutant in some:
                 if reached and mutant in unknown:
-                    kept.add(judged(project, place, mutant, reached))
+                    kept.add(judged(project, place, mutant, reached, told.tests or folders_of([mutant])))
                 outcome = kept.outcomes[faults[mutant]]
                 if not outcome.found:
                     left[place] += 1
@@ -119,7 +125,7 @@ def main() -> int:
 
 def folders_of(mutants: Iterable[Mutant]) -> list[str]:
     """The folders of tests that are asked about these."""
-    return list(dict.fromkeys(f"tests/{name}" for mutant in mutants for name in TESTS[mutant.folder]))
+    return list(dict.fromkeys(f"tests/{name}/" for mutant in mutants for name in TESTS[mutant.folder]))
 
 
 if __name__ == "__main__":

@@ -75,8 +75,7 @@ class Reach:
         def rank(test: str) -> tuple[bool, float]:
             return test not in reaching, self.seconds[test] * (1 if test in near else AWAY)
 
-        inside = tuple(f"{folder}/" for folder in folders)
-        return sorted((test for test in reaching | near if test.startswith(inside)), key=rank)
+        return sorted((test for test in reaching | near if test.startswith(tuple(folders))), key=rank)
 
 
 def _file(test: str) -> str:
@@ -84,7 +83,7 @@ def _file(test: str) -> str:
 
 
 def reach(project: Project, modules: Collection[Path], folders: Sequence[str]) -> Reach:
-    """Run the tests of these folders of the sound project, noting which of them reach what functions of the modules."""
+    """Run the tests of the sound project in these folders or files, and note which reach what functions."""
     page = project.place / "reached.txt"
     page.unlink(missing_ok=True)
     (project.place / "tui" / "_reached.py").write_text(_NOTES.format(page=str(page)), encoding="utf-8")
@@ -118,7 +117,7 @@ def _nearest(place: Path, module: Path, folders: Sequence[str]) -> Iterator[str]
     imported = re.compile(
         rf"from {re.escape(dotted)} import|from {re.escape(dotted.rpartition('.')[0])} import .*\b{inner.stem}\b"
     )
-    for folder in folders:
-        for path in sorted((place / folder).glob("test_*.py")):
+    for folder in map(place.joinpath, folders):
+        for path in sorted(folder.glob("test_*.py")) if folder.is_dir() else [folder]:
             if any(name in path.stem for name in names) or imported.search(path.read_text(encoding="utf-8")):
                 yield str(path.relative_to(place))

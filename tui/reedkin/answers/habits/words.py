@@ -100,7 +100,7 @@ def by_hours(finding: Finding) -> str:
 
 
 def _less(value: float | None) -> float | None:
-    return None if value is None else -value
+    return None if value is None else 0.0 - value  # none is not "-0.0"
 
 
 def _range(lo: float | None, hi: float | None) -> str:
@@ -185,7 +185,12 @@ def _asked(better: str, finding: Finding) -> str:
 
 
 def _spared(blanks: float) -> str:
-    return f" (it saves about {rounded(blanks)} blanks a season)" if blanks >= 1 else ""
+    return f" (it saves about {_blanks(blanks)} a season)" if blanks >= 1 else ""
+
+
+def _blanks(count: float) -> str:
+    said = rounded(count)
+    return f"{said} blank" if said == "1" else f"{said} blanks"
 
 
 def most_worth(report: HabitsReport) -> str:
@@ -200,7 +205,7 @@ def most_worth(report: HabitsReport) -> str:
         )
     finding, gain = worth.finding, f"{_hours(abs(worth.longer))} h a reed"
     if worth.blanks is not None and abs(worth.blanks) >= 1:
-        gain += f" and spares {rounded(abs(worth.blanks))} blanks a season"
+        gain += f" and spares {_blanks(abs(worth.blanks))} a season"
     real = f"if it is real ({chance_words(finding.chance)}) it brings {gain}"
     return f"Worth a fair trial: {_of_trial(worth)}; {real}. It takes {_takes(worth)}."
 
@@ -250,7 +255,7 @@ def _way(value: float | str, unit: str) -> str:
 
 def _time(weeks: float) -> str:
     if weeks < 9:
-        return f"{max(round(weeks), 1)} weeks"
+        return plural(max(round(weeks), 1), "week")
     months = weeks * 12 / 52
     return f"{months:.0f} months" if months < 23.5 else f"{months / 12:.0f} years"
 

@@ -79,6 +79,7 @@ def test_a_count_that_is_a_guess_has_two_digits() -> None:
         (101, "23 months"),
         (102, "2 years"),
         (156, "3 years"),
+        (364, "7 years"),
     ],
 )
 def test_how_long_a_trial_takes_is_told_in_weeks_months_or_years(weeks: float, said: str) -> None:
@@ -268,6 +269,7 @@ def test_the_trial_most_worth_starting(report: HabitsReport, said: str) -> None:
         # For as many as it takes in round tens, and no fewer than 20.
         (_worth(LENGTH, 59.46, 60.84), "trial start tied 59.5 or 60.8 for 40"),
         (_worth(LENGTH, 59.46, 60.84, 40), "trial start tied 59.5 or 60.8 for 40"),
+        (_worth(LENGTH, 59.46, 60.84, 41), "trial start tied 59.5 or 60.8 for 50"),
         (_worth(LENGTH, 59.46, 60.84, 9), "trial start tied 59.5 or 60.8 for 20"),
         # Called as the trade would, or by the first word of its habit's name.
         (_worth(PACE, 20, 40), "trial start pace 20 minutes or 40 minutes for 40"),

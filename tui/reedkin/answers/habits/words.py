@@ -67,7 +67,7 @@ def chance_words(chance: float) -> str:
     if chance >= 0.95:
         return "19 in 20"
     tenths = round(10 * chance)
-    return f"{min(tenths, 9)} in 10" if tenths else "1 in 20" if chance >= 0.02 else "1 in 100"
+    return f"{tenths} in 10" if tenths else "1 in 20" if chance >= 0.02 else "1 in 100"
 
 
 def in_hours(finding: Finding) -> str:

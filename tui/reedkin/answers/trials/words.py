@@ -80,7 +80,7 @@ def in_ten(chance: float) -> str:
     """A chance as people say it: "9 in 10", and near one "97 in 100"."""
     if chance >= 0.95:
         return f"{min(int(100 * chance + 1e-9), 99)} in 100"
-    return f"{min(round(10 * chance), 9)} in 10" if chance >= 0.05 else "less than 1 in 20"
+    return f"{max(round(10 * chance), 1)} in 10" if chance >= 0.05 else "less than 1 in 20"
 
 
 def verdict(comparison: Comparison) -> str:

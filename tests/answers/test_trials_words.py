@@ -198,7 +198,7 @@ def test_not_settled_is_told_by_how_much_the_ways_differ_at_most() -> None:
     assert lo < 1
     other = f" or {times(1 / lo)} times with “before”"
     assert words.verdict(unsure) == f"{AS_YOU_LIKE} {times(hi)} times as fast with “after”{other}.{END}"
-    apart = replace(unsure, effect=replace(FASTER, hazard_ratio=9.0))
+    apart = replace(unsure, effect=replace(FASTER, hazard_ratio=6.0))
     assert apart.limits is not None
     lo, hi = apart.limits
     assert 1 < lo < 2

@@ -39,7 +39,7 @@ def test_the_whole_as_plain_text() -> None:
         "",
         "Tue 3 Nov 2026",
         "  12:00  00000000+1  1, 2: scraped tip, 10 min  “too thick”",
-        "  12:00  00000000+2  1–3: tied oboe, 72 mm",
+        "  12:00  00000000+2  1–3: tied as oboe, 72 mm",
     ]
 
 

@@ -73,6 +73,18 @@ def test_it_in_words(maker: Maker) -> None:
     ]
 
 
+def test_what_is_to_be_played_within_a_week_is_told(maker: Maker) -> None:
+    maker.type('engage 27 nov 19:30 oboe "second night"', "engage 2 dec eh rehearsal")
+    maker.type("engage 3 dec eh; engage 26 nov eh", "engage 26 nov off")
+    found = review(maker.bench)
+    assert [line for line in review_text(found, maker.clock.now()) if line.startswith("Coming")] == [
+        "Coming: Fri 27 Nov 19:30, 2 oboe reeds, performance, second night",
+        "Coming: Wed 2 Dec, 1 english horn reed, rehearsal",
+    ]
+    assert [one["at"][:10] for one in review_as_dict(found)["coming"]] == ["2026-11-27", "2026-12-02"]
+    assert review(maker.bench, date(2026, 11, 24)).coming == ()
+
+
 def test_what_runs_low_now_is_no_part_of_a_week_long_past(maker: Maker) -> None:
     before = review(maker.bench, date(2026, 11, 24))
     assert (before.low_lots, before.low_cases, before.low_tubes, before.due) == ((), {}, {}, ())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NotRequired, TypedDict
 
+from reedkin.contract.ahead import EngagementJson
 from reedkin.contract.common import (
     Count,
     Day,
@@ -197,8 +198,8 @@ class YearsApartJson(TypedDict):
 
 
 class WeekJson(DaysJson):
-    """What was made, played and retired in some days, minutes of playing by instrument, what runs low and what is due.
-    With --by also how this year or season compares with the one before."""
+    """What was made, played and retired in some days, minutes of playing by instrument, what runs low, what is due and
+    what is to be played within a week. With --by also how this year or season compares with the one before."""
 
     tied: list[Tag]
     came_good: list[Tag]
@@ -212,6 +213,7 @@ class WeekJson(DaysJson):
     low_tubes: dict[str, Count]
     low_lots: list[LowLotJson]
     due: list[OrderJson]
+    coming: list[EngagementJson]
     period: NotRequired[str]
     beside: NotRequired[DaysJson]
     compared: NotRequired[list[YearsApartJson]]

@@ -1,5 +1,5 @@
 """A week at the bench and on the stand: what was made, what came good, what was retired and why, how much was played,
-what runs low and what is due."""
+what runs low, what is due and what is to be played."""
 
 from __future__ import annotations
 
@@ -13,9 +13,11 @@ from reedkin.answers.orders.telling import delivery_as_dict, order_as_dict, orde
 from reedkin.answers.yields.costs import session_minutes
 from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import Delivery, deliveries
+from reedkin.bench.engagements import Engagement, engagement_as_dict, to_come
 from reedkin.bench.orders import Order, due
 from reedkin.bench.supplies import Lot, Tube, lots, tubes
 from reedkin.domain import as_json
+from reedkin.domain.clock import Clock
 from reedkin.domain.describe import duration, plural, tag_list
 from reedkin.domain.fates import came_good, good_from
 from reedkin.domain.instruments import SHORT_NAMES
@@ -53,8 +55,9 @@ class Review:
     low_cases, low_tubes             instruments in use with few reeds in service, or few tubes free: how many.
     low_lots                         lots of cane that run low, or ran out in these days.
     due                              open orders due within a week, or overdue.
+    coming                           engagements within a week.
 
-    What runs low and what is due is so today, and is not told of days that are past.
+    What runs low, what is due and what is coming is so today, and is not told of days that are past.
     """
 
     first: date
@@ -72,6 +75,8 @@ class Review:
     low_tubes: Mapping[str, int]
     low_lots: tuple[Lot, ...]
     due: tuple[Order, ...]
+    coming: tuple[Engagement, ...]
+    clock: Clock
 
 
 def review(bench: Bench, last: date | None = None, days: int = WEEK) -> Review:
@@ -100,6 +105,8 @@ def review(bench: Bench, last: date | None = None, days: int = WEEK) -> Review:
         _low_tubes(tubes(bench, reeds), in_use),
         tuple(lot for lot in lots(bench, reeds) if lot.low or _ran_out(lot, span)) if current else (),
         tuple(due(bench)) if current else (),
+        tuple(e for e in to_come(bench) if (e.day - now.date()).days <= WEEK) if current else (),
+        bench.clock,
     )
 
 
@@ -153,10 +160,17 @@ def review_text(found: Review, now: datetime) -> list[str]:
     """The review in plain lines."""
     lines = [span_words(found.first, found.last, now.date()), *_made(found), *_played(found), *_low(found)]
     lines += [f"Due: {order_line(order, now.date())}" for order in found.due]
+    lines += [f"Coming: {_engaged(one)}" for one in found.coming]
     if len(lines) > 1:
         return lines
     current = found.last >= now.date()
     return [*lines, "Nothing was noted.", *([_BEGIN] if current else [])]
+
+
+def _engaged(one: Engagement) -> str:
+    """ "Fri 27 Nov 19:30, 2 oboe reeds, performance, second night"."""
+    when = f"{_day(one.day)} {one.hour:%H:%M}" if one.hour is not None else _day(one.day)
+    return ", ".join(part for part in (when, one.asks, one.what) if part)
 
 
 _BEGIN = "What is entered on the bench is summed up here, such as 1 tie oboe 72, or p 45 8."
@@ -269,6 +283,7 @@ def review_as_dict(found: Review) -> WeekJson:
         "low_tubes": dict(found.low_tubes),
         "low_lots": [{"lot": lot.name, "pieces_left": lot.pieces_left} for lot in found.low_lots],
         "due": [order_as_dict(order) for order in found.due],
+        "coming": [engagement_as_dict(one, found.clock) for one in found.coming],
     }
 
 

@@ -26,6 +26,7 @@ from reedkin.answers.ready.forecast import ASKED
 from reedkin.answers.ready.past import Blank, Past, Service, Taking, blank_of, past_of, services_of, takings
 from reedkin.answers.ready.rotation import Reeds, Rotation, chances, form_of
 from reedkin.answers.ready.ways import LIKING, LIKING_SD, Ways, exposure, likings
+from reedkin.charts.answers import chance_drawing
 from reedkin.domain.reeds import IN_SERVICE
 from reedkin.errors import InputError
 from reedkin.study.form import form
@@ -97,6 +98,10 @@ def test_what_is_there_is_there_and_what_is_not_is_not(steady: Maker) -> None:
     assert answer.expected == (9, 9, 9)
     assert answer.plans[0].blanks == 0
     assert answer.plans[0].by is None
+    assert "For 80%: there is just enough." in readiness_text(answer)
+    fewer = readiness(steady.bench, Wish("english horn", 7, TODAY + timedelta(days=10)), paths=200)
+    assert "For 80%: there is enough; count on 9." in readiness_text(fewer)
+    assert "80% for 9 reeds" in "".join(run.text for line in chance_drawing(fewer, 78, 16) for run in line)
     too_soon = readiness(steady.bench, Wish("english horn", 10, TODAY), paths=200)
     assert too_soon.chance == 0
     assert [plan.blanks for plan in too_soon.plans] == [None, None, None]

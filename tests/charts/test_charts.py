@@ -254,6 +254,14 @@ def test_where_all_chances_are_high_the_axis_begins_at_half() -> None:
     assert "  0%┤" in plain(probability_chart(range(4), [0.3, 0.97, 0.98, 0.99], [0.8, 0.9], 78, 16))
 
 
+def test_a_chance_that_falls_is_marked_at_the_last_number_that_reaches_a_level() -> None:
+    text = plain(probability_chart(range(1, 5), [0.99, 0.92, 0.81, 0.3], [0.8, 0.9, 0.995], 78, 16, "reed", falls=True))
+    assert "80% for 3 reeds" in text
+    assert "90% for 2 reeds" in text
+    assert "99.5% not reached" in text
+    assert "4 reeds" in text
+
+
 def test_values_beyond_the_limits_are_marked_otherwise_and_counted() -> None:
     text = plain(control_chart(Controlled([*VALUES, 57, 40], MEAN, LIMITS, 52.0), 78, 20))
     assert text.startswith("◆ 2 beyond the limits")

@@ -78,7 +78,7 @@ async def test_today_there_is_what_is_good_today(opened: Opened) -> None:
         # By hand: two of the three score 7 or more and one far less, and hardly anything more is played.
         assert "on Wed 25 Nov 2026, today: with" in bench.shown
         assert chance(bench.shown) > 90
-        assert "For 90%: there is enough." in bench.shown
+        assert "For 90%: there is just enough." in bench.shown
         await bench.keys("<left>")
         assert "d Wed 25 Nov 2026" in bench.shown
         await bench.keys("<up>")

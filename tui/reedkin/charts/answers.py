@@ -10,8 +10,11 @@ from reedkin.charts.control import Controlled, control_chart
 
 
 def chance_drawing(answer: Readiness, width: int, height: int) -> Drawing:
-    """The chance of enough reeds over the blanks tied."""
+    """The chance of enough reeds over the blanks tied; where no plan asks for any, that of so many reeds."""
     levels = [plan.chance for plan in answer.plans]
+    if all(plan.blanks == 0 for plan in answer.plans):
+        chances = answer.at_least[1:]
+        return probability_chart(range(1, len(chances) + 1), chances, levels, width, height, "reed", falls=True)
     return probability_chart(range(len(answer.by_blanks)), answer.by_blanks, levels, width, height)
 
 

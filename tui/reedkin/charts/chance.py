@@ -1,4 +1,4 @@
-"""A chance over how much one puts in: that of enough good reeds in time, over the blanks tied."""
+"""A chance over how many: that of enough good reeds in time over the blanks tied, or over the reeds wanted."""
 
 from __future__ import annotations
 
@@ -15,24 +15,32 @@ _HALF = 0.5
 
 
 def probability_chart(
-    xs: Sequence[float], ys: Sequence[float], levels: Sequence[float], width: int, height: int
+    xs: Sequence[float],
+    ys: Sequence[float],
+    levels: Sequence[float],
+    width: int,
+    height: int,
+    thing: str = "blank",
+    falls: bool = False,
 ) -> Drawing:
-    """The chance `ys` (0 to 1) over the ascending numbers of blanks `xs`. For each of `levels` (0 to 1) the first
-    number that reaches it is marked, and named above."""
+    """The chance `ys` (0 to 1) over the ascending numbers `xs` of a thing. For each of `levels` (0 to 1) the first
+    number that reaches it is marked, and named above; where the chance `falls`, the last that does."""
     small = too_small(width, height, *NEEDS)
     if small is not None:
         return small
     if not len(xs):
         return sentence("Nothing to reckon with yet.", width, height)
     canvas = Canvas(width, height)
-    reached = [(level, next((x for x, y in zip(xs, ys, strict=True) if y >= level), None)) for level in levels]
-    told = [f"{100 * level:g}% " + ("not reached" if x is None else f"with {x:g}") for level, x in reached]
+    points = list(zip(xs, ys, strict=True))[:: -1 if falls else 1]
+    reached = [(level, next((x for x, y in points if y >= level), None)) for level in levels]
+    word = "for" if falls else "with"
+    told = [f"{100 * level:g}% " + ("not reached" if x is None else f"{word} {x:g}") for level, x in reached]
     short = [legend.LegendEntry(*legend.mark_of(place), text) for place, text in enumerate(told)]
-    units = ["" if x is None else " blank" if x == 1 else " blanks" for _, x in reached]
+    units = ["" if x is None else f" {thing}" if x == 1 else f" {thing}s" for _, x in reached]
     entries = [replace(entry, text=entry.text + unit) for entry, unit in zip(short, units, strict=True)]
     rows = legend.fitting(entries, short, width, most=max(1, (height - 5) // 3)) if entries else []
     legend.write(canvas, rows)
-    x_axis = number_axis(xs, most=max(width // 10, 2), unit="blanks", snug=True, whole=True, each=True)
+    x_axis = number_axis(xs, most=max(width // 10, 2), unit=f"{thing}s", snug=True, whole=True, each=True)
     low = 50 if min(*ys, *levels, 1.0) >= _HALF else 0
     plot = Plot(width, height - len(rows), x_axis, share_axis(height - len(rows), low))
     plot.line(xs, [100.0 * y for y in ys], "strong")

@@ -3,6 +3,8 @@ chatty teacher, one who puts somebody first, one who writes as she speaks. What 
 source. The bench is that of `test_as_she_writes_it`."""
 
 RIGHT = [
+    ("score 4/5", "142 scored score=8.0"),
+    ("p 45 6.5/10", "142 played minutes=45 score=6.5"),
     ("clip half", "142 clipped clip_mm=0.5"),
     ("1+3 s tip 5", "1,3 scraped where=tip minutes=5"),
     ("crow C5 0c", "142 crowed crow=C5"),
@@ -232,4 +234,5 @@ HOPELESS = [
     ("7 crow low C 10 cents", ("not understood",)),
     ("7 p 19:00-20:00; 8 p 20:00-21:00", ("the time is given twice",)),
     ("no buzzing", ("note",)),
+    ("score 1/2", ("1/2 is no score",)),
 ]

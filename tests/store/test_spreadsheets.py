@@ -464,3 +464,49 @@ def test_any_table_is_proposed_for_or_refused(head: list[str], rows: list[list[s
     expanded = expand(sheet, proposal.mapping, bench)
     made = plan_import(expanded.rows, bench, UidMaker(), CLOCK)
     assert made.faults or made.records or not expanded.rows
+
+
+# Sheets of other habits
+
+
+@pytest.mark.parametrize(
+    ("cell", "score"),
+    [("7/10", "7"), ("6.5/10", "6.5"), ("6,5 / 10", "6.5"), ("4/5", "8"), ("15/20", "7.5"), ("8 out of 10", "8")],
+)
+def test_a_score_says_of_how_many_it_is(cell: str, score: str) -> None:
+    bench = bench_of(f'Reed;Date;Min;Rating\n1;2026-11-01;45;"{cell}"\n', "instrument:=oboe")
+    assert life(bench, "1")[-1] == f"01 Nov 12:00 played 45 min, scored {score}"
+
+
+@pytest.mark.parametrize("form", ["utf-16", "utf-16-le", "utf-16-be"])
+def test_utf_16_with_and_without_its_mark(form: str) -> None:
+    raw = "Reed\tWhat\tDate\tMinutes\n1\ttied\t1 Nov 2026\t\n1\tscraped\t2 Nov 2026\t15\n".encode(form)
+    assert life(bench_of(raw, "instrument:=oboe"), "1")[-1] == "02 Nov 12:00 scraped, 15 min"
+
+
+def test_columns_that_are_reeds_are_asked_about_and_none_is_a_tag() -> None:
+    found = proposed("Date,Reed 1,Reed 2\n2026-11-01,45,\n2026-11-02,,60\n")
+    assert any("columns are reeds (Reed 1, Reed 2)" in one.question for one in found.open)
+    assert "tag" not in {one.target.column for one in found.columns}
+
+
+def test_lines_without_minutes_are_not_all_playings_where_words_may_say_what_they_are() -> None:
+    sheet = (
+        "Reed;Datum;Activiteit;Minuten\n1;1-10-2026;gebonden;\n1;13-10-2026;geschraapt;10\n1;14-10-2026;gespeeld;45\n"
+    )
+    (asked,) = proposed(sheet, "instrument:=oboe").open
+    assert asked.answers == ("activiteit=kind", "kind:=played")
+    questions = [one.question for one in proposed(sheet, "activiteit=kind").open]
+    assert [word for word in ("gebonden", "geschraapt", "gespeeld") if any(word in said for said in questions)] == [
+        "gebonden", "geschraapt", "gespeeld",
+    ]  # fmt: skip
+
+
+def test_days_without_a_year_are_refused_by_name() -> None:
+    with pytest.raises(InputError, match="Date has days without a year, such as 3 Nov"):
+        proposed("Reed,Date,What\n1,3 Nov,tied\n1,5 Nov,scraped\n")
+
+
+def test_hours_among_names_are_a_column_of_their_own() -> None:
+    sheet = "Reed,,Life\nNo.,Length,Hours\n,mm,h\n1,72,12\n2,71.5,9\n"
+    assert [(one.name, one.unit) for one in sheet_of(sheet).headings] == [("No.", ""), ("Length", "mm"), ("Hours", "h")]

@@ -68,6 +68,11 @@ _HOURS_MINUTES = re.compile(
 so, since "1h 8" is an hour, and 8 of something else; "1 hour 20" has more of them than a score."""
 
 
+_OF_MOST = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:/|out of|of)\s*(\d+)", re.IGNORECASE)
+_MOST_OF_A_SCORE = (5, 10, 20, 100)
+"""What people score up to (common practice, no source); 1/2 is none."""
+
+
 @cache
 def registry() -> UnitRegistry[float]:
     """The registry of the trade's units (loads in milliseconds, where pint's default takes hundreds)."""
@@ -94,6 +99,17 @@ def number(text: str) -> float:
     if not isfinite(value):
         raise InputError(f"{text} is more than can be")
     return value
+
+
+def of_ten(text: str) -> float:
+    """A score as written, of 0 to 10: "7", "6.5/10", "4/5", "15 out of 20". Raises InputError."""
+    match = _OF_MOST.fullmatch(text.strip())
+    if match is None:
+        return number(text)
+    score, most = number(match[1]), int(match[2])
+    if most not in _MOST_OF_A_SCORE or score > most:
+        raise InputError(f"{text} is no score; write one of 0 to 10")
+    return score * 10 / most
 
 
 def convert(value: float, unit: str, kept: str) -> float:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from reedkin.domain.facts import Fact
-from reedkin.domain.units import awg_near, number, quantity
+from reedkin.domain.units import awg_near, of_ten, quantity
 from reedkin.errors import InputError
 from reedkin.grammar.tokens import Token
 
@@ -54,8 +54,8 @@ def _value(text: str, fact: Fact) -> float:
     text = text[:-1] if text[-1:] in _STOPS and text[-2:-1].isalpha() else text  # the end of a sentence
     if fact.name == "gauge_awg":
         return _gauge(text)
-    if (fact.low, fact.high, fact.unit) == (0, 10, "") and text.endswith("/10"):
-        return number(text.removesuffix("/10"))
+    if (fact.low, fact.high, fact.unit) == (0, 10, "") and "/" in text:
+        return of_ten(text)
     if fact.name == "gouge_mm" and _HUNDREDTHS.fullmatch(text):
         return int(text) / 100  # "gouge 58", as one says it
     value = quantity(text, fact.measure)

@@ -20,6 +20,8 @@ from reedkin.store.transfer.sheets.sheet import MOST_COLUMNS, is_latin, latin_te
 
 _UTF_16 = (b"\xff\xfe", b"\xfe\xff")
 _DELIMITERS = ",;\t"
+_LOOKED_AT = 40
+"""Bytes."""
 MAX_FILE = 1 << 30
 """Bytes of a file that is taken into memory."""
 
@@ -48,8 +50,8 @@ def lines_of(file: BinaryIO, progress: Callable[[int], None] | None = None) -> l
             raise InputError(f"The file has {what}. Is it a file of events?")
         if not lines:
             refuse_workbook(line)
-            if line.startswith(_UTF_16):
-                return _of_utf_16(line + file.read(MAX_FILE))
+            if form := _utf_16(line):
+                return _of_utf_16(line + file.read(MAX_FILE), form)
             line = line.removeprefix(BOM)
         lines.append(line)
         if progress is not None:
@@ -57,10 +59,21 @@ def lines_of(file: BinaryIO, progress: Callable[[int], None] | None = None) -> l
     return lines
 
 
-def _of_utf_16(content: bytes) -> list[bytes]:
+def _utf_16(begins: bytes) -> str:
+    """The form of UTF-16 that a file begins in; empty where it is none. Without a mark every other byte of plain
+    letters is nothing."""
+    if begins.startswith(_UTF_16):
+        return "utf-16"
+    plain = begins[: len(begins) // 2 * 2][:_LOOKED_AT]
+    if len(plain) > 2 and not any(plain[1::2]) and all(plain[::2]):
+        return "utf-16-le"
+    return "utf-16-be" if len(plain) > 2 and not any(plain[::2]) and all(plain[1::2]) else ""
+
+
+def _of_utf_16(content: bytes, form: str) -> list[bytes]:
     """The lines of a file in UTF-16, as spreadsheet programs write "Unicode text". Raises InputError."""
     try:
-        return [line.encode() for line in io.StringIO(content.decode("utf-16"), newline="")]
+        return [line.encode() for line in io.StringIO(content.decode(form), newline="")]
     except UnicodeError as error:
         raise InputError(f"The file begins as UTF-16 does and is damaged: {error}. Save it as UTF-8.") from error
 

@@ -13,7 +13,7 @@ from reedkin.domain.facts import FACTS, KINDS, Fact, Facts, Value
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.reeds import Reed, Step
-from reedkin.domain.units import quantity
+from reedkin.domain.units import of_ten, quantity
 from reedkin.errors import InputError
 from reedkin.grammar.verbs import BY_WORD
 from reedkin.store.records import FIRST_YEAR, LAST_YEAR, TOO_MUCH
@@ -191,6 +191,8 @@ def fact_of(name: str, cell: object) -> Value:
 def _number(fact: Fact, cell: object) -> int | float:
     if isinstance(cell, str):
         text = cell.strip()
+        if _is_score(fact) and not _PLAIN_NUMBER.fullmatch(text):
+            return of_ten(text)
         value = float(text if _PLAIN_NUMBER.fullmatch(text) else quantity(text, fact.measure))
     elif isinstance(cell, (int, float)) and not isinstance(cell, bool):
         value = float(cell)
@@ -201,6 +203,10 @@ def _number(fact: Fact, cell: object) -> int | float:
     if fact.type == "whole" and (value.is_integer() or fact.unit == "min"):
         return round(value)
     return value
+
+
+def _is_score(fact: Fact) -> bool:
+    return (fact.low, fact.high, fact.unit, fact.type) == (0, 10, "", "number")
 
 
 def _yes(fact: Fact, cell: object) -> bool:

@@ -121,8 +121,8 @@ def _apart(text: str) -> tuple[str, tuple[int, int]]:
 
 def _numbers(text: str, order: Order) -> tuple[int, int, int] | None:
     match = _NUMBERS.fullmatch(text) or _NUMBERS.fullmatch(_WEEKDAY.sub("", text, count=1))
-    if match is None:
-        return None
+    if match is None or {"/", "."} <= set(match[0]):
+        return None  # 6.5/10 is a score
     first, second, third = match.groups()
     if len(first) == 4:
         return (int(third), int(second), int(first)) if len(third) <= 2 else None

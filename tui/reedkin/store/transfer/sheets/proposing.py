@@ -269,6 +269,11 @@ class _Proposing:
         columns = {column for kind, column in targets if not kind}
         if "at" not in columns or "kind" in columns or ("kind", "") in self._given.words:
             return {}
+        if (words := self._may_be_kinds(taken)) is not None:
+            self._open.append(OpenQuestion(
+                f"no column says what was done, which {words.name} may say", (f"{words.key}=kind", "kind:=played"),
+            ))  # fmt: skip
+            return {}
         if columns & {"minutes", "setting"}:
             return {("kind", ""): "played"}
         if "score" in columns:
@@ -277,6 +282,21 @@ class _Proposing:
             return {}
         self._open.append(OpenQuestion("no column says what was done", ("kind:=tied", "kind:=played", "YOURS=kind")))
         return {}
+
+    def _may_be_kinds(self, taken: Sequence[Taken]) -> ColumnHead | None:
+        """A column of words unknown here that may say what was done: each line has one, they come again, and some lines
+        tell no minutes, as no playing could."""
+        minutes = next((place for place, one in enumerate(taken) if one.target.column == "minutes"), None)
+        if minutes is None or len(self._columns[minutes]) == len(self._sheet.lines):
+            return None
+        for place, one in enumerate(taken):
+            cells = self._columns[place]
+            words = len(set(cells)) > 1 and all(
+                len(cell) <= _LONG and cell.replace(" ", "").isalpha() for cell in cells
+            )
+            if one.proposed and one.target.written == NAMED and words and len(cells) == len(self._sheet.lines):
+                return one.heading
+        return None
 
     def _stands_above(self, taken: Sequence[Taken]) -> None:
         """Ask whether lines that name no reed, or no day, are of the one above them: a slip has one such line."""
@@ -295,6 +315,12 @@ class _Proposing:
     def _needs_tag(self, taken: Sequence[Taken]) -> None:
         columns = {one.target.column for one in taken}
         days = [one.heading.name for one in taken if is_day_of_a_year(one.heading.name)]
+        reeds = [one.heading.name for one in taken if _REED_ITSELF.fullmatch(plain(one.heading.name))]
+        if len(reeds) > 1:
+            self._open.append(OpenQuestion(
+                f"columns are reeds ({', '.join(reeds[:_EXAMPLES])}), and here a line is: write a line for each reed "
+                f"and day instead, with the minutes; or leave them out", (f"{reeds[0].lower()}=",),
+            ))  # fmt: skip
         if len(days) > 1:
             self._open.append(OpenQuestion(
                 f"columns are days ({', '.join(days[:_EXAMPLES])}), and here a line is: write a line for each reed and "
@@ -303,7 +329,15 @@ class _Proposing:
         if "tag" not in columns and ("tag", "") not in self._given.words:
             self._open.append(OpenQuestion("no column says which reed it is", ("YOURS=tag",)))
         if "at" not in columns:
+            self._refuse_days_of_no_year()
             self._open.append(OpenQuestion("no column says on which day it was", ("YOURS=at day-first",)))
+
+    def _refuse_days_of_no_year(self) -> None:
+        for heading, cells in zip(self._sheet.headings, self._columns, strict=True):
+            if _share(cells, lambda cell: is_day_of_a_year(cell) and _plain(cell) is None) >= _LIKELY:
+                raise InputError(
+                    f"{heading.name} has days without a year, such as {_short(cells[0])}. Write the year behind each."
+                )
 
 
 _ON_A_DAY = {"played:minutes": "minutes", "retired:cause": "cause", f"retired:cause {NAMED}": f"cause {NAMED}",
@@ -311,8 +345,14 @@ _ON_A_DAY = {"played:minutes": "minutes", "retired:cause": "cause", f"retired:ca
              "handed over:price": "price"}  # fmt: skip
 
 
+_REED_ITSELF = re.compile(r"(?:reed|rohr|anche|ancia|cana|riet|no\.?|nr\.?|#)\s*#?\d{1,4}")
+"""A heading that is a reed: what stands below it was done to that one."""
+
+
 def _candidates(heading: ColumnHead, exact: bool) -> Iterator[str]:
     """What a heading may stand for, the likelier first: as a whole, or by words in it."""
+    if _REED_ITSELF.fullmatch(plain(heading.name)):
+        return
     bare = bare_heading(heading.name)
     if _SCORED.search(heading.name):
         yield "score"

@@ -24,6 +24,8 @@ _LOOKED_AT = 30
 _LONGEST_VALUE, _LONGEST_HEADING = 40, 200
 _MOST_HEADING_LINES = 3
 """What stands over several columns, their names, their units."""
+_LONGEST_UNIT = 4
+"""Letters of a unit that stands among names: "hours" is a name."""
 _NUMBER = re.compile(r"[<>~≈]?\s*[+-]?\d+(?:[.,/]\d+)*\s*(?:[^\W\d_]{1,4}|\"|%|°C?)?\.?")
 _UNIT = re.compile(r"(.*?)\s*(?:[(\[{]\s*(?:in\s+)?([^)\]}]*?)\s*[)\]}]|[,/]\s*([^\s,/]+))\s*")
 _SUMS = ("total", "totals", "sum", "sums", "average", "mean", "median", "summe", "gesamt", "mittel", "mittelwert",
@@ -211,6 +213,11 @@ def _joined(above: Sequence[str], below: Sequence[str]) -> list[ColumnHead]:
         last = upper or (last if lower else "")
         spread.append(last)
     units = [_unit_in(lower) for lower in below]
+    if any(lower and not unit for lower, unit in zip(below, units, strict=True)):  # names: hours are what is counted
+        units = [
+            "" if len(lower.strip("()[]{} .")) > _LONGEST_UNIT else unit
+            for lower, unit in zip(below, units, strict=True)
+        ]
     counts = Counter(plain(lower) for lower, unit in zip(below, units, strict=True) if lower and not unit)
     headings = []
     for upper, lower, unit in zip(spread, below, units, strict=True):

@@ -139,7 +139,7 @@ _CAUSES = {
     "worn": "worn out old tired done used dead played abgespielt alt mude ausgespielt verbraucht use usee usure "
             "finished "
             "past exhausted consumata gastada desgastada weak soft lifeless",
-    "closed up": "closed close collapsed zu zugegangen ferme fermee chiusa cerrada shut opening closing",
+    "closed up": "closed close collapsed zu zugegangen geschlossen ferme fermee chiusa cerrada shut opening closing",
     "cracked": "cracked crack split gerissen riss fendue fendu crepata rajada agrietada rota spaccata splintered",
     "chipped": "chipped chip corner nick ecke ebreche ebrechee tip scheggiata astillada mellada torn bitten",
     "mouldy": "mouldy moldy mould mold mildew schimmel verschimmelt moisi moisie muffa ammuffita moho enmohecida",

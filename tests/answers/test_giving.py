@@ -51,7 +51,7 @@ def told() -> tuple[Finding, ...]:
 
 @cache
 def given_by() -> Share:
-    return share_of(study())
+    return share_of(study(), bench(scenario().rows, scenario().sessions))
 
 
 def test_each_habit_is_given_as_the_report_tells_it():
@@ -146,7 +146,8 @@ def test_nothing_private_is_given():
         | {end: _moved(one[end], days) for end in ("start", "end") if one.get(end)}
         for one in scenario().sessions
     ]
-    made = share_bytes(share_of(Study.of_bench(bench(rows, sessions)))).decode()
+    disguised = bench(rows, sessions)
+    made = share_bytes(share_of(Study.of_bench(disguised), disguised)).decode()
     assert made == share_bytes(given_by()).decode()
     assert "hers" not in made
     assert not re.search(r"20\d\d-\d\d|\d\d:\d\d", made)
@@ -176,9 +177,8 @@ def test_marks_tell_two_copies_of_a_log_and_nothing_else():
 
 
 def test_all_of_it_is_told_in_words_that_fit_a_screen():
-    whole = share_of(study(), bench(scenario().rows, scenario().sessions))
-    assert any(lives.blanks is not None for lives in whole.lives)
-    lines = fold_text(giving_lines(whole))
+    assert any(lives.blanks is not None for lives in given_by().lives)
+    lines = fold_text(giving_lines(given_by()))
     assert len(lines) <= 22  # with the question beneath, on a screen of 24 lines
     assert max(map(len, lines)) <= 80
     text = " ".join(lines)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 from demo_logs.maker.effects import Effects
 from tests.benchmarks.habit_proof import PLANTED, Answer, ask, coverage, false_alarms, power, shares
@@ -11,26 +13,30 @@ from reedkin.study.habits import HABITS
 LOGS = 5
 
 
+@cache
+def quiet() -> list[dict[str, Answer]]:
+    """Of logs in which no habit has any effect, and failing reeds get touched up more."""
+    return [ask(seed, 60, Effects.none()) for seed in range(LOGS)]
+
+
 def test_where_no_habit_matters_hardly_any_is_told():
-    """Logs in which no habit has any effect, and failing reeds get touched up more. One test, since the logs are made
-    once for all that is said of them."""
-    quiet = [ask(seed, 60, Effects.none()) for seed in range(LOGS)]
+    """One test, since the logs are made once for all that is said of them."""
     for kind in ("making", "use"):
         names = {habit.name for habit in HABITS if habit.kind == kind}
-        alarms = [one.p < 0.05 for answers in quiet for name, one in answers.items() if name in names]
+        alarms = [one.p < 0.05 for answers in quiet() for name, one in answers.items() if name in names]
         assert len(alarms) > 7 * LOGS
         assert 0.01 < sum(alarms) / len(alarms) < 0.09  # about one in twenty
-    holds = [one.lo <= 0 <= one.hi for answers in quiet for one in answers.values()]
+    holds = [one.lo <= 0 <= one.hi for answers in quiet() for one in answers.values()]
     assert 0.92 < sum(holds) / len(holds) < 0.98
     # Touch-ups that follow failing: counted without a lag, nearly every such log would raise an alarm.
-    assert sum(answers["touch_ups"].p < 0.05 for answers in quiet) <= 1
-    assert sum(any(one.evidence == "clear" for one in answers.values()) for answers in quiet) <= 1
+    assert sum(answers["touch_ups"].p < 0.05 for answers in quiet()) <= 1
+    assert sum(any(one.evidence == "clear" for one in answers.values()) for answers in quiet()) <= 1
 
 
 @pytest.mark.parametrize(("field", "reeds"), [("overall_mm", 120), ("early_longest_half_hour", 120)])
 def test_a_planted_effect_is_found_and_held(field: str, reeds: int):
     name, planted, part = PLANTED[field]
-    logs = 5
+    logs = 4
     answers = [ask(500 + seed, reeds, Effects.only(**{field: planted}), only=name)[name] for seed in range(logs)]
     assert sum(one.lo <= planted * part <= one.hi for one in answers) >= logs - 1
     if name == "tied_mm":  # of the pace, counted from a landmark on, so few reeds tell little
@@ -38,10 +44,8 @@ def test_a_planted_effect_is_found_and_held(field: str, reeds: int):
 
 
 def test_the_tables_hold_a_row_for_each_habit():
-    quiet = [ask(0, 60, Effects.none())]
-
     def one_log(seeds: object, reeds: int, effects: Effects, follow: bool, only: str) -> list[dict[str, Answer]]:
-        return quiet
+        return quiet()[:1]
 
     alarms = list(false_alarms(one_log, 1, 30))
     assert all(sum(line.startswith(f"| {habit.label} |") for line in alarms) == 1 for habit in HABITS)

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import shutil
+from datetime import datetime
+from functools import cache
 
 from reedkin.cli.demo import demo_log
+from reedkin.domain.clock import Clock
+from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine
 
 
@@ -12,6 +16,11 @@ def on_demo_copy(run: CommandLine, name: str) -> CommandLine:
     """`run` with a copy of this demo log as its log, and its clock at the last event."""
     run.path.parent.mkdir(parents=True)
     shutil.copyfile(demo_log(name), run.path)
-    with run.log() as log:
-        run.clock.moment = max(reed.last.at for reed in log.bench.reeds())
+    run.clock.moment = _last_event(name)
     return run
+
+
+@cache
+def _last_event(name: str) -> datetime:
+    with Log(demo_log(name), Clock(), read_only=True) as log:
+        return max(reed.last.at for reed in log.bench.reeds())

@@ -6,7 +6,6 @@ import sys
 from pathlib import Path
 
 import pytest
-from ical.calendar_stream import IcsCalendarStream
 
 from tests.cli.conftest import CommandLine
 
@@ -18,6 +17,8 @@ def season(run: CommandLine) -> CommandLine:
 
 
 def test_the_answer_and_a_calendar_of_it(season: CommandLine, tmp_path: Path) -> None:
+    from ical.calendar_stream import IcsCalendarStream  # takes a second, which each worker would pay at the top
+
     file = tmp_path / "tie.ics"
     found = season.done("season", "--reach", "95%", "--most", "3", "--ics", str(file), "--json").json
     (one,) = found["engagements"]

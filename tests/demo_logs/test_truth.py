@@ -82,7 +82,7 @@ def fit(lines: pd.DataFrame, *habits: str) -> pd.DataFrame:
 
 
 def test_without_effects_lives_follow_the_baseline() -> None:
-    lines = sittings(simulate(11, reeds=500, effects=Effects.none(), loss=0.0))
+    lines = sittings(simulate(11, reeds=350, effects=Effects.none(), loss=0.0))
     for instrument, own in lines.groupby("instrument"):
         lives = own.groupby("reed").agg(entry=("start", "min"), end=("stop", "max"), event=("event", "max"))
         curve = KaplanMeierFitter().fit(lives.end / 60, lives.event, entry=lives.entry / 60)

@@ -6,7 +6,14 @@ import pytest
 from tests.domain.maker import NOW, Maker
 
 from reedkin.bench.correcting import Corrector
-from reedkin.bench.engagements import ENGAGEMENTS, engagement_as_dict, engagement_line, engagements, to_come
+from reedkin.bench.engagements import (
+    ENGAGEMENTS,
+    engagement_as_dict,
+    engagement_line,
+    engagements,
+    next_in_public,
+    to_come,
+)
 from reedkin.domain.events import Statement, Strike
 from reedkin.grammar.completion import complete
 from reedkin.grammar.preview import preview
@@ -81,6 +88,16 @@ def test_a_day_may_have_several(maker: Maker) -> None:
     assert which == "which one, 10:00 rehearsal or 19:30 “second night”? write its hour, or what it is in quotes"
     maker.type('engage 12 March off "second night"')
     assert [line[16:21] for line in lines(maker)] == ["10:00"]
+
+
+def test_the_next_in_public_is_the_first_for_which_reeds_are_wanted(maker: Maker) -> None:
+    assert next_in_public(maker.bench, within=90) is None
+    maker.type("engage 26 nov oboe rehearsal", "engage 27 nov oboe 0; engage 28 nov oboe; engage 29 nov oboe 4")
+    maker.type("engage 28 nov off")
+    found = next_in_public(maker.bench, within=4)
+    assert found is not None
+    assert (found.day.day, found.reeds) == (29, 4)
+    assert next_in_public(maker.bench, within=3) is None
 
 
 def test_what_may_be_a_further_one_is_asked(maker: Maker) -> None:

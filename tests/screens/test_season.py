@@ -52,6 +52,8 @@ async def test_a_plan_and_her_own(opened: Opened) -> None:
         found = screen.text_twin()
         assert found is not None
         assert any("Fri 18 Dec 2026 19:30 4 ob  performance" in line for line in found[1])
+        await bench.keys("<escape>")  # where she came from, the concert that comes next was asked about unasked
+        assert "↑↓ 1 reed  i oboe  d Fri 4 Dec 2026" in bench.shown
 
 
 async def test_without_engagements_it_says_how_to_enter_one(opened: Opened) -> None:

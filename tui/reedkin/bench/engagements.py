@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 from reedkin.bench.bench import Bench
@@ -99,6 +99,13 @@ def to_come(bench: Bench) -> list[Engagement]:
     """Those that are not called off, today's and all later ones."""
     today = bench.clock.now().date()
     return [one for one in engagements(bench) if not one.off and one.day >= today]
+
+
+def next_in_public(bench: Bench, within: int) -> Engagement | None:
+    """The first performance in so many days for which she wants reeds."""
+    until = bench.clock.now().date() + timedelta(days=within)
+    wants = (one for one in to_come(bench) if one.setting == "performance" and one.reeds and one.day <= until)
+    return next(wants, None)
 
 
 def engagement_line(one: Engagement) -> str:

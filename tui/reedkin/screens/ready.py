@@ -12,6 +12,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.widgets import Static
 
+from reedkin.bench.engagements import next_in_public
 from reedkin.charts.canvas import Drawing, Run
 from reedkin.domain.describe import plural
 from reedkin.domain.words import INSTRUMENTS
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
     from reedkin.answers.ready import Readiness, Wish
 
 _REEDS, _DAYS = 2, 14
+_FURTHEST = 90
+"""A concert in so many days is asked about unasked."""
 """What is asked at first: so many reeds in so many days."""
 _MOST_REEDS = 20
 
@@ -67,13 +70,17 @@ class ReadyScreen(AskingScreen):
 
     @property
     def wish(self) -> Wish:
-        """What was asked last, or what to ask at first."""
+        """What was asked last, or what to ask at first: the concert that comes next, or in two weeks."""
         desk, choice = self.desk, self.reedkin.answers.choice
         from reedkin.answers.ready import Wish
 
         if choice.wish is None:
-            instrument = desk.bench.headings.latest_instrument() or INSTRUMENTS[0]
-            choice.wish = Wish(instrument, _REEDS, self.today + timedelta(days=_DAYS))
+            concert = next_in_public(desk.bench, within=_FURTHEST)
+            if concert is not None and concert.instrument in INSTRUMENTS:
+                choice.wish = Wish(concert.instrument, min(concert.reeds, _MOST_REEDS), concert.day)
+            else:
+                instrument = desk.bench.headings.latest_instrument() or INSTRUMENTS[0]
+                choice.wish = Wish(instrument, _REEDS, self.today + timedelta(days=_DAYS))
         if choice.wish.on < self.today:
             choice.wish = replace(choice.wish, on=self.today)
         return choice.wish

@@ -349,3 +349,22 @@ def test_what_the_pedal_records_is_what_lines_would_have_recorded(done: list[tup
         assert written(by_foot.log.path) == written(by_hand.log.path)
         by_foot.log.close()
         by_hand.log.close()
+
+
+def test_a_key_held_hardly_longer_than_its_first_repeat_counts_once_where_the_system_is_known(bench: Bench) -> None:
+    """A key repeats itself after a time that the system sets, and then quickly: two thirds of a second, thirty a
+    second (as X servers are set when new; common practice, no source)."""
+    bench.right()
+    for after in (0.66, 0.033, 0.033, 0.033):
+        bench.press(RIGHT, after=after)
+        assert bench.pedal.unsure in (None, RIGHT)
+    assert bench.hand == "2"
+    bench.right()
+    assert bench.press(RIGHT, after=0.67) is None  # a single repeat
+    assert bench.pedal.unsure is None
+    assert bench.hand == "3"
+    bench.right()
+    assert bench.press(RIGHT, after=0.5) is None  # a foot that is quick
+    assert bench.pedal.unsure == RIGHT
+    assert bench.pedal.settle() is not None
+    assert bench.hand == "1"

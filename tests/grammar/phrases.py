@@ -3,6 +3,11 @@ chatty teacher, one who puts somebody first, one who writes as she speaks. What 
 source. The bench is that of `test_as_she_writes_it`."""
 
 RIGHT = [
+    ("p 45 8 11/18", "142 played minutes=45 score=8.0 @2026-11-18"),
+    ("p 45 8 15/10", "142 played minutes=45 score=8.0 @2026-10-15"),
+    ("score 8 15/10/2026", "142 scored score=8.0 @2026-10-15"),
+    ("p 45 12nov", "142 played minutes=45 @2026-11-12"),
+    ("save for the recital on 12dec", "142 saved due=2026-12-12 occasion=the recital"),
     ("score 4/5", "142 scored score=8.0"),
     ("p 45 6.5/10", "142 played minutes=45 score=6.5"),
     ("clip half", "142 clipped clip_mm=0.5"),

@@ -25,6 +25,9 @@ HELD_SECONDS = 0.75
 are set when new; common practice, no source). So a key that is heard again by then is a second press, or the first."""
 AGAIN_SECONDS = 0.15
 """Which of them it was shows soon: a key that is held down goes on, every 0.03 to 0.1 s."""
+NEAR_SECONDS = 0.03
+"""A system waits equally long before each first repeat. Once a key was held down it is known how long, and one that is
+heard a single time so near to that was held hardly longer; no foot is so exact."""
 
 
 class Did(Enum):
@@ -69,6 +72,9 @@ class Pedal:
         self._asked: str | None = None
         """The reed whose scrape was asked about, so that the right pedal again records it."""
         self._heard: tuple[str, float] | None = None
+        self._before_repeat: float | None = None
+        """How long the system waits before a key that is held down repeats itself, in seconds, once one was."""
+        self._waited = 0.0
         self.unsure: str | None = None
         """The key that was heard last, where only what follows shows whether it was pressed a second time, or is held
         down; for AGAIN_SECONDS."""
@@ -81,12 +87,15 @@ class Pedal:
         """Do what a pedal's key does, which was pressed `at` a moment in seconds; None where it is heard again too
         soon, or where it is not yet known (`unsure`): then nothing but that key may be pressed until it was settled."""
         before, self._heard = self._heard, (key, at)
-        self.unsure = None
+        was_unsure, self.unsure = self.unsure, None
         since = at - before[1] if before is not None and before[0] == key else HELD_SECONDS
         if since >= HELD_SECONDS:
             return self._pressed(key)
         if since >= REPEAT_SECONDS:
-            self.unsure = key
+            held = self._before_repeat is not None and abs(since - self._before_repeat) <= NEAR_SECONDS
+            self.unsure, self._waited = (None if held else key), since
+        elif was_unsure == key and since <= AGAIN_SECONDS:
+            self._before_repeat = self._waited
         return None
 
     def settle(self) -> Footfall | None:

@@ -69,6 +69,7 @@ so, since "1h 8" is an hour, and 8 of something else; "1 hour 20" has more of th
 
 
 _OF_MOST = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:/|out of|of)\s*(\d+)", re.IGNORECASE)
+_AND_A_HALF = re.compile(r"\d+ \d/[248]")
 _MOST_OF_A_SCORE = (5, 10, 20, 100)
 """What people score up to (common practice, no source); 1/2 is none."""
 
@@ -104,9 +105,9 @@ def number(text: str) -> float:
 def of_ten(text: str) -> float:
     """A score as written, of 0 to 10: "7", "6.5/10", "4/5", "15 out of 20". Raises InputError."""
     match = _OF_MOST.fullmatch(text.strip())
-    if match is None:
+    if match is None and ("/" not in text or _AND_A_HALF.fullmatch(text)):
         return number(text)
-    score, most = number(match[1]), int(match[2])
+    score, most = (number(match[1]), int(match[2])) if match is not None else (0, 0)
     if most not in _MOST_OF_A_SCORE or score > most:
         raise InputError(f"{text} is no score; write one of 0 to 10")
     return score * 10 / most

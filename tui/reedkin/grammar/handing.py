@@ -39,6 +39,7 @@ class Handing:
             facts["terms"] = "sold"
         if facts.get("price") and facts.get("terms") == "given":
             yield Objection("odd", "what is given has no price; if it was sold, write sell", "price")
+        yield from self._price_behind_buyer(facts)
         yield from _price_in_name(facts, self.bench)
         to = str(facts.get("to", ""))
         if "order" in was and order_key(str(was.get("to", ""))) == order_key(to):
@@ -48,6 +49,20 @@ class Handing:
         elif to and to != was.get("to") and (meant := meant_by(to, buyers(self.bench))):
             names = " or ".join(meant)
             yield Objection("odd", f"{to} is taken as somebody new; if it is {names}, write to {names}", "to")
+
+    def _price_behind_buyer(self, facts: dict[str, Value]) -> Iterator[Objection]:
+        """ "sell 18 to Dora 35": a number behind the name of one who has had reeds is what was paid, which is asked."""
+        to = facts.get("to")
+        found = _NAME_AND_NUMBER.fullmatch(to) if isinstance(to, str) and "price" not in facts else None
+        if found is None or facts.get("terms") not in (None, "sold"):
+            return
+        known = {order_key(name) for name in buyers(self.bench)}
+        if order_key(found[0]) in known or order_key(found[1]) not in known:
+            return
+        facts |= {"to": found[1], "price": float(found[2].replace(",", ".")), "terms": "sold"}
+        yield Objection(
+            "odd", f"{found[2]} is taken for the price; if it is part of the name, put that in quotes", "to"
+        )
 
     def _to_order(self, to: str, facts: dict[str, Value], instrument: str, at: datetime) -> Iterator[Objection]:
         own = self._book.of(to)

@@ -37,7 +37,7 @@ _AGO = re.compile(
     r"\s*(?:(\d{1,5})\s*h(?:(?:ou)?rs?)?)?\s*(?:and )?(?:(\d{1,6})\s*m(?:in(?:s|utes?)?)?)?"
 )
 _DATE = re.compile(
-    r"(\d{1,2})(?:st|nd|rd|th|\.)?\s+(?:of )?([a-z]+)\.?,?(?:\s+(\d{4}))?"
+    r"(\d{1,2})(?:st|nd|rd|th|\.)?\s*(?:of )?([a-z]+)\.?,?(?:\s+(\d{4}))?"
     r"|([a-z]+)\.?\s+(\d{1,2})(?:st|nd|rd|th)?(?:,?\s+(\d{4}))?"
 )
 _ORDINAL = re.compile(r"(\d{1,2})(?:st|nd|rd|th)")
@@ -260,7 +260,8 @@ _SHORT_MONTHS = "|".join(month[:3] for month in MONTHS)
 _SURE = re.compile(
     r"^(?:on |the |last )*(?:yesterday|today|tonight|tomorrow|day before yesterday)\b|\b(?:this|last|in the) "
     rf"(?:morning|afternoon|evening|night)$|^(?:on |last )*(?:{_SHORT_DAYS})\b|"
-    rf"\d[a-z.]* (?:of )?(?:{_SHORT_MONTHS})[a-z]*|^(?:on |the )*(?:{_SHORT_MONTHS})[a-z]*\.? \d|"
+    rf"\d[a-z.]* (?:of )?(?:{_SHORT_MONTHS})[a-z]*|"
+    rf"^\d{{1,2}}(?:{_SHORT_MONTHS})[a-z]*\b|^(?:on |the )*(?:{_SHORT_MONTHS})[a-z]*\.? \d|"
     r"\d ?[ap]\.?m\b|\bago$|^\d{4}-\d\d-\d\d|^(?:on )?\d{1,2}\.\d{1,2}\.(?!\d{3}\b)|\d/\d{1,2}/\d\d|"
     r"\d-\d{1,2}-\d{4}|^at \d{1,2}[:.h]\d\d|^(?:on )?the \d{1,2}(?:st|nd|rd|th)$|^(?:on )?\d{1,2}(?:st|nd|rd|th)$|"
     rf"o'clock|\buhr$|^(?:at )?(?:noon|midday)$|^yest\b|^at (?:[01]\d|2[0-3])[0-5]\d\b|^(?:at )?{SAID_HOUR}\b"

@@ -147,7 +147,7 @@ def every_plan(weeks: int, most: int, blanks: int) -> Iterator[tuple[int, ...]]:
 
 @pytest.mark.parametrize(
     ("engagements", "reach"),
-    [([on(20, 1)], 0.8), ([on(13, 1), on(27, 1)], 0.8), ([on(18, 2), on(25, 1)], 0.6)],
+    [([on(20, 1)], 0.7), ([on(13, 1), on(27, 1)], 0.7), ([on(18, 2), on(25, 1)], 0.6)],
 )
 def test_a_plan_takes_no_more_blanks_than_the_best_of_all_plans(engagements: list[Engagement], reach: float) -> None:
     most, weeks = 3, engagements[-1].day.toordinal() // 7 - TODAY.toordinal() // 7

@@ -31,7 +31,7 @@ HALF_AFTER = 40
 """A reed counts half when so many that served were begun after it on its instrument (common practice, no source)."""
 _LEAST = 0.03
 """A reed that would count less is left out."""
-_COUNTED = 1 + int(HALF_AFTER * log2(1 / _LEAST))
+COUNTED = 1 + int(HALF_AFTER * log2(1 / _LEAST))
 """So many reeds of an instrument are not left out."""
 OTHERS = 0.3
 """What the scores of another instrument's reed count beside one of the instrument's own."""
@@ -93,7 +93,7 @@ class Outlook:
     @classmethod
     def of_bench(cls, bench: Bench) -> Outlook:
         """Reads no more of the log than counts."""
-        return cls(Study(latest_lives(bench, _COUNTED), ()), bench.circle)
+        return cls(Study(latest_lives(bench, COUNTED), ()), bench.circle)
 
     @classmethod
     def of(cls, asked: Asked) -> Outlook:

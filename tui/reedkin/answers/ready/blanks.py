@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,25 +16,48 @@ SITTINGS_WIDTH = 1.0
 UNLIKE = 2.0
 """How many past blanks count that were not as old and undecided, each as from its tying: else a few that were, and all
 fared the same, would leave nothing open."""
+_LEAST_REST = 0.05
+"""The mean of a blank's rest beside that of its wait thereafter, at the least."""
+
+
+class Prospect(NamedTuple):
+    """What becomes of a blank on every path (paths,): the days until it is finished, infinite where it never comes
+    good, and the share of the playing that it then lets pass before it is played."""
+
+    days: FloatArray
+    passes: FloatArray
 
 
 class Blanks:
-    """Past blanks (n) to draw from, with their weights (paths, n). A blank's fate is the day of its first playing."""
+    """
+    Past blanks (n) to draw from, with their weights (paths, n), and the mean hours of a playing.
 
-    def __init__(self, past: Sequence[Blank], weight: FloatArray) -> None:
+    After the last work on it a blank rests; then it is taken up as readily as another reed, and how long that takes
+    goes by its share of the playing (see `shares`): exponential, with the mean of a playing. When the one gives way to
+    the other is not seen. What past ones waited beyond that mean is the mean of their rest, taken as exponential too;
+    so of each wait it can be drawn how much of it was rest, the sum being known.
+    """
+
+    def __init__(self, past: Sequence[Blank], weight: FloatArray, playing: float) -> None:
         self.past = past
         self.weight = weight
         self.days = np.array([blank.days for blank in past], dtype=np.float64)
         self.served = np.array([blank.outcome == "served" for blank in past])
         self.open = np.array([blank.outcome == "open" for blank in past])
+        self.finished = np.array([blank.finished for blank in past], dtype=np.intp)
+        self._waits = np.concatenate([blank.waits for blank in past])
+        self._first = np.cumsum([0, *(len(blank.waits) for blank in past)])
+        self._apart = 1.0 + float(self._waits.max(initial=0.0))
+        self._all = self._waits + self._apart * np.repeat(np.arange(len(past)), np.diff(self._first))
+        self._sooner = self._sooner_than_not(playing)
         self._alike: dict[tuple[float, int], FloatArray] = {}
 
-    def new(self, rng: np.random.Generator) -> FloatArray:
-        """(paths,): days from tying to service of a blank tied now; infinite for never."""
+    def new(self, rng: np.random.Generator) -> Prospect:
+        """Of a blank tied now."""
         return self._follow(pick(self.weight, rng), np.zeros(len(self.weight)), rng)
 
-    def further(self, age: int, sittings: int, rng: np.random.Generator) -> FloatArray:
-        """(paths,): days from now to service of a blank of some age in days that was worked on on so many days."""
+    def further(self, age: int, sittings: int, rng: np.random.Generator) -> Prospect:
+        """Of a blank of some age in days that was worked on on so many days."""
         chosen, start = self._like(np.arange(len(self.weight)), float(age), sittings, rng)
         return self._follow(chosen, start, rng)
 
@@ -56,15 +80,44 @@ class Blanks:
             self._alike[age, sittings] = np.where(self.days > age, np.exp(-0.5 * apart**2), 0.0)
         return self._alike[age, sittings]
 
-    def _follow(self, chosen: IntArray, start: FloatArray, rng: np.random.Generator) -> FloatArray:
-        """Days to service along the blanks chosen, from their ages `start`. Where one is itself undecided today,
-        another that was so at its age takes over."""
-        passed = np.zeros(len(chosen))
+    def _follow(self, chosen: IntArray, start: FloatArray, rng: np.random.Generator) -> Prospect:
+        """Along the blanks chosen, from their ages `start`. Where one is itself undecided today, another that was so at
+        its age takes over."""
+        days, passes = np.zeros(len(chosen)), np.zeros(len(chosen))
         for _ in range(HAND_ONS):
-            stuck = self.open[chosen]
-            passed[stuck] += self.days[chosen[stuck]] - start[stuck]
+            stuck = np.flatnonzero(self.open[chosen])
+            rests, waits = self._course(stuck, chosen[stuck], start[stuck], rng)
+            days[stuck] += rests
+            passes[stuck] += waits
             for one in np.unique(chosen[stuck]):
-                rows = np.flatnonzero(stuck & (chosen == one))
+                rows = stuck[chosen[stuck] == one]
                 age = float(self.days[one])
                 chosen[rows], start[rows] = self._like(rows, age, self.past[one].sat(age), rng)
-        return np.asarray(np.where(self.served[chosen], passed + self.days[chosen] - start, NEVER))
+        rests, waits = self._course(np.arange(len(chosen)), chosen, start, rng)
+        return Prospect(np.where(self.served[chosen], days + rests, NEVER), passes + waits)
+
+    def _course(self, rows: IntArray, of: IntArray, start: FloatArray, rng: np.random.Generator) -> Prospect:
+        """How past blanks (n,) fared from these ages on, each on one of these paths: days until they were to be taken
+        up, and the share that they let pass then."""
+        first, last = self._first[of], self._first[of + 1] - 1
+        whole = self._waits[last]
+        passes = _part(whole, self._sooner[rows], rng)
+        begun = np.searchsorted(self._all, whole - passes + self._apart * of)
+        begun = np.clip(begun, first, last)
+        now = np.clip(first + (start - self.finished[of]).astype(np.intp), first, last)
+        rests = np.maximum(self.finished[of] + begun - first - start, 0.0)
+        return Prospect(rests, np.where(begun > now, whole - self._waits[begun], whole - self._waits[now]))
+
+    def _sooner_than_not(self, playing: float) -> FloatArray:
+        """(paths,): by how much the rate at which they are taken up is above that at which their rest ends."""
+        known = np.array([len(blank.waits) > 1 for blank in self.past])
+        waited = self.weight @ (known * self._waits[self._first[1:] - 1])
+        mean = (waited + 2.0 * playing) / (self.weight @ (known & self.served) + 1.0)
+        return np.asarray(1.0 / playing - 1.0 / np.maximum(mean - playing, _LEAST_REST * playing))
+
+
+def _part(whole: FloatArray, rate: FloatArray, rng: np.random.Generator) -> FloatArray:
+    """(n,): draws from an exponential law of this rate within 0 and `whole`; of a negative one, it grows to the end."""
+    steep = np.maximum(np.abs(rate), 1e-9)
+    drawn = -np.log1p(rng.random(len(whole)) * np.expm1(-steep * whole)) / steep
+    return np.asarray(np.clip(np.where(rate > 0.0, drawn, whole - drawn), 0.0, whole))

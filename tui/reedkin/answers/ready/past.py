@@ -6,15 +6,16 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
+from statistics import fmean
 from typing import Literal
 
-from reedkin.answers.hours_left.outlook import recent
+from reedkin.answers.hours_left.outlook import COUNTED, recent
+from reedkin.answers.ready.shares import BENCH_WORK, Shares, finished
+from reedkin.answers.ready.taking import Taking, takings
 from reedkin.domain.known import minutes_played
 from reedkin.domain.playability import overall_score
-from reedkin.domain.reeds import HANDED_OVER, IN_SERVICE, RETIRED, Reed, end_is_wear
+from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, end_is_wear
 from reedkin.study.form import form
-
-BENCH_WORK = ("scraped", "clipped", "wired", "tubed", "crowed", "measured", "scored")
 
 Outcome = Literal["served", "gone", "open"]
 
@@ -28,12 +29,20 @@ class Blank:
     sittings the days from its tying of those on which it was worked on, ascending.
     outcome  "served": it was played here; "gone": it was given up, or handed over before it was played.
     weight   what it counts beside one of the maker's own, which count 1.
+    waits    (k + 1,) of the last k days, in which nothing more was done to it, how much of its share of the playing it
+             let pass by each of them (see `shares`); alone where it is not known when it was finished.
     """
 
     days: int
     sittings: tuple[int, ...]
     outcome: Outcome
     weight: float = 1.0
+    waits: tuple[float, ...] = (0.0,)
+
+    @property
+    def finished(self) -> int:
+        """Its age in days when it was finished."""
+        return self.days - len(self.waits) + 1
 
     def sat(self, age: float) -> int:
         """On how many days it had been worked on at an age in days."""
@@ -67,16 +76,6 @@ class Playing:
 
 
 @dataclass(frozen=True, slots=True)
-class Taking:
-    """A reed taken from the case to be played: the form of those that were there, which of them was the one played
-    last, and the place of the one taken among them."""
-
-    form: tuple[float | None, ...]
-    again: tuple[bool, ...]
-    taken: int
-
-
-@dataclass(frozen=True, slots=True)
 class Past:
     """What is known of one instrument. `lent_blanks` are other instruments' where there are few of its own; `playings`
     are ascending and lie on the days from `first_day` to `last_day`; `takings` are ascending as well. `usual_blanks`
@@ -103,15 +102,17 @@ def past_of(reeds: Sequence[Reed], instrument: str, now: datetime) -> Past:
     """What `reeds`, all of the log, tell of an instrument up to `now`."""
     own = sorted((r for r in reeds if r.instrument == instrument and not r.void), key=lambda reed: reed.begun)
     others = [reed for reed in reeds if reed.instrument != instrument and not reed.void]
-    blanks = _blanks(own, now)
+    taken = takings(own, now - LOOK_BACK, now)
+    services = [service for reed in own for service in services_of(reed)]
+    blanks = _blanks(own, now, shares=Shares(own[-COUNTED:], now, taken, fresh(services)))
     playings = sorted((p for reed in own for p in _playings(reed, now)), key=lambda playing: playing.day)
     begun = min((reed.begun for reed in own), default=now).astimezone(now.tzinfo).date()
     scored = [step for reed in own for step in reed.of_kind("played") if overall_score(step.facts) is not None]
     return Past(
         tuple(blanks),
         tuple(_blanks(others, now, 0.5)) if settled(blanks) < ENOUGH_OWN else (),
-        tuple(service for reed in own for service in services_of(reed)),
-        tuple(takings(own, now - LOOK_BACK, now)),
+        tuple(services),
+        tuple(taken),
         tuple(playings),
         min(begun, now.date()),
         now.date(),
@@ -119,17 +120,24 @@ def past_of(reeds: Sequence[Reed], instrument: str, now: datetime) -> Past:
     )
 
 
+def fresh(services: Iterable[Service]) -> float | None:
+    """The form that a new reed usually has at first; None where that is not known of any."""
+    first = (next((form for form in one.form if form is not None), None) for one in services if not one.before)
+    known = [form for form in first if form is not None]
+    return fmean(known) if known else None
+
+
 def settled(blanks: Iterable[Blank]) -> int:
     """How many came into service, or will not."""
     return sum(blank.outcome != "open" for blank in blanks)
 
 
-def _blanks(reeds: Iterable[Reed], now: datetime, weight: float = 1.0) -> list[Blank]:
-    found = [blank for reed in reeds if not reed.joined and (blank := blank_of(reed, now)) is not None]
+def _blanks(reeds: Iterable[Reed], now: datetime, weight: float = 1.0, shares: Shares | None = None) -> list[Blank]:
+    found = [blank for reed in reeds if not reed.joined and (blank := blank_of(reed, now, shares)) is not None]
     return [replace(blank, weight=weight * share) for blank, share in zip(found, recent(len(found)), strict=True)]
 
 
-def blank_of(reed: Reed, now: datetime) -> Blank | None:
+def blank_of(reed: Reed, now: datetime, shares: Shares | None = None) -> Blank | None:
     """How a reed that was tied here fared until it served; None if it was dated after `now`."""
     tied = _day(reed.begun, now)
     if tied > now.date():
@@ -137,9 +145,15 @@ def blank_of(reed: Reed, now: datetime) -> Blank | None:
     first = reed.first("played")
     end = first or next(reed.of_kind("retired", "handed over"), None)
     outcome: Outcome = "served" if first else "gone" if end is not None else "open"
-    until = _day(end.at, now) if end is not None else now.date()
+    ended = end.at if end is not None else now
+    until = _day(ended, now)
     days = sorted({_day(s.at, now) for s in reed.standing if s.kind in BENCH_WORK and _day(s.at, now) <= until})
-    return Blank(max((until - tied).days, 0), tuple(max((d - tied).days, 0) for d in days), outcome)
+    found = Blank(max((until - tied).days, 0), tuple(max((d - tied).days, 0) for d in days), outcome)
+    since = finished(reed, ended)
+    if shares is None or since is None:
+        return found
+    waited = max(found.days - max((_day(since, now) - tied).days, 0), 0)
+    return replace(found, waits=shares.let_pass(since, ended, waited))
 
 
 def _day(at: datetime, now: datetime) -> date:
@@ -178,28 +192,6 @@ class _Gathered:
     def service(self, *, lost: bool) -> list[Service]:
         """The course gathered, if there is any."""
         return [Service(tuple(self.hours), tuple(self.forms), self.before, lost)] if self.hours else []
-
-
-def takings(reeds: Sequence[Reed], since: datetime, now: datetime) -> list[Taking]:
-    """Each time that one of several reeds in the case was taken up to be played, but for reeds that were saved."""
-    within = [(n, reed) for n, reed in enumerate(reeds) if reed.last.at >= since]
-    steps = sorted(((step.at, n, step) for n, reed in within for step in reed.standing), key=lambda one: one[:2])
-    there: dict[int, float | None] = {}
-    scores: dict[int, list[float]] = {}
-    last, found = -1, []
-    for at, number, step in steps:
-        if step.kind == "played":
-            if number in there and len(there) > 1 and since <= at <= now:
-                found.append(Taking(tuple(there.values()), tuple(n == last for n in there), [*there].index(number)))
-            last = number
-        score = overall_score(step.facts)
-        if score is not None:
-            scores.setdefault(number, []).append(score)
-        if step.after.stage == IN_SERVICE and step.after.saved_for is None:
-            there[number] = form(scores.get(number, ()))
-        else:
-            there.pop(number, None)
-    return found
 
 
 def _playings(reed: Reed, now: datetime) -> Iterable[Playing]:

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from reedkin.answers.ready.ahead import Ahead
+from reedkin.answers.ready.blanks import Prospect
 from reedkin.answers.ready.ways import Ways
 from reedkin.study.form import FORM_OF
 from reedkin.survival.arrays import BoolArray, FloatArray, IntArray
 
 NEW_HOURS = 3.0
 """Hours for which many makers play a new reed only a little at a time (common practice, no source)."""
+IN_USE = -1.0
+"""The day of a reed that is in service already."""
 _HAIR = 1e-9
-_SAVED = 1e-9
+_NONE = 1e-8
+"""Reeds that weigh no more together are none."""
+_SAVED = 1e-5
 """What a reed that is saved for an occasion counts beside another: it is played only where there is no other."""
 
 
@@ -24,7 +30,8 @@ class Reeds:
     """
     The reeds that are played, each array (paths, n) but for the last three.
 
-    from_day  the day on which each comes into service; infinite for never, 0 for one that is in service.
+    from_day  the day on which each is finished; infinite for never, IN_USE for one that was played.
+    passes    the share of the playing that it lets pass from then on before it is played (see `shares`).
     hours     that it has been played; left: that it has before it; age: hours that are over of its own life.
     level     the score that it begins its life with; fall: what is lost of that over its life.
     odds      how long it escapes being lost, as a unit exponential.
@@ -34,6 +41,7 @@ class Reeds:
     """
 
     from_day: FloatArray
+    passes: FloatArray
     hours: FloatArray
     left: FloatArray
     age: FloatArray
@@ -45,6 +53,11 @@ class Reeds:
     bend: FloatArray
     noise: FloatArray
 
+    def follow(self, prospects: Sequence[Prospect]) -> None:
+        """The last of them are blanks, of which that becomes."""
+        for place, one in enumerate(prospects, self.from_day.shape[1] - len(prospects)):
+            self.from_day[:, place], self.passes[:, place] = one
+
     def first(self, size: int, tied_in: int, stock: int) -> Reeds:
         """The first so many of them, those after the stock tied in so many days."""
         from_day = self.from_day[:, :size].copy()
@@ -54,46 +67,45 @@ class Reeds:
     def chosen(self, which: slice | IntArray, from_day: FloatArray) -> Reeds:
         """Some of them, which come into service on these days."""
         return Reeds(
-            from_day, self.hours[:, which], self.left[:, which], self.age[:, which], self.level[:, which],
-            self.fall[:, which], self.odds[:, which], self.recent[:, which], self.saved[which], self.bend, self.noise,
+            from_day, self.passes[:, which], self.hours[:, which], self.left[:, which], self.age[:, which],
+            self.level[:, which], self.fall[:, which], self.odds[:, which], self.recent[:, which], self.saved[which],
+            self.bend, self.noise,
         )  # fmt: skip
 
     def tiled(self, times: int, from_day: FloatArray) -> Reeds:
         """The same on so many times the paths, which come into service on these days."""
-        hours, left, age, level, fall, odds, recent = (
+        passes, hours, left, age, level, fall, odds, recent = (
             np.concatenate([one] * times)
-            for one in (self.hours, self.left, self.age, self.level, self.fall, self.odds, self.recent)
+            for one in (self.passes, self.hours, self.left, self.age, self.level, self.fall, self.odds, self.recent)
         )
         return Reeds(
-            from_day, hours, left, age, level, fall, odds, recent, self.saved, np.tile(self.bend, times),
+            from_day, passes, hours, left, age, level, fall, odds, recent, self.saved, np.tile(self.bend, times),
             np.tile(self.noise, times),
         )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Chances:
-    """What chance brings with each playing (paths, p) and with the first playing of each reed (paths, n): which reed is
-    taken, and how far off its score is, nan where none is noted."""
+    """What chance brings with each playing (paths, p): which reed is taken, and how far off its score is, nan where
+    none is noted."""
 
     taken: FloatArray
     off: FloatArray
-    first_off: FloatArray
 
 
-def chances(playings: int, reeds: int, paths: int, scored_share: float, rng: np.random.Generator) -> Chances:
+def chances(playings: int, paths: int, scored_share: float, rng: np.random.Generator) -> Chances:
     """Drawn once for every question, so that answers differ by what is asked and not by chance."""
-    off, first = rng.standard_normal((paths, playings)), rng.standard_normal((paths, reeds))
+    off = rng.standard_normal((paths, playings))
     off[rng.random(off.shape) >= scored_share] = np.nan
-    first[rng.random(first.shape) >= scored_share] = np.nan
-    return Chances(rng.random((paths, playings)), off, first)
+    return Chances(rng.random((paths, playings)), off)
 
 
 _OF_REEDS = (
     "_from_day", "_left", "_first", "_new", "_age", "_top", "_odds", "_falls", "_recent", "_form", "_rare", "_played",
-    "_spent", "_gone", "_weight", "_liked", "_waiting",
+    "_spent", "_gone", "_weight", "_liked", "_ready", "_passes", "_turn",
 )  # fmt: skip
 """What a rotation keeps of every reed on every path."""
-_OF_PATHS = ("_bend", "_noise", "_again", "_owed", "_last", "_comes")
+_OF_PATHS = ("_bend", "_noise", "_again", "_on", "_owed", "_last", "_comes", "_new_ones", "_passed", "_due")
 """What it keeps of every path."""
 
 
@@ -112,44 +124,61 @@ class Rotation:
         self._falls = (reeds.fall / life ** reeds.bend[:, None]).ravel()
         self._recent = reeds.recent.reshape(-1, FORM_OF).copy()
         self._form = form_of(self._recent)
-        known = self._form[np.isfinite(self._form)]
-        self._usual = float(known.mean()) if len(known) else 0.0
-        self._again = np.exp(ways.again)
+        self._again, self._on = ways.again, ways.on
         self._rare = np.tile(np.where(reeds.saved, _SAVED, 1.0), paths)
         self._played, self._spent = np.zeros(len(self._left)), np.zeros(len(self._left))
         self._gone = np.zeros(len(self._left), dtype=bool)
         self._weight, self._last = np.zeros(len(self._left)), np.full(paths, -1)
         self._liked = self._rare * self._liking(self._form, np.repeat(ways.liking, self._size))
         self._owed = np.zeros(paths)
-        self._waiting = np.isfinite(self._from_day)
-        there = np.flatnonzero(self._from_day <= 0.0)
-        self._waiting[there] = False
+        there = np.flatnonzero(self._from_day == IN_USE)
+        self._ready = np.where(self._from_day == IN_USE, np.inf, self._from_day)
         self._weight[there] = self._liked[there]
-        self._comes = self._next_of(np.arange(paths))
+        self._comes = self._by_path("_ready").min(axis=1, initial=np.inf)
+        # Of those not played yet: how many lie in the case, the share of one so far, and by what share each is taken.
+        self._new_ones, self._passed, self._passes = np.zeros(paths), np.zeros(paths), reeds.passes.ravel()
+        self._turn, self._due = np.full(len(self._left), np.inf), np.full(paths, np.inf)
 
-    def play(self, ahead: Ahead, by: Chances, until: float = np.inf) -> None:
-        """Play what falls to the days ahead. At the end those reeds are there that come into service `until` then; it
-        can go on from there."""
-        first_off = by.first_off[:, : self._size].ravel()
+    def play(self, ahead: Ahead, by: Chances) -> None:
+        """Play what falls to the days ahead; it can go on from there."""
         for place in range(ahead.day.shape[1]):
-            self.play_one(ahead.day[:, place], ahead.hours[:, place], by.taken[:, place], by.off[:, place], first_off)
-        self.come(np.full(len(self._last), until), first_off)
+            self.play_one(ahead.day[:, place], ahead.hours[:, place], by.taken[:, place], by.off[:, place])
 
-    def play_one(
-        self, day: FloatArray | IntArray, hours: FloatArray, taken: FloatArray, off: FloatArray, first_off: FloatArray
-    ) -> None:
-        """A playing (paths,) on every path falls to one of the reeds in the case. What is left of it when a new reed
-        has had enough is added to the next; what is left when a reed goes is not, for the playings drawn from ended so
-        as well. Before it come those into service that do so by then."""
-        if not self._size:
-            self._owed += hours
-            return
-        self.come(day, first_off)
-        passed = self._weight.reshape(len(taken), self._size).cumsum(axis=1)
-        reed = (passed <= (taken * passed[:, -1])[:, None]).sum(axis=1)
+    def play_one(self, day: FloatArray | IntArray, hours: FloatArray, taken: FloatArray, off: FloatArray) -> None:
+        """A playing (paths,) on every path falls to one of the reeds in the case: to one not played yet whose turn has
+        come, or where no other is there, else to one of the others. What is left of it when a new reed has had enough
+        is added to the next; what is left when a reed goes is not, for the playings drawn from ended so as well. Before
+        it come those that are finished by then."""
         self._owed += hours
-        able = np.flatnonzero((passed[:, -1] > 0.0) & (hours > 0.0))
-        self._owed[able] = self._sound(able, able * self._size + reed[able], self._owed[able], off[able])
+        if not self._size:
+            return
+        self.come(day)
+        every = self._weight.cumsum()
+        until = every[self._size - 1 :: self._size]
+        before = np.concatenate(([0.0], until[:-1]))
+        weight = until - before
+        on = np.where((self._last >= 0) & ~self._gone[self._last], self._on, 0.0)
+        other = (taken - on) / (1.0 - on)
+        drawn = every.searchsorted(before + other * weight, side="right").clip(max=len(every) - 1)
+        at = np.where(other < 0.0, self._last, drawn)
+        none = weight <= _NONE
+        new = ((self._due <= self._passed + _HAIR) | none) & np.isfinite(self._due) & (hours > 0.0)
+        rows = np.flatnonzero(new)
+        at[rows] = self._taken_up(rows)
+        able = np.flatnonzero((new | ~none) & (hours > 0.0))
+        self._passed += hours * (1.0 - on) / np.maximum(weight + self._new_ones, 1.0)
+        self._new_ones[rows] -= 1.0
+        self._owed[able] = self._sound(able, at[able], self._owed[able], off[able])
+
+    def _taken_up(self, rows: IntArray) -> IntArray:
+        """On each of these paths the reed not played yet whose turn it is, by its one index."""
+        turns = self._turn.reshape(-1, self._size)[rows]
+        found = turns.argmin(axis=1)
+        turns[np.arange(len(rows)), found] = np.inf
+        at = rows * self._size + found
+        self._turn[at] = np.inf
+        self._due[rows] = turns.min(axis=1)
+        return np.asarray(at)
 
     # The same on more paths, with more reeds, or with fewer
 
@@ -161,7 +190,7 @@ class Rotation:
         found._last = self._moved(found._last, np.arange(self._size), self._size)
         ways = self._ways
         found._ways = replace(
-            ways, liking=np.tile(ways.liking, times), again=np.tile(ways.again, times),
+            ways, liking=np.tile(ways.liking, times), again=np.tile(ways.again, times), on=np.tile(ways.on, times),
             lost=np.tile(ways.lost, (times, 1)),
         )  # fmt: skip
         return found
@@ -175,26 +204,36 @@ class Rotation:
         found._size = self._size + fresh._size
         found._last = self._moved(self._last, np.arange(self._size), found._size)
         found._comes = np.minimum(self._comes, fresh._comes)
-        found._owed = self._owed.copy()
+        found._copy_what_changes()
         return found
 
-    def still(self) -> IntArray:
-        """(n,) the reeds that are in service on some path, or come into it."""
-        alive = self._waiting | (np.isfinite(self._from_day) & ~self._gone)
-        return np.flatnonzero(alive.reshape(len(self._last), self._size).any(axis=0))
-
-    def only(self, which: IntArray) -> Rotation:
-        """With these reeds alone, (n,) ascending; the others must be gone on all paths."""
+    def still(self) -> Rotation:
+        """Without those that are gone: on each path the others alone, in their order, as many columns as it takes."""
+        alive = self._by_path("_alive")
+        size = int(alive.sum(axis=1).max(initial=0))
+        kept = np.argsort(np.logical_not(alive), axis=1, kind="stable")[:, :size]
+        at = (np.arange(len(kept))[:, None] * self._size + kept).ravel()
         found = copy(self)
         for name in _OF_REEDS:
-            setattr(found, name, _flat(self._by_path(name)[:, which]))
-        found._size = len(which)
-        places = np.full(self._size, -1)
-        places[which] = np.arange(len(which))
-        found._last = self._moved(self._last, places, len(which))
-        found._owed = self._owed.copy()
+            setattr(found, name, getattr(self, name)[at])
+        found._size = size
+        # Where the one played last is now: at the first place that is it, if any.
+        same = kept == np.where(self._last >= 0, self._last % max(self._size, 1), -1)[:, None]
+        there = same.any(axis=1)
+        found._last = np.where(there, np.arange(len(kept)) * size + (same.argmax(axis=1) if size else 0), -1)
         found._comes = self._comes.copy()
+        found._copy_what_changes()
         return found
+
+    @property
+    def _alive(self) -> BoolArray:
+        """Flat: the reeds that are in the case, or come into it."""
+        return np.asarray(np.isfinite(self._from_day) & ~self._gone)
+
+    def _copy_what_changes(self) -> None:
+        """What of every path is written over as it goes on is its own."""
+        for name in ("_owed", "_new_ones", "_passed", "_due"):
+            setattr(self, name, getattr(self, name).copy())
 
     def _by_path(self, name: str) -> FloatArray:
         """What it keeps of every reed as a table (paths, n, ...)."""
@@ -213,8 +252,9 @@ class Rotation:
         return self._played.reshape(len(self._last), self._size)
 
     def there(self) -> BoolArray:
-        """(paths, n): whether a reed is in service."""
-        return (np.isfinite(self._from_day) & ~self._waiting & ~self._gone).reshape(len(self._last), self._size)
+        """(paths, n): whether a reed is in service: it has been played, and is not gone."""
+        to_come = np.isfinite(self._ready) | np.isfinite(self._turn)
+        return np.asarray(np.isfinite(self._from_day) & ~to_come & ~self._gone).reshape(len(self._last), self._size)
 
     def good(self) -> BoolArray:
         """(paths, n): whether a reed is in service, with a form of at least the level."""
@@ -223,29 +263,23 @@ class Rotation:
             there &= self._form >= self._level - _HAIR
         return there.reshape(len(self._last), self._size)
 
-    def _next_of(self, rows: IntArray) -> FloatArray:
-        """The day on which the next reed comes into service on each of these paths; infinite where none does."""
-        if not self._size:
-            return np.full(len(rows), np.inf)
-        waits = np.where(self._waiting, self._from_day, np.inf).reshape(-1, self._size)
-        return np.asarray(waits[rows].min(axis=1))
-
-    def come(self, day: FloatArray | IntArray, first_off: FloatArray) -> None:
-        """Reeds come into service that do so by this day (paths,), each with its first playing."""
+    def come(self, day: FloatArray | IntArray) -> None:
+        """Reeds come into the case that are finished by this day (paths,), and wait for their turn."""
         rows = np.flatnonzero((self._comes <= day) & np.isfinite(self._comes))
         if not len(rows):
             return
-        waits = np.where(self._by_path("_waiting")[rows], self._by_path("_from_day")[rows], np.inf)
-        due = (waits <= day[rows, None]) & np.isfinite(waits)
-        self._comes[rows] = np.where(due, np.inf, waits).min(axis=1)
-        nth, place = np.nonzero(due)
+        ready = self._ready.reshape(-1, self._size)
+        nth, place = np.nonzero(ready[rows] <= day[rows, None])
         at = rows[nth] * self._size + place
-        self._waiting[at] = False
-        self._sound(rows[nth], at, self._first[at], first_off[at])
+        self._ready[at] = np.inf
+        self._comes[rows] = ready[rows].min(axis=1)
+        self._turn[at] = self._passed[rows[nth]] + self._passes[at]
+        self._due[rows] = self._turn.reshape(-1, self._size)[rows].min(axis=1)
+        self._new_ones += np.bincount(rows[nth], minlength=len(self._new_ones))
 
     def _sound(self, rows: IntArray, at: IntArray, hours: FloatArray, off: FloatArray) -> FloatArray:
-        """Play these reeds, each on one of these paths (of those on the same one the last is played last), for so long
-        at the most. Returns what is left for another."""
+        """Play these reeds, each on another of these paths, for so long at the most. Returns what is left for
+        another."""
         before, left = self._played[at], self._left[at]
         enough = np.minimum(hours, np.where(before < self._new[at], self._first[at], np.inf))
         lasted = np.minimum(enough, left - before)
@@ -261,8 +295,7 @@ class Rotation:
         last = last[(last >= 0) & (last != at)]
         self._weight[last] = np.where(self._gone[last], 0.0, self._liked[last])
         self._last[rows] = at
-        again = np.where(self._last[rows] == at, self._again[rows], 1.0)
-        self._weight[at] = np.where(over, 0.0, self._liked[at] * again)
+        self._weight[at] = np.where(over, 0.0, self._liked[at] * self._again[rows])
         return np.asarray(hours - enough)
 
     def _note(self, rows: IntArray, at: IntArray, after: FloatArray, off: FloatArray) -> None:
@@ -280,8 +313,8 @@ class Rotation:
         self._liked[at] = self._liking(form, self._ways.liking[rows]) * self._rare[at]
 
     def _liking(self, form: FloatArray, liking: FloatArray) -> FloatArray:
-        """How readily a reed is taken beside one of the usual form; one without a score is taken as that is."""
-        return np.asarray(np.exp(np.where(np.isnan(form), 0.0, (form - self._usual) * liking)))
+        """How readily a reed is taken beside a new one; one without a score is taken as that is."""
+        return np.asarray(np.exp(np.where(np.isnan(form), 0.0, (form - self._ways.fresh) * liking)))
 
 
 def _flat(table: FloatArray) -> FloatArray:

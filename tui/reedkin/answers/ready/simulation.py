@@ -6,16 +6,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
+from statistics import fmean
 
 import numpy as np
 
 from reedkin.answers.hours_left.outlook import Outlook, of_unknown_age, scored
 from reedkin.answers.ready import common
 from reedkin.answers.ready.ahead import SHORTEST_LOG, ahead
-from reedkin.answers.ready.blanks import Blanks
+from reedkin.answers.ready.blanks import Blanks, Prospect
 from reedkin.answers.ready.drawing import weights
 from reedkin.answers.ready.past import Past, blank_of
-from reedkin.answers.ready.rotation import Reeds, Rotation, chances
+from reedkin.answers.ready.rotation import IN_USE, Reeds, Rotation, chances
 from reedkin.answers.ready.ways import ways
 from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.study.form import FORM_OF
@@ -41,7 +42,7 @@ class Simulation:
         serving = [reed for reed in stock if reed.stage == IN_SERVICE]
         begun = [reed for reed in stock if reed.stage != IN_SERVICE]
         self._reeds = lives_ahead(outlook, instrument, serving, begun, to_come, paths, rng)
-        self._reeds.from_day[:, len(serving) :] = days_to_service(past, begun, to_come, now, paths, rng)
+        self._reeds.follow(prospects(past, begun, to_come, now, paths, rng))
         size = self._reeds.left.shape[1]
         self._ways = ways(past.services, past.takings, level, size, paths, rng)
         for place, reed in enumerate(serving):
@@ -49,7 +50,7 @@ class Simulation:
                 self._ways.first[:, place] = (
                     (reed.now.minutes_played - reed.now.minutes_before) / 60 / reed.now.playings
                 )
-        self._chances = chances(self.ahead.day.shape[1], size, paths, past.scored_share, rng)
+        self._chances = chances(self.ahead.day.shape[1], paths, past.scored_share, rng)
 
     def good(self, blanks: int, tied_in: int = 0) -> FloatArray:
         """(paths,): how many reeds are in service on the day with a form of at least the level, if so many blanks are
@@ -94,8 +95,9 @@ def lives_ahead(
     level, fall = (np.stack(columns, axis=1) if size else np.zeros((paths, 0)) for columns in _columns(courses))
     saved = np.array([*(reed.now.saved_for is not None for reed in (*serving, *begun)), *[False] * to_come])
     return Reeds(
-        from_day=np.zeros((paths, size)), hours=hours, left=left, age=age, level=level, fall=fall,
-        odds=rng.exponential(size=(paths, size)), recent=recent, saved=saved, bend=course.bend, noise=course.noise,
+        from_day=np.full((paths, size), IN_USE), passes=np.zeros((paths, size)), hours=hours, left=left, age=age,
+        level=level, fall=fall, odds=rng.exponential(size=(paths, size)), recent=recent, saved=saved,
+        bend=course.bend, noise=course.noise,
     )  # fmt: skip
 
 
@@ -103,17 +105,17 @@ def _columns(courses: Sequence[tuple[FloatArray, FloatArray]]) -> tuple[list[Flo
     return [level for level, _ in courses], [fall for _, fall in courses]
 
 
-def days_to_service(
+def prospects(
     past: Past, begun: Sequence[Reed], to_come: int, now: datetime, paths: int, rng: np.random.Generator
-) -> FloatArray:
-    """(paths, n): days until blanks that are under way, and those tied now, come into service."""
+) -> list[Prospect]:
+    """What becomes of blanks that are under way, and of those tied now."""
     fared = (*past.blanks, *past.lent_blanks, *(past.usual_blanks or common.common_blanks()))
-    blanks, columns = Blanks(fared, weights(fared, paths, rng)), []
+    long = fmean(one.minutes / 60 for one in past.playings) if past.playings else common.FIRST_HOURS
+    blanks, found = Blanks(fared, weights(fared, paths, rng), long), []
     for reed in begun:
         blank = blank_of(reed, now)
-        columns.append(blanks.new(rng) if blank is None else blanks.further(blank.days, len(blank.sittings), rng))
-    columns += [blanks.new(rng) for _ in range(to_come)]
-    return np.stack(columns, axis=1) if columns else np.zeros((paths, 0))
+        found.append(blanks.new(rng) if blank is None else blanks.further(blank.days, len(blank.sittings), rng))
+    return found + [blanks.new(rng) for _ in range(to_come)]
 
 
 def too_little_played(past: Past) -> bool:

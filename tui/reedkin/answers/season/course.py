@@ -19,7 +19,7 @@ from reedkin.answers.hours_left.outlook import Outlook
 from reedkin.answers.ready.ahead import Ahead, ahead
 from reedkin.answers.ready.past import LOOK_BACK, Past
 from reedkin.answers.ready.rotation import Rotation, chances
-from reedkin.answers.ready.simulation import days_to_service, lives_ahead, playable
+from reedkin.answers.ready.simulation import lives_ahead, playable, prospects
 from reedkin.answers.ready.ways import ways
 from reedkin.bench.engagements import Engagement
 from reedkin.domain.reeds import IN_SERVICE, Reed
@@ -78,11 +78,10 @@ class SeenAhead:
 @dataclass(frozen=True, slots=True)
 class Standing:
     """How the reeds stand as a week begins, on all paths: those that are still there of the stock and of what was tied
-    in earlier weeks, and how far off the score of each one's first playing is."""
+    in earlier weeks."""
 
     week: int
     rotation: Rotation
-    first_off: FloatArray
 
 
 class SeasonCourse:
@@ -106,14 +105,14 @@ class SeasonCourse:
         begun = [reed for reed in stock if reed.stage != IN_SERVICE]
         self._pool = min(self.weeks, WEEKS_APART) * most
         self._reeds = lives_ahead(outlook, instrument, serving, begun, self._pool, paths, rng)
-        self._reeds.from_day[:, len(serving) :] = days_to_service(past, begun, self._pool, now, paths, rng)
+        self._reeds.follow(prospects(past, begun, self._pool, now, paths, rng))
         size = self._reeds.left.shape[1]
         self._ways = ways(past.services, past.takings, level, size, paths, rng)
         for place, reed in enumerate(serving):
             if reed.now.playings:
                 played = reed.now.minutes_played - reed.now.minutes_before
                 self._ways.first[:, place] = played / 60 / reed.now.playings
-        self._chances = chances(columns, size, paths, past.scored_share, rng)
+        self._chances = chances(columns, paths, past.scored_share, rng)
         self._begins = {step.week: nth for nth, step in enumerate(self._steps) if step.week is not None}
         self._known: dict[tuple[tuple[int, tuple[int, int]], ...], SeenAhead] = {}
         self.begun = self._begun()
@@ -123,7 +122,7 @@ class SeasonCourse:
         have = np.arange(len(self.stock))
         reeds = self._reeds.chosen(have, self._reeds.from_day[:, have])
         rotation = Rotation(reeds, replace(self._ways, first=self._ways.first[:, have]), self.level)
-        return Standing(0, rotation, self._chances.first_off[:, have])
+        return Standing(0, rotation)
 
     def _taken_apart(self, playings: Ahead, hours: Sequence[float]) -> tuple[list[SeasonStep], FloatArray, int]:
         """The days as steps: playings, looks at the beginning of each week and before each engagement. Also the hours
@@ -159,13 +158,13 @@ class SeasonCourse:
         """What is seen from a week on if each of these is tied, in that week or later: side by side, which takes hardly
         longer than one. It ends with the engagement `until`, by its place, or `before` the beginning of a week."""
         times = len(each)
-        rotation, first_off = self._with(standing, each)
+        rotation = self._with(standing, each)
         there = np.full((len(self.days), times * self.paths), -1, dtype=np.intp)
         stock = np.zeros((self.weeks, times * self.paths))
         for step in self._steps[self._begins[standing.week] :]:
             if step.week is not None and step.week == before:
                 break
-            self._go(step, rotation, first_off, times)
+            self._go(step, rotation, times)
             if step.week is not None:
                 stock[step.week] = rotation.good().sum(axis=1)
             elif step.look is not None:
@@ -180,25 +179,24 @@ class SeasonCourse:
 
     def week_on(self, standing: Standing, tied: tuple[int, int] | None) -> Standing:
         """How they stand a week later, if so much is tied in it, and on which day."""
-        rotation, first_off = self._with(standing, [{} if tied is None else {standing.week: tied}])
+        rotation = self._with(standing, [{} if tied is None else {standing.week: tied}])
         begin = self._begins[standing.week]
         for step in self._steps[begin : self._begins.get(standing.week + 1, len(self._steps))]:
-            self._go(step, rotation, first_off, 1)
-        still = rotation.still()
-        return Standing(standing.week + 1, rotation.only(still), first_off.reshape(self.paths, -1)[:, still])
+            self._go(step, rotation, 1)
+        return Standing(standing.week + 1, rotation.still())
 
-    def _go(self, step: SeasonStep, rotation: Rotation, first_off: FloatArray, times: int) -> None:
+    def _go(self, step: SeasonStep, rotation: Rotation, times: int) -> None:
         """One thing happens to reeds that so many times as many paths hold."""
         rows = times * self.paths
         if step.column is None:
-            rotation.come(np.full(rows, max(step.day, 1) - 0.5), first_off)
+            rotation.come(np.full(rows, max(step.day, 1) - 0.5))
             return
         hours, taken, off = (
             np.tile(table[:, step.column], times) for table in (self._hours, self._chances.taken, self._chances.off)
         )
-        rotation.play_one(np.full(rows, step.day), hours, taken, off, first_off)
+        rotation.play_one(np.full(rows, step.day), hours, taken, off)
 
-    def _with(self, standing: Standing, each: Sequence[Tyings]) -> tuple[Rotation, FloatArray]:
+    def _with(self, standing: Standing, each: Sequence[Tyings]) -> Rotation:
         """The reeds that stand, so many times as there are tyings, each with its own blanks behind them."""
         have, times = len(self.stock), len(each)
         most = {week: max(of.get(week, (0, 0))[1] for of in each) for week in sorted({w for of in each for w in of})}
@@ -208,9 +206,7 @@ class SeasonCourse:
         tied = [[of[week][0] if nth < of.get(week, (0, 0))[1] else np.inf for week, nth in pool] for of in each]
         from_day = np.concatenate([days + np.array(one, dtype=np.float64) for one in tied])
         reeds, first = self._reeds.chosen(chosen, days).tiled(times, from_day), self._ways.first[:, chosen]
-        first_off = np.concatenate((standing.first_off, self._chances.first_off[:, chosen]), axis=1)
-        rotation = standing.rotation.tiled(times).joined(reeds, np.tile(first, (times, 1)))
-        return rotation, np.tile(first_off, (times, 1)).ravel()
+        return standing.rotation.tiled(times).joined(reeds, np.tile(first, (times, 1)))
 
 
 def _between(playings: Ahead, day: int, end: int, most: int) -> Iterator[tuple[int, FloatArray]]:

@@ -72,8 +72,13 @@ class Weeks:
         self, week: int, each: Sequence[Own], until: int | None = None, before: int | None = None
     ) -> list[SeenAhead]:
         """What is seen from a week on by each of these plans, which differ from it in that week or later only."""
-        later = [{at: tied for at, tied in one.items() if at >= week} for one in each]
+        end = min(self.course.weeks if before is None else before, self._week_of(until) + 1)
+        later = [{at: tied for at, tied in one.items() if week <= at < end} for one in each]
         return self.course.seen_from(self.standing(week), later, until, before)
+
+    def _week_of(self, place: int | None) -> int:
+        """In which week an engagement is; after all of them if none is named."""
+        return self.course.weeks if place is None else self.course.days[place] // WEEK
 
 
 @dataclass

@@ -102,7 +102,7 @@ def test_whether_groups_differ_is_said_of_those_that_are_large_enough(
 
 def test_what_became_of_them_names_only_what_happened() -> None:
     said = words.became_of(EVERY_ONE, "days")
-    assert said == "12 served (1 of unknown days): 5 worn out, 3 in service, 2 lost otherwise, 2 lent"
+    assert said == "12 served (1 of unknown days): 5 worn out, 3 in service, 2 lost, 2 lent"
     assert words.became_of(Outcomes(2, 2, 0, 0, {}, 0), "hours") == "2 served: 2 worn out"
 
 
@@ -134,7 +134,7 @@ def test_the_whole_as_plain_text() -> None:
     report = Lifespans("hours", _grouping(test, test, {"oboe": 72.0}, unknown=2), None, {"worn": 5, "cracked": 12})
     assert words.lives_lines(report, GROUPS, EVERY_ONE) == [
         "How long reeds last, by hours played; split by instrument",
-        "12 served (1 of unknown days): 5 worn out, 3 in service, 2 lost otherwise, 2 lent",
+        "12 served (1 of unknown days): 5 worn out, 3 in service, 2 lost, 2 lent",
         "",
         "  oboe          half last 10.0 h (8.2 or more)           4 reeds, 2 worn out",
         "  english horn  over half still serve                     1 reed, 0 worn out",
@@ -158,7 +158,7 @@ def test_what_is_not_there_leaves_no_row() -> None:
     lines = words.lives_lines(Lifespans("hours", _grouping(None, None), None, {}), GROUPS[1:], EVERY_ONE)
     assert lines == [
         "How long reeds last, by hours played; split by instrument",
-        "12 served (1 of unknown days): 5 worn out, 3 in service, 2 lost otherwise, 2 lent",
+        "12 served (1 of unknown days): 5 worn out, 3 in service, 2 lost, 2 lent",
         "",
         "  english horn  over half still serve                     1 reed, 0 worn out",
         "",

@@ -43,7 +43,7 @@ async def test_without_lives_it_says_what_is_missing(opened: Opened, size: tuple
 async def test_five_lives_worked_by_hand(opened: Opened, size: tuple[int, int]) -> None:
     async with opened(size, *FIVE_LIVES) as bench:
         await to_lives(bench)
-        assert "5 served: 3 worn out, 1 in service, 1 lost otherwise" in bench.shown
+        assert "5 served: 3 worn out, 1 in service, 1 lost" in bench.shown
         # Reeds, worn out, serving. The product-limit limits at n = 5 are wide: the upper one is not reached.
         assert re.search(r"3\.0 h \(1\.0 or more\) +5 +3 +1\b", row(bench.shown, "all reeds"))
         assert "Only 3 reeds retired for wear so far" in bench.shown

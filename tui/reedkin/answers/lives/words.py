@@ -65,7 +65,7 @@ def became_of(outcomes: Outcomes, clock: Clock) -> str:
     """What became of the reeds that served, in a sentence."""
     parts = [f"{outcomes.worn} worn out"]
     parts += [f"{outcomes.serving} in service"] if outcomes.serving else []
-    parts += [f"{outcomes.lost} lost otherwise"] if outcomes.lost else []
+    parts += [f"{outcomes.lost} lost"] if outcomes.lost else []
     parts += [f"{count} {how}" for how, count in outcomes.gone.items()]
     left_out = f" ({outcomes.left_out} of unknown days)" if outcomes.left_out else ""
     return f"{outcomes.reeds} served{left_out}: {', '.join(parts)}"

@@ -101,7 +101,8 @@ async def test_what_was_chosen_holds_while_the_program_runs(opened: Opened) -> N
     async with opened((80, 24), *FIVE_LIVES) as bench:
         await to_lives(bench)
         await bench.keys("d<right>")
-        await bench.keys("<escape>")  # while it is asking, that would stop the asking
+        await answered(bench)  # while it is asking, the next key would stop the asking
+        await bench.keys("<escape>")
         assert isinstance(bench.app.screen, BenchScreen)
         await to_lives(bench)
         assert "d days" in bench.shown

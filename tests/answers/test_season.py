@@ -23,6 +23,7 @@ from reedkin.answers.season.telling import season_text
 from reedkin.bench.engagements import Engagement
 from reedkin.charts.canvas import plain
 from reedkin.charts.season import season_drawing
+from reedkin.domain.events import Record
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.errors import InputError
 from reedkin.study.ticks import no_tick
@@ -36,14 +37,22 @@ def on(days: int, reeds: int, setting: str = "performance", minutes: int | None 
 
 
 @cache
-def maker(reeds: int = 6) -> Maker:
-    """Plays every day on one of so many reeds, and has worn some out."""
-    found = Maker("21-30 tie eh 60 @2026-08-20", "21-30 scrape 10 @2026-08-24")
+def worn() -> list[Record]:
+    """Ten reeds played every day until they were worn out."""
+    lines = ["21-30 tie eh 60 @2026-08-20", "21-30 scrape 10 @2026-08-24"]
     for number, tag in enumerate(range(21, 31)):
         first = date(2026, 8, 30) + timedelta(days=7 * number)
-        for day in range(10):
-            found.type(f"{tag} play 70 8 practice @{first + timedelta(days=day)}")
-        found.type(f"{tag} retire worn @{first + timedelta(days=10)}")
+        lines += [f"{tag} play 70 8 practice @{first + timedelta(days=day)}" for day in range(10)]
+        lines.append(f"{tag} retire worn @{first + timedelta(days=10)}")
+    return Maker().type(*lines)
+
+
+@cache
+def maker(reeds: int = 6) -> Maker:
+    """Plays every day on one of so many reeds, and has worn some out."""
+    found = Maker()
+    found.bench.add(worn())
+    found.clock.forward(minutes=120)  # it took so long to type
     if reeds:
         found.type(f"1-{reeds} join eh 2h score 8.5", f"1-{reeds} play 30 8.5 rehearsal")
     return found

@@ -56,7 +56,7 @@ def _plan(plan: Plan, answer: Readiness) -> str:
     sure = max(reeds for reeds, chance in enumerate(answer.at_least) if chance >= plan.chance)
     if plan.blanks is None:
         return f"not even {MOST_BLANKS} blanks tied today would do; count on {sure if sure else 'none'}."
-    if plan.blanks == 0 or plan.by is None:
+    if plan.by is None:
         return f"there is enough; count on {sure}." if sure > answer.wish.reeds else "there is just enough."
     return f"tie {plural(plan.blanks, 'blank')} by {_day(plan.by)}."
 

@@ -203,7 +203,7 @@ def test_playings_are_joined_beyond_the_most_and_none_is_lost() -> None:
 
 def test_a_past_blank_is_followed_as_far_as_it_was_worked_on_as_often_and_undecided() -> None:
     past = [Blank(10, (1, 3), "served"), Blank(10, (), "served"), Blank(4, (1, 3), "gone"), Blank(5, (1, 3, 4), "gone")]
-    blanks = Blanks(past, np.ones((1, 4)))
+    blanks = Blanks(past, np.ones((1, 4)), 1.0)
     assert blanks._likeness(4.0, 2) == pytest.approx([1.0, exp(-2), 0.0, exp(-0.5)])
 
 

@@ -240,4 +240,6 @@ HOPELESS = [
     ("7 p 19:00-20:00; 8 p 20:00-21:00", ("the time is given twice",)),
     ("no buzzing", ("note",)),
     ("score 1/2", ("1/2 is no score",)),
+    ("7 wire 19:30 mm", ("not a wire's gauge",)),
+    ("7 wire off 10c mm", ("10c",)),
 ]

@@ -342,7 +342,10 @@ class _FactsReader(BehindVerb):
         in_mm = token.text.lower().endswith("mm") or word_at(self.words, self.place + 1) == "mm"
         if self.verb.kind != "wired" or not in_mm or "wire_mm" in self.out.facts:
             return False
-        return not FACTS["wire_mm"].impossible(measure_at(self.words, self.place, FACTS["wire_mm"])[0])
+        try:
+            return not FACTS["wire_mm"].impossible(measure_at(self.words, self.place, FACTS["wire_mm"])[0])
+        except InputError:
+            return False
 
     def _counted(self) -> bool:
         """ "3 turns", with the word behind; "12 left"."""

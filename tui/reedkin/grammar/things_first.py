@@ -12,6 +12,7 @@ from reedkin.grammar.prices import is_money
 from reedkin.grammar.spoken import BEFORE_VERB, NUMBER_WORDS
 from reedkin.grammar.tokens import Token, word_at
 from reedkin.grammar.verbs import verbs_beginning
+from reedkin.grammar.when import moment_in
 
 _LONGEST_NAME = 4
 _ORDERED = (
@@ -85,6 +86,8 @@ def _of_name(word: Token, bench: Bench, first: bool) -> bool:
     text = word.text.lower()
     if word.kind != "word" or any(c.isdigit() for c in text) or text in BEFORE_VERB or bench.find(text) is not None:
         return False
+    if moment_in([text], bench.clock) is not None:
+        return False  # yesterday paid 30
     return not first or not verbs_beginning(text) or word.text[0].isupper()
 
 

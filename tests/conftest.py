@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 
@@ -22,6 +23,11 @@ sys.dont_write_bytecode = False
 # which takes as much of a core as reckoning does.
 for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(name, "1")
+
+
+def pytest_collection_finish() -> None:
+    """The modules and the tests are there to stay: the garbage collector need not look through them again and again."""
+    gc.freeze()
 
 
 def pytest_xdist_auto_num_workers() -> int:

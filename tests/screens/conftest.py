@@ -11,6 +11,7 @@ from datetime import datetime, timedelta, timezone
 from filecmp import cmp
 from pathlib import Path
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import pytest
 from textual import events
@@ -79,10 +80,20 @@ class Bench:
         return "\n".join(row.removeprefix(" ").rstrip() for row in rows)
 
 
+_SEEN: WeakKeyDictionary[Compositor, LayoutUpdate] = WeakKeyDictionary()
+"""What was painted last, while nothing of it has changed."""
+
+
 def painted(app: ReedkinApp) -> LayoutUpdate:
-    """All that the program shows, painted now."""
-    update = app.screen._compositor.render_update(full=True, screen_stack=app._background_screens)
+    """All that the program shows: painted now, unless nothing has happened since it was painted last."""
+    compositor, behind = app.screen._compositor, app._background_screens
+    rests = not (behind or _ready() or _is_due(app) or compositor._dirty_regions)
+    if rests and compositor in _SEEN:
+        return _SEEN[compositor]
+    update = compositor.render_update(full=True, screen_stack=behind)
     assert isinstance(update, LayoutUpdate)
+    if rests:
+        _SEEN[compositor] = update
     return update
 
 
@@ -116,6 +127,8 @@ def painted_when_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
     in_full = Compositor.render_update
 
     def when_asked(self: Compositor, full: bool = False, **how: Any) -> Any:
+        if self._dirty_regions:
+            _SEEN.pop(self, None)
         if full:
             return in_full(self, full, **how)
         self._dirty_regions.clear()
@@ -198,28 +211,40 @@ def paused_until_done(monkeypatch: pytest.MonkeyPatch) -> None:
 
 async def _at_rest() -> None:
     """Until the loop has nothing more to run: every part of the program waits for a message, a timer or a thread."""
-    loop: Any = asyncio.get_running_loop()
     await asyncio.sleep(0)
-    while loop._ready:
+    while _ready():
         await asyncio.sleep(0)
 
 
+def _ready() -> bool:
+    """Whether the loop has something to run."""
+    loop: Any = asyncio.get_running_loop()
+    return bool(loop._ready)
+
+
 def _goes_on(app: App[Any]) -> bool:
-    """Whether a new size, a layout or a painting was still to be dealt with, which it is thereby."""
-    resized = app._resize_event is not None
-    if resized:
+    """Whether something was still to be dealt with, which it is thereby."""
+    due = _is_due(app)
+    if app._resize_event is not None:
         app._check_resize()
+    app.screen._on_timer_update()
+    return due
+
+
+def _is_due(app: App[Any]) -> bool:
+    """Whether a new size, a layout or a painting is still to be dealt with."""
     screen = app.screen
-    waits = screen.is_current and bool(
-        screen._layout_required
-        or screen._scroll_required
-        or screen._repaint_required
-        or screen._dirty_widgets
-        or screen._recompose_required
-        or screen._callbacks
+    return app._resize_event is not None or (
+        screen.is_current
+        and bool(
+            screen._layout_required
+            or screen._scroll_required
+            or screen._repaint_required
+            or screen._dirty_widgets
+            or screen._recompose_required
+            or screen._callbacks
+        )
     )
-    screen._on_timer_update()
-    return resized or waits
 
 
 @pytest.fixture

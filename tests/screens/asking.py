@@ -15,9 +15,7 @@ from reedkin.domain.clock import FixedClock
 from reedkin.store.log import Log
 from reedkin.study.study import Study
 from reedkin.study.ticks import Tick
-from tests.screens.conftest import Bench
-
-DEMO = Path(__file__).parents[2] / "demo_logs" / "three_seasons.jsonl"
+from tests.screens.conftest import DEMO_LOGS, Bench
 
 FIVE_LIVES = (
     "1-5 tie oboe 72 lot 7", "6 tie eh 60 lot 9",
@@ -29,11 +27,6 @@ FIVE_LIVES = (
 )  # fmt: skip
 """Reeds retired for wear at 1, 2 and 3 hours, one chipped at 4, one in service at 5, and one never played. By hand: the
 share in service is .8, .6, .4 after 1, 2, 3 hours, so that half last 3 hours."""
-
-
-def demo_at(path: Path) -> None:
-    """A copy of the demo log of three seasons."""
-    shutil.copyfile(DEMO, path)
 
 
 async def answered(bench: Bench) -> None:
@@ -64,11 +57,12 @@ class SlowReading:
             return read(bench, tick)  # type: ignore[no-any-return]
 
         monkeypatch.setattr(Study, "of_bench", of_bench)
+        monkeypatch.setattr(Bench, "waits_for_answers", False)
 
 
 def first_month_at(path: Path, clock: FixedClock) -> None:
     """A copy of the demo log of a first month, opened on the morning after its last event."""
-    shutil.copyfile(DEMO.with_name("first_month.jsonl"), path)
+    shutil.copyfile(DEMO_LOGS / "first_month.jsonl", path)
     with Log.open(path, clock) as log:
         last = max(reed.last.at for reed in log.bench.reeds())
     clock.moment = last.astimezone(clock.moment.tzinfo).replace(hour=10, minute=0, second=0) + timedelta(days=1)

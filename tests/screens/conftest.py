@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
 from filecmp import cmp
 from pathlib import Path
+from shutil import copyfile
 from typing import Any
 from weakref import WeakKeyDictionary
 
@@ -31,13 +32,17 @@ from reedkin.store.disk import Disk
 from reedkin.study.ticks import Tick
 from tests.filling import fill
 
-DEMOS = tuple((Path(__file__).parents[2] / "demo_logs").glob("*.jsonl"))
+DEMO_LOGS = Path(__file__).parents[2] / "demo_logs"
+DEMOS = tuple(DEMO_LOGS.glob("*.jsonl"))
 SIZES = [(80, 24), (120, 40)]
 Opened = Callable[..., AbstractAsyncContextManager["Bench"]]
 
 
 class Bench:
     """A running program and what a test asks of it."""
+
+    waits_for_answers = True
+    """Whether keys wait for what a screen asks the log (`SlowReading` holds it back)."""
 
     def __init__(self, pilot: Pilot[None], app: ReedkinApp, clock: FixedClock) -> None:
         self.pilot, self.app, self.clock = pilot, app, clock
@@ -54,13 +59,16 @@ class Bench:
 
     async def keys(self, text: str) -> None:
         """Type without a pause, which is as if one had typed slowly (tested on its own); words in <> are keys by name.
-        A prompt that a key opens keeps its worker waiting for the answer, so only the messages are waited for."""
+        What a screen then asks the log is waited for; but not every worker, since a prompt that a key opens keeps one
+        waiting for what is typed into it."""
         for named, character in _KEY.findall(text):
             self.app.post_message(events.Key(named or _character_to_key(character), character or None))
         await passed(self.app)
         await self.app.turns.at_rest()
         await self.app.animator.wait_until_complete()
         await self.pilot.pause()
+        while self.waits_for_answers and getattr(self.app.screen, "is_busy", False):
+            await self.settle()
 
     async def enter(self, line: str) -> None:
         """Type a line and press Enter."""
@@ -253,9 +261,16 @@ def log_path(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
+def demo(log_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The log is a copy of the demo of three seasons. A test of it types nothing on the bench, so what the entry line
+    looks back at need not be read beforehand."""
+    copyfile(DEMO_LOGS / "three_seasons.jsonl", log_path)
+    monkeypatch.setattr("reedkin.app.look_back", lambda make: make())
+
+
+@pytest.fixture
 def opened(log_path: Path, clock: FixedClock) -> Opened:
-    """Open the program at a size, on a log that holds the lines given; `first` are keys that lead to a screen, which is
-    waited for."""
+    """Open the program at a size, on a log that holds the lines given; `first` are keys that lead to a screen."""
 
     @asynccontextmanager
     async def open_at(size: tuple[int, int] = (80, 24), *lines: str, first: str = "") -> AsyncIterator[Bench]:
@@ -269,9 +284,6 @@ def opened(log_path: Path, clock: FixedClock) -> Opened:
             await _backed_up(app)
             if first:
                 await bench.keys(first)
-                while app.screen.is_busy:  # type: ignore[attr-defined]
-                    await bench.settle()
-                await pilot.pause()
             yield bench
             painted(app)  # whatever a test looks at, all that is there can be painted
 

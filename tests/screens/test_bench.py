@@ -50,31 +50,23 @@ async def test_the_preview_says_what_will_be_recorded_while_typing(opened: Opene
         assert "clipped 0.5 mm → 59.5 mm, blade 32.5 mm" in bench.shown
 
 
-@pytest.mark.parametrize(
-    ("keys", "kind"),
-    [
-        ("s<enter>", "scraped"),
-        ("s t 10<enter>", "scraped"),
-        ("c .5<enter>", "clipped"),
-        ("w<enter>", "wired"),
-        ("tu<enter>", "tubed"),
-        ("p 45 8<enter>", "played"),
-        ("r cr<enter>", "retired"),
-    ],
-)
-async def test_the_commonest_events_take_eight_keystrokes_or_fewer(opened: Opened, keys: str, kind: str) -> None:
+async def test_the_commonest_events_take_eight_keystrokes_or_fewer(opened: Opened) -> None:
     async with opened((80, 24), *TIED, "2 wire 28 awg brass; tube 5", "1 note ready") as bench:
         reed = bench.desk.hand
         assert reed is not None
-        count = len(keys.replace("<enter>", "."))
-        assert count <= 8
-        await bench.keys(keys)
-        last = bench.desk.bench.reed(reed.id).last
-        assert last.kind == kind
-        if kind == "wired":
-            assert last.facts == {"gauge_awg": 28, "material": "brass"}
-        if kind == "tubed":
-            assert last.facts == {"tubing_mm": 5.0}
+        for keys, kind, facts in (
+            ("s<enter>", "scraped", {}),
+            ("s t 10<enter>", "scraped", {"where": ("tip",), "minutes": 10}),
+            ("c .5<enter>", "clipped", {"clip_mm": 0.5}),
+            ("w<enter>", "wired", {"gauge_awg": 28, "material": "brass"}),
+            ("tu<enter>", "tubed", {"tubing_mm": 5.0}),
+            ("p 45 8<enter>", "played", {"minutes": 45, "score": 8}),
+            ("r cr<enter>", "retired", {"cause": "cracked"}),
+        ):
+            assert len(keys.replace("<enter>", ".")) <= 8
+            await bench.keys(keys)
+            last = bench.desk.bench.reed(reed.id).last
+            assert (last.kind, last.facts) == (kind, facts)
 
 
 async def test_arrows_change_the_reed_in_hand(opened: Opened) -> None:
@@ -89,9 +81,13 @@ async def test_arrows_change_the_reed_in_hand(opened: Opened) -> None:
         assert "▸ 1" in bench.shown
 
 
-async def test_an_odd_value_is_asked_about_and_enter_again_records_it(opened: Opened) -> None:
+async def test_an_odd_value_is_asked_about_escape_leaves_it_and_enter_again_records_it(opened: Opened) -> None:
     async with opened((80, 24), *TIED) as bench:
         await bench.enter("c 5")
+        assert "clip 5 mm is much" in bench.shown
+        await bench.keys("<escape>")
+        assert bench.app.screen.query_one(EntryLine).text == "c 5"
+        await bench.keys("<enter>")
         assert "clip 5 mm is much" in bench.shown
         assert bench.desk.bench.find("1").now.overall_mm == 60
         await bench.keys("<enter>")
@@ -104,14 +100,6 @@ async def test_a_question_is_shown_while_typing_however_much_else_is_understood(
         assert "1: scraped tip, 10 min" in bench.shown
         assert "… and 4 more" in bench.shown
         assert "? clip 9 mm is much" in bench.shown
-
-
-async def test_escape_leaves_an_odd_line_as_it_was_typed(opened: Opened) -> None:
-    async with opened((80, 24), *TIED) as bench:
-        await bench.enter("c 5")
-        await bench.keys("<escape>")
-        assert bench.app.screen.query_one(EntryLine).text == "c 5"
-        assert bench.desk.bench.find("1").now.overall_mm == 60
 
 
 async def test_an_impossible_line_is_not_recorded_and_stays(opened: Opened) -> None:
@@ -204,13 +192,9 @@ async def test_a_tag_alone_shows_the_reed_and_escape_comes_back_with_it_in_hand(
         assert "what was done to it" not in bench.shown
 
 
-async def test_the_keys_that_fit_80_columns_say_how_to_quit(opened: Opened) -> None:
+async def test_the_keys_say_how_to_quit_and_the_drawing_comes_back_when_a_small_window_grows(opened: Opened) -> None:
     async with opened((80, 24), *TIED) as bench:
         assert "^Q quit" in bench.shown.splitlines()[-1].replace("^Qquit", "^Q quit")
-
-
-async def test_the_drawing_comes_back_when_a_small_window_grows(opened: Opened) -> None:
-    async with opened((80, 24), *TIED) as bench:
         assert "tube" in bench.shown
         await bench.pilot.resize_terminal(40, 12)
         await bench.enter("c .5")
@@ -240,13 +224,7 @@ async def test_help_shows_keys_verbs_and_cautions(opened: Opened) -> None:
         assert not isinstance(bench.app.screen, HelpScreen)
 
 
-async def test_a_caution_shows_when_it_applies(opened: Opened) -> None:
-    async with opened((80, 24), *TIED) as bench:
-        await bench.enter("wire 28")
-        assert "Fold the wire's cut ends flat" in bench.shown
-
-
-async def test_a_caution_shows_once_a_session_and_whole(opened: Opened) -> None:
+async def test_a_caution_shows_when_it_applies_once_a_session_and_whole(opened: Opened) -> None:
     async with opened((80, 24), *TIED) as bench:
         await bench.enter("wire 28; tube 5")
         assert "Fold the wire's cut ends flat" in bench.shown
@@ -319,12 +297,13 @@ async def test_hostile_text_in_a_note_shows_literally(opened: Opened) -> None:
         assert "[b]bold[/b] [link=x]" in bench.shown
 
 
-@pytest.mark.parametrize("size", [(20, 6), (40, 10), (60, 16), (200, 60)])
-async def test_any_size_of_terminal_keeps_the_entry_line(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size, *TIED) as bench:
-        await bench.enter("1 c .5")
-        assert bench.desk.bench.find("1").now.overall_mm == 59.5
-        assert "▸" in bench.shown.splitlines()[-2]
+async def test_any_size_of_terminal_keeps_the_entry_line(opened: Opened) -> None:
+    async with opened((20, 6), *TIED) as bench:
+        for overall, size in ((59.5, (20, 6)), (59, (40, 10)), (58.5, (60, 16)), (58, (200, 60))):
+            await bench.pilot.resize_terminal(*size)
+            await bench.enter("1 c .5")
+            assert bench.desk.bench.find("1").now.overall_mm == overall
+            assert "▸" in bench.shown.splitlines()[-2]
 
 
 async def test_pasted_lines_become_one_entry_and_none_is_lost(opened: Opened) -> None:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from reedkin.screens.circle import CircleScreen
 from reedkin.store.shares import write_share
-from tests.screens.asking import answered, demo_at
+from tests.screens.asking import answered
 from tests.screens.conftest import Opened
 from tests.shares import habit, share
 
@@ -25,8 +27,8 @@ async def test_how_it_begins(opened: Opened) -> None:
             assert said in bench.shown
 
 
+@pytest.mark.usefixtures("demo")
 async def test_each_maker_is_drawn_in_the_row_and_ones_own_marked(opened: Opened, log_path: Path) -> None:
-    demo_at(log_path)
     folder = log_path.parent / "circle"
     folder.mkdir()
     for maker, value in enumerate((0.5, 0.4, 0.6, 0.5, -1.4), 1):

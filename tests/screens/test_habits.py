@@ -16,16 +16,11 @@ from reedkin.screens.habits import HabitsScreen
 from reedkin.screens.lives import LivesScreen
 from reedkin.screens.reed import ReedScreen
 from reedkin.screens.roll import RollScreen
-from tests.screens.asking import FIVE_LIVES, SlowReading, answered, demo_at
+from tests.screens.asking import FIVE_LIVES, SlowReading, answered
 from tests.screens.conftest import SIZES, Bench, Opened
 
 ALWAYS = ("need not be the cause", "8 playing hours", "habits by hours played", "1 in 5 was expected")
 ORDER = ["clear", "leaning", "unclear"]
-
-
-@pytest.fixture
-def demo(log_path: Path) -> None:
-    demo_at(log_path)
 
 
 async def to_habits(bench: Bench) -> HabitsScreen:
@@ -276,12 +271,14 @@ async def test_a_screen_that_was_left_is_let_go_although_its_log_was_read_anew(o
 
 
 @pytest.mark.usefixtures("demo")
-@pytest.mark.parametrize("size", [(20, 6), (40, 12), (60, 18), (200, 60)])
-async def test_any_size_of_terminal(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size) as bench:
-        await to_habits(bench)
-        await bench.keys("<down><enter>")
-        await answered(bench)
-        assert isinstance(bench.app.screen, HabitScreen)
-        await bench.keys("<down><enter>")
-        assert "reedkin" in bench.shown
+async def test_any_size_of_terminal(opened: Opened) -> None:
+    async with opened((20, 6)) as bench:
+        for size in ((20, 6), (40, 12), (60, 18), (200, 60)):
+            await bench.pilot.resize_terminal(*size)
+            await bench.keys("<f2>")
+            await to_habits(bench)
+            await bench.keys("<down><enter>")
+            await answered(bench)
+            assert isinstance(bench.app.screen, HabitScreen)
+            await bench.keys("<down><enter>")
+            assert "reedkin" in bench.shown

@@ -15,7 +15,7 @@ from reedkin.screens.bench import BenchScreen
 from reedkin.screens.lives import LivesScreen
 from reedkin.screens.reed import ReedScreen
 from reedkin.screens.roll import RollScreen
-from tests.screens.asking import FIVE_LIVES, SlowReading, answered, demo_at
+from tests.screens.asking import FIVE_LIVES, SlowReading, answered
 from tests.screens.conftest import SIZES, Bench, Opened
 
 
@@ -110,8 +110,8 @@ async def test_what_was_chosen_holds_while_the_program_runs(opened: Opened) -> N
 
 
 @pytest.mark.parametrize("size", SIZES)
-async def test_what_ended_them_and_how_many_still_serve(opened: Opened, log_path: Path, size: tuple[int, int]) -> None:
-    demo_at(log_path)
+@pytest.mark.usefixtures("demo")
+async def test_what_ended_them_and_how_many_still_serve(opened: Opened, size: tuple[int, int]) -> None:
     async with opened(size) as bench:
         screen = await to_lives(bench)
         await bench.keys("v")
@@ -123,8 +123,8 @@ async def test_what_ended_them_and_how_many_still_serve(opened: Opened, log_path
         assert "still serving" in bench.shown
 
 
-async def test_how_they_play_is_the_mean_score_by_age(opened: Opened, log_path: Path) -> None:
-    demo_at(log_path)
+@pytest.mark.usefixtures("demo")
+async def test_how_they_play_is_the_mean_score_by_age(opened: Opened) -> None:
     async with opened((120, 40)) as bench:
         await to_lives(bench)
         await bench.keys("vv")
@@ -132,8 +132,8 @@ async def test_how_they_play_is_the_mean_score_by_age(opened: Opened, log_path: 
         assert "Late means are of the reeds that lasted" in bench.shown
 
 
-async def test_a_group_is_marked_drawn_against_all_and_its_reeds_listed(opened: Opened, log_path: Path) -> None:
-    demo_at(log_path)
+@pytest.mark.usefixtures("demo")
+async def test_a_group_is_marked_drawn_against_all_and_its_reeds_listed(opened: Opened) -> None:
     async with opened((80, 24)) as bench:
         screen = await to_lives(bench)
         await bench.keys("<right><right><right>")
@@ -153,8 +153,8 @@ async def test_a_group_is_marked_drawn_against_all_and_its_reeds_listed(opened: 
         assert bench.app.screen is screen
 
 
-async def test_the_log_rank_test_is_said_in_words(opened: Opened, log_path: Path) -> None:
-    demo_at(log_path)
+@pytest.mark.usefixtures("demo")
+async def test_the_log_rank_test_is_said_in_words(opened: Opened) -> None:
     async with opened((80, 24)) as bench:
         screen = await to_lives(bench)
         assert screen._lives is not None
@@ -232,13 +232,15 @@ async def test_what_is_recorded_while_the_log_is_read_is_not_missed(
         assert bench.desk.bench.find("5").now.cause == "worn"
 
 
-@pytest.mark.parametrize("size", [(20, 6), (40, 12), (60, 18), (200, 60)])
-async def test_any_size_of_terminal(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size, *FIVE_LIVES) as bench:
-        await to_lives(bench)
-        await bench.keys("v<right>v<down>")
-        await answered(bench)
-        assert "reedkin" in bench.shown
+async def test_any_size_of_terminal(opened: Opened) -> None:
+    async with opened((20, 6), *FIVE_LIVES) as bench:
+        for size in ((20, 6), (40, 12), (60, 18), (200, 60)):
+            await bench.pilot.resize_terminal(*size)
+            await bench.keys("<f2>")
+            await to_lives(bench)
+            await bench.keys("v<right>v<down>")
+            await answered(bench)
+            assert "reedkin" in bench.shown
 
 
 async def test_hostile_names_show_literally(opened: Opened) -> None:

@@ -102,21 +102,17 @@ async def test_a_beginning_is_not_struck_from_under_its_reed(opened: Opened) -> 
         assert "strike the later events first" in bench.shown
 
 
-@pytest.mark.parametrize(
-    ("name", "words"), [("life.txt", "played 45 min"), ("life.csv", "played"), ("life.jsonl", "{")]
-)
-async def test_the_history_goes_to_a_file_and_never_over_another(
-    opened: Opened, tmp_path: Path, name: str, words: str
-) -> None:
-    taken = tmp_path / name
-    taken.write_text("mine")
+async def test_the_history_goes_to_a_file_and_never_over_another(opened: Opened, tmp_path: Path) -> None:
     async with opened((80, 24), *LIFE, first=REED) as bench:
-        await bench.keys("p")
-        bench.app.screen.query_one("#answer").value = str(taken)
-        await bench.keys("<enter>")
-        await bench.settle()
-        assert taken.read_text() == "mine"
-        assert words in (tmp_path / name.replace(".", "-2.")).read_text()
+        for name, words in (("life.txt", "played 45 min"), ("life.csv", "played"), ("life.jsonl", "{")):
+            taken = tmp_path / name
+            taken.write_text("mine")
+            await bench.keys("p")
+            bench.app.screen.query_one("#answer").value = str(taken)
+            await bench.keys("<enter>")
+            await bench.settle()
+            assert taken.read_text() == "mine"
+            assert words in (tmp_path / name.replace(".", "-2.")).read_text()
 
 
 async def test_a_folder_that_is_not_there_is_told(opened: Opened, tmp_path: Path) -> None:

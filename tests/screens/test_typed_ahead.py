@@ -28,7 +28,7 @@ STROKES = st.lists(
 )
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(STROKES)
 def test_what_is_typed_without_a_pause_is_recorded_as_if_typed_slowly(drawn: list[str]) -> None:
     strokes = [*TIED, *strokes_of("".join(drawn) + "<enter><f2>")]

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from reedkin.widgets.reed_panel import ReedPanel
 from reedkin.widgets.styled import WIDEST
 from tests.screens.conftest import Opened
@@ -11,13 +9,14 @@ from tests.screens.conftest import Opened
 _LINES = ("1-4 join oboe 5h score 8", "1 p 45 8", "2 p 30 7")
 
 
-@pytest.mark.parametrize("key", ["<f5>", "<f6>", "<f8>", "<f1>"])
-async def test_no_row_is_wider_than_the_eye_follows(opened: Opened, key: str) -> None:
+async def test_no_row_is_wider_than_the_eye_follows(opened: Opened) -> None:
     async with opened((200, 60), *_LINES) as bench:
-        await bench.keys(key)
-        while getattr(bench.app.screen, "is_busy", False):
-            await bench.settle()
-        assert max(len(line) for line in bench.shown.splitlines()) <= WIDEST
+        for key, title in (("<f5>", "habits"), ("<f6>", "case"), ("<f8>", "week"), ("<f1>", "help")):
+            await bench.keys(key)
+            while getattr(bench.app.screen, "is_busy", False):
+                await bench.settle()
+            assert title == bench.app.screen.TITLE
+            assert max(len(line) for line in bench.shown.splitlines()) <= WIDEST
 
 
 async def test_where_the_case_leaves_room_the_marked_reed_is_drawn_and_the_week_has_what_follows(

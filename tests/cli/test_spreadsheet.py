@@ -123,7 +123,11 @@ def test_hostile_words_are_shown_literally(run: CommandLine, tmp_path: Path) -> 
     assert literal("\x1b[31mred")[:6] in ran.out
 
 
-def test_a_mapping_without_end_is_refused(run: CommandLine, diary: Path) -> None:
-    ran = run("import", str(diary), "--map", "/dev/zero")
-    assert ran.code == 2
-    assert "more than a file of such lines" in ran.err
+def test_a_mapping_without_end_is_refused(run: CommandLine, diary: Path, tmp_path: Path) -> None:
+    endless = tmp_path / "endless"
+    with endless.open("wb") as file:
+        file.truncate(1_000_000_000)
+    for path, said in ((endless, "more than a file of such lines"), (Path("/dev/zero"), "is not an ordinary file")):
+        ran = run("import", str(diary), "--map", str(path))
+        assert ran.code == 2
+        assert said in ran.err

@@ -93,6 +93,21 @@ def test_reeds_wear_through_the_engagements_and_blanks_make_up_for_it() -> None:
     assert weekly.seen_from(weekly.begun, [{}], until=2)[0].chance[:3] == pytest.approx(today[:3])
 
 
+def test_what_would_help_is_told_by_what_there_is_beside() -> None:
+    """By hand: six reeds in the case and ten asked for the day after tomorrow, so nothing that is tied is finished; of
+    the six none is worn out or below the level before anything is played."""
+    soon = course([on(0, 10), on(2, 10)])
+    today = soon.beside({0: (0, 4)}, 0)
+    assert set(today.fit.tolist()) == {6}
+    assert not (today.untried | today.below | today.gone).any()
+    assert set(today.unfinished.tolist()) <= {0, 1, 2, 3, 4}
+    assert today.unfinished.mean() > 2
+    assert today.chance(7, "unfinished") > 0.9 > today.chance(7, "gone") == 0
+    months = course([on(60, 6)]).beside({}, 0)
+    assert months.gone.mean() > 3
+    assert np.array_equal(months.fit + months.below + months.gone, np.full(len(months.fit), 6))
+
+
 def test_what_is_reckoned_from_a_week_on_side_by_side_is_what_is_seen_from_the_first_day_on() -> None:
     season = course([on(7 * week + 4, 3) for week in range(8)])
     weeks = Weeks(season, {0: (2, 3), 2: (14, 2), 3: (21, 1)})
@@ -214,6 +229,7 @@ def test_the_answer_as_json_and_in_words(asked: Asked) -> None:
     assert "It runs short first on Sat 12 Dec 2026" in text
     assert "More in a week may help (set blanks 8), a reed kept for it (save) or one from elsewhere (join)." in text
     assert text.splitlines()[0].split() == ["now", "by", "plan"]
+    assert "What would help it most, each by itself: " in text
     assert "1 engagement more than a year ahead: left out." in text
     assert "At most 6 blanks in a week (common practice, no source); to change it: set blanks 8." in text
     lines = plain(season_drawing(season, 80, 20)).splitlines()

@@ -263,6 +263,18 @@ class Rotation:
             there &= self._form >= self._level - _HAIR
         return there.reshape(len(self._last), self._size)
 
+    def untried(self) -> BoolArray:
+        """(paths, n): whether a reed lies finished in the case and has not been played yet."""
+        return np.asarray(np.isfinite(self._turn)).reshape(len(self._last), self._size)
+
+    def unfinished(self) -> BoolArray:
+        """(paths, n): whether a blank that will come good is not finished yet."""
+        return np.asarray(np.isfinite(self._ready)).reshape(len(self._last), self._size)
+
+    def gone(self) -> BoolArray:
+        """(paths, n): whether a reed that was in service is worn out or lost."""
+        return self._gone.reshape(len(self._last), self._size)
+
     def come(self, day: FloatArray | IntArray) -> None:
         """Reeds come into the case that are finished by this day (paths,), and wait for their turn."""
         rows = np.flatnonzero((self._comes <= day) & np.isfinite(self._comes))

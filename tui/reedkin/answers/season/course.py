@@ -84,6 +84,23 @@ class Standing:
     rotation: Rotation
 
 
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What there is beside the reeds that fit an engagement as it begins, on all paths: (paths,) each the reeds that
+    `fit`, those finished but `untried`, the blanks still `unfinished` that will come good, those in service but
+    `below` the level, and those worn out or lost since today, `gone`."""
+
+    fit: IntArray
+    untried: IntArray
+    unfinished: IntArray
+    below: IntArray
+    gone: IntArray
+
+    def chance(self, wanted: int, name: str) -> float:
+        """The chance of enough reeds if those of this name were among them."""
+        return float(np.mean(self.fit + getattr(self, name) >= wanted))
+
+
 class SeasonCourse:
     """Draws the course of an instrument's reeds; `engagements` are its own, in the order in which they take place."""
 
@@ -152,6 +169,21 @@ class SeasonCourse:
         self._known = dict([*latest, (key, found)][-_KEPT:])
         return found
 
+    def beside(self, tyings: Tyings, place: int) -> Beside:
+        """What there is beside the reeds that fit an engagement, by its place, if so much is tied."""
+        rotation = self._with(self.begun, [tyings])
+        for step in self._steps:
+            self._go(step, rotation, 1)
+            if step.look == place:
+                break
+        there, fit = rotation.there(), self._fit(rotation, place)
+        every = (fit, rotation.untried(), rotation.unfinished(), there & ~fit, rotation.gone())
+        return Beside(*(one.sum(axis=1) for one in every))
+
+    def _fit(self, rotation: Rotation, place: int) -> BoolArray:
+        """(paths, n): the reeds that one can play in an engagement."""
+        return rotation.good() if self.engagements[place].setting == "performance" else rotation.there()
+
     def seen_from(
         self, standing: Standing, each: Sequence[Tyings], until: int | None = None, before: int | None = None
     ) -> list[SeenAhead]:
@@ -168,9 +200,7 @@ class SeasonCourse:
             if step.week is not None:
                 stock[step.week] = rotation.good().sum(axis=1)
             elif step.look is not None:
-                one = self.engagements[step.look]
-                fit = rotation.good() if one.setting == "performance" else rotation.there()
-                there[step.look] = fit.sum(axis=1)
+                there[step.look] = self._fit(rotation, step.look).sum(axis=1)
                 if step.look == until:
                     break
         wanted = np.array([one.reeds for one in self.engagements], dtype=np.intp)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, get_args
 
 import numpy as np
 
@@ -34,6 +34,11 @@ SEED = 1
 
 MostBy = Literal["asked", "set", "past", "usual"]
 """Whether the most blanks of a week were asked for now, or set, or are those of her good weeks or usual."""
+Help = Literal["untried", "unfinished", "below", "gone"]
+"""What would help where it runs short: to play in what is finished by then, to have tied earlier what is not, better
+reeds, or to play those that wear out less."""
+HELPS_FROM = 0.05
+"""What raises a chance by less does not help."""
 Given = tuple[tuple[str, int, int], ...]
 """A plan of the maker's own: of which instrument, in which week from this one, how many blanks."""
 
@@ -78,6 +83,8 @@ class Season:
     most      blanks that can be tied in a week, and who says so.
     own       whether the plan is the maker's own, and none that was looked for.
     beyond    engagements more than a year ahead, which are left out.
+    sure      of the first one that stays short, how many reeds there are with the chance that is to be reached; and
+              `helps`, the chance of enough if that were otherwise, the best first.
     leans     what it leans on beside the maker's own log.
     """
 
@@ -93,6 +100,8 @@ class Season:
     most_by: MostBy
     own: bool
     beyond: int
+    sure: int
+    helps: tuple[tuple[Help, float], ...]
     leans: tuple[str, ...]
     clock: Clock
     courses: Mapping[str, SeasonCourse]
@@ -208,10 +217,26 @@ class SeasonQuestion:
             for name, course in courses.items()
         }
         until = max((one.day for one in wanted), default=self.today)
+        chances = tuple(Chance(one, now[one.uid], planned[one.uid]) for one in wanted)
+        sure, helps = self._helps(courses, plan, next((one for one in chances if one.planned < self.reach), None))
         return Season(
-            self.today, until, self.reach, tuple(Chance(one, now[one.uid], planned[one.uid]) for one in wanted),
-            tuple(tie), stock, have, whole_, most, most_by, self.given is not None, beyond, leans, bench.clock, courses,
+            self.today, until, self.reach, chances, tuple(tie), stock, have, whole_, most, most_by,
+            self.given is not None, beyond, sure, helps, leans, bench.clock, courses,
         )  # fmt: skip
+
+    def _helps(
+        self, courses: Mapping[str, SeasonCourse], plan: Mapping[str, Tyings], short: Chance | None
+    ) -> tuple[int, tuple[tuple[Help, float], ...]]:
+        """How many reeds there are for an engagement that is short with the chance that is to be reached, and what
+        would help it."""
+        if short is None:
+            return 0, ()
+        name, wanted = short.engagement.instrument, short.engagement.reeds
+        course = courses[name]
+        found = course.beside(plan[name], course.engagements.index(short.engagement))
+        chances = ((what, found.chance(wanted, what)) for what in get_args(Help))
+        helps = sorted((one for one in chances if one[1] >= short.planned + HELPS_FROM), key=lambda one: -one[1])
+        return int(np.quantile(found.fit, 1.0 - self.reach, method="lower")), tuple(helps)
 
 
 def checked(asked: SeasonQuestion) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 
 from reedkin.answers.ready.telling import percent
-from reedkin.answers.season.question import Chance, MostBy, Season, Tying
+from reedkin.answers.season.question import Chance, Help, MostBy, Season, Tying
 from reedkin.domain.columns import columns
 from reedkin.domain.describe import plural
 from reedkin.domain.instruments import SHORT_NAMES
@@ -82,9 +82,27 @@ def short_lines(found: Season) -> list[str]:
     why = "by this plan" if found.own else f"however much is tied, at {found.most} in a week"
     return [
         f"It runs short first on {first.engagement.moment}{others}: {percent(first.planned)} for "
-        f"{plural(first.engagement.reeds, first.engagement.instrument + ' reed')}, {why}.",
+        f"{plural(first.engagement.reeds, first.engagement.instrument + ' reed')}, {why}; count on "
+        f"{found.sure if found.sure else 'none'}.",
+        help_line(found),
         *([] if found.own else [_helps(found.most)]),
     ]
+
+
+_HELPS: Mapping[Help, str] = {
+    "untried": "to play in before it all that is finished by then",
+    "unfinished": "to have tied sooner the blanks that are not finished then",
+    "below": "better reeds: those in service that score too low then, kept good",
+    "gone": "to spare those that are worn out or lost by then",
+}
+
+
+def help_line(found: Season) -> str:
+    """What would help where it runs short first, the two best, with the chance that each by itself would make."""
+    if not found.helps:
+        return "Of what was reckoned with, nothing helps it by itself: only fewer reeds, or another day."
+    said = (f"{_HELPS[what]} ({percent(chance)})" for what, chance in found.helps[:2])
+    return f"What would help it most, each by itself: {'; '.join(said)}."
 
 
 def _helps(most: int) -> str:

@@ -124,6 +124,11 @@ def test_a_blank_is_followed_from_its_own_age() -> None:
     assert np.median(old[np.isfinite(old)]) == 2
 
 
+def test_a_blank_that_is_older_than_any_was_does_not_begin_anew() -> None:
+    past = [Blank(5, (2,), "served")] * 40
+    assert np.all(Blanks(past, weights(past, 50, rng()), 0.75).further(8, 1, rng()).days == 0)
+
+
 def test_a_blank_that_is_undecided_today_hands_on_to_another() -> None:
     past = [*[Blank(3, (), "open")] * 30, *[Blank(10, (), "served")] * 20, *[Blank(8, (), "gone")] * 20]
     drawn = Blanks(past, weights(past, 3000, rng()), 0.75).new(rng()).days

@@ -14,8 +14,8 @@ from reedkin.survival.arrays import FloatArray, IntArray
 SITTINGS_WIDTH = 1.0
 """How unlike a past blank may be and still be followed: the standard deviation of a normal kernel, in days of work."""
 UNLIKE = 2.0
-"""How many past blanks count that were not as old and undecided, each as from its tying: else a few that were, and all
-fared the same, would leave nothing open."""
+"""How many past blanks count that were not as old and undecided: else a few that were, and all fared the same, would
+leave nothing open."""
 _LEAST_REST = 0.05
 """The mean of a blank's rest beside that of its wait thereafter, at the least."""
 
@@ -63,14 +63,16 @@ class Blanks:
 
     def _like(self, rows: IntArray, age: float, sittings: int, rng: np.random.Generator) -> tuple[IntArray, FloatArray]:
         """For each of these paths a past blank to follow, and its age where that begins: one that was undecided at this
-        age after about as many days of work, or any from its tying."""
+        age after about as many days of work, or any, if that was finished by then as from that day: a blank that is
+        under way does not begin anew."""
         like = self._likeness(age, sittings)
         anyhow = np.full(len(self.past), UNLIKE / len(self.past))
         chosen = np.zeros(len(rows), dtype=np.intp)
         for part in in_parts(len(rows), 2 * len(self.past)):
             weight = self.weight[rows[part]]
             chosen[part] = pick(np.concatenate((weight * like, weight * anyhow), axis=1), rng)
-        return chosen % len(self.past), np.where(chosen < len(self.past), age, 0.0)
+        one = chosen % len(self.past)
+        return one, np.where(chosen < len(self.past), age, np.minimum(age, self.finished[one]))
 
     def _likeness(self, age: float, sittings: int) -> FloatArray:
         """(n,): how like each past blank was at this age to one that was worked on on so many days; 0 for one whose

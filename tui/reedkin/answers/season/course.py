@@ -85,7 +85,7 @@ class Standing:
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
+class Lacking:
     """What there is beside the reeds that fit an engagement as it begins, on all paths: (paths,) each the reeds that
     `fit`, those finished but `untried`, the blanks still `unfinished` that will come good, those in service but
     `below` the level, and those worn out or lost since today, `gone`."""
@@ -169,7 +169,7 @@ class SeasonCourse:
         self._known = dict([*latest, (key, found)][-_KEPT:])
         return found
 
-    def beside(self, tyings: Tyings, place: int) -> Beside:
+    def beside(self, tyings: Tyings, place: int) -> Lacking:
         """What there is beside the reeds that fit an engagement, by its place, if so much is tied."""
         rotation = self._with(self.begun, [tyings])
         for step in self._steps:
@@ -178,7 +178,7 @@ class SeasonCourse:
                 break
         there, fit = rotation.there(), self._fit(rotation, place)
         every = (fit, rotation.untried(), rotation.unfinished(), there & ~fit, rotation.gone())
-        return Beside(*(one.sum(axis=1) for one in every))
+        return Lacking(*(one.sum(axis=1) for one in every))
 
     def _fit(self, rotation: Rotation, place: int) -> BoolArray:
         """(paths, n): the reeds that one can play in an engagement."""

@@ -350,6 +350,19 @@ def _figures(text: str) -> list[str]:
     return [f"{float(number.replace(',', '.')):g}" for number in _NUMBER.findall(text)]
 
 
+_FURTHER = (
+    "mm", "10c", "19:30", "wire", "28", "off", "from", "to", "9-10am", "quarter", "past", "flat", "cents", "½", "1/2",
+    "(12)", "5'", "paid", "took", "put", "tubing", "B", "€", "1,200", "4/5", "last", "week", ",", ":", "@", '"',
+)  # fmt: skip
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(st.sampled_from((*_VERBS, *_WORDS, *_FURTHER)), min_size=1, max_size=8))
+def test_no_line_is_too_odd_to_be_read(maker: Maker, words: list[str]) -> None:
+    reading = maker.read("clip " + " ".join(words))
+    assert reading.actions or reading.errors
+
+
 @settings(max_examples=250, deadline=None)
 @given(
     st.sampled_from(("", "7 ", "7, 8 ", "yesterday ")),

@@ -317,7 +317,10 @@ _TARGETS = (
 
 BESIDE: Mapping[str, Kind] = {
     "sessions": Kind("session", ("room_c", "humidity_pct", "knife_fresh")),
-    "lots": Kind("lot", ("diameter_mm", "grams", "pieces", "left", "price", "source", "harvest", "gouge_mm", "shape")),
+    "lots": Kind(
+        "lot",
+        ("instrument", "diameter_mm", "grams", "pieces", "left", "price", "source", "harvest", "gouge_mm", "shape"),
+    ),
     "tubes": Kind("tube", ("tube_mm", "instrument", "price", "source")),
     "orders": Kind("order", ("to", "count", "instrument", "due", "price", "strength", "occasion", "done")),
     "payments": Kind("payment", ("to", "price")),

@@ -134,7 +134,8 @@ VERBS: tuple[Verb, ...] = (
     ),
     Verb(
         "lot", "lot",
-        (Slot("grams", ("weight",), bare=True), Slot("diameter_mm", ("tube", "cane", "diameter"), bare=True),
+        (_INSTRUMENT, Slot("grams", ("weight",), bare=True),
+         Slot("diameter_mm", ("tube", "cane", "diameter"), bare=True),
          Slot("pieces", ("pieces", "pcs"), bare=True),
          *_slots(price="price", left="left", harvest="harvest", shape="shape", gouge_mm="gouge", source="from")),
         "lot 7 cane 11 mm 250 g from the winter harvest", table="lots", idle=("bought",),

@@ -3,6 +3,7 @@ chatty teacher, one who puts somebody first, one who writes as she speaks. What 
 source. The bench is that of `test_as_she_writes_it`."""
 
 RIGHT = [
+    ("took .3 off 7 and crow C5 5 cents flat", "7 clipped clip_mm=0.3; 7 crowed crow=C5 -5c"),
     ("lot 9 oboe 60 pieces", "lots 9 instrument=oboe pieces=60"),
     ("p 45 8 11/18", "142 played minutes=45 score=8.0 @2026-11-18"),
     ("p 45 8 15/10", "142 played minutes=45 score=8.0 @2026-10-15"),

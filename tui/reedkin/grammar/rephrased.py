@@ -44,7 +44,7 @@ def in_order(segment: Sequence[Token], bench: Bench) -> list[Token]:
 
 def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
     """The words of a clause with further such phrases put into the line's own."""
-    words = list(segment)
+    words = doing_first(segment, bench)  # of a part that stood behind another verb
     fits = (verbs_beginning(word.text) for word in words if word.kind == "word")
     verb = next((found[0] for found in fits if len(found) == 1), None)
     if verb is None:

@@ -20,7 +20,7 @@ from reedkin.answers.ready.drawing import in_parts, pick
 from reedkin.answers.ready.forecast import Plan, Readiness, Wish
 from reedkin.answers.ready.past import Blank, Past, Playing, Service, past_of, settled
 from reedkin.answers.ready.simulation import playable, too_little_played
-from reedkin.answers.ready.ways import exposure
+from reedkin.answers.ready.ways import _first, exposure
 from reedkin.errors import InputError
 from reedkin.survival.life_law import MEDIAN_SD
 
@@ -107,6 +107,15 @@ def test_reeds_lost_are_counted_by_the_hours_below_the_level_and_at_it() -> None
     unscored = Service((2.0,), (None,), 0.0, lost=True)
     assert [list(part) for part in exposure([unscored], 7.0)] == [[2.0, 0.0], [1.0, 0.0]]
     assert [list(part) for part in exposure([unscored], None)] == [[0.0, 2.0], [0.0, 1.0]]
+
+
+def test_first_playings_are_drawn_from_reeds_that_began_new_and_from_what_is_usual() -> None:
+    """Two reeds of hers beside three of common practice, 45 minutes each; one that came back has no first playing."""
+    new, back = Service((1.5, 2.0), (7.0, 7.0), 0.0, lost=False), Service((5.0,), (7.0,), 0.5, lost=False)
+    drawn = _first([new, back, new], 4, 500, rng())
+    assert drawn.shape == (500, 4)
+    assert set(drawn.ravel().tolist()) == {0.75, 1.5}
+    assert (drawn == 0.75).mean() == pytest.approx(0.6, abs=0.03)
 
 
 # Which days are like today: as the docstrings of `starting_at` and its constants say it, reckoned day by day
@@ -406,3 +415,16 @@ def test_what_it_goes_by_in_words() -> None:
             "It leans.",
             f"{are} ordered for then and not taken off; to have them too, ask for {2 + promised}.",
         ]
+
+
+def test_as_json_each_number_stands_under_its_name() -> None:
+    plan = Plan(0.9, 4, date(2026, 12, 1))
+    said = telling.readiness_as_dict(_told(plans=(plan,), promised=2, leans=("It leans.",)))
+    assert (said["blanks_into_service"], said["blanks_settled"], said["served"]) == (14, 20, 9)
+    assert (said["instrument"], said["reeds"], said["on"], said["days"]) == ("english horn", 2, "2026-12-03", 8)
+    assert (said["expected"], said["hours"]) == (
+        {"median": 2, "lo": 1, "hi": 3},
+        {"median": 12.4, "lo": 8.6, "hi": 15.5},
+    )
+    assert said["plans"] == [{"chance": 0.9, "blanks": 4, "by": "2026-12-01"}]
+    assert (said["chance"], said["promised"], said["level"], said["leans"]) == (0.5, 2, 7.0, ["It leans."])

@@ -22,7 +22,7 @@ from reedkin.domain.uid import UidMaker
 from reedkin.grammar.reading import read
 from reedkin.store.backups import folder_of
 from reedkin.store.errors import LogForeignError
-from reedkin.store.faults import FaultKind
+from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.lines import seal
 from reedkin.store.log import Log
 from reedkin.study.lives import latest_lives
@@ -225,3 +225,11 @@ def test_equal_facts_are_kept_once_and_60_is_not_60_point_0(tmp_path: Path) -> N
         facts = [reed.steps[0].facts for reed in log.bench.reeds()]
         assert [type(one["overall_mm"]) for one in facts] == [int, float, int]
         assert facts[0] is facts[2]
+
+
+def test_of_a_damaged_line_the_reed_is_named_that_the_log_has(made: tuple[Path, list[int], list[object]]) -> None:
+    with Log(made[0], NOW, read_only=True) as log:
+        (reed,) = log.bench.reeds()
+        tables = (f"reed {reed.id}", "reed unknown", "reed ", "sessions", None)
+        told = [log.reed_of(Fault(3, FaultKind.CHECKSUM, "", table=table)) for table in tables]
+    assert told == ["1", None, None, None, None]

@@ -62,6 +62,12 @@ def test_what_is_no_share_is_refused(text: bytes) -> None:
     assert "reedkin share FILE" in refused(text) or "larger than any share" in refused(text)
 
 
+def test_a_share_has_at_most_200_000_bytes() -> None:
+    text = share_bytes(share())
+    assert share_of(text.ljust(200_000), "x") == share()
+    assert "larger than any share" in refused(text.ljust(200_001))
+
+
 @pytest.mark.parametrize("field", ["version", "definitions"])
 def test_what_was_reckoned_otherwise_is_not_taken(field: str) -> None:
     assert "another version" in refused(json.dumps({**document(), field: 2}).encode())

@@ -24,8 +24,8 @@ from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
 from reedkin.store.transfer.read_rows import is_of_ours, lines_of
 from reedkin.store.transfer.sheets.days import ORDERS, moment_as_written, order_shown, orders_of, time_as_written
 from reedkin.store.transfer.sheets.expanding import expand
-from reedkin.store.transfer.sheets.proposing import Proposal, propose
-from reedkin.store.transfer.sheets.sheet import Sheet, read_sheet
+from reedkin.store.transfer.sheets.proposing import Proposal, _candidates, _is_crossed, propose
+from reedkin.store.transfer.sheets.sheet import ColumnHead, Sheet, read_sheet
 from reedkin.store.transfer.sheets.vocabulary import cause_named, instrument_meant, kind_named
 
 CLOCK = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=timezone(timedelta(hours=1))))
@@ -510,3 +510,22 @@ def test_days_without_a_year_are_refused_by_name() -> None:
 def test_hours_among_names_are_a_column_of_their_own() -> None:
     sheet = "Reed,,Life\nNo.,Length,Hours\n,mm,h\n1,72,12\n2,71.5,9\n"
     assert [(one.name, one.unit) for one in sheet_of(sheet).headings] == [("No.", ""), ("Length", "mm"), ("Hours", "h")]
+
+
+@pytest.mark.parametrize(("name", "near"), [("tube", True), ("tubee", True), ("tub", False), ("tx", False)])
+def test_a_heading_of_three_letters_is_not_taken_for_one_that_is_like_it(name: str, near: bool) -> None:
+    assert ("tube" in list(_candidates(ColumnHead(name), exact=False))) is near
+
+
+@pytest.mark.parametrize(
+    ("name", "cells", "crossed"),
+    [
+        ("cracked", ("x", "✓"), True),
+        ("cracked", ("x", "12 March"), False),
+        ("remarks", ("x", "x"), False),
+    ],
+)
+def test_a_column_of_crosses_is_a_cause_where_its_heading_is_one(
+    name: str, cells: tuple[str, ...], crossed: bool
+) -> None:
+    assert _is_crossed(ColumnHead(name), cells) is crossed

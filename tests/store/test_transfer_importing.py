@@ -155,6 +155,11 @@ def test_odd_values_are_questions_and_are_imported() -> None:
     assert plan(tied("5", "2027-01-01")).questions
 
 
+def test_a_length_far_from_the_target_of_its_instrument_is_a_question() -> None:
+    (question,) = plan(tied("5", "2026-01-01", overall_mm=60)).questions
+    assert question.message.endswith("60 mm for oboe: your target is 72 mm")
+
+
 # Words and measures
 
 

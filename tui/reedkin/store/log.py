@@ -190,7 +190,7 @@ class Log:
     def reed_of(self, fault: Fault) -> str | None:
         """The label of the reed that a damaged line seems to be of."""
         reed = (fault.table or "").removeprefix(REED_TABLE)
-        return self.bench.reed(reed).label if reed and reed in self.bench else None
+        return self.bench.reed(reed).label if reed in self.bench else None
 
     @property
     def damaged(self) -> bool:

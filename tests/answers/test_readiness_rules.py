@@ -399,6 +399,8 @@ def test_plans_in_words() -> None:
     ]
     more = telling.plan_lines(_told(at_least=(1.0, 1.0, 1.0, 0.8, 0.79), plans=(Plan(0.8, 0, None),)))
     assert more == ["For 80%: there is enough; count on 3."]
+    just = telling.plan_lines(_told(at_least=(1.0, 1.0, 0.8, 0.79), plans=(Plan(0.8, 0, None),)))
+    assert just == ["For 80%: there is just enough."]
     none = telling.plan_lines(_told(at_least=(1.0, 0.1), plans=(Plan(0.8, None, None),)))
     assert none == ["For 80%: not even 24 blanks tied today would do; count on none."]
 

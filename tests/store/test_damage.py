@@ -179,12 +179,17 @@ def test_the_damage_of_an_entry_says_that_it_is_incomplete(path: Path) -> None:
     assert fault.size == len(TWICE[2]) - 1
 
 
-def test_an_entry_that_was_damaged_and_breaks_off_is_told_once(path: Path) -> None:
-    """Of three lines of an entry the second is damaged and the third missing: that it is incomplete stands there."""
-    path.write_bytes(b"".join([*TWICE[:2], TWICE[2].replace(b"played", b"plazed"), TWICE[4]]))
-    (fault,) = [one for one in scan(path).faults if one.kind is not FaultKind.CHAIN]
+@pytest.mark.parametrize("after", [[], [[A, NEXT]]])
+def test_an_entry_that_was_damaged_and_breaks_off_is_told_once(path: Path, after: list[list[Triple]]) -> None:
+    """Of three lines of an entry the second is damaged and the third missing, whether another entry follows or the file
+    ends: that it is incomplete stands there, and what is left of it is kept."""
+    following = content(after).splitlines(keepends=True)[1:]
+    path.write_bytes(b"".join([*TWICE[:2], TWICE[2].replace(b"played", b"plazed"), *following]))
+    found = scan(path)
+    (fault,) = [one for one in found.faults if one.kind is not FaultKind.CHAIN]
     assert (fault.line, fault.kind) == (3, FaultKind.CHECKSUM)
     assert "incomplete" in fault.message
+    assert found.documents == tables_of([[B], *after])
 
 
 def test_a_torn_end_waits_until_the_damage_was_seen(path: Path) -> None:

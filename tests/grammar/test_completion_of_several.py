@@ -45,6 +45,8 @@ def test_a_line_is_completed_up_to_the_longest(maker: Maker) -> None:
         ("143,142 se", ()),
         ("143 re", ("return", "retire")),
         ("143,142 re", ("retire",)),
+        # The verb that a letter means is first, whatever is likelier.
+        ("143 r", ("retire", "return")),
         # A new reed's tag is one that none at work has, nor one that the line began before; all of them are new.
         ("11 ti", ("tie",)),
         ("12 ti", ()),

@@ -32,7 +32,7 @@ _OFTEN_ENOUGH = 2
 _FELT = 8
 """So many weeks a blank more or less is felt, and half of them a day sooner or later; what it does beyond is looked at
 in the end."""
-_LATER = (0, 2, 4, 6)
+_LATER = (2, 4, 6)
 """So many days into its week a tying is tried to be put off."""
 _ROUNDS = 12
 """So often it is looked whether an engagement was left just short."""
@@ -178,29 +178,31 @@ class Planner:
 
     def _leave_out(self) -> None:
         """Leave out every blank without which all that is reached still is, and nothing else is worse off."""
+        chances = self._as_planned()
         for done, (week, name) in enumerate(places := self._places()):
             self.tick(0.6 + 0.2 * done / len(places))
             weeks = self._weeks[name]
-            before = self._chances(name, week, [weeks.own], _FELT)[0]
             while week in weeks.own:
                 fewer = _with(weeks.own, week, -1)
                 after = self._chances(name, week, [fewer], _FELT)[0]
-                if self._worse(before, after):
+                if self._worse(chances[name], after):
                     break
                 weeks.tie(week, week * WEEK, fewer.get(week, (0, 0))[1])
-                before = after
+                chances[name] = np.where(np.isnan(after), chances[name], after)
 
     def _put_off(self) -> None:
         """Tie in each week on the last day on which it still does."""
+        chances = self._as_planned()
         for done, (week, name) in enumerate(places := self._places()):
             self.tick(0.85 + 0.1 * done / len(places))
             weeks = self._weeks[name]
             count = weeks.own[week][1]
-            days = [week * WEEK + late for late in _LATER]
-            each = [{**weeks.own, week: (day, count)} for day in days]
-            before, *after = self._chances(name, week, each, _FELT // 2)
-            late = max((nth for nth, one in enumerate(after, 1) if not self._worse(before, one)), default=0)
-            weeks.tie(week, days[late], count)
+            each = [{**weeks.own, week: (week * WEEK + late, count)} for late in _LATER]
+            after = self._chances(name, week, each, _FELT // 2)
+            still = [nth for nth, one in enumerate(after) if not self._worse(chances[name], one)]
+            if still:
+                weeks.tie(week, week * WEEK + _LATER[still[-1]], count)
+                chances[name] = np.where(np.isnan(after[still[-1]]), chances[name], after[still[-1]])
 
     def _make_sure(self) -> None:
         """Where one that was served is just short, all being reckoned through: tie for it as early as can be, and if
@@ -220,6 +222,10 @@ class Planner:
                 if not late and not self._serve(name, int(short[0])):
                     self._hopeless.add((name, int(short[0])))
 
+    def _as_planned(self) -> dict[str, FloatArray]:
+        """The chances of all engagements by the plan as it is."""
+        return {name: course.seen(self._weeks[name].own).chance for name, course in self.courses.items()}
+
     def _places(self) -> list[tuple[int, str]]:
         return sorted((week, name) for name, one in self._weeks.items() for week in one.own)
 
@@ -228,7 +234,8 @@ class Planner:
         return [seen.chance for seen in self._weeks[name].seen(week, each, before=week + felt)]
 
     def _worse(self, before: FloatArray, after: FloatArray) -> bool:
-        """Whether an engagement that is served is so no more, or one that is not has a lower chance still."""
+        """Whether an engagement that is served is so no more, or one that is not has a lower chance still; those that
+        were not looked at again (nan) do not say so."""
         served = before >= self.reach
         return bool((after < np.where(served, self.reach, before - ALIKE)).any())
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.domain.maker import Maker
-from tests.grammar.test_entry import PIECES
+from tests.grammar.test_any_entry import PIECES
 
 from reedkin.domain.reeds import Reed
 from reedkin.grammar.completion import MOST_OPTIONS, Completion, complete

@@ -8,45 +8,26 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
-from hypothesis import example, given, settings
-from hypothesis import strategies as st
 from tests.domain.maker import NOW, Maker
-from tests.strategies import texts
+from tests.grammar.acting import actions
 
-from reedkin.domain.events import Event, Statement
+from reedkin.domain.events import Event
 from reedkin.domain.facts import Facts
-from reedkin.domain.uid import UidMaker
 from reedkin.grammar.actions import BesideAction, ReedAction
-from reedkin.grammar.preview import cautions, preview
-from reedkin.grammar.reading import Reading, read
-from reedkin.grammar.recording import to_records
 from reedkin.grammar.verbs import VERBS
 
 EH_60: Facts = {"instrument": "english horn", "overall_mm": 60, "lot": "7", "tube_mm": 27}
-
-
-@pytest.fixture
-def maker() -> Maker:
-    """English horn reed 142 in hand, with 12 (an oboe reed named Eva) and the retired 11 beside it."""
-    return Maker(
-        "11 tie eh 60", "11 retire cracked", "12 join oboe 5h overall 70.5 name Eva", "142 tie eh 60 lot 7 tube 27"
-    )
-
-
-def _actions(reading: Reading) -> list[tuple[str, str, Facts]]:
-    assert not reading.errors, [p.message for p in reading.errors]
-    return [(a.tag, a.kind, a.facts) for a in reading.actions if isinstance(a, ReedAction)]
 
 
 # The examples that the grammar was promised with
 
 
 def test_half_a_millimetre_off_the_reed_in_hand(maker: Maker) -> None:
-    assert _actions(maker.read("c .5")) == [("142", "clipped", {"clip_mm": 0.5})]
+    assert actions(maker.read("c .5")) == [("142", "clipped", {"clip_mm": 0.5})]
 
 
 def test_several_verbs_for_one_reed(maker: Maker) -> None:
-    assert _actions(maker.read("142 scrape tip 10m; clip .5; crow C5 -20c")) == [
+    assert actions(maker.read("142 scrape tip 10m; clip .5; crow C5 -20c")) == [
         ("142", "scraped", {"where": ("tip",), "minutes": 10}),
         ("142", "clipped", {"clip_mm": 0.5}),
         ("142", "crowed", {"crow": "C5 -20c"}),
@@ -54,25 +35,25 @@ def test_several_verbs_for_one_reed(maker: Maker) -> None:
 
 
 def test_a_range_of_reeds_begun_at_once(maker: Maker) -> None:
-    tied = _actions(maker.read("143-148 tie eh 60 lot 7 tube 27"))
+    tied = actions(maker.read("143-148 tie eh 60 lot 7 tube 27"))
     assert tied == [(str(tag), "tied", EH_60) for tag in range(143, 149)]
 
 
 def test_a_playing_with_its_score_and_setting(maker: Maker) -> None:
-    assert _actions(maker.read("p 45 8 rehearsal")) == [
+    assert actions(maker.read("p 45 8 rehearsal")) == [
         ("142", "played", {"minutes": 45, "score": 8, "setting": "rehearsal"})
     ]
 
 
 def test_wire_and_tubing(maker: Maker) -> None:
-    assert _actions(maker.read("wire 28 awg; tube 5")) == [
+    assert actions(maker.read("wire 28 awg; tube 5")) == [
         ("142", "wired", {"gauge_awg": 28}),
         ("142", "tubed", {"tubing_mm": 5}),
     ]
 
 
 def test_measures(maker: Maker) -> None:
-    assert _actions(maker.read("measure tip 50.5 heart 43.5")) == [
+    assert actions(maker.read("measure tip 50.5 heart 43.5")) == [
         ("142", "measured", {"tip_from_mm": 50.5, "heart_from_mm": 43.5})
     ]
     after = maker.action("measure tip 50.5 heart 43.5").after
@@ -336,133 +317,7 @@ def test_without_a_reed_in_hand() -> None:
     assert empty.error("c .5") == ("c", "which reed? write its tag first, such as 12 clip")
     assert empty.error('"a thought"') == ('"a thought"', "which reed? write its tag first, such as 12 note")
     assert empty.error("tie") == ("tie", "for which instrument? such as 143-148 tie eh 60 lot 7 tube 27")
-    assert _actions(empty.read("tie eh 60")) == [("1", "tied", {"instrument": "english horn", "overall_mm": 60})]
-
-
-# Odd is a question
-
-
-@pytest.mark.parametrize(
-    ("line", "words", "message"),
-    [
-        ("c 5", "5", "clip 5 mm is much; usual is 2.5 mm or less"),
-        ("clip to 61", "to 61", "61 mm is longer than before (60 mm)"),
-        ("measure 60.5", "60.5", "60.5 mm is longer than before (60 mm)"),
-        ("s 10 @tomorrow", "s", "26 Nov 2026 12:00 is still to come"),
-        ("s 500", "500", "500 min is much; usual is 240 min or less"),
-        ("wire 28; wire moved 30", "30", "30 awg is its gauge; where it was moved to is written moved at 30"),
-        ("s 10 @18:00", "s", "25 Nov 2026 18:00 is still to come"),
-        ("s 10 @2026-11-24", "s", "24 Nov 2026 12:00 is before the reed was begun, 25 Nov 2026 10:10"),
-        ("150 tie ob 60", "60", "60 mm for oboe: your target is 72 mm"),
-        ("return", "return", "it was not handed over"),
-        ("sell to anna 18", "anna 18", "anna 18 is taken as the name; if 18 was paid, write anna price 18"),
-        ("sell to order 7", "order 7", "there is no order 7"),
-        ("p 45 8 gig", "gig", "gig: no fact of play; as a note?"),
-        ("150-152 tie eh name Eva", "name Eva", "one name for 3 reeds?"),
-        ("150-152 tie eh tube #4", "#4", "one tube for 3 reeds? write tube #4-6"),
-    ],
-)
-def test_odd_is_a_question(maker: Maker, line: str, words: str, message: str) -> None:
-    pointed, said = maker.question(line)
-    assert said.startswith(message)
-    assert pointed in (words, words.split()[-1])
-
-
-def test_what_is_odd_of_several_is_said_once(maker: Maker) -> None:
-    maker.type("150-152 tie eh 60", "153 tie eh 50")
-    assert [p.message for p in maker.read("150-152 c 5").questions] == ["clip 5 mm is much; usual is 2.5 mm or less"]
-    (only,) = maker.read("150-153 clip to 55").questions
-    assert only.message == "153: 55 mm is longer than before (50 mm)"
-
-
-def test_a_tube_that_is_on_another_reed(maker: Maker) -> None:
-    maker.type("150 tie eh tube T4 27")
-    assert maker.question("151 tie eh tube t4") == ("t4", "tube t4 is on reed 150")
-    maker.type("150 retire lost")
-    assert maker.action("151 tie eh tube t4").facts == {"instrument": "english horn", "tube": "t4", "tube_mm": 27}
-
-
-def test_an_end_before_something_that_was_done(maker: Maker) -> None:
-    maker.type("s 10")
-    later = maker.clock.now()
-    maker.clock.forward(days=1)
-    assert (
-        "it was scraped after that" in maker.question(f"retire worn @{(later - timedelta(minutes=2)).isoformat()}")[1]
-    )
-    assert not maker.read("retire worn").questions
-
-
-# Which reeds
-
-
-@pytest.mark.parametrize(
-    "line", ["142,12 s 5", "142, 12 s 5", "142 12 s 5", "#142 #12 s 5", "142,eva s 5", "142, Eva s5", "142,142,12 s 5"]
-)
-def test_several_tags(maker: Maker, line: str) -> None:
-    assert [tag for tag, _, _ in _actions(maker.read(line))] == ["142", "12"]
-
-
-def test_ranges_and_lists_together(maker: Maker) -> None:
-    tags = [tag for tag, _, _ in _actions(maker.read("150-152,155,160–161 tie eh"))]
-    assert tags == ["150", "151", "152", "155", "160", "161"]
-    assert [tag for tag, _, _ in _actions(maker.read("08-10 tie eh"))] == ["08", "09", "10"]
-
-
-def test_the_tags_hold_for_the_verbs_that_follow(maker: Maker) -> None:
-    tags = [(tag, kind) for tag, kind, _ in _actions(maker.read("12 s 5; c .5; 142 c .5; s 5"))]
-    assert tags == [("12", "scraped"), ("12", "clipped"), ("142", "clipped"), ("142", "scraped")]
-
-
-def test_a_word_for_a_tag_and_a_reed_by_its_name(maker: Maker) -> None:
-    assert _actions(maker.read("sop tie eh"))[0][0] == "sop"
-    assert _actions(maker.read("pl tie eh"))[0][0] == "pl"  # though it begins play
-    maker.type("sop tie eh", "pl tie eh")
-    assert _actions(maker.read("SOP c .5"))[0][0] == "sop"
-    assert _actions(maker.read("pl c .5"))[0][0] == "pl"
-    assert _actions(maker.read("p 45"))[0][:2] == ("pl", "played")  # the reed in hand
-    assert _actions(maker.read("eva p 45"))[0][:2] == ("12", "played")
-    maker.type('160 tie eh name "Old Faithful"')
-    assert _actions(maker.read("old faithful c .5"))[0][0] == "160"
-
-
-def test_each_reed_on_its_own_tube(maker: Maker) -> None:
-    tied = _actions(maker.read("150-152 tie eh 60 tube #4-6"))
-    assert [(tag, facts["tube"]) for tag, _, facts in tied] == [("150", "4"), ("151", "5"), ("152", "6")]
-    tied = _actions(maker.read("150,152 tie eh 60 tube T4,T9"))
-    assert [(tag, facts["tube"]) for tag, _, facts in tied] == [("150", "T4"), ("152", "T9")]
-    assert _actions(maker.read("150 tie eh tube #4-6"))[0][2]["tube"] == "4-6"
-
-
-def test_a_tag_used_again(maker: Maker) -> None:
-    maker.type("11 tie ob 72")
-    assert _actions(maker.read("11 c .5"))[0][2] == {"clip_mm": 0.5}
-    assert maker.action('11/1 note "the first"').before == maker.reed("11/1").now
-    assert maker.error("11/1 c .5")[1].startswith("it is retired (cracked)")
-    assert maker.error("11/3 c .5") == ("11/3", "there is no reed 11/3; to begin one write 11/3 tie or 11/3 join")
-    again = maker.read("11 retire worn; 11 tie eh 60")
-    assert [a.kind for a in again.actions if isinstance(a, ReedAction)] == ["retired", "tied"]
-
-
-def test_one_reed_called_in_two_ways_is_one(maker: Maker) -> None:
-    maker.take("142")
-    reading = maker.read("c 1; 142 c 1; #142/1 c 1")
-    lengths = [a.after.overall_mm for a in reading.actions if isinstance(a, ReedAction)]
-    assert lengths == [59, 58, 57]
-
-
-def test_a_reed_begun_and_worked_in_one_entry(maker: Maker) -> None:
-    records = maker.type("150 tie eh 60 tube T1 27; scrape 5; c 1; crow C5")
-    assert len({r.entry for r in records}) == 1
-    assert {r.reed for r in records if isinstance(r, Event)} == {records[0].uid}
-    assert maker.reed("150").now.overall_mm == 59
-
-
-def test_a_lone_tag_is_for_looking_up(maker: Maker) -> None:
-    assert maker.read("12").lone_tag == "12"
-    assert maker.read("eva").lone_tag == "eva"
-    assert maker.read("11/1").lone_tag == "11/1"
-    for line in ("99", "12 c", "12,142", "c", "", "12;c .5"):
-        assert maker.read(line).lone_tag is None, line
+    assert actions(empty.read("tie eh 60")) == [("1", "tied", {"instrument": "english horn", "overall_mm": 60})]
 
 
 # As last time
@@ -523,7 +378,7 @@ def test_the_time_may_stand_anywhere_in_a_clause(maker: Maker) -> None:
     for line in ("p 45 @10:00 8", "@10:00 p 45 8", "p 45 8 @10:00", 'p 45 8 @10:00 "x"', "p 45 8; @10:00"):
         reading = maker.read(line)
         assert reading.at is not None, line
-        assert _actions(reading)[0][2] == {"minutes": 45, "score": 8}, line
+        assert actions(reading)[0][2] == {"minutes": 45, "score": 8}, line
 
 
 # Notes
@@ -540,65 +395,6 @@ def test_notes(maker: Maker) -> None:
     both = maker.read('s 10; "softer now"').actions
     assert [a.note for a in both if isinstance(a, ReedAction)] == ["", "softer now"]
     assert maker.action('n "say \\"ah\\""').note == 'say "ah"'
-
-
-# Beside the reeds
-
-
-def _said(reading: Reading) -> list[tuple[str, str, Facts]]:
-    assert not reading.errors, [p.message for p in reading.errors]
-    return [(a.table, a.subject, a.facts) for a in reading.actions if isinstance(a, BesideAction)]
-
-
-def test_lots_targets_and_settings(maker: Maker) -> None:
-    assert _said(maker.read("lot 7 tube cane 11 mm 250 g from the spring harvest")) == [
-        ("lots", "7", {"diameter_mm": 11, "grams": 250, "source": "the spring harvest"})
-    ]
-    assert _said(maker.read("target eh 60 tip 51")) == [
-        ("targets", "english horn", {"overall_mm": 60, "tip_from_mm": 51})
-    ]
-    assert _said(maker.read("target oboe d'amore crow c5")) == [("targets", "oboe d'amore", {"crow": "C5"})]
-    maker.type("set a4 442", "target eh overall 61", "lot 7 20 pieces")
-    assert maker.bench.settings.a4 == 442
-    assert maker.bench.settings.targets("english horn").overall_mm == 61
-    assert maker.bench.beside.subjects("lots")["7"] == {"pieces": 20}
-
-
-def test_a_session_from_its_start_to_its_end(maker: Maker) -> None:
-    maker.type("session start 20 C 45% fresh knife")
-    session = maker.bench.sessions.open()
-    assert session is not None
-    assert (session.room_c, session.humidity_pct, session.knife_fresh) == (20, 45, True)
-    (scrape,) = maker.type("s 10")
-    assert isinstance(scrape, Event)
-    assert scrape.session == session.uid
-    (earlier,) = maker.type("s 10 @yesterday")
-    assert isinstance(earlier, Event)
-    assert earlier.session is None
-    assert maker.error("session start")[1].startswith("a session is running since 25 Nov 10:11; write session end")
-    maker.type("session 21 C dull knife", "session end")
-    assert maker.bench.sessions.open() is None
-    ended = maker.bench.sessions.of(session.uid)
-    assert ended is not None
-    assert (ended.room_c, ended.knife_fresh, ended.ended is None) == (21, False, False)
-
-
-def test_one_line_ends_a_session_and_starts_the_next(maker: Maker) -> None:
-    maker.type("session start")
-    first = maker.bench.sessions.open()
-    records = maker.type("session end; session start 21 C; s 10")
-    second = maker.bench.sessions.open()
-    assert first is not None
-    assert second is not None
-    assert second.uid != first.uid
-    assert [r.session for r in records if isinstance(r, Event)] == [second.uid]
-    assert [r.subject for r in records if isinstance(r, Statement)] == [first.uid, second.uid]
-
-
-def test_take_back(maker: Maker) -> None:
-    for line in ("take back", " Take  BACK "):
-        reading = maker.read(line)
-        assert (reading.takes_back, reading.ready, reading.actions) == (True, True, ())
 
 
 # While one types
@@ -632,95 +428,3 @@ def test_no_shouting_on_the_way_to_a_good_line(maker: Maker, line: str) -> None:
     for length in range(len(line) + 1):
         shouted = [p.message for p in maker.read(line[:length]).errors if not p.open]
         assert shouted == [], line[:length]
-
-
-# Anything may be typed
-
-_BENCH = Maker(
-    "11 tie eh 60", "11 retire cracked", "11 tie ob 72", "12 join oboe 5h name Eva",
-    "13 tie eh 60 tube T1 27; wire; tube", "session start",
-)  # fmt: skip
-PIECES = (
-    *(verb.word for verb in VERBS), "s", "c", "w", "p", "m", "r", "n", "11", "12", "13", "11/1", "13-15", "eva", "#12",
-    "99", ";", ";", "@", "@yesterday", "@10:30", "@12 March", "eh", "oboe d'amore", "60", "27", "8", ".5", "1/64 in",
-    "1h20", "28 awg", "68 F", "45%", "tip", "heart", "lot", "tube", "shape", "T1", "#4", "#4-6", "at", "to", "for",
-    "of", "on", "off", "only", "octaves", "C5", "-20c", "cracked", "closed up", "rehearsal", "start", "end",
-    '"a note"', '"', "back", ",", "-", "take back", "12 March", "friday", "brass", "3 turns", "fresh knife", "xyz",
-    "5 furlongs", "99999999999999999999",
-)  # fmt: skip
-
-
-def _is_sound(line: str) -> None:
-    for hand in (None, _BENCH.bench.find("13"), _BENCH.bench.find("11/1")):
-        reading = read(line, _BENCH.bench, hand, 7)
-        for problem in (*reading.errors, *reading.questions):
-            assert 0 <= problem.start <= problem.end <= len(line)
-            assert problem.message
-        preview(reading, _BENCH.bench)
-        cautions(reading)
-        if reading.ready and not reading.takes_back:
-            records = to_records(reading, UidMaker(), _BENCH.clock.now(), None)
-            assert len(records) == len(reading.actions)
-
-
-@settings(max_examples=80, deadline=None)
-@given(st.text(max_size=60) | texts(60))
-@example("p45")
-@example('n "open\\')
-@example("\x00;@\ud7ff")
-@example("¹²³ ٣ s ٣")
-def test_any_text_is_read_without_raising(line: str) -> None:
-    _is_sound(line)
-
-
-@settings(max_examples=120, deadline=None)
-@given(st.lists(st.sampled_from(PIECES), max_size=12), st.sampled_from([" ", " ", " ", ""]))
-def test_any_pieces_of_the_grammar_are_read_without_raising(pieces: list[str], between: str) -> None:
-    _is_sound(between.join(pieces))
-
-
-# Another tag
-
-
-@pytest.mark.parametrize("line", ["1 is 26", "reed 1 is now #26", "1 is really no. 26"])
-def test_a_reed_is_given_another_tag(line: str) -> None:
-    maker = Maker("1-3 tie eh 60")
-    reading = maker.read(line)
-    assert reading.ready
-    assert not reading.questions
-    assert preview(reading, maker.bench) == ["1 is called 26 from now on"]
-    one = maker.reed("1").id
-    maker.type(line)
-    assert maker.reed("26").id == one
-    assert maker.bench.find("1") is None
-
-
-@pytest.mark.parametrize(
-    ("line", "why"),
-    [
-        ("1 is 2", "2 is in use; take another, such as 4"),
-        ("1 is 1", "that is its tag already"),
-        ("9 is 26", "there is no reed 9"),
-    ],
-)
-def test_a_tag_that_cannot_be_is_refused(line: str, why: str) -> None:
-    (error,) = Maker("1-3 tie eh 60").read(line).errors
-    assert error.message == why
-
-
-def test_a_tag_that_may_be_a_score_is_asked_and_words_are_no_tags() -> None:
-    maker = Maker("1-3 tie eh 60")
-    (question,) = maker.read("1 is 8").questions
-    assert question.message.endswith("if that is a score, write 1 score 8")
-    assert all(action.kind == "noted" for action in maker.read("1 is stuffy").actions)
-
-
-def test_a_session_may_be_named_the_other_way_round(maker: Maker) -> None:
-    maker.type("start session 20 C")
-    assert maker.bench.sessions.open() is not None
-    maker.type("end session")
-    assert maker.bench.sessions.open() is None
-
-
-def test_undo_takes_back(maker: Maker) -> None:
-    assert maker.read(" Undo").takes_back

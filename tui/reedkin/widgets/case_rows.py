@@ -25,7 +25,7 @@ _ROOMY = 24
 
 def case_heading(width: int) -> Row:
     """What stands over the columns."""
-    head = f"{'':{_PLACE}}{fit('reed', _TAG)}{fit('for', _FOR)}{'played':>7}{'days':>5}{'form':>7}    {'rested':<9}"
+    head = f"{'':{_PLACE}}{fit('reed', _TAG)}{fit('for', _FOR)}{'played':>7}{'d old':>6}{'form':>6}    {'rested':<9}"
     return [Run(f"{head}{fit('h left', _LEFT)}{'why' if width - _FIXED >= _ROOMY else 'saved for'}", "faint")]
 
 
@@ -55,8 +55,8 @@ def _row(place: str, one: InCase, at: datetime, width: int, role: Role, why: Seq
         Run(fit(reed.label, _TAG - 1) + " ", role or "cane"),
         Run(fit(SHORT_NAMES.get(reed.instrument, reed.instrument), _FOR), role),
         Run(f"{duration(60 * one.hours) if one.hours else '–':>7}", role),
-        Run(f"{int(one.days):>5}", role),
-        Run(f"{in_line(one.score):>7}", role),
+        Run(f"{int(one.days):>6}", role),
+        Run(f"{in_line(one.score):>6}", role),
         Run(*way),
         Run(f"  {'–' if one.rested is None else ago(one.rested, at):<9}", role),
         Run(fit("–" if one.left is None else span_words(one.left), _LEFT), role),

@@ -104,7 +104,7 @@ def _row(one: InCase, now: datetime) -> str:
     saved = one.saved_for(now.date())
     said = (
         f"played {duration(one.hours * 60)}" if one.hours else "not played",
-        plural(int(one.days), "day"),
+        f"{plural(int(one.days), 'day')} old",
         f"form {in_line(one.score)}{_way(one)}" if one.score is not None else "",
         "" if one.rested is None else f"rested {ago(one.rested, now)}",
         "" if one.left is None else f"hours left {span_words(one.left)}",

@@ -214,7 +214,7 @@ def test_it_in_words(maker: Maker) -> None:
     text = case_text(case(maker.bench), maker.clock.now())
     assert text[0] == "english horn:"
     assert text[3].startswith("3: played 5 h, 54 days old, form 5.0, falling, rested 1")
-    assert text[5] == "5: not played, 54 days, nearly ready"
+    assert text[5] == "5: not played, 54 days old, nearly ready"
     assert case_text([], maker.clock.now())[0].startswith("The case is empty")
 
 

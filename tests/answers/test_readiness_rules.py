@@ -19,7 +19,9 @@ from reedkin.answers.ready.blanks import Blanks
 from reedkin.answers.ready.drawing import in_parts, pick
 from reedkin.answers.ready.forecast import Plan, Readiness, Wish
 from reedkin.answers.ready.past import Blank, Past, Playing, Service, past_of, settled
+from reedkin.answers.ready.shares import Shares, finished
 from reedkin.answers.ready.simulation import playable, too_little_played
+from reedkin.answers.ready.taking import Taking, goes_on, likings
 from reedkin.answers.ready.ways import _first, exposure
 from reedkin.errors import InputError
 from reedkin.survival.life_law import MEDIAN_SD
@@ -116,6 +118,49 @@ def test_first_playings_are_drawn_from_reeds_that_began_new_and_from_what_is_usu
     assert drawn.shape == (500, 4)
     assert set(drawn.ravel().tolist()) == {0.75, 1.5}
     assert (drawn == 0.75).mean() == pytest.approx(0.6, abs=0.03)
+
+
+def test_a_blank_is_finished_with_the_last_work_on_it_before_it_is_played() -> None:
+    maker = Maker("1 tie eh 60", "1 scrape tip", "1 clip .5", "1 play 30 8", "1 scrape back")
+    tied, scraped, clipped, *_ = (step.at for step in maker.reed("1").standing)
+    told = [finished(maker.reed("1"), at) for at in (tied, scraped, clipped, maker.clock.now())]
+    assert told == [None, scraped, clipped, clipped]
+
+
+def test_a_playing_that_passes_a_finished_blank_by_counts_for_its_share() -> None:
+    """By hand: an hour, when a reed a point better than new ones was in the case, another as good as those and played
+    last, and the blank itself; by her takings she likes one better by its form, and to change."""
+    takings = [Taking((7.0, 7.0, None), (False, True, False), 2 * (n % 2)) for n in range(60)]
+    (liking, again), _ = likings(takings)
+    assert again < -1
+    maker = Maker("1-3 tie eh 60", "1 play 30 8", "2 play 30 7", "3 scrape tip")
+    since = maker.clock.now()
+    maker.type("1 play 60")
+    shares = Shares([maker.reed(tag) for tag in "123"], maker.clock.now(), takings, 7.0)
+    passed = 1 / (exp(liking) + exp(again) + 1)
+    assert shares.let_pass(since, maker.clock.now(), 1) == pytest.approx((0.0, passed))
+    assert shares.let_pass(since, since, 1) == (0.0, 0.0)
+    assert Shares([], since, [], None).let_pass(since, since, 1) == (0.0, 0.0)
+
+
+def test_what_falls_to_a_favourite_is_not_open_to_others() -> None:
+    """By hand: by her takings she goes on with one reed, so that of a playing after it only a part is open; all of it
+    once that reed is lent. One without a score is as one that is new; of two blanks one is given up later."""
+    takings = [Taking((7.0, 7.0, None), (False, True, False), 1 if n % 5 else 0) for n in range(60)]
+    (on,), (again,) = goes_on(likings(takings)[0][1:], takings)
+    assert 0 < on < 1
+    assert again == 1
+    maker = Maker("1-4 tie eh 60", "1 play 30", "2 play 30", "3-4 scrape tip")
+    since = maker.clock.now()
+    maker.type("2 play 90", "2 lend to a pupil", "1 play 60", "4 retire cracked")
+    maker.clock.forward(days=2)
+    maker.type("1 play 120")
+    shares = Shares([maker.reed(tag) for tag in "1234"], maker.clock.now(), takings, None)
+    first = 1.5 * (1 - on) / 3  # beside two in the case, the blank that still lies there
+    second = first + 1.0 / 2
+    third = second + 2.0 * (1 - on) / 2
+    passed = shares.let_pass(since, maker.clock.now(), 3)
+    assert passed == pytest.approx((0.0, second, second, third))
 
 
 # Which days are like today: as the docstrings of `starting_at` and its constants say it, reckoned day by day

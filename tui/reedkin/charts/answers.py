@@ -8,12 +8,15 @@ from reedkin.charts.canvas import Drawing
 from reedkin.charts.chance import probability_chart
 from reedkin.charts.control import Controlled, control_chart
 
+_HARDLY = 0.01
+"""A chance that is not worth drawing."""
+
 
 def chance_drawing(answer: Readiness, width: int, height: int) -> Drawing:
     """The chance of enough reeds over the blanks tied; where no plan asks for any, that of so many reeds."""
     levels = [plan.chance for plan in answer.plans]
     if all(plan.blanks == 0 for plan in answer.plans):
-        chances = answer.at_least[1:]
+        chances = [chance for chance in answer.at_least[1:] if chance >= _HARDLY]
         return probability_chart(range(1, len(chances) + 1), chances, levels, width, height, "reed", falls=True)
     return probability_chart(range(len(answer.by_blanks)), answer.by_blanks, levels, width, height)
 

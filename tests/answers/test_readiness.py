@@ -568,8 +568,8 @@ def test_an_empty_log_leans_on_common_practice_and_says_so() -> None:
 
 
 def test_a_long_log_leans_on_nothing() -> None:
-    bench = bench_until(simulate(2, reeds=90), NOW + timedelta(days=400))
-    answer = readiness(bench, Wish("oboe", 2, NOW.date() + timedelta(days=420)), paths=100, blanks=False)
+    bench = bench_until(simulate(2, reeds=90), NOW + timedelta(days=60))
+    answer = readiness(bench, Wish("oboe", 2, NOW.date() + timedelta(days=80)), paths=100, blanks=False)
     assert answer.leans == ()
 
 

@@ -80,12 +80,17 @@ def test_the_days_of_playing_begin_with_the_first_reed_and_end_today() -> None:
     assert (none.first_day, none.last_day, none.scored_share) == (TODAY, TODAY, 1.0)
 
 
-def test_a_log_of_a_fortnight_with_a_playing_is_enough_to_draw_weeks_from() -> None:
-    playing = Playing(TODAY, 30, "")
-    enough = replace(NOTHING, playings=(playing,), first_day=TODAY - timedelta(days=14))
+def test_a_log_of_a_fortnight_with_five_playings_of_late_is_enough_to_draw_weeks_from() -> None:
+    first, last = (Playing(TODAY - timedelta(days=days), 30, "") for days in (400, 91))
+    enough = replace(NOTHING, playings=(first, first, first, first, last), first_day=TODAY - timedelta(days=14))
     assert not too_little_played(enough)
     assert playable(enough) is enough
-    for short in (replace(enough, first_day=TODAY - timedelta(days=13)), replace(enough, playings=())):
+    for short in (
+        replace(enough, first_day=TODAY - timedelta(days=13)),
+        replace(enough, playings=()),
+        replace(enough, playings=enough.playings[1:]),
+        replace(enough, playings=(*enough.playings[:4], replace(last, day=TODAY - timedelta(days=92)))),
+    ):
         assert too_little_played(short)
         usual = playable(short)
         assert len(usual.playings) == 20
@@ -366,7 +371,7 @@ def _leans(past: Past, spread: float, worn: int = 9, helped: bool = False, level
 
 
 def test_what_makes_up_a_quarter_is_named() -> None:
-    played = replace(NOTHING, playings=(Playing(TODAY, 30, ""),), first_day=TODAY - timedelta(days=60))
+    played = replace(NOTHING, playings=(Playing(TODAY, 30, ""),) * 5, first_day=TODAY - timedelta(days=60))
     nine, more = (replace(played, blanks=(SERVED,) * count) for count in (9, 10))
     (blanks,) = _leans(nine, 0.1)
     assert blanks.startswith("Few of your blanks are settled: it leans by 25% on two blanks of three")
@@ -381,7 +386,7 @@ def test_what_makes_up_a_quarter_is_named() -> None:
 
 
 def test_other_instruments_are_named_where_they_count() -> None:
-    played = replace(NOTHING, playings=(Playing(TODAY, 30, ""),), first_day=TODAY - timedelta(days=60))
+    played = replace(NOTHING, playings=(Playing(TODAY, 30, ""),) * 5, first_day=TODAY - timedelta(days=60))
     much = replace(played, blanks=(SERVED,) * 20)
     others = ("Your reeds for other instruments count for a part.",)
     assert _leans(replace(much, lent_blanks=(GONE,)), 0.1) == others
@@ -393,7 +398,7 @@ def test_little_playing_and_scores_that_are_seldom_noted_are_named() -> None:
     (playing,) = _leans(replace(NOTHING, blanks=(SERVED,) * 20), 0.1)
     assert playing.startswith("Too little playing is noted: it takes five times 45 minutes a week")
     much = replace(
-        NOTHING, blanks=(OPEN,) * 20, playings=(Playing(TODAY, 30, ""),), first_day=TODAY - timedelta(days=60)
+        NOTHING, blanks=(OPEN,) * 20, playings=(Playing(TODAY, 30, ""),) * 5, first_day=TODAY - timedelta(days=60)
     )
     assert _leans(much, 0.1, level=None) == ("You seldom note scores: every reed in service is counted as good.",)
 

@@ -10,8 +10,8 @@ import numpy as np
 from reedkin.answers.ready.past import Past, Playing
 from reedkin.survival.arrays import FloatArray, IntArray
 
-SHORTEST_LOG = 14
-"""Days of playing that a log must hold before weeks are drawn from it."""
+SHORTEST_LOG, FEWEST_PLAYINGS = 14, 5
+"""Days of playing, and playings, that a log must hold before weeks are drawn from it."""
 MOST_PLAYINGS = 96
 """More playings than these are joined to fewer and longer ones. With 48 of them forecasts for 60 days and more were far
 too hopeful (64% in place of 33% for three reeds in the longest demo log): long playings end with the reed that is

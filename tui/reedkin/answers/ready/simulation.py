@@ -12,10 +12,10 @@ import numpy as np
 
 from reedkin.answers.hours_left.outlook import Outlook, of_unknown_age, scored
 from reedkin.answers.ready import common
-from reedkin.answers.ready.ahead import SHORTEST_LOG, ahead
+from reedkin.answers.ready.ahead import FEWEST_PLAYINGS, SHORTEST_LOG, ahead
 from reedkin.answers.ready.blanks import Blanks, Prospect
 from reedkin.answers.ready.drawing import weights
-from reedkin.answers.ready.past import Past, blank_of
+from reedkin.answers.ready.past import LOOK_BACK, Past, blank_of
 from reedkin.answers.ready.rotation import IN_USE, Reeds, Rotation, chances
 from reedkin.answers.ready.ways import ways
 from reedkin.domain.reeds import IN_SERVICE, Reed
@@ -119,8 +119,10 @@ def prospects(
 
 
 def too_little_played(past: Past) -> bool:
-    """Whether too little playing is noted to draw weeks from."""
-    return (past.last_day - past.first_day).days < SHORTEST_LOG or not past.playings
+    """Whether too little playing is noted to draw weeks from: in all, or of late, since who asks for reeds to play in
+    public will play until then, and what is tied now would else never be tried."""
+    short = (past.last_day - past.first_day).days < SHORTEST_LOG or len(past.playings) < FEWEST_PLAYINGS
+    return short or past.playings[-1].day < past.last_day - LOOK_BACK
 
 
 def playable(past: Past) -> Past:

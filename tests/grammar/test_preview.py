@@ -8,8 +8,9 @@ import pytest
 from tests.domain.maker import NOW, Maker
 
 from reedkin.domain.cautions import HEAT, KNIFE, MOULD, SHARED, TUBING, WIRE
-from reedkin.domain.describe import ago, describe, duration, mm, past, tag_list
+from reedkin.domain.describe import describe
 from reedkin.domain.facts import Facts
+from reedkin.domain.figures import ago, duration, mm, past, tag_list
 from reedkin.grammar.preview import cautions, preview, told_together
 
 

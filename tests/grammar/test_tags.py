@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.domain.maker import Maker
 
-from reedkin.domain.describe import tag_list
+from reedkin.domain.figures import tag_list
 from reedkin.errors import InputError
 from reedkin.grammar.reading import ReedAction, read
 from reedkin.grammar.tags import LONGEST_TAG, MOST_TAGS, expand, tag_problem

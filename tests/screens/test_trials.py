@@ -8,7 +8,7 @@ import pytest
 
 from reedkin.bench.trials import ASSIGNED, assignments, trials
 from reedkin.domain.clock import FixedClock
-from reedkin.domain.describe import tag_list
+from reedkin.domain.figures import tag_list
 from reedkin.screens.trials import TrialsScreen
 from reedkin.store.log import Log
 from tests.answers.trial_logs import Maker, Plan, simulated

@@ -11,9 +11,9 @@ from datetime import datetime, timedelta
 from reedkin.bench.bench import Bench
 from reedkin.bench.sessions import WorkSession
 from reedkin.domain.clock import Clock
-from reedkin.domain.describe import plural
 from reedkin.domain.events import Event, Record, Statement
 from reedkin.domain.facts import begins
+from reedkin.domain.figures import plural
 from reedkin.domain.paths import named_path
 from reedkin.domain.reeds import AT_WORK, Reed
 from reedkin.errors import InputError, ReedkinError

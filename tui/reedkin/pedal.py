@@ -10,8 +10,9 @@ from datetime import datetime
 from enum import Enum
 
 from reedkin.desk import Desk
-from reedkin.domain.describe import describe, tag_list
+from reedkin.domain.describe import describe
 from reedkin.domain.events import Event, Record
+from reedkin.domain.figures import tag_list
 from reedkin.domain.reeds import IN_PROGRESS, Reed
 from reedkin.errors import ReedkinError
 from reedkin.grammar.actions import Reading

@@ -11,9 +11,10 @@ from typing import Literal
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED, doubt
 from reedkin.domain.checks import Objection, judge, judge_time
-from reedkin.domain.describe import describe, plural, tag_list
+from reedkin.domain.describe import describe
 from reedkin.domain.events import Amendment, Statement, Strike
 from reedkin.domain.facts import begins
+from reedkin.domain.figures import plural, tag_list
 from reedkin.domain.reeds import Reed, Step
 
 _CLOCK_SLACK = timedelta(minutes=1)

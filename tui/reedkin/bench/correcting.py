@@ -12,9 +12,9 @@ from reedkin.bench.audit import about, objections_to
 from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED, TRIALS, trials
-from reedkin.domain.describe import tag_list
 from reedkin.domain.events import Amendment, Event, Place, Record, Statement, Strike, reed_table
 from reedkin.domain.facts import Facts, begins
+from reedkin.domain.figures import tag_list
 from reedkin.domain.reeds import Reed, Step, fold
 from reedkin.domain.uid import UidMaker
 

@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING
 from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
 from reedkin.domain.clock import Clock
-from reedkin.domain.describe import duration, plural
 from reedkin.domain.facts import Value, day_of, hour_of
+from reedkin.domain.figures import duration, plural
 from reedkin.domain.known import whole, word
 from reedkin.domain.uid import NAME_LENGTH
 

@@ -15,9 +15,9 @@ from datetime import date, datetime, timedelta
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import Delivery, deliveries, order_key
-from reedkin.domain.describe import plural
 from reedkin.domain.events import Statement
 from reedkin.domain.facts import Value, day_of
+from reedkin.domain.figures import plural
 from reedkin.domain.known import as_number, whole
 from reedkin.domain.reeds import Reed
 

@@ -9,9 +9,9 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from reedkin.bench.bench import Bench
-from reedkin.domain.describe import mm, plural, tag_list
 from reedkin.domain.facts import FACTS, Value
 from reedkin.domain.fates import FATES, fate
+from reedkin.domain.figures import mm, plural, tag_list
 from reedkin.domain.known import number, whole, word
 from reedkin.domain.reeds import AT_WORK, HANDED_OVER, Reed
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from reedkin.charts.canvas import Canvas, Role
 from reedkin.charts.dots import Dots
 from reedkin.charts.reed_plan import ReedPlan
-from reedkin.domain.describe import mm
+from reedkin.domain.figures import mm
 from reedkin.domain.instruments import Targets
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from reedkin.cli.context import Context, show, show_json
 from reedkin.cli.options import add_json
 from reedkin.domain import as_json
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.errors import LogError
 from reedkin.store.backups import Backup, backups_of, contents, folder_of
 

@@ -10,7 +10,7 @@ from reedkin.bench.supplies import Lot
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context, show_text
 from reedkin.cli.options import add_json
-from reedkin.domain.describe import tag_list
+from reedkin.domain.figures import tag_list
 from reedkin.errors import InputError
 
 

@@ -12,7 +12,7 @@ from reedkin.bench.audit import Remark, audit
 from reedkin.cli.context import Context, say, show, show_json
 from reedkin.cli.options import add_json
 from reedkin.cli.progress import Progress
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.errors import LogError
 from reedkin.store.backups import Backup, backups_of, contents
 from reedkin.store.conflicts.settling import Conflict

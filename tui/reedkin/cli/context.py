@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from reedkin.domain.clock import Clock
 from reedkin.domain.columns import fold_text
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.domain.literal import literal
 from reedkin.errors import InputError, LogError
 

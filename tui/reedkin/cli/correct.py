@@ -9,8 +9,8 @@ from reedkin.bench.correcting import MOST_AT_ONCE, Correction, Corrector, alike,
 from reedkin.cli.asked import agreed, can_ask
 from reedkin.cli.context import Context, back_up, say, show
 from reedkin.cli.options import add_seen
-from reedkin.domain.describe import plural
 from reedkin.domain.events import Event, Place, Statement
+from reedkin.domain.figures import plural
 from reedkin.domain.reeds import Step
 from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.correcting import plan_words

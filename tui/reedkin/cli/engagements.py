@@ -15,7 +15,7 @@ from reedkin.bench.engagements import engagement_line
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context, back_up, say, show
 from reedkin.cli.options import add_json, add_seen
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.errors import InputError
 from reedkin.grammar.actions import BesideAction
 from reedkin.grammar.reading import read

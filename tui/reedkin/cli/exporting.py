@@ -11,7 +11,7 @@ from reedkin.bench.bench import Bench
 from reedkin.cli.asked import agreed, can_ask
 from reedkin.cli.context import Context, say, show
 from reedkin.cli.progress import Progress
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.errors import InputError
 from reedkin.store.files import write_over
 from reedkin.store.log import Log

@@ -16,7 +16,8 @@ from reedkin.cli.merge import tell_conflicts
 from reedkin.cli.options import add_seen
 from reedkin.cli.progress import Progress
 from reedkin.cli.spreadsheet import keep_mapping, kept_mapping, mapping_lines, settle
-from reedkin.domain.describe import describe, plural
+from reedkin.domain.describe import describe
+from reedkin.domain.figures import plural
 from reedkin.domain.uid import NAME_LENGTH, UidMaker
 from reedkin.domain.words import NOT_KNOWN
 from reedkin.errors import InputError

@@ -201,7 +201,7 @@ class _DeskAsNeeded:
         hand = self._desk.hand if self._desk is not None else None
         if hand is None:
             return "No reed is in hand."
-        from reedkin.domain.describe import plural
+        from reedkin.domain.figures import plural
 
         minutes = self._desk.offered_minutes if self._desk is not None else None
         clock = f", {plural(minutes, 'minute')} on the bench clock" if minutes else ""

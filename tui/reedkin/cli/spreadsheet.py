@@ -9,7 +9,7 @@ from reedkin.bench.bench import Bench
 from reedkin.cli.asked import asked
 from reedkin.cli.context import say, show_text
 from reedkin.domain.columns import cut, fit
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.domain.literal import literal
 from reedkin.domain.words import NOT_KNOWN
 from reedkin.errors import InputError, ReedkinError

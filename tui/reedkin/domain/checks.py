@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
-from reedkin.domain.describe import ago, mm, plural
 from reedkin.domain.facts import BEGINNINGS, FACTS, KINDS, Fact, Facts, Value
+from reedkin.domain.figures import ago, mm, plural
 from reedkin.domain.instruments import Targets
 from reedkin.domain.known import as_number, number
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, State, advance

@@ -2,76 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from datetime import datetime
-
 from reedkin.domain.facts import FACTS, Facts, Value
+from reedkin.domain.figures import duration
 from reedkin.domain.known import as_number
 from reedkin.domain.words import OFF, SCORES
-
-
-def mm(value: float | None, unit: bool = True) -> str:
-    """A length in mm for people; a dash where it is not known."""
-    if value is None:
-        return "–"
-    return f"{round(value, 2):g}{' mm' if unit else ''}"
-
-
-def in_line(value: float | None, places: int = 1) -> str:
-    """A number for a column of a table, with the same decimals in every row: "61.0", "7.5"; a dash where it is not
-    known."""
-    return "–" if value is None else f"{value:.{places}f}"
-
-
-def duration(minutes: float) -> str:
-    """Minutes in words: "45 min", "1 h 20", "12 h"."""
-    whole = round(minutes)
-    if whole < 60:
-        return f"{whole} min"
-    hours, rest = divmod(whole, 60)
-    return f"{hours} h {rest:02d}" if rest else f"{hours} h"
-
-
-def ago(then: datetime, now: datetime) -> str:
-    """How long ago, shortly: "now", "5 min", "3 h", "2 days", "4 months"."""
-    seconds = (now - then).total_seconds()
-    if seconds < -59:
-        return "to come"
-    for size, name in ((86400 * 365.25, "year"), (86400 * 30.44, "month"), (86400, "day")):
-        if seconds >= (2 * size if name != "day" else size):
-            count = int(seconds // size)
-            return f"{count} {name}{'s' if count != 1 else ''}"
-    if seconds >= 3600:
-        return f"{int(seconds // 3600)} h"
-    return f"{int(seconds // 60)} min" if seconds >= 60 else "now"
-
-
-def past(then: datetime, now: datetime) -> str:
-    """When something was: "just now", "5 min ago", "to come"."""
-    word = ago(then, now)
-    return {"now": "just now", "to come": word}.get(word, f"{word} ago")
-
-
-def tag_list(tags: Iterable[str]) -> str:
-    """Tags shortly: "143–148, 150"."""
-    runs: list[list[str]] = []
-    for tag in tags:
-        if runs and _follows(runs[-1][-1], tag):
-            runs[-1].append(tag)
-        else:
-            runs.append([tag])
-    return ", ".join(f"{r[0]}–{r[-1]}" if len(r) > 2 else ", ".join(r) for r in runs)
-
-
-def _follows(one: str, other: str) -> bool:
-    """Whether a tag is the number after another, written alike ("09" and "10", but not "9" and "010")."""
-    both = one.isdecimal() and other.isdecimal() and max(len(one), len(other)) < 10
-    return both and str(int(one) + 1).zfill(len(one)) == other
-
-
-def plural(count: int, one: str, many: str = "") -> str:
-    """ "1 reed", "3 reeds"."""
-    return f"{count} {one if count == 1 else many or one + 's'}"
 
 
 def describe(kind: str, facts: Facts) -> str:

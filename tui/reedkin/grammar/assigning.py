@@ -6,7 +6,7 @@ from collections.abc import Container, Iterable
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED, Assigning, Trial, trials
-from reedkin.domain.describe import tag_list
+from reedkin.domain.figures import tag_list
 from reedkin.grammar.actions import ReedAction
 from reedkin.grammar.ways import departure, same_measure
 

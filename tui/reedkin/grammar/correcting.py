@@ -7,8 +7,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from reedkin.bench.bench import Bench
 from reedkin.bench.correcting import Correction, Corrector, Restated, alike, of_reeds, refused
 from reedkin.domain.clock import Clock
-from reedkin.domain.describe import describe, duration, mm, tag_list
+from reedkin.domain.describe import describe
 from reedkin.domain.events import Amendment, Event, Statement, Strike
+from reedkin.domain.figures import duration, mm, tag_list
 from reedkin.domain.reeds import Reed, State, Step
 from reedkin.errors import InputError
 from reedkin.grammar.amending import read_amended

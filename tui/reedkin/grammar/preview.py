@@ -13,10 +13,11 @@ from reedkin.bench.orders import ORDERS, book, reeds_asked
 from reedkin.bench.settings import NOT_KEPT
 from reedkin.bench.trials import ASSIGNED, TRIALS, start_words, trials
 from reedkin.domain.cautions import cautions_for
-from reedkin.domain.describe import describe, duration, mm
-from reedkin.domain.describe import tag_list as tag_list
+from reedkin.domain.describe import describe
 from reedkin.domain.events import Amendment, Event, Record, Strike
 from reedkin.domain.facts import FACTS, Facts, day_of
+from reedkin.domain.figures import duration, mm
+from reedkin.domain.figures import tag_list as tag_list
 from reedkin.domain.known import whole, word
 from reedkin.domain.reeds import State
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction

@@ -9,8 +9,9 @@ from datetime import datetime, timedelta
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import TRIALS
 from reedkin.domain.checks import Objection, judge, judge_time
-from reedkin.domain.describe import describe, tag_list
+from reedkin.domain.describe import describe
 from reedkin.domain.facts import Facts, Value, begins
+from reedkin.domain.figures import tag_list
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, Step, advance
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.grammar.assigning import assigned

@@ -12,7 +12,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.domain.words import OFF
 from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.when import parse_day

@@ -10,8 +10,8 @@ from textual.binding import BindingType
 
 from reedkin.bench.correcting import Correction
 from reedkin.charts.canvas import Run
-from reedkin.domain.describe import plural
 from reedkin.domain.events import REED_TABLE, table_of
+from reedkin.domain.figures import plural
 from reedkin.errors import ReedkinError
 from reedkin.screens.correction_box import CorrectionBox, Doing, Marked
 from reedkin.screens.keys import Key, Keys, bindings

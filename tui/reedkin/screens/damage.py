@@ -12,7 +12,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.errors import ReedkinError
 from reedkin.screens.keys import Key, Keys, aside, bindings
 from reedkin.store.faults import FaultKind

@@ -12,7 +12,7 @@ from textual.widgets import Static
 from reedkin.answers.diary.diary import Diary, DiaryLine, DiaryQuestion, renewed
 from reedkin.answers.diary.words import day_words, events_of
 from reedkin.charts.canvas import Run
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError
 from reedkin.grammar.when import parse_when

@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
 from reedkin.domain.columns import fit
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.screens.base import BaseScreen
 from reedkin.screens.keys import Key, Keys, bindings
 from reedkin.screens.topics import WAYS_WITHIN, Topic, holding, near, topics

@@ -13,7 +13,7 @@ from textual.widgets import Static
 
 from reedkin.answers.habits.question import OneHabitAnswer, OneHabitQuestion
 from reedkin.charts.canvas import Drawing, Line, Run, sentence
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.choice import SeveralScreen
 from reedkin.screens.keys import Key, Keys, bindings, enter, rows

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from reedkin.charts.canvas import Line, Role, Run
 from reedkin.domain.columns import fit
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 
 if TYPE_CHECKING:
     from reedkin.answers.question import Asked

@@ -14,7 +14,7 @@ from textual.widgets import Static
 
 from reedkin.bench.engagements import next_in_public
 from reedkin.charts.canvas import Drawing, Run
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_day

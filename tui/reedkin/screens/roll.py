@@ -12,7 +12,7 @@ from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
 from reedkin.domain.columns import fit
-from reedkin.domain.describe import duration, plural
+from reedkin.domain.figures import duration, plural
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.screens.base import BaseScreen
 from reedkin.screens.keys import Key, Keys, bindings, enter, rows

@@ -10,7 +10,7 @@ from textual import work
 from textual.binding import BindingType
 
 from reedkin.charts.canvas import Drawing, Line, Run
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError

@@ -12,7 +12,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Drawing, Line, Run
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_span
 from reedkin.screens.keys import Key, Keys, bindings

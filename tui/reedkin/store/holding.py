@@ -6,7 +6,7 @@ import os
 from collections.abc import Sequence
 from pathlib import Path
 
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.store.disk import Disk
 from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.findings import Findings

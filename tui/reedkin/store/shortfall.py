@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable
 
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.errors import LogError
 from reedkin.store.backups import Backup, backups_of, holding_of
 from reedkin.store.disk import READ, Disk

@@ -18,7 +18,7 @@ from uuid import uuid4
 
 from tinydb.storages import Storage
 
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.store.disk import Disk
 from reedkin.store.errors import (
     AppendOnlyError,

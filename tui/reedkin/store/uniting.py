@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.errors import InputError, LogError
 from reedkin.store.conflicts.conflicts import conflicts
 from reedkin.store.conflicts.settling import Conflict

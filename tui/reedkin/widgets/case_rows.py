@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from reedkin.charts.canvas import Line, Role, Run
 from reedkin.domain.columns import fit
-from reedkin.domain.describe import ago, duration, in_line
 from reedkin.domain.fates import stage_reached
+from reedkin.domain.figures import ago, duration, in_line
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.widgets.row_list import Row
 

@@ -9,7 +9,7 @@ from textual.content import Content
 from textual.widget import Widget
 
 from reedkin.charts.canvas import Run
-from reedkin.domain.describe import ago, describe
+from reedkin.domain.figures import ago
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -39,6 +39,8 @@ class Recent(Widget):
     def render(self) -> Content:
         if self._reed is None or self._now is None:
             return Content("")
+        from reedkin.domain.describe import describe  # not before the first paint
+
         lines = []
         for step in list(reversed(self._reed.standing))[: max(0, self.size.height)]:
             what = "" if step.kind == "noted" else describe(step.kind, step.facts)

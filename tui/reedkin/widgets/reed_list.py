@@ -14,8 +14,7 @@ from textual.widget import Widget
 
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.columns import fit
-from reedkin.domain.describe import ago, describe, duration, in_line
-from reedkin.domain.instruments import SHORT_NAMES
+from reedkin.domain.figures import ago, duration, in_line
 from reedkin.widgets.styled import styled
 from reedkin.widgets.window import top_of
 
@@ -82,6 +81,9 @@ class ReedList(Widget):
         return [Run(f"{text}{'ago':<10}{'score':>6}{'played':>8}", "faint")]
 
     def _row(self, reed: Reed, in_hand: bool, now: datetime) -> list[Run]:
+        from reedkin.domain.describe import describe  # not before the first paint
+        from reedkin.domain.instruments import SHORT_NAMES
+
         state, last = reed.now, reed.last
         what = f"“{last.note}”" if last.kind == "noted" else describe(last.kind, last.facts)
         what = what.replace(f"{last.kind} as {reed.instrument}", last.kind)

@@ -11,7 +11,7 @@ from textual.widget import Widget
 
 from reedkin.charts.canvas import Run
 from reedkin.domain.columns import columns, fit
-from reedkin.domain.describe import duration
+from reedkin.domain.figures import duration
 from reedkin.domain.literal import literal
 from reedkin.widgets.styled import styled
 

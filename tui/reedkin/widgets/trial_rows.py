@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from reedkin.charts.canvas import Line, Run
 from reedkin.domain.columns import columns, fit
-from reedkin.domain.describe import tag_list
+from reedkin.domain.figures import tag_list
 from reedkin.widgets.row_list import Row
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import deliveries
 from reedkin.domain.cautions import DEFER, LOOSE, MOULD, SHARED, WIRE
 from reedkin.domain.columns import cut
-from reedkin.domain.describe import duration, mm
+from reedkin.domain.figures import duration, mm
 from reedkin.domain.reeds import Reed
 
 WIDTH = 60

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from reedkin.domain.describe import mm
+from reedkin.domain.figures import mm
 
 if TYPE_CHECKING:
     from reedkin.bench.supplies import Tube

@@ -11,8 +11,8 @@ from reedkin.answers.hours_left.outlook import HoursLeft, Outlook, span_words, u
 from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
-from reedkin.domain.describe import ago, duration, in_line, plural
 from reedkin.domain.fates import STAGES_REACHED, stage_reached
+from reedkin.domain.figures import ago, duration, in_line, plural
 from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.study.form import Trend, form, marks, trend

@@ -18,8 +18,8 @@ from reedkin.answers.case.case import InCase, score_words
 from reedkin.answers.hours_left.outlook import left_words
 from reedkin.answers.ready.forecast import USUAL_LEVEL
 from reedkin.bench.bench import Bench
-from reedkin.domain.describe import ago, duration
 from reedkin.domain.facts import Value
+from reedkin.domain.figures import ago, duration
 from reedkin.domain.known import number
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from itertools import zip_longest
 
 from reedkin.answers.habits.report import times
 from reedkin.domain.columns import fit
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.store.shares import HabitShare, LivesShare, Share, TrialShare
 from reedkin.study.habits import Habit, habit_named
 

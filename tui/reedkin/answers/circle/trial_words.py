@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from reedkin.answers.habits.report import times
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 
 if TYPE_CHECKING:
     from reedkin.answers.circle.trial_together import CircleTrial

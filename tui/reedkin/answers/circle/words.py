@@ -9,7 +9,7 @@ from reedkin.answers.circle.asked_together import SEEN_UNLIKE, Together, Togethe
 from reedkin.answers.habits.report import times
 from reedkin.answers.habits.words import MARKS, NOT_CAUSE, SURE, believed, chance_words, in_hours, to_do
 from reedkin.answers.lives.words import CLOCK_WORDS
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 
 HOW = "What the others know is believed before; your own reeds move it from there."
 _OTHER_WAY = 0.1

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from reedkin.answers.diary.diary import Diary, DiaryLine, said_words
 from reedkin.domain import as_json
 from reedkin.domain.columns import columns, fold_text
-from reedkin.domain.describe import describe, tag_list
+from reedkin.domain.describe import describe
 from reedkin.domain.events import Statement
+from reedkin.domain.figures import tag_list
 from reedkin.domain.reeds import Step
 from reedkin.domain.uid import NAME_LENGTH
 from reedkin.store.transfer.rows import as_cells

@@ -16,7 +16,7 @@ import numpy as np
 
 from reedkin.answers.habits.effects import FEWEST_ON_A_SIDE, Effect, Untold, effect, one_of
 from reedkin.answers.habits.report import as_fast
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.domain.reeds import RETIRED, Reed
 from reedkin.study.habits import habit_named
 from reedkin.study.lives import Life

@@ -18,7 +18,7 @@ from reedkin.answers.habits.report import (
     times,
 )
 from reedkin.answers.lives.words import CLOCK_WORDS, group_lines, split_words
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.study.habits import Habit
 from reedkin.survival import Belief
 

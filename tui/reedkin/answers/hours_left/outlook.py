@@ -17,7 +17,7 @@ import numpy as np
 from reedkin.answers.circle.beginnings import Beginnings, LivesBefore
 from reedkin.answers.question import Asked
 from reedkin.bench.bench import Bench
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.study.form import marks
 from reedkin.study.lives import Life, latest_lives

@@ -8,7 +8,7 @@ from reedkin.answers.habits.report import LEVEL
 from reedkin.answers.lives.groups import Group, Grouping
 from reedkin.answers.lives.lifespans import Lifespans
 from reedkin.answers.lives.whole import Outcomes
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.study.lives import Anomaly, Clock
 from reedkin.survival import SurvivalCurve

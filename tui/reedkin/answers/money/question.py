@@ -12,7 +12,7 @@ from reedkin.answers.question import Asked
 from reedkin.bench.accounts import Account, accounts, owed_text
 from reedkin.bench.bench import Bench
 from reedkin.bench.orders import book
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.domain.known import number
 from reedkin.domain.reeds import Reed
 from reedkin.study.ticks import Tick

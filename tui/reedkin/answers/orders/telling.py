@@ -10,7 +10,7 @@ from reedkin.answers.people.news import news_of
 from reedkin.bench.deliveries import Delivery
 from reedkin.bench.orders import Order
 from reedkin.domain import as_json
-from reedkin.domain.describe import ago, past, plural, tag_list
+from reedkin.domain.figures import ago, past, plural, tag_list
 from reedkin.domain.words import TERMS
 
 if TYPE_CHECKING:

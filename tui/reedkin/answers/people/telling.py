@@ -9,7 +9,7 @@ from reedkin.answers.orders.telling import order_line
 from reedkin.answers.people.question import Out, Person
 from reedkin.bench.deliveries import Delivery
 from reedkin.bench.orders import Order
-from reedkin.domain.describe import plural, tag_list
+from reedkin.domain.figures import plural, tag_list
 
 _THIS_YEAR = 300
 """A day further away than so many days is told with its year."""

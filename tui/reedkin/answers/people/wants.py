@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from reedkin.answers.people.news import news_of
 from reedkin.bench.deliveries import Delivery
 from reedkin.bench.orders import Order
-from reedkin.domain.describe import tag_list
+from reedkin.domain.figures import tag_list
 from reedkin.domain.strength import TOO_HARD, TOO_SOFT, strength_asked, strength_said
 
 _LATEST = 5

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from reedkin.answers.ready.forecast import MOST_BLANKS, Plan, Readiness
 from reedkin.domain import as_json
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.domain.reeds import IN_SERVICE
 
 if TYPE_CHECKING:

@@ -9,8 +9,9 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.sessions import WorkSession
 from reedkin.bench.trials import ways_of
 from reedkin.domain.columns import fold_text
-from reedkin.domain.describe import ago, describe, duration, mm, past, plural
+from reedkin.domain.describe import describe
 from reedkin.domain.facts import FACTS
+from reedkin.domain.figures import ago, duration, mm, past, plural
 from reedkin.domain.instruments import Targets
 from reedkin.domain.known import minutes_played
 from reedkin.domain.reeds import IN_SERVICE, RETIRED, Reed, State, Step, Wire

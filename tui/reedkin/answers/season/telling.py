@@ -8,7 +8,7 @@ from datetime import date
 from reedkin.answers.ready.telling import percent
 from reedkin.answers.season.question import Chance, Help, MostBy, Season, Tying
 from reedkin.domain.columns import columns
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.domain.instruments import SHORT_NAMES
 
 _WIDTH = 76

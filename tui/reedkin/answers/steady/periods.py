@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from reedkin.answers.steady.steadiness import NEEDS, Chart, Measure, chart
 from reedkin.bench.bench import Bench
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.domain.periods import period_name
 from reedkin.survival.distributions import Z
 

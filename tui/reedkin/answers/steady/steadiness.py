@@ -25,7 +25,7 @@ from typing import TYPE_CHECKING
 
 from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
-from reedkin.domain.describe import plural, tag_list
+from reedkin.domain.figures import plural, tag_list
 from reedkin.domain.known import number
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.reeds import Reed, Step

@@ -10,8 +10,9 @@ from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.answers.question import Asked
 from reedkin.domain import as_json
 from reedkin.domain.columns import beneath
-from reedkin.domain.describe import ago, describe, duration, in_line, past
+from reedkin.domain.describe import describe
 from reedkin.domain.facts import begins
+from reedkin.domain.figures import ago, duration, in_line, past
 from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
 from reedkin.study.ticks import Tick
 

@@ -9,7 +9,7 @@ from reedkin.answers.habits.report import times
 from reedkin.answers.lives.words import age, half_last
 from reedkin.answers.trials.comparison import UNEVEN, Arm, Comparison
 from reedkin.bench.trials import Trial
-from reedkin.domain.describe import plural, tag_list
+from reedkin.domain.figures import plural, tag_list
 
 INTENTION = "A reed counts for the way it was assigned, however it was made in the end."
 LEANS = 0.80

@@ -18,8 +18,8 @@ from reedkin.bench.orders import Order, due
 from reedkin.bench.supplies import Lot, Tube, lots, tubes
 from reedkin.domain import as_json
 from reedkin.domain.clock import Clock
-from reedkin.domain.describe import duration, plural, tag_list
 from reedkin.domain.fates import came_good, good_from
+from reedkin.domain.figures import duration, plural, tag_list
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.known import minutes_played, word
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step

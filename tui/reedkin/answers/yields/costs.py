@@ -12,8 +12,8 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.orders import book
 from reedkin.bench.sessions import WorkSession
 from reedkin.bench.supplies import lots, tubes
-from reedkin.domain.describe import duration, plural
 from reedkin.domain.fates import came_good
+from reedkin.domain.figures import duration, plural
 from reedkin.domain.known import number
 from reedkin.domain.reeds import Reed, Step
 

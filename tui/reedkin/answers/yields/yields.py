@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from reedkin.domain.describe import plural
 from reedkin.domain.fates import STAGES_REACHED, came_good, stage_reached
+from reedkin.domain.figures import plural
 from reedkin.domain.periods import period_name
 from reedkin.domain.reeds import HANDED_OVER, Reed
 from reedkin.survival import wilson_interval

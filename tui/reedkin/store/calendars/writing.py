@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from reedkin.domain.describe import plural
+from reedkin.domain.figures import plural
 from reedkin.domain.uid import uid_of_content
 from reedkin.errors import InputError
 from reedkin.store.files import write_new

@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from reedkin.bench.bench import Bench
-from reedkin.domain.describe import duration, plural
 from reedkin.domain.facts import KINDS, MAKING, begins
+from reedkin.domain.figures import duration, plural
 from reedkin.domain.words import SCORES, TERMS
 from reedkin.errors import InputError
 from reedkin.grammar.tags import expand as expand_tags

@@ -33,7 +33,8 @@ class Bare(App):
         yield Static("bench")
 Bare().run()
 """
-_PAINTED, _FILLED = b"bench", "▸".encode()
+_PAINTED, _FILLED = b"bench", b"stage"
+"""The latter stands over the list, once there is one."""
 
 
 @dataclass

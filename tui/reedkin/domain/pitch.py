@@ -44,13 +44,18 @@ class Pitch:
         return f"{note_name(self.note)} {self.cents:+g}c" if self.cents else note_name(self.note)
 
 
+_C5 = 72
+"""The MIDI number of the note that reeds usually crow (common practice, no source)."""
+
+
 def note_name(note: int) -> str:
     """The name of a MIDI note number in scientific pitch notation (60 is C4)."""
     return f"{_NAMES[note % 12]}{note // 12 - 1}"
 
 
 def parse_pitch(text: str) -> Pitch:
-    """Read "C5", "C5 -20c", "Bb4+10" or "518 Hz"; a note without its octave is taken in the one from C5.
+    """Read "C5", "C5 -20c", "Bb4+10" or "518 Hz"; a note without its octave is the one nearest to C5,
+    the usual crow: where a reed crows flat, B is B4.
 
     Raises InputError.
     """
@@ -65,7 +70,7 @@ def parse_pitch(text: str) -> Pitch:
         raise InputError(f"{text} is not a pitch; write a note such as C5 or C5 -20c, or Hz such as 518 Hz")
     letter, sign, octave, cents = match.groups()
     step = _STEPS[letter.upper()] + (1 if sign in ("#", "♯") else -1 if sign in ("b", "♭") else 0)
-    note = 12 * (int(octave if octave is not None else 5) + 1) + step
+    note = _C5 + (step + 5) % 12 - 5 if octave is None else 12 * (int(octave) + 1) + step
     off = float(cents.replace(" ", "").replace(",", ".")) if cents else 0.0
     if abs(off) > 100:
         raise InputError(f"{off:g} cents is more than a semitone; name the nearer note")

@@ -18,7 +18,7 @@ from reedkin.domain.instruments import instrument_named
 from reedkin.domain.units import unit_named
 from reedkin.grammar.reeds_named import JOINING, THROUGH
 from reedkin.grammar.spoken import BEFORE_VERB, CALLED
-from reedkin.grammar.tokens import Token, word_at
+from reedkin.grammar.tokens import Token, decimal, word_at
 from reedkin.grammar.verbs import in_full
 from reedkin.grammar.when import moment_in
 
@@ -175,9 +175,8 @@ def _tube_behind(words: list[Token]) -> list[Token]:
         named = any(c.isdigit() for c in word_at(words, place + 1)) or (
             place + 1 < len(words) and words[place + 1].kind == "quote"
         )
-        if word_at(words, place).rstrip(",.") in ("tube", "staple") and number and not named and float(
-            number[1].replace(",", ".")
-        ) in _TUBES:  # fmt: skip
+        called = word_at(words, place).rstrip(",.") in ("tube", "staple")
+        if called and number and not named and decimal(number[1]) in _TUBES:
             before = place - 1 - unit
             tube = replace(words[place], text="tube")
             return [*words[:before], tube, *words[before:place], *words[place + 1 :]]
@@ -195,7 +194,7 @@ def _between_lengths(words: list[Token], place: int) -> list[Token]:
         begin, end = (_NUMBER.fullmatch(word_at(words, at)) for at in (start, start + 2))
         if begin is None or end is None or word_at(words, start + 1) not in ("to", "->", "→", "-", "–"):
             continue
-        was, now = (float(number[1].replace(",", ".")) for number in (begin, end))
+        was, now = (decimal(number[1]) for number in (begin, end))
         if not (was > now and int(was) in _LENGTHS and int(now) in _LENGTHS):
             continue
         at, last = words[start].start, words[start + 2].end
@@ -228,7 +227,7 @@ def _cents(words: list[Token], place: int) -> list[Token]:
                 first -= word_at(words, first - 1) == "by"
                 mark = _OFF_PITCH.get(word_at(words, first - 1), "")
                 first -= bool(mark)
-            if not mark and cents[2] and float(cents[1].replace(",", ".")) == 0:
+            if not mark and cents[2] and decimal(cents[1]) == 0:
                 mark = "+"
             if mark and (cents[2] or first > place + 1):
                 token = Token(f"{mark}{cents[1]}c", words[first].start, words[last].end)

@@ -15,6 +15,7 @@ from reedkin.bench.names import meant_by
 from reedkin.bench.orders import ORDERS, Book, Order, book, buyers, said_open
 from reedkin.domain.checks import Objection
 from reedkin.domain.facts import Facts, Value
+from reedkin.grammar.tokens import decimal
 
 _NAME_AND_NUMBER = re.compile(r"(.*[^\W\d].*?) [€$£]?(\d+(?:[.,]\d+)?)(?: ?[€$£])?")
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
@@ -59,7 +60,7 @@ class Handing:
         known = {order_key(name) for name in buyers(self.bench)}
         if order_key(found[0]) in known or order_key(found[1]) not in known:
             return
-        facts |= {"to": found[1], "price": float(found[2].replace(",", ".")), "terms": "sold"}
+        facts |= {"to": found[1], "price": decimal(found[2]), "terms": "sold"}
         yield Objection(
             "odd", f"{found[2]} is taken for the price; if it is part of the name, put that in quotes", "to"
         )

@@ -89,3 +89,8 @@ def segments(found: list[Token]) -> list[list[Token]]:
         else:
             parts[-1].append(token)
     return [part for part in parts if part]
+
+
+def decimal(text: str) -> float:
+    """A number with a point or a comma. Raises ValueError."""
+    return float(text.replace(",", "."))

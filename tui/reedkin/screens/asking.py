@@ -11,13 +11,11 @@ from textual.widgets import Static
 
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.columns import fold_text
-from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError
-from reedkin.screens.keeping import HEIGHT, KINDS, WIDTH, as_file, copied, suffix_of
+from reedkin.screens.keeping import HEIGHT, KINDS, WIDTH, as_file, copied
 from reedkin.screens.keys import Key, Keys, bindings
-from reedkin.screens.prompt import PromptScreen
+from reedkin.screens.prompt import put_into_file
 from reedkin.screens.reckoning import ReckoningScreen
-from reedkin.store.files import write_new
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.styled import styled
 
@@ -122,12 +120,6 @@ class AskingScreen(ReckoningScreen):
 
     async def put_into_file(self, asked: str, name: str, made: Callable[[str], str]) -> None:
         """Ask into which new file, offering `name`; write what is made for its suffix, and say where it is."""
-        given = await self.app.push_screen_wait(PromptScreen(asked, here(name)))
-        if given is None:
-            return
-        try:
-            path = write_new(named_path(given), made(suffix_of(given)))
-        except ReedkinError as error:
-            self.say(f"✗ {error}", "error")
-            return
-        self.say(f"✓ Written to {path}", "good")
+        told = await put_into_file(self.app, asked, name, made)
+        if told is not None:
+            self.say(told.text, told.role)

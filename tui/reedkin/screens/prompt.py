@@ -1,4 +1,4 @@
-"""A question in one line, and a question of yes or no."""
+"""A question in one line, a question of yes or no, and the question into which file something goes."""
 
 from __future__ import annotations
 
@@ -6,14 +6,18 @@ from collections.abc import Callable
 from typing import ClassVar
 
 from textual import on
-from textual.app import ComposeResult
+from textual.app import App, ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from reedkin.charts.canvas import Run
+from reedkin.domain.paths import here, named_path
+from reedkin.errors import ReedkinError
+from reedkin.screens.keeping import suffix_of
 from reedkin.screens.keys import DO, LEAVE, Key, Keys, aside, bindings
+from reedkin.store.files import write_new
 from reedkin.widgets.styled import styled
 from reedkin.widgets.visible import Visible
 
@@ -84,3 +88,16 @@ class ConfirmScreen(ModalScreen[bool]):
 
     def action_answer(self, yes: bool) -> None:
         self.dismiss(yes)
+
+
+async def put_into_file(app: App[None], asked: str, name: str, made: Callable[[str], str]) -> Run | None:
+    """Ask into which new file, offering `name`, and write what is made for its suffix. Returns what is to be said of
+    that; None where no file was named."""
+    given = await app.push_screen_wait(PromptScreen(asked, here(name)))
+    if given is None:
+        return None
+    try:
+        path = write_new(named_path(given), made(suffix_of(given)))
+    except ReedkinError as error:
+        return Run(f"✗ {error}", "error")
+    return Run(f"✓ Written to {path}", "good")

@@ -20,15 +20,13 @@ from reedkin.answers.reed.history import HistoryRow
 from reedkin.answers.reed.question import ReedQuestion, WholeLife
 from reedkin.charts.canvas import Run
 from reedkin.domain.events import Place
-from reedkin.domain.paths import here, named_path
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.errors import ReedkinError
 from reedkin.screens.correcting import CorrectingScreen
 from reedkin.screens.correction_box import CorrectionBox, Marked
-from reedkin.screens.keeping import KINDS, copied, reed_as_file, suffix_of
+from reedkin.screens.keeping import KINDS, copied, reed_as_file
 from reedkin.screens.keys import Key, Keys, along, bindings
-from reedkin.screens.prompt import PromptScreen
-from reedkin.store.files import write_new
+from reedkin.screens.prompt import PromptScreen, put_into_file
 from reedkin.study.ticks import no_tick
 from reedkin.widgets.life_charts import LifeCharts
 from reedkin.widgets.reed_panel import ReedPanel
@@ -166,10 +164,9 @@ class ReedScreen(CorrectingScreen):
             return
         name = f"reed-{reed.label.replace('/', '-')}.txt"
         title = f"Into which file? ({KINDS}, .csv or .jsonl its events)"
-        given = await self.app.push_screen_wait(PromptScreen(title, here(name)))
-        if given is not None:
-            lines = self._life(reed).text()
-            self._write(given, lambda: reed_as_file(suffix_of(given), reed, self.desk.bench, lines))
+        await self._put_into_file(
+            title, name, lambda suffix: reed_as_file(suffix, reed, self.desk.bench, self._life(reed).text())
+        )
 
     @work
     async def action_card(self) -> None:
@@ -182,17 +179,12 @@ class ReedScreen(CorrectingScreen):
 
         asked = f"The care card of {reed.label}: into which file? ({KINDS})"
         name = f"card-{reed.label.replace('/', '-')}.html"
-        given = await self.app.push_screen_wait(PromptScreen(asked, here(name)))
-        if given is not None:
-            self._write(given, lambda: cards_as_file(suffix_of(given), [care_card(reed, self.desk.bench)]))
+        await self._put_into_file(asked, name, lambda suffix: cards_as_file(suffix, [care_card(reed, self.desk.bench)]))
 
-    def _write(self, given: str, made: Callable[[], str]) -> None:
-        try:
-            path = write_new(named_path(given), made())
-        except ReedkinError as error:
-            self._say(Run(f"✗ {error}", "error"))
-            return
-        self._say(Run(f"✓ Written to {path}", "good"))
+    async def _put_into_file(self, asked: str, name: str, made: Callable[[str], str]) -> None:
+        told = await put_into_file(self.app, asked, name, made)
+        if told is not None:
+            self._say(told)
 
     def action_copy(self) -> None:
         if self.reed is not None:

@@ -16,11 +16,13 @@ from reedkin.answers.case.case import InCase, case, case_text, in_case_as_dict
 from reedkin.answers.case.choosing import (
     OCCASIONS,
     Occasion,
+    Suggestion,
     Weights,
     choose,
-    choose_for,
     choosing_text,
+    level_of,
     suggestion_as_dict,
+    weights_of,
 )
 from reedkin.answers.hours_left.outlook import HoursLeft
 from reedkin.study.form import Mark, Trend, form, marks, trend
@@ -95,8 +97,16 @@ def test_hours_left_are_what_reeds_usually_last_until_one_is_worn_out(maker: Mak
     assert "*" not in "".join(case_text(case(maker.bench), maker.clock.now()))
 
 
-def order(maker: Maker, occasion: Occasion, **facts: object) -> list[str]:
-    return [s.one.reed.tag for s in choose_for(maker.bench, case(maker.bench), occasion, **facts)]  # type: ignore[arg-type]
+def suggested(
+    maker: Maker, occasion: Occasion, at: datetime | None = None, instrument: str | None = None
+) -> list[Suggestion]:
+    said = maker.bench.settings.facts
+    at = at or maker.clock.now()
+    return choose(case(maker.bench), occasion, at, weights_of(said), level_of(said), instrument)
+
+
+def order(maker: Maker, occasion: Occasion, at: datetime | None = None, instrument: str | None = None) -> list[str]:
+    return [one.one.reed.tag for one in suggested(maker, occasion, at, instrument)]
 
 
 def test_the_best_is_saved_in_practice_and_played_in_public(maker: Maker) -> None:
@@ -105,13 +115,13 @@ def test_the_best_is_saved_in_practice_and_played_in_public(maker: Maker) -> Non
 
 
 def test_in_public_the_new_and_the_failing_come_after_the_others(maker: Maker) -> None:
-    found = choose_for(maker.bench, case(maker.bench), "performance")
+    found = suggested(maker, "performance")
     assert [(s.one.reed.tag, s.held) for s in found] == [("1", False), ("2", False), ("4", True), ("3", True)]
 
 
 def test_the_makers_level_is_hers(maker: Maker) -> None:
     maker.type("set public 8")
-    found = choose_for(maker.bench, case(maker.bench), "performance")
+    found = suggested(maker, "performance")
     assert [s.one.reed.tag for s in found if not s.held] == ["1"]
 
 
@@ -120,7 +130,7 @@ def test_a_reed_saved_for_an_occasion_is_kept_for_it(maker: Maker) -> None:
     assert order(maker, "practice")[-1] == "2"
     assert order(maker, "performance")[-1] == "2"
     then = maker.clock.now() + timedelta(days=17)
-    found = choose_for(maker.bench, case(maker.bench), "performance", then)
+    found = suggested(maker, "performance", then)
     assert (found[0].one.reed.tag, found[0].why[0]) == ("2", "saved for the recital on 12 Dec")
     after = then + timedelta(days=1)
     assert order(maker, "performance", at=after)[0] == "1"
@@ -139,7 +149,7 @@ def test_weights_are_the_makers_own(maker: Maker) -> None:
     rest_only = choose(found, "practice", maker.clock.now(), Weights(good=0, lasting=0, saving=0))
     assert {s.one.reed.tag: round(s.points, 2) for s in rest_only}["2"] == 1
     maker.type("set weight good 0 weight saving 0")
-    by_rest = choose_for(maker.bench, found, "practice")
+    by_rest = suggested(maker, "practice")
     assert [s.one.reed.tag for s in by_rest] == [s.one.reed.tag for s in rest_only]
     nothing = choose(found, "practice", maker.clock.now(), Weights(0, 0, 0, 0))
     assert {s.points for s in nothing} == {0}
@@ -192,7 +202,7 @@ def test_why_is_said_in_the_order_of_weight() -> None:
 
 @pytest.mark.parametrize("occasion", OCCASIONS)
 def test_points_lie_between_0_and_1_and_reasons_are_few(maker: Maker, occasion: Occasion) -> None:
-    for suggestion in choose_for(maker.bench, case(maker.bench), occasion):
+    for suggestion in suggested(maker, occasion):
         assert 0 <= suggestion.points <= 1
         assert 1 <= len(suggestion.why) <= 3
         assert suggestion_as_dict(suggestion)["why"] == list(suggestion.why)
@@ -204,7 +214,7 @@ def test_one_instrument_alone(maker: Maker) -> None:
 
 
 def test_it_in_words(maker: Maker) -> None:
-    lines = choosing_text(choose_for(maker.bench, case(maker.bench), "performance"), "performance")
+    lines = choosing_text(suggested(maker, "performance"), "performance")
     assert lines[:2] == [
         "For a performance, english horn:",
         "1. reed 1: form 9, rising, rested 2 days, about 11 h left (4 to 29)*",

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from tests.answers.whole_life import whole_life
 from tests.domain.maker import Maker
 
-from reedkin.answers.reed.history import history_text, measures
+from reedkin.answers.reed.history import measures
 
 
 def measured(*lines: str) -> str:
@@ -35,7 +36,7 @@ def test_a_wire_of_which_little_is_known() -> None:
 def test_no_line_is_too_long_and_what_follows_a_date_stands_beneath_it() -> None:
     note = "it buzzed on every low note until I scraped the back a little and then it was quite another reed"
     maker = Maker("12 tie eh 60 tube 27 lot 7", f'clip .5 "{note}"')
-    text = history_text(maker.reed("12"), maker.bench)
+    text = whole_life(maker.reed("12"), maker.bench)
     assert max(map(len, text)) <= 80
     place = next(place for place, line in enumerate(text) if "clipped 0.5 mm" in line)
     assert text[place].startswith("25 Nov 2026 10:08  clipped")

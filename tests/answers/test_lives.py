@@ -16,7 +16,7 @@ from reedkin.answers.habits.report import habits_report
 from reedkin.answers.lives.lifespans import lifespans
 from reedkin.domain.events import Strike
 from reedkin.domain.reeds import Reed, fold
-from reedkin.study.lives import Life, anomalies, life_of, lives_of, minute
+from reedkin.study.lives import Life, life_of, lives_of, minute, out_of_view
 from reedkin.study.playings import Playings
 from reedkin.study.rows import Rows, best_watched, split_rows, whole_rows
 from reedkin.study.study import Study
@@ -37,10 +37,6 @@ def rows(*lives: Life, clock: str = "hours") -> Rows:
 def spells(*lives: Life, clock: str = "hours") -> list[tuple[float, float, bool]]:
     found = rows(*lives, clock=clock)
     return list(zip(found.start.tolist(), found.stop.tolist(), found.event.tolist(), strict=True))
-
-
-def whats(reed: Reed) -> list[str]:
-    return [problem.what for problem in anomalies(reed)]
 
 
 class TestService:
@@ -66,7 +62,6 @@ class TestService:
         records = [step.event for step in reed.steps]
         struck = Strike("z", f"reed {reed.id}", reed.id, reed.begun, "z")
         assert life_of(fold(reed.id, [*records, struck]), LATER) is None
-        assert anomalies(fold(reed.id, [*records, struck])) == []
 
 
 class TestJoining:
@@ -86,7 +81,6 @@ class TestJoining:
     def test_without_its_hours_it_has_no_life(self):
         reed = Log(kind="joined").play(30).reed()
         assert life_of(reed, LATER) is None
-        assert whats(reed) == ["it was in use before the log, and for how many hours is not noted"]
 
     def test_retired_before_it_was_played_it_tells_nothing(self):
         assert life_of(Log(kind="joined", hours_before=4).retire().reed(), LATER) is None
@@ -124,19 +118,16 @@ class TestTheEnd:
         found = life_of(reed, LATER)
         assert found is not None
         assert spells(found) == [(0, 1, True)]
-        assert whats(reed) == ["it was played after it was retired"]
 
     def test_a_playing_in_the_minute_of_the_retirement_counts(self):
         reed = Log().play(60).retire("worn", after=100).add("played", 0, minutes=30).reed()
         found = life_of(reed, LATER)
         assert found is not None
         assert spells(found) == [(0, 1.5, True)]
-        assert anomalies(reed) == []
 
     def test_the_first_of_two_retirements_counts(self):
         reed = Log().play(60).retire("worn").retire("dropped", after=100).reed()
         assert life_of(reed, LATER).cause == "worn"
-        assert whats(reed) == ["it was retired before"]
 
 
 class TestHandedOver:
@@ -191,19 +182,19 @@ class TestBadData:
         found = life_of(reed, LATER)
         assert found is not None
         assert spells(found) == [(0, 1.5, False)]
-        assert whats(reed) == ["a playing without its minutes"]
+        gone = out_of_view(reed)
+        assert gone is not None
+        assert gone.what.startswith("a playing")
 
     def test_a_clock_that_ran_backwards(self):
         reed = Log().play(60, after=-3 * 1440).play(60, after=5 * 1440).retire("worn", after=0).reed()
         found = life_of(reed, LATER)
         assert found is not None
         assert spells(found) == [(0, 2, True)]
-        assert "played is dated before the reed was begun" in whats(reed)
 
     def test_retired_before_it_was_begun(self):
         reed = Log().retire("worn", after=-1000).play(60, after=2000).reed()
         assert life_of(reed, LATER) is None
-        assert "it was played after it was retired" in whats(reed)
 
     def test_two_events_at_one_minute_keep_their_order(self):
         reed = Log().play(60).add("scraped", 0).add("played", 0, minutes=30).retire("worn", after=0).reed()
@@ -214,20 +205,11 @@ class TestBadData:
 
     def test_the_same_playing_twice(self):
         log = Log().play(60).add("played", 0, minutes=60)
-        assert whats(log.reed()) == ["the same playing stands twice at one minute"]
         assert life(log).minutes == 120
-
-    def test_a_date_after_it_was_recorded(self):
-        reed = Log().play(60).reed()
-        first, played = (step.event for step in reed.steps)
-        ahead = type(played)(*(getattr(played, n) for n in ("uid", "reed", "kind", "tag")), played.at,
-                             played.recorded - timedelta(days=400), "e", played.facts)  # fmt: skip
-        assert whats(fold(reed.id, [first, ahead])) == ["played is dated later than it was recorded"]
 
     def test_a_lineage_without_a_beginning(self):
         reed = fold("u", [step.event for step in _begun_with_a_playing().steps])
         assert life_of(reed, LATER) is None
-        assert whats(reed) == ["its lineage begins with played, not with a tying"]
 
 
 def _begun_with_a_playing() -> Reed:
@@ -277,7 +259,6 @@ def test_the_lives_of_a_simulated_log_are_those_it_was_made_of(seed: int):
     scenario = simulate(seed, 60)
     reeds = bench(scenario.rows, scenario.sessions).reeds()
     truth = {(one.tag, one.bearer): one for one in scenario.lives}
-    assert not any(anomalies(reed) for reed in reeds)
     lives = lives_of(reeds)
     assert {(one.reed.tag, one.reed.bearer) for one in lives} == {k for k, one in truth.items() if one.served}
     for one in lives:
@@ -318,8 +299,6 @@ def lineages(draw: st.DrawFn, tag: str) -> Reed:
 @settings(deadline=None, max_examples=25)
 @given(st.integers(1, 14).flatmap(lambda count: st.tuples(*(lineages(str(n)) for n in range(count)))))
 def test_no_lineage_breaks_anything(reeds: tuple[Reed, ...]):
-    for reed in reeds:
-        assert all(problem.what and problem.reckoned for problem in anomalies(reed))
     study = Study.of(reeds)
     for clock in ("hours", "days"):
         for whole in (True, False):

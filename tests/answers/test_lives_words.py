@@ -15,7 +15,7 @@ from reedkin.answers.lives.groups import Group, Grouping
 from reedkin.answers.lives.lifespans import Lifespans
 from reedkin.answers.lives.whole import Outcomes
 from reedkin.study.habits import BY_INSTRUMENT
-from reedkin.study.lives import Anomaly
+from reedkin.study.lives import OutOfView
 from reedkin.survival import LogRank, SurvivalCurve, kaplan_meier
 
 CURVE = replace(
@@ -169,7 +169,7 @@ def test_what_is_not_there_leaves_no_row() -> None:
 
 
 def test_reeds_out_of_view_are_named_and_in_one_line_the_first_of_them() -> None:
-    one, other = (Anomaly(Log(tag).play(30).reed(), "", "a playing of unknown length", "") for tag in ("1", "2"))
+    one, other = (OutOfView(Log(tag).play(30).reed(), "a playing of unknown length") for tag in ("1", "2"))
     assert words.out_of_view_lines([]) == []
     assert words.out_of_view_lines([one, other]) == [
         "",

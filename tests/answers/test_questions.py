@@ -11,7 +11,6 @@ from tests.domain.maker import Maker
 from reedkin.answers.card.question import CardQuestion
 from reedkin.answers.case.question import CaseQuestion
 from reedkin.answers.question import Asked
-from reedkin.answers.reed.history import history_text
 from reedkin.answers.reed.question import ReedQuestion
 from reedkin.answers.stock.question import StockQuestion
 from reedkin.study.ticks import no_tick
@@ -47,11 +46,10 @@ def test_the_instruments_of_the_case_begin_with_the_one_played_last(maker: Maker
 def test_a_life_is_told_as_it_is_printed_and_its_events_are_named(maker: Maker) -> None:
     reed = maker.reed("1")
     life = ReedQuestion(reed.id, left=True).answer(Asked(maker.bench), no_tick)
-    assert life.text() == history_text(reed, maker.bench)
-    assert life.lines()[:-2] == history_text(reed, maker.bench, named=True)
+    assert life.lines()[:-2] == life.text(named=True) != life.text()
     assert "h left (four times in five" in life.lines()[-1]
     unasked = ReedQuestion(reed.id).answer(Asked(maker.bench), no_tick)
-    assert unasked.lines() == history_text(reed, maker.bench, named=True)
+    assert unasked.lines() == life.text(named=True)
     told = life.to_json()
     assert told["expected_remaining_hours"] is not None
     asked_nothing = {"expected_remaining_hours": None, "expected_remaining_range": None}

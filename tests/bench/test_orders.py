@@ -10,7 +10,7 @@ from tests.domain.maker import Maker
 from reedkin.answers.orders.telling import delivery_as_dict, order_as_dict, orders_text, with_others_text
 from reedkin.bench.deliveries import deliveries
 from reedkin.bench.names import meant_by
-from reedkin.bench.orders import book, due, lendings, orders, said_open, with_others
+from reedkin.bench.orders import book, due, lendings, orders, said_open
 from reedkin.domain.events import Statement
 from reedkin.domain.facts import Value
 from reedkin.grammar.preview import preview
@@ -213,12 +213,14 @@ def test_what_an_order_lacks(maker: Maker, line: str, message: str) -> None:
 
 def test_lent_reeds_the_longest_out_first(maker: Maker) -> None:
     maker.type("2 lend to a pupil", "1 lend to second oboe", "3 sell to somebody", "4 lend to a colleague", "4 return")
-    assert [(d.reed.tag, d.to) for d in with_others(maker.bench)] == [("2", "a pupil"), ("1", "second oboe")]
+    assert [(d.reed.tag, d.to) for d in lendings(book(maker.bench))] == [
+        ("2", "a pupil"), ("1", "second oboe"), ("4", "a colleague"),
+    ]  # fmt: skip
     maker.type("5 hand over to a pupil")
     maker.clock.forward(days=3)
-    lines = with_others_text(with_others(maker.bench), maker.clock.now())
+    lines = with_others_text(lendings(book(maker.bench)), maker.clock.now())
     assert lines[0] == "2 (english horn) lent to a pupil 3 days ago"
-    assert lines[-1] == "5 (oboe) handed over to a pupil 3 days ago"
+    assert lines[-2] == "5 (oboe) handed over to a pupil 3 days ago"
     assert with_others_text([], maker.clock.now()) == ["No reed is lent."]
 
 
@@ -376,7 +378,7 @@ def test_a_lent_reed_that_is_kept_is_sold_and_one_that_goes_on_is_with_somebody_
     maker.type("1 lend to M", "1 lend to N")
     first, second = deliveries(maker.reed("1"))
     assert (first.came_back is not None, second.to) == (True, "N")
-    assert [d.to for d in with_others(maker.bench)] == ["N"]
+    assert [d.to for d in lendings(book(maker.bench))] == ["N", "M"]
 
 
 def test_amending_a_sale_leaves_it_with_its_order(maker: Maker) -> None:

@@ -10,8 +10,8 @@ from statistics import fmean
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.answers.whole_life import whole_life
 
-from reedkin.answers.reed.history import history_text
 from reedkin.bench.audit import audit
 from reedkin.bench.bench import Bench
 from reedkin.bench.draw import FURTHEST, Stratum, sequence, way_at, way_in_blocks
@@ -243,7 +243,7 @@ def test_nothing_that_is_struck_or_amended_later_moves_a_reed_to_the_other_way()
         ]
     )
     assert [(one.way, one.place, one.stratum) for one in assignments(maker.trial, maker.bench)] == before
-    assert f"trial wire: {assigned.facts['arm']}" in history_text(maker.reed("1"), maker.bench)
+    assert f"trial wire: {assigned.facts['arm']}" in whole_life(maker.reed("1"), maker.bench)
     # Nor does it free a place that somebody could fish with.
     maker.enter("3 tie eh 60 lot 7")
     assert assigned_facts(maker.reed("3"))[0]["place"] == 3

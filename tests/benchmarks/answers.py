@@ -20,10 +20,10 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+from tests.answers.whole_life import whole_life
 from tests.benchmarks.first_paint import start
 from tests.benchmarks.scaled import SIZES, copy_of
 
-from reedkin.answers.reed.history import history_text
 from reedkin.app import look_back
 from reedkin.desk import Desk
 from reedkin.domain.clock import Clock
@@ -67,7 +67,7 @@ def folds(log: Log, chance: random.Random) -> list[float]:
     def opened(tag: str) -> None:
         reed = log.bench.find(tag)
         assert reed is not None
-        history_text(reed, log.bench)
+        whole_life(reed, log.bench)
 
     return [timed(lambda h=heading: opened(f"{h.tag}/1")) for heading in chosen]  # type: ignore[misc]
 

@@ -7,9 +7,11 @@ from datetime import timedelta
 import pytest
 from tests.domain.maker import NOW, Maker
 
+from reedkin.domain.events import Amendment
 from reedkin.domain.facts import Facts
 from reedkin.domain.reeds import Step
-from reedkin.grammar.amending import Amending, read_amended, to_amendment
+from reedkin.grammar.actions import ReedAction
+from reedkin.grammar.amending import Amending, read_amended
 from reedkin.grammar.writing import as_line
 
 
@@ -23,6 +25,13 @@ def maker() -> Maker:
 
 def _step(maker: Maker, kind: str) -> Step:
     return next(s for s in maker.reed("142").steps if s.kind == kind)
+
+
+def _write(maker: Maker, step: Step, action: ReedAction) -> None:
+    new = maker.uids.new
+    maker.bench.add(
+        [Amendment(new(), maker.reed("142").id, step.event.uid, action.at, NOW, new(), action.facts, action.note)]
+    )
 
 
 def _amend(maker: Maker, kind: str, line: str) -> Amending:
@@ -58,15 +67,14 @@ def test_an_event_says_something_else(maker: Maker, kind: str, line: str, facts:
     assert (amending.action.facts, amending.action.at, amending.action.before) == (
         facts, step.at, None if kind == "tied" else step.before,
     )  # fmt: skip
-    amendment = to_amendment(amending.action, maker.reed("142"), step, maker.uids, maker.clock.now())
-    maker.bench.add([amendment])
+    _write(maker, step, amending.action)
     assert next(s for s in maker.reed("142").steps if s.event.uid == step.event.uid).facts == facts
 
 
 def test_an_amended_clip_changes_what_came_after(maker: Maker) -> None:
     action = _amend(maker, "clipped", "clip .5").action
     assert action is not None
-    maker.bench.add([to_amendment(action, maker.reed("142"), _step(maker, "clipped"), maker.uids, NOW)])
+    _write(maker, _step(maker, "clipped"), action)
     assert maker.reed("142").now.overall_mm == 59.5
     assert maker.reed("142").stage == "retired"
 

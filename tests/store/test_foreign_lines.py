@@ -11,10 +11,10 @@ from typing import Any
 
 import pytest
 from hypothesis import given
+from tests.answers.whole_life import whole_life
 from tests.store.making import HastyDisk, on_disk
 from tests.strategies import logs
 
-from reedkin.answers.reed.history import history_text
 from reedkin.bench.bench import Bench
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Record, table_of
@@ -56,7 +56,7 @@ def told(path: Path) -> list[str]:
     """All that a log says of its reeds, and how it stands with each."""
     with Log(path, NOW, read_only=True, disk=HastyDisk()) as log:
         assert not log.faults
-        lives = [line for reed in log.bench.reeds() for line in history_text(reed, log.bench)]
+        lives = [line for reed in log.bench.reeds() for line in whole_life(reed, log.bench)]
         at_work = [reed.label for reed in log.bench.at_work()]
         away = [reed.label for reed in log.bench.whereabouts.handed_over()]
         free = [tag for tag in "123456" if log.bench.tags.is_free(tag)]

@@ -10,10 +10,10 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.answers.whole_life import whole_life
 from tests.store.making import HastyDisk, Triple, content, documents, names, on_disk, values
 from tests.strategies import lineages, statements
 
-from reedkin.answers.reed.history import history_text
 from reedkin.bench.audit import audit
 from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.charts.reed import draw_reed
@@ -152,7 +152,7 @@ def logs(draw: st.DrawFn) -> list[list[Triple]]:
 def look_at_everything(log: Log) -> None:
     bench = log.bench
     for reed in bench.reeds():
-        assert history_text(reed, bench)
+        assert whole_life(reed, bench)
         bench.find(reed.label)
     (
         bench.at_work(),

@@ -19,7 +19,7 @@ from reedkin.store.transfer.exporting import reeds_as_text
 from reedkin.store.transfer.importing import ImportPlan, plan_import
 from reedkin.store.transfer.lineages import Answer
 from reedkin.store.transfer.mapping import ColumnMap
-from reedkin.store.transfer.read_rows import read_rows
+from reedkin.store.transfer.read_rows import lines_of, rows_of
 
 CLOCK = FixedClock(datetime(2026, 3, 12, 10, 7, tzinfo=timezone(timedelta(hours=1))))
 HEAD = "tag,kind,at,instrument,minutes,score,note"
@@ -37,7 +37,7 @@ def sheet(*rows: str, head: str = HEAD) -> bytes:
 
 
 def plan(content: bytes, bench: Bench, answer: Answer | None = None, clock: FixedClock = CLOCK) -> ImportPlan:
-    return plan_import(read_rows(io.BytesIO(content), ColumnMap()), bench, UidMaker(), clock, answer)
+    return plan_import(rows_of(lines_of(io.BytesIO(content)), ColumnMap()), bench, UidMaker(), clock, answer)
 
 
 def taken_in(content: bytes, bench: Bench, answer: Answer | None = None) -> ImportPlan:

@@ -19,7 +19,7 @@ from reedkin.domain.uid import UidMaker, uuid7
 from reedkin.store.transfer.exporting import FORMATS, reeds_as_text
 from reedkin.store.transfer.importing import plan_import
 from reedkin.store.transfer.mapping import ColumnMap
-from reedkin.store.transfer.read_rows import read_rows
+from reedkin.store.transfer.read_rows import lines_of, rows_of
 
 CLOCK = FixedClock(datetime(2026, 3, 12, 10, 7, tzinfo=timezone(timedelta(hours=1))))
 TAGS = ("1", "2", "=7", "Ö'a")
@@ -142,8 +142,8 @@ def test_export_then_import_is_the_identity(bench: Bench) -> None:
     there = lineages(bench)
     for form in FORMATS:
         content = reeds_as_text(bench.reeds(), bench, form).encode()
-        plan = plan_import(read_rows(io.BytesIO(content), ColumnMap()), Bench(CLOCK), UidMaker(), CLOCK)
+        plan = plan_import(rows_of(lines_of(io.BytesIO(content)), ColumnMap()), Bench(CLOCK), UidMaker(), CLOCK)
         assert plan.faults == (), form
         assert lineages(Bench.of(CLOCK, plan.records)) == there, form
-        again = plan_import(read_rows(io.BytesIO(content), ColumnMap()), bench, UidMaker(), CLOCK)
+        again = plan_import(rows_of(lines_of(io.BytesIO(content)), ColumnMap()), bench, UidMaker(), CLOCK)
         assert (again.records, again.faults) == ((), ()), form

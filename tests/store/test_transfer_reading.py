@@ -9,13 +9,13 @@ import pytest
 from reedkin.errors import InputError
 from reedkin.store.lines import header_line
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
-from reedkin.store.transfer.read_rows import read_rows
+from reedkin.store.transfer.read_rows import lines_of, rows_of
 from reedkin.store.transfer.rows import NumberedRow, RowFinding
 
 
 def read(content: bytes | str, *mapping: str) -> list[NumberedRow | RowFinding]:
     raw = content.encode() if isinstance(content, str) else content
-    return list(read_rows(io.BytesIO(raw), parse_mapping(mapping)))
+    return list(rows_of(lines_of(io.BytesIO(raw)), parse_mapping(mapping)))
 
 
 def rows(content: bytes | str, *mapping: str) -> list[tuple[int, dict[str, object]]]:

@@ -21,7 +21,7 @@ from reedkin.store.log import Log
 from reedkin.store.records import from_document, to_document
 from reedkin.store.transfer.exporting import FORMATS, whole_lines
 from reedkin.store.transfer.mapping import ColumnMap
-from reedkin.store.transfer.read_rows import read_rows
+from reedkin.store.transfer.read_rows import lines_of, rows_of
 from reedkin.store.transfer.whole import documents_of, is_whole
 
 Documents = dict[str, dict[str, Any]]
@@ -31,7 +31,7 @@ odd_values = texts | st.booleans() | st.integers(-5, 5) | st.floats(-9, 9) | st.
 
 
 def back(content: str) -> Documents:
-    rows = list(read_rows(io.BytesIO(content.encode()), ColumnMap()))
+    rows = list(rows_of(lines_of(io.BytesIO(content.encode())), ColumnMap()))
     assert not rows or is_whole(rows)
     documents, faults = documents_of(rows)
     assert faults == []

@@ -264,8 +264,3 @@ def lendings(found: Book) -> list[Delivery]:
 
 def _over(reed: Reed) -> bool:
     return reed.stage == "retired"
-
-
-def with_others(bench: Bench) -> list[Delivery]:
-    """The reeds that are lent and not back, the longest out first."""
-    return [d for d in lendings(book(bench)) if d.came_back is None]

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
 
 from reedkin.bench.bench import Bench
-from reedkin.domain.events import Amendment
 from reedkin.domain.reeds import Reed, Step
-from reedkin.domain.uid import UidMaker
 from reedkin.grammar.actions import ReedAction
 from reedkin.grammar.reading import read_again
 
@@ -31,8 +28,3 @@ def read_amended(line: str, reed: Reed, step: Step, bench: Bench) -> Amending:
     if not isinstance(action, ReedAction) or action.kind != step.kind:
         return Amending(None, f"an amendment says one thing of the same kind ({step.kind}); strike this and enter anew")
     return Amending(action, None, tuple(q.message for q in reading.questions))
-
-
-def to_amendment(action: ReedAction, reed: Reed, step: Step, uids: UidMaker, now: datetime) -> Amendment:
-    """The record that amends the event of `step` to what `action` says."""
-    return Amendment(uids.new(), reed.id, step.event.uid, action.at, now, uids.new(), action.facts, action.note)

@@ -21,9 +21,9 @@ clock of hours, minutes since the first playing was begun on that of days. The r
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from itertools import chain
 from typing import Literal
 
@@ -136,30 +136,20 @@ def latest_lives(bench: Bench, count: int) -> list[Life]:
     return sorted(chain.from_iterable(found.values()), key=lambda life: (life.reed.begun, life.reed.id))
 
 
-_OUT_OF_VIEW = "the reed is out of view from here on"
-
-
 @dataclass(frozen=True, slots=True)
-class Anomaly:
-    """Something in a lineage that cannot be right, and how it is reckoned with. `event` is the uid of the event."""
+class OutOfView:
+    """A reed whose hours are not known from one of its playings on; `what`: that playing, in words."""
 
     reed: Reed
-    event: str
     what: str
-    reckoned: str
 
 
-def anomalies(reed: Reed) -> list[Anomaly]:
-    """What in a lineage keeps its life from being read as it stands."""
-    return [Anomaly(reed, step.event.uid, what, reckoned) for step, what, reckoned in _anomalies(reed)]
-
-
-def out_of_view(reed: Reed) -> Anomaly | None:
+def out_of_view(reed: Reed) -> OutOfView | None:
     """The playing from which on nothing is known of a reed's hours, if there is one."""
     retired = reed.retirement
     for step in reed.of_kind("played"):
         if minutes_played(step.facts) is None and (retired is None or minute(step.at) <= minute(retired.at)):
-            return Anomaly(reed, step.event.uid, _no_minutes(step), _OUT_OF_VIEW)
+            return OutOfView(reed, _no_minutes(step))
     return None
 
 
@@ -168,30 +158,3 @@ def _no_minutes(step: Step) -> str:
     if given is None:
         return "a playing without its minutes"
     return f"a playing of {FACTS['minutes'].show(given)}, which cannot be"
-
-
-def _anomalies(reed: Reed) -> Iterator[tuple[Step, str, str]]:
-    if reed.void:
-        return
-    first, retired, last = reed.steps[0], reed.retirement, None
-    if first.kind not in BEGINNINGS:
-        yield first, f"its lineage begins with {first.kind}, not with a tying", "its life is left out"
-        return
-    if reed.joined and "hours_before" not in first.facts:
-        yield first, "it was in use before the log, and for how many hours is not noted", "its life is left out"
-    for step in reed.standing:
-        if step.at > step.event.recorded + timedelta(days=1) and not step.amendments:
-            yield step, f"{step.kind} is dated later than it was recorded", "its date is taken as written"
-        if minute(step.at) < minute(first.at):
-            yield step, f"{step.kind} is dated before the reed was begun", "it is taken as if it came just after"
-        if step.kind == "retired" and step is not retired:
-            yield step, "it was retired before", "the first retirement counts"
-        if step.kind != "played":
-            continue
-        if retired is not None and minute(step.at) > minute(retired.at):
-            yield step, "it was played after it was retired", "this playing is left out"
-        elif minutes_played(step.facts) is None:
-            yield step, "a playing without its minutes", _OUT_OF_VIEW
-        elif last is not None and minute(step.at) == minute(last.at) and step.facts == last.facts:
-            yield step, "the same playing stands twice at one minute", "both count; strike one if it is a slip"
-        last = step

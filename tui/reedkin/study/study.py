@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from reedkin.bench.bench import Bench
 from reedkin.domain.reeds import Reed
 from reedkin.study.habits import Habit, Making
-from reedkin.study.lives import Anomaly, Clock, Life, lives_of, out_of_view
+from reedkin.study.lives import Clock, Life, OutOfView, lives_of, out_of_view
 from reedkin.study.pace import Pace, pace_of
 from reedkin.study.playings import FloatArray, Playings
 from reedkin.study.rows import Rows, split_rows, whole_rows
@@ -29,7 +29,7 @@ class Study:
     def __init__(self, lives: Sequence[Life], makings: Sequence[Making], playings: Playings | None = None) -> None:
         self.pace = Pace()
         self.lives = tuple(lives)
-        self.out_of_view: tuple[Anomaly, ...] = ()
+        self.out_of_view: tuple[OutOfView, ...] = ()
         """Reeds whose hours are not known from a playing on, and why; those without a life for it among them."""
         self.makings = tuple(makings)
         self.playings = Playings.of(lives) if playings is None else playings

@@ -7,7 +7,7 @@ raises StatisticsError for what it cannot answer; none returns an infinity or a 
 from __future__ import annotations
 
 from reedkin.survival.comparison import LogRank, logrank
-from reedkin.survival.curves import RestrictedMean, SurvivalCurve, kaplan_meier
+from reedkin.survival.curves import SurvivalCurve, kaplan_meier
 from reedkin.survival.distributions import (
     ChiSquareTest,
     chi_square_tail,
@@ -33,7 +33,6 @@ __all__ = [
     "Evidence",
     "LogRank",
     "Proportionality",
-    "RestrictedMean",
     "RiskSets",
     "StatisticsError",
     "SurvivalCurve",

@@ -54,12 +54,10 @@ class SeparatedError(StatisticsError):
 @dataclass(frozen=True, eq=False)
 class Maximum:
     """
-    Where the likelihood is greatest, and how many steps it took to find. curvature (p, p): minus its second derivative,
-    or at the least the information.
+    Where the likelihood is greatest. curvature (p, p): minus its second derivative, or at the least the information.
     """
 
     point: Evaluation
-    steps: int
     curvature: FloatArray
 
 
@@ -78,7 +76,7 @@ def maximise(
     point = start
     of_penalty = np.zeros_like(point.information)
     reach = length = np.inf
-    for taken in range(1, _MOST_STEPS + 1):
+    for _ in range(_MOST_STEPS):
         last_reach = reach
         step, reach = _newton_step(point, of_penalty, free)
         if likelihood.firth and _NEAR > reach > max(_SLOW * last_reach, close):
@@ -90,7 +88,7 @@ def maximise(
             # likelihood is on a slope here.
             gain = float((point.gradient - point.penalty_gradient) @ step)
             there = replace(point, beta=point.beta + step, log_likelihood=point.log_likelihood + gain)
-            return Maximum(there, taken, point.information + of_penalty)
+            return Maximum(there, point.information + of_penalty)
         if reach <= _FLAT and length > _MOVING and not likelihood.firth and likelihood.rises_for_ever(step):
             raise SeparatedError
         following = _uphill(likelihood, point, step)
@@ -100,7 +98,7 @@ def maximise(
     if reach > _FLAT or length > _MOVING:
         raise UnsettledError
     # So near the top, what keeps the steps from settling is rounding.
-    return Maximum(point, taken, point.information + of_penalty)
+    return Maximum(point, point.information + of_penalty)
 
 
 def _newton_step(point: Evaluation, of_penalty: FloatArray, free: BoolArray) -> tuple[FloatArray, float]:

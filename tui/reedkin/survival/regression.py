@@ -33,7 +33,6 @@ class CoxFit:
     log_likelihood           the partial log likelihood at `coef`; null_log_likelihood, at 0.
     penalised_log_likelihood the same with log|information| / 2 added, which is what Firth's fit maximises; None without
                              the penalty. null_penalised_log_likelihood, at 0.
-    iterations               Newton steps taken.
     rows, events             rows at risk at some retirement, and retirements.
     """
 
@@ -45,10 +44,8 @@ class CoxFit:
     null_log_likelihood: float
     penalised_log_likelihood: float | None
     null_penalised_log_likelihood: float | None
-    iterations: int
     rows: int
     events: int
-    ties: Ties
     firth: bool
     profile: Profile = field(repr=False)
     scale: FloatArray = field(repr=False)
@@ -128,10 +125,8 @@ def fit(risk: RiskSets, covariates: ArrayLike, ties: Ties = "efron", firth: bool
         null_log_likelihood=null.log_likelihood,
         penalised_log_likelihood=best.value + units if firth else None,
         null_penalised_log_likelihood=null.value + units if firth else None,
-        iterations=maximum.steps,
         rows=len(risk.rows),
         events=risk.events,
-        ties=ties,
         firth=firth,
         profile=Profile(likelihood, maximum),
         scale=scaled.scale,

@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING, Literal
 from reedkin.answers.case.case import InCase, score_words
 from reedkin.answers.hours_left.outlook import left_words
 from reedkin.answers.ready.forecast import USUAL_LEVEL
-from reedkin.bench.bench import Bench
 from reedkin.domain.facts import Value
 from reedkin.domain.figures import ago, duration
 from reedkin.domain.known import number
@@ -101,14 +100,6 @@ def choose(
     judged = [(_rank(one, occasion, at.date(), level), _suggestion(one, reeds, occasion, at, weights)) for one in reeds]
     judged.sort(key=lambda pair: (pair[0], -pair[1].points, pair[1].one.reed.begun))
     return [replace(suggestion, held=rank > 0) for rank, suggestion in judged]
-
-
-def choose_for(
-    bench: Bench, found: Sequence[InCase], occasion: Occasion, at: datetime | None = None, instrument: str | None = None
-) -> list[Suggestion]:
-    """As `choose`, now if no time is given, with the maker's own weights and level."""
-    settings = bench.settings.facts
-    return choose(found, occasion, at or bench.clock.now(), weights_of(settings), level_of(settings), instrument)
 
 
 def _rank(one: InCase, occasion: Occasion, on: date, level: float) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from bisect import bisect_left
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -196,8 +196,3 @@ def said_words(said: Statement | None, reeds: Mapping[str, Reed]) -> str:
     if said.table == TAGS_TABLE:
         return f"a reed is called {said.facts.get('tag')} from then on"
     return beside_words(said.table, said.subject, said.facts)
-
-
-def steps_of(lines: Sequence[DiaryLine]) -> Iterator[Step]:
-    """The events of lines, in their order."""
-    return (step for line in lines for step in line.steps)

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from reedkin.answers.lives.whole import Outcomes
     from reedkin.answers.question import Asked
     from reedkin.contract.lives import LifespansJson
-    from reedkin.study.lives import Anomaly, Clock
+    from reedkin.study.lives import Clock, OutOfView
     from reedkin.study.ticks import Tick
 
 ALL = "all reeds"
@@ -40,7 +40,7 @@ class Lives:
     rolls: Mapping[str, tuple[RollEntry, ...]]
     splits: tuple[tuple[str, str], ...]
     instruments: tuple[str, ...]
-    out_of_view: tuple[Anomaly, ...]
+    out_of_view: tuple[OutOfView, ...]
 
     def to_json(self) -> LifespansJson:
         return self.report.to_json()

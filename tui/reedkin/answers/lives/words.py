@@ -10,7 +10,7 @@ from reedkin.answers.lives.lifespans import Lifespans
 from reedkin.answers.lives.whole import Outcomes
 from reedkin.domain.figures import plural
 from reedkin.domain.instruments import SHORT_NAMES
-from reedkin.study.lives import Anomaly, Clock
+from reedkin.study.lives import Clock, OutOfView
 from reedkin.survival import SurvivalCurve
 
 CLOCK_WORDS: dict[Clock, str] = {"hours": "hours played", "days": "days in service"}
@@ -137,7 +137,7 @@ def _curve_lines(curve: SurvivalCurve, clock: Clock) -> list[str]:
     ]
 
 
-def out_of_view_lines(found: Sequence[Anomaly]) -> list[str]:
+def out_of_view_lines(found: Sequence[OutOfView]) -> list[str]:
     """The reeds whose hours are not known from a playing on, and why; nothing where there is none."""
     if not found:
         return []
@@ -145,7 +145,7 @@ def out_of_view_lines(found: Sequence[Anomaly]) -> list[str]:
     return ["", "Counted only up to a playing of unknown length:", *told]
 
 
-def out_of_view_line(found: Sequence[Anomaly]) -> str:
+def out_of_view_line(found: Sequence[OutOfView]) -> str:
     """The same in one line, for where there is no room: the first of them, and how many more; "" for none."""
     if not found:
         return ""

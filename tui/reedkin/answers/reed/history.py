@@ -44,13 +44,6 @@ def history_rows(reed: Reed, bench: Bench) -> list[HistoryRow]:
     return [_row(step, bench) for step in reed.steps]
 
 
-def history_text(reed: Reed, bench: Bench, named: bool = False) -> list[str]:
-    """The whole life as lines of plain text, to print or keep; `named`: with the name by which the command line knows
-    each event."""
-    told = [headline(reed), *made_of(reed, bench), *measures_of(reed, bench), service(reed, bench)]
-    return whole_text(told, history_rows(reed, bench), named)
-
-
 def whole_text(told: Sequence[str], rows: Iterable[HistoryRow], named: bool) -> list[str]:
     """What is told of a reed and the rows of its history as one text."""
     text = fold_text([*told, ""])

@@ -285,8 +285,3 @@ def without_engaged(
     drawn = rng.random(len(past.playings)).tolist()
     kept = (p for p, chance in zip(past.playings, drawn, strict=True) if chance < left.get(p.setting, 1.0))
     return replace(past, playings=tuple(kept))
-
-
-def weeks_of(tyings: Tyings) -> Iterator[tuple[int, int]]:
-    """How many are tied in each week."""
-    return ((week, count) for week, (_, count) in sorted(tyings.items()) if count)

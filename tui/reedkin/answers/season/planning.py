@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from reedkin.answers.season.course import WEEK, SeasonCourse, SeenAhead, Standing, Tyings
+from reedkin.answers.season.course import WEEK, SeasonCourse, SeenAhead, Standing
 from reedkin.study.ticks import Tick, no_tick
 from reedkin.survival.arrays import FloatArray
 
@@ -245,8 +245,3 @@ def _with(own: Own, week: int, more: int) -> Own:
     day, count = own.get(week, (week * WEEK, 0))
     found = {at: tied for at, tied in own.items() if at != week}
     return {**found, week: (day, count + more)} if count + more else found
-
-
-def blanks_in(plan: Mapping[str, Tyings]) -> int:
-    """How many blanks a plan takes."""
-    return sum(count for of in plan.values() for _, count in of.values())

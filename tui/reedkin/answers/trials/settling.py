@@ -85,10 +85,7 @@ def _evidence(
 
 
 def _of(model: CoxFit) -> Evidence:
-    assert model.penalised_log_likelihood is not None
-    assert model.null_penalised_log_likelihood is not None
-    gained = max(model.penalised_log_likelihood - model.null_penalised_log_likelihood, 0.0)
-    return evidence_of_ways((2.0 * gained) ** 0.5, 1.0 / float(model.se[0]) ** 2)
+    return evidence_of_ways(model.likelihood_ratio.chi2**0.5, 1.0 / float(model.se[0]) ** 2)
 
 
 def _played(life: Life, until: int) -> int:

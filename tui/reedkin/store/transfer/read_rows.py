@@ -88,14 +88,9 @@ def is_of_ours(lines: Sequence[bytes]) -> bool:
     return names.issuperset(REQUIRED)
 
 
-def read_rows(file: BinaryIO, mapping: ColumnMap) -> Rows:
-    """The rows of an open file, whose columns and words are turned into ours by `mapping`. Raises InputError if it is
-    none of ours."""
-    return rows_of(lines_of(file), mapping)
-
-
 def rows_of(lines: Sequence[bytes], mapping: ColumnMap) -> Rows:
-    """As `read_rows`, of the lines of a file."""
+    """The rows in the lines of a file, with columns and words turned into ours by `mapping`. Raises InputError if it is
+    none of ours."""
     start = next((line.lstrip()[:1] for line in lines if line.strip()), b"")
     if start == b"[":
         raise InputError("The file is one JSON list. Write one object a line (JSON Lines), then import it.")

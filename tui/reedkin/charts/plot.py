@@ -95,17 +95,17 @@ class Plot:
             ]
             self._add([px for px, _ in inside], [py for _, py in inside], "braille", role, joined=False)
 
-    def dotted(self, of: Callable[[float], float | None], start: float, end: float, role: Role, every: int = 3) -> None:
+    def dotted(self, of: Callable[[float], float | None], start: float, end: float, role: Role, every: int) -> None:
         """A dotted line along a function of x, None where it has no value: a dot in every so many dots."""
         dots = _DOTS_ACROSS * self.inner_width - 1
         places = [self.x.low + (self.x.high - self.x.low) * dot / dots for dot in range(0, dots + 1, every)]
         points = [(x, y) for x in places if start <= x <= end and (y := of(x)) is not None]
         self._add([x for x, _ in points], [y for _, y in points], "braille", role, joined=False)
 
-    def upright(self, x: float, low: float, high: float, role: Role, every: int = 3) -> None:
-        """A dotted line straight up."""
+    def upright(self, x: float, low: float, high: float, role: Role) -> None:
+        """A dotted line straight up: every third dot."""
         dots = _DOTS_DOWN * self.inner_height - 1
-        places = [self.y.low + (self.y.high - self.y.low) * dot / dots for dot in range(0, dots + 1, every)]
+        places = [self.y.low + (self.y.high - self.y.low) * dot / dots for dot in range(0, dots + 1, 3)]
         inside = [y for y in places if low <= y <= high]
         self._add([x] * len(inside), inside, "braille", role, joined=False)
 

@@ -13,10 +13,10 @@ def mm(value: float | None, unit: bool = True) -> str:
     return f"{round(value, 2):g}{' mm' if unit else ''}"
 
 
-def in_line(value: float | None, places: int = 1) -> str:
-    """A number for a column of a table, with the same decimals in every row: "61.0", "7.5"; a dash where it is not
+def in_line(value: float | None) -> str:
+    """A number for a column of a table, with one decimal in every row: "61.0", "7.5"; a dash where it is not
     known."""
-    return "–" if value is None else f"{value:.{places}f}"
+    return "–" if value is None else f"{value:.1f}"
 
 
 def duration(minutes: float) -> str:

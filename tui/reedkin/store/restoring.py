@@ -54,10 +54,10 @@ class Loss:
         return bool(self.entries or self.unknown)
 
 
-def loss(log: Path, backup: Backup, disk: Disk | None = None) -> Loss:
+def loss(log: Path, backup: Backup) -> Loss:
     """What would be lost if a backup took the place of the log and nobody took in again what is kept aside. Raises the
     LogErrors of opening the backup."""
-    disk = disk or Disk()
+    disk = Disk()
     with holding_of(backup, disk) as copy:
         try:
             fd = open_for_reading(log, disk)
@@ -98,12 +98,12 @@ def _latest_entry(backup: Backup) -> str:
     return latest
 
 
-def copy_out(backup: Backup, to: Path, seen: bool = False, disk: Disk | None = None) -> Restored:
+def copy_out(backup: Backup, to: Path, seen: bool = False) -> Restored:
     """
     Write a backup to a file of its own; `seen` says that the user has seen its damage. Raises BackupError: also where
     `to` is there already.
     """
-    disk = disk or Disk()
+    disk = Disk()
     held = verified(backup, seen)
     try:
         disk.create(to, parts(backup.path, disk=disk), mode=mode_of(backup.path))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from reedkin.survival.distributions import normal_quantile
-from reedkin.survival.evidence import USUAL_BELIEF, Belief, Evidence, evidence, information_needed
+from reedkin.survival.evidence import USUAL_BELIEF, Evidence, evidence, information_needed
 
 SETTLED = 0.95
 """The chance from which it is settled that one way is the better."""
@@ -20,10 +20,10 @@ _STRONGEST = 40.0
 """Standard errors: no estimate lies further from none."""
 
 
-def evidence_of_ways(z: float, information: float, belief: Belief = USUAL_BELIEF) -> Evidence:
+def evidence_of_ways(z: float, information: float) -> Evidence:
     """What is to be believed of an estimate of z standard errors; information: 1 / (standard error)^2 of the log hazard
     ratio of the one way to the other."""
-    return evidence(z, information / _SD**2, belief)
+    return evidence(z, information / _SD**2)
 
 
 def finds(worn_out: int) -> float:

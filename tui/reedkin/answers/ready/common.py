@@ -23,6 +23,7 @@ DAYS_WORDS = "6 to 16 days from tying to playing (common practice, no source)"
 SCORE_WORDS = "a new reed scoring about 7.5 and falling by 2.5 over its life (from memory)"
 HOURS_WORDS = "five times 45 minutes a week on each instrument (from memory)"
 
+_PLAYED_DAYS = 28
 _GOOD_DAYS = (6, 8, 9, 11, 13, 16)
 _LOST_DAYS = (5, 8, 12)
 FIRST_HOURS = 0.75
@@ -37,7 +38,7 @@ def common_blanks(share: float = YIELD, worth: float = WORTH) -> tuple[Blank, ..
     return (*served, *(Blank(days, tuple(range(2, days, 3)), "gone", lost) for days in _LOST_DAYS))
 
 
-def common_playings(last: date, days: int = 28) -> tuple[Playing, ...]:
-    """The playings of some weeks before a day: 45 minutes of practice on five days of seven."""
-    first = last - timedelta(days=days)
-    return tuple(Playing(first + timedelta(days=n), 45, "practice") for n in range(days) if n % 7 < 5)
+def common_playings(last: date) -> tuple[Playing, ...]:
+    """The playings of the four weeks before a day: 45 minutes of practice on five days of seven."""
+    first = last - timedelta(days=_PLAYED_DAYS)
+    return tuple(Playing(first + timedelta(days=n), 45, "practice") for n in range(_PLAYED_DAYS) if n % 7 < 5)

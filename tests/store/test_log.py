@@ -233,3 +233,25 @@ def test_of_a_damaged_line_the_reed_is_named_that_the_log_has(made: tuple[Path, 
         tables = (f"reed {reed.id}", "reed unknown", "reed ", "sessions", None)
         told = [log.reed_of(Fault(3, FaultKind.CHECKSUM, "", table=table)) for table in tables]
     assert told == ["1", None, None, None, None]
+
+
+def test_reeds_that_are_with_somebody_else_are_not_read_for_those_at_work(tmp_path: Path) -> None:
+    path = tmp_path / "log.jsonl"
+    with Log(path, NOW) as log:
+        for line in ("1-6 join oboe 5h", "2, 3, 4 lend to a pupil", "5 sell to the quartet", "6 retire worn"):
+            log.record(read(line, log.bench))
+        log.record(read("3 returned", log.bench))
+        lent = next(step for step in log.bench.reed(log.bench.tags.bearers("4")[0]).steps if step.kind == "handed over")
+        log.strike([lent.event])
+    with Log(path, NOW) as log:
+        bench = log.bench
+        assert [reed.label for reed in bench.at_work()] == ["1", "3", "4"]
+        assert {bench.headings[reed].tag for reed in bench.lineages.folded()} == {"1", "3", "4"}
+        there = bench.snapshot()()
+        assert [reed.label for reed in there.at_work()] == ["1", "3", "4"]
+        assert {bench.headings[reed].tag for reed in there.lineages.folded()} == {"1", "3", "4"}
+        assert [bench.tags.is_free(tag) for tag in "2356"] == [False, False, True, True]
+        back = log.record(read("2 returned", bench))
+        assert [reed.label for reed in bench.at_work()] == ["1", "2", "3", "4"]
+        log.strike(back)
+        assert [reed.label for reed in bench.at_work()] == ["1", "3", "4"]

@@ -14,15 +14,17 @@ from reedkin.domain.known import number
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """What is known of a reed before its lineage is read. `over` is True where it is surely retired, `void` where its
-    beginning was struck, `handed` where it may have been handed over, `played` where it may have been played;
-    `written` are the facts of its beginning as first written, where these may differ from what they are now."""
+    """What is known of a reed before its lineage is read. `over` is True where it is surely retired, `away` where it is
+    surely with somebody else unless it is over, `void` where its beginning was struck, `handed` where it may have been
+    handed over, `played` where it may have been played; `written` are the facts of its beginning as first written,
+    where these may differ from what they are now."""
 
     reed: str
     tag: str
     at: datetime
     facts: Facts
     over: bool = False
+    away: bool = False
     void: bool = False
     handed: bool = False
     played: bool = True

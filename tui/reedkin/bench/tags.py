@@ -35,13 +35,13 @@ class Tags:
             return self._lineages.reed(bearers[int(place) - 1])
         if not bearers:
             return self.named(text)
-        maybe = (self._lineages.reed(one) for one in reversed(bearers) if not self._whereabouts.surely_over(one))
+        maybe = (self._lineages.reed(one) for one in reversed(bearers) if not self._whereabouts.surely_gone(one))
         return next((reed for reed in maybe if reed.at_work), None) or self._lineages.reed(bearers[-1])
 
     def named(self, name: str) -> Reed | None:
         """The reed at work with this name; the one begun last, if there are several."""
         called = (heading.reed for heading in reversed(self._headings.called(name)))
-        maybe = (self._lineages.reed(one) for one in called if not self._whereabouts.surely_over(one))
+        maybe = (self._lineages.reed(one) for one in called if not self._whereabouts.surely_gone(one))
         return next((reed for reed in maybe if reed.at_work), None)
 
     def is_free(self, tag: str) -> bool:

@@ -17,13 +17,14 @@ class Whereabouts:
     def __init__(self, headings: Headings, lineages: Lineages) -> None:
         self._headings, self._lineages = headings, lineages
         self._over: set[str] = set()
+        self._away: set[str] = set()
         self._handed: set[str] = set()
         self._at_work: list[str] | None = None
 
     def at_work(self) -> list[Reed]:
         """The reeds on the bench and in the case, oldest first."""
         if self._at_work is None:
-            self._at_work = [reed.id for reed in self._not_over() if reed.at_work]
+            self._at_work = [reed.id for reed in self._maybe_here() if reed.at_work]
         return [self._lineages.reed(one) for one in self._at_work]
 
     def handed_over(self) -> list[Reed]:
@@ -42,10 +43,14 @@ class Whereabouts:
         """Whether a reed is known to be retired. One that is not may be, too; its lineage tells."""
         return reed in self._over
 
-    def _not_over(self) -> Iterator[Reed]:
-        """The reeds that are not retired, oldest first. Those seen to be retired are not looked at again."""
+    def surely_gone(self, reed: str) -> bool:
+        """Whether a reed is known to be retired or with somebody else, and so is not at work."""
+        return reed in self._over or reed in self._away
+
+    def _maybe_here(self) -> Iterator[Reed]:
+        """The reeds that may be at work, oldest first. Those seen to be retired are not looked at again."""
         for one in self._headings.reeds():
-            if one not in self._over:
+            if not self.surely_gone(one):
                 reed = self._lineages.reed(one)
                 if reed.stage == RETIRED:
                     self._over.add(one)
@@ -58,12 +63,15 @@ class Whereabouts:
         """Take in what a heading says of where its reed is."""
         if heading.over:
             self._over.add(heading.reed)
+        if heading.away:
+            self._away.add(heading.reed)
         if heading.handed:
             self._handed.add(heading.reed)
 
     def add(self, reed: str, record: Record) -> None:
-        """Take in a further record of a reed: it may be alive again, or have gone out."""
+        """Take in a further record of a reed: it may be alive again, or have gone out or come back."""
         self._over.discard(reed)
+        self._away.discard(reed)
         if isinstance(record, Event) and record.kind == "handed over":
             self._handed.add(reed)
 
@@ -82,10 +90,11 @@ class Whereabouts:
 
     # For another thread
 
-    def held(self) -> tuple[set[str], set[str]]:
-        """The ids of those that are surely over and of those that may have been handed over, for a snapshot."""
-        return set(self._over), set(self._handed)
+    def held(self) -> tuple[set[str], set[str], set[str]]:
+        """The ids of those that are surely over, of those that are surely away, and of those that may have been handed
+        over, for a snapshot."""
+        return set(self._over), set(self._away), set(self._handed)
 
-    def hold(self, over: set[str], handed: set[str]) -> None:
+    def hold(self, over: set[str], away: set[str], handed: set[str]) -> None:
         """Take what other whereabouts `held`, and keep it."""
-        self._over, self._handed = over, handed
+        self._over, self._away, self._handed = over, away, handed

@@ -11,19 +11,21 @@ from reedkin.domain.facts import BEGINNINGS
 from reedkin.domain.uid import is_uid
 from reedkin.store.records import AMENDED, STRUCK, Line, decoded_lines, record_of
 
-_RETIRED, _HANDED, _PLAYED = "retired", "handed over", "played"
+_RETIRED, _HANDED, _RETURNED, _PLAYED = "retired", "handed over", "returned", "played"
 _ID, _TABLE, _KIND, _ENTRY = map(attrgetter, ("id", "table", "doc.kind", "doc.entry"))
 
 
 @dataclass(frozen=True, slots=True)
 class Glance:
     """What a table's lines say of a reed: `begun` is the event that began it where that stands as it was written (else
-    None, and the lineage has to be folded), `over` whether it is surely retired, `handed` and `played` whether it may
-    have been handed over, and played. `latest` is the latest entry that the table has a record of, `greatest` the
-    identifier that sorts after all others of the table, of records and entries (empty if there is none)."""
+    None, and the lineage has to be folded), `over` whether it is surely retired, `away` whether it is surely with
+    somebody else unless it is over, `handed` and `played` whether it may have been handed over, and played. `latest` is
+    the latest entry that the table has a record of, `greatest` the identifier that sorts after all others of the table,
+    of records and entries (empty if there is none)."""
 
     begun: Event | None
     over: bool
+    away: bool
     handed: bool
     played: bool
     latest: str
@@ -48,14 +50,20 @@ def glance_at(table: str, reed: str, lines: list[Line]) -> Glance:
     corrected: set[str] = set()
     if STRUCK in kinds or AMENDED in kinds:
         corrected = {line.doc.of for line in lines if line.doc.kind in (STRUCK, AMENDED)}
-    retired = _RETIRED in kinds and any(
-        line.doc.kind == _RETIRED and line.id not in corrected and _event(table, line) for line in reversed(lines)
-    )
+
+    def surely(kind: str) -> bool:
+        """Whether an event of this kind stands as it was written."""
+        return kind in kinds and any(
+            line.doc.kind == kind and line.id not in corrected and _event(table, line) for line in reversed(lines)
+        )
+
     first = _event(table, lines[0]) if lines and lines[0].id == reed and reed not in corrected else None
     begun = first if first is not None and first.kind in BEGINNINGS else None
     latest = max(map(_ENTRY, lines), default="")
     greatest = max(greatest_uid(list(map(_ID, lines))), latest if is_uid(latest) else greatest_uid(map(_ENTRY, lines)))
-    return Glance(begun, retired, _HANDED in kinds, _PLAYED in kinds, latest, greatest)
+    over = surely(_RETIRED)
+    away = not over and _RETURNED not in kinds and surely(_HANDED)
+    return Glance(begun, over, away, _HANDED in kinds, _PLAYED in kinds, latest, greatest)
 
 
 def greatest_uid(ids: Iterable[str]) -> str:

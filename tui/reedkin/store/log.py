@@ -156,8 +156,9 @@ class Log:
                 continue
             if glance is not None and (first := glance.begun) is not None:
                 yield Heading(
-                    reed, first.tag, first.at, first.facts, glance.over, handed=glance.handed, played=glance.played
-                )
+                    reed, first.tag, first.at, first.facts, glance.over, glance.away,
+                    handed=glance.handed, played=glance.played,
+                )  # fmt: skip
             elif (heading := self._folded(reed)) is not None:
                 handed, played = (True, True) if glance is None else (glance.handed, glance.played)
                 yield replace(heading, handed=handed, played=played)

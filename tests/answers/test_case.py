@@ -20,7 +20,6 @@ from reedkin.answers.case.choosing import (
     Weights,
     choose,
     choosing_text,
-    level_of,
     suggestion_as_dict,
     weights_of,
 )
@@ -100,9 +99,9 @@ def test_hours_left_are_what_reeds_usually_last_until_one_is_worn_out(maker: Mak
 def suggested(
     maker: Maker, occasion: Occasion, at: datetime | None = None, instrument: str | None = None
 ) -> list[Suggestion]:
-    said = maker.bench.settings.facts
+    said = maker.bench.settings
     at = at or maker.clock.now()
-    return choose(case(maker.bench), occasion, at, weights_of(said), level_of(said), instrument)
+    return choose(case(maker.bench), occasion, at, weights_of(said.facts), said.public, instrument)
 
 
 def order(maker: Maker, occasion: Occasion, at: datetime | None = None, instrument: str | None = None) -> list[str]:

@@ -16,7 +16,7 @@ from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
 from reedkin.domain.clock import Clock
 from reedkin.domain.facts import Value, day_of, hour_of
-from reedkin.domain.figures import duration, plural
+from reedkin.domain.figures import day_words, duration, plural
 from reedkin.domain.known import whole, word
 from reedkin.domain.uid import NAME_LENGTH
 
@@ -54,7 +54,7 @@ class Engagement:
     @property
     def moment(self) -> str:
         """When it is, in words: "Thu 12 Mar 2026 19:30"."""
-        return f"{self.day:%a} {self.day.day} {self.day:%b %Y}" + (f" {self.hour:%H:%M}" if self.hour else "")
+        return day_words(self.day) + (f" {self.hour:%H:%M}" if self.hour else "")
 
     @property
     def asks(self) -> str:

@@ -18,6 +18,8 @@ SETTINGS = "settings"
 """The table of the settings, whose one subject is SETTINGS_SUBJECT."""
 SETTINGS_SUBJECT = "maker"
 
+USUAL_PUBLIC = 7.0
+"""The score from which a reed is played in public, if the maker has not set hers (common practice, no source)."""
 NOT_KEPT = "off"
 """In place of a folder: sounds are not kept."""
 
@@ -38,6 +40,12 @@ class Settings:
         """The player's own A4 in Hz."""
         a4 = number(self.facts, "a4_hz")
         return STANDARD_A4 if a4 is None else a4
+
+    @property
+    def public(self) -> float:
+        """The score from which she plays a reed in public."""
+        public = number(self.facts, "public")
+        return USUAL_PUBLIC if public is None else public
 
     @property
     def pedal(self) -> tuple[str, str] | None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import sys
 
+from reedkin.domain.literal import literal
+
 
 def can_ask() -> bool:
     """Whether somebody can answer."""
@@ -12,10 +14,11 @@ def can_ask() -> bool:
 
 def asked(question: str) -> str:
     """What was answered, in lower case; nothing if it was Enter alone."""
-    print(f"{question} ", end="", file=sys.stderr, flush=True)
+    print(f"{literal(question)} ", end="", file=sys.stderr, flush=True)
     return sys.stdin.readline().strip().lower()
 
 
-def agreed(question: str) -> bool:
-    """Whether the answer was yes; nothing but y is."""
-    return asked(f"{question} [y/N]") in ("y", "yes")
+def agreed(question: str, usual: bool = False) -> bool:
+    """Whether the answer was yes; Enter alone is the `usual` one."""
+    answer = asked(f"{question} {'[Y/n]' if usual else '[y/N]'}")
+    return answer in ("y", "yes") or (usual and not answer)

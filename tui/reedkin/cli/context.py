@@ -90,6 +90,13 @@ class Context:
                 say(fault.message)
         return log
 
+    def taking_in(self, dry_run: bool, seen: bool) -> Log | None:
+        """The log that a file is to be taken into, if there is one yet: a file with faults must not leave an empty log
+        behind. Raises LogError."""
+        if not self.exists:
+            return None
+        return self.reading() if dry_run else self.writing(seen)
+
 
 def needs_terminal() -> None:
     """Raises InputError where the full-screen program has no terminal to draw on and to read keys from."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Iterator
 from contextlib import ExitStack
 from datetime import date
@@ -12,6 +11,7 @@ from pathlib import Path
 from reedkin.answers.engagements.question import EngagementsQuestion
 from reedkin.bench.bench import Bench
 from reedkin.bench.engagements import engagement_line
+from reedkin.cli.asked import agreed, can_ask
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context, back_up, say, show
 from reedkin.cli.options import add_json, add_seen
@@ -22,7 +22,6 @@ from reedkin.grammar.reading import read
 from reedkin.grammar.tokens import quoted
 from reedkin.grammar.when import parse_day
 from reedkin.store.calendars.planning import CalendarPlan, Said, TitleRead, plan_calendar
-from reedkin.store.log import Log
 
 _SHOWN = 12
 """So many titles that are left out are named."""
@@ -71,7 +70,7 @@ def _import(args: argparse.Namespace, context: Context) -> int:
         raise InputError("which file? such as reedkin engagements import choir.ics")
     until = parse_day(args.until, context.clock) if args.until is not None else None
     with ExitStack() as stack:
-        log = _open(args, context)
+        log = context.taking_in(args.dry_run, args.seen)
         if log is not None:
             stack.enter_context(log)
         bench = log.bench if log is not None else Bench(context.clock)
@@ -99,13 +98,6 @@ def _plan(args: argparse.Namespace, bench: Bench, until: date | None) -> Calenda
     except InputError as error:
         named = str(args.file) in str(error) or args.file.name in str(error)
         raise InputError(str(error) if named else f"{args.file}: {error}") from error
-
-
-def _open(args: argparse.Namespace, context: Context) -> Log | None:
-    """The log, if there is one yet: a file with faults must not leave an empty log behind."""
-    if not context.exists:
-        return None
-    return context.reading() if args.dry_run else context.writing(args.seen)
 
 
 def _word(said: str, bench: Bench) -> tuple[str, Said]:
@@ -159,10 +151,7 @@ def _changes(plan: CalendarPlan) -> Iterator[str]:
 
 def _agreed() -> bool:
     """Whether it is to be recorded: asked at a terminal, and taken for granted where nobody can answer."""
-    if sys.stdin is None or not sys.stdin.isatty():
+    if not can_ask() or agreed("Record it?", usual=True):
         return True
-    print("Record it? [Y/n] ", end="", file=sys.stderr, flush=True)
-    agreed = sys.stdin.readline().strip().lower() in ("", "y", "yes")
-    if not agreed:
-        say("Nothing was recorded.")
-    return agreed
+    say("Nothing was recorded.")
+    return False

@@ -68,7 +68,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     lines = _read(args.file, context.unseen)
     source = _source(lines, args, context)
     with ExitStack() as stack:
-        log = _open(args, context)
+        log = context.taking_in(args.dry_run, args.seen)
         if log is not None:
             stack.enter_context(log)
         rows = source.rows(log.bench if log is not None else Bench(context.clock))
@@ -170,13 +170,6 @@ def _take_in_whole(
         show(line)
     tell_conflicts(done.conflicts)
     return 0
-
-
-def _open(args: argparse.Namespace, context: Context) -> Log | None:
-    """The log, if there is one yet: a file with faults must not leave an empty log behind."""
-    if not context.exists:
-        return None
-    return context.reading() if args.dry_run else context.writing(args.seen)
 
 
 def _read(path: Path, unseen: bool) -> list[bytes]:

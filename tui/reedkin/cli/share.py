@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 
 from reedkin.answers.circle.share_question import ShareQuestion
+from reedkin.cli.asked import agreed, can_ask
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context, say, show
 from reedkin.cli.options import add_json
@@ -48,7 +48,6 @@ def _check_free(file: Path, force: bool, context: Context) -> None:
 
 
 def _agreed(file: Path) -> bool:
-    if not sys.stdin.isatty():
+    if not can_ask():
         raise InputError("Nothing is written, since nobody can be asked here. Look at the above, then add --yes.")
-    print(f"Write it to {file}? [y/N] ", end="", file=sys.stderr, flush=True)
-    return sys.stdin.readline().strip().lower() in ("y", "yes")
+    return agreed(f"Write it to {file}?")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import date, datetime
 
 
 def mm(value: float | None, unit: bool = True) -> str:
@@ -46,6 +46,11 @@ def past(then: datetime, now: datetime) -> str:
     """When something was: "just now", "5 min ago", "to come"."""
     word = ago(then, now)
     return {"now": "just now", "to come": word}.get(word, f"{word} ago")
+
+
+def day_words(day: date) -> str:
+    """A day with its weekday: "Tue 24 Nov 2026"."""
+    return f"{day:%a} {day.day} {day:%b %Y}"
 
 
 def tag_list(tags: Iterable[str]) -> str:

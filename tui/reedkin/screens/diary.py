@@ -10,9 +10,9 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.answers.diary.diary import Diary, DiaryLine, DiaryQuestion, renewed
-from reedkin.answers.diary.words import day_words, events_of
+from reedkin.answers.diary.words import events_of
 from reedkin.charts.canvas import Run
-from reedkin.domain.figures import plural
+from reedkin.domain.figures import day_words, plural
 from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError
 from reedkin.grammar.when import parse_when

@@ -14,7 +14,7 @@ from textual.widgets import Static
 
 from reedkin.bench.engagements import next_in_public
 from reedkin.charts.canvas import Drawing, Run
-from reedkin.domain.figures import plural
+from reedkin.domain.figures import day_words, plural
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_day
@@ -104,7 +104,7 @@ class ReadyScreen(AskingScreen):
         self.show_chosen(
             ("↑↓", plural(wish.reeds, "reed")),
             ("i", wish.instrument),
-            ("d", f"{wish.on:%a} {wish.on.day} {wish.on:%b %Y}"),
+            ("d", day_words(wish.on)),
             ("h", hours),
         )
 

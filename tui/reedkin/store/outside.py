@@ -40,3 +40,13 @@ def opened(path: Path) -> Iterator[BinaryIO]:
         raise
     with file:
         yield file
+
+
+def read_up_to(most: int, path: Path) -> bytes:
+    """What the file at `path` holds, or its first `most` bytes and one more, which tells that it is larger. Raises
+    InputError where it cannot be read."""
+    try:
+        with opened(path) as file:
+            return file.read(most + 1)
+    except OSError as error:
+        raise InputError(f"{path} cannot be read: {error.strerror or error}. Check its name.") from error

@@ -18,7 +18,7 @@ import msgspec
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.errors import InputError
 from reedkin.store.files import write_over
-from reedkin.store.outside import opened
+from reedkin.store.outside import read_up_to
 from reedkin.store.trial_files import FORMAT as TRIAL_FORMAT
 
 FORMAT = "reedkin share"
@@ -138,12 +138,7 @@ def write_share(path: Path, share: Share) -> None:
 
 def read_share(path: Path) -> Share:
     """The share in a file. Raises InputError that says what is wrong with it."""
-    try:
-        with opened(path) as file:
-            text = file.read(MOST_BYTES + 1)
-    except OSError as error:
-        raise InputError(f"{path} cannot be read: {error.strerror or error}.") from error
-    return share_of(text, path.name)
+    return share_of(read_up_to(MOST_BYTES, path), path.name)
 
 
 def share_of(text: bytes, name: str) -> Share:

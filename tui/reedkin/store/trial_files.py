@@ -15,7 +15,7 @@ from reedkin.domain.facts import FACTS
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.errors import InputError
 from reedkin.store.files import write_new
-from reedkin.store.outside import opened
+from reedkin.store.outside import read_up_to
 
 FORMAT = "reedkin trial of a circle"
 VERSION = 1
@@ -44,12 +44,7 @@ def write_trial(path: Path, trial: TrialFile) -> Path:
 def read_trial_file(path: Path) -> TrialFile:
     """The trial in a file. Raises InputError that says what is wrong with it."""
     try:
-        with opened(path) as file:
-            text = file.read(_MOST_BYTES + 1)
-    except OSError as error:
-        raise InputError(f"{path} cannot be read: {error.strerror or error}.") from error
-    try:
-        trial = msgspec.json.decode(text, type=TrialFile)
+        trial = msgspec.json.decode(read_up_to(_MOST_BYTES, path), type=TrialFile)
     except (msgspec.MsgspecError, RecursionError, UnicodeError) as error:
         raise InputError(
             f"{path.name} holds no trial of a circle. Ask for the file that was made at its start."

@@ -6,6 +6,9 @@ import math
 from dataclasses import dataclass
 from statistics import NormalDist
 
+import numpy as np
+
+from reedkin.survival.arrays import FloatArray
 from reedkin.survival.errors import StatisticsError
 
 LEVEL = 0.95
@@ -31,6 +34,11 @@ def normal_quantile(probability: float) -> float:
     if not 0.0 < probability < 1.0:
         raise StatisticsError(f"A probability must lie between 0 and 1, and {probability} does not.")
     return NormalDist().inv_cdf(probability)
+
+
+def normal_density(distance: FloatArray, variance: FloatArray | float) -> FloatArray:
+    """The density of a normal distribution so far from its mean."""
+    return np.asarray(np.exp(-0.5 * distance**2 / variance) / np.sqrt(2 * np.pi * variance))
 
 
 def normal_cdf(z: float) -> float:

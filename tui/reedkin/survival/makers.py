@@ -22,6 +22,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from reedkin.survival.arrays import FloatArray
+from reedkin.survival.distributions import normal_density
 from reedkin.survival.errors import StatisticsError
 from reedkin.survival.evidence import USUAL_BELIEF, Belief
 
@@ -89,8 +90,8 @@ class Others:
         if not (np.isfinite(value) and np.isfinite(se) and se > 0):
             raise StatisticsError("An estimate must be a number, and its standard error a number above 0.")
         own = np.array([value / self.size]), np.array([se / self.size])
-        fits = _normal(_OWN - own[0], own[1] ** 2)
-        nothing = float(_normal(own[0], own[1] ** 2 + ALL_ALIKE**2)[0])
+        fits = normal_density(_OWN - own[0], own[1] ** 2)
+        nothing = float(normal_density(own[0], own[1] ** 2 + ALL_ALIKE**2)[0])
         # Where her own log is surer than the grid is fine, or beyond its end, it is the nearest point that counts.
         wide = UNLIKE * _spread_wide(_OWN) * _STEP
         return self._told(self._harmless * nothing, self._density * fits, wide * fits)
@@ -125,7 +126,7 @@ class Makers:
         scaled, variance = y / self.size, self.variances / self.size**2
         wide = UNLIKE * np.array([_spread_wide(np.array([one]), v)[0] for one, v in zip(scaled, variance, strict=True)])
         means, deviations, _ = self._points
-        alike = (1 - UNLIKE) * _normal(scaled[:, None] - means, variance[:, None] + deviations**2)
+        alike = (1 - UNLIKE) * normal_density(scaled[:, None] - means, variance[:, None] + deviations**2)
         self._log_fits = np.log(alike + wide[:, None])
         self._strange = wide[:, None] / (alike + wide[:, None])
 
@@ -179,14 +180,9 @@ def tempered(variances: FloatArray) -> FloatArray:
 def _one_more() -> FloatArray:
     """(own, points) how likely each effect of one maker is, by the mean of all and the deviation."""
     wide = np.maximum(_DEVIATIONS, _STEP)
-    return (_normal(_OWN[:, None, None] - _MEANS[:, None], wide**2) * _STEP).reshape(len(_OWN), -1)
+    return (normal_density(_OWN[:, None, None] - _MEANS[:, None], wide**2) * _STEP).reshape(len(_OWN), -1)
 
 
 def _spread_wide(places: FloatArray, variance: float = 0.0) -> FloatArray:
     """The density at these places (n,) of an estimate with this variance, of a maker who is unlike the others."""
-    return np.asarray(_normal(places[:, None], variance + _WIDE[None, :] ** 2).mean(axis=1))
-
-
-def _normal(distance: FloatArray, variance: FloatArray) -> FloatArray:
-    """The density of a normal distribution so far from its mean."""
-    return np.asarray(np.exp(-0.5 * distance**2 / variance) / np.sqrt(2 * np.pi * variance))
+    return np.asarray(normal_density(places[:, None], variance + _WIDE[None, :] ** 2).mean(axis=1))

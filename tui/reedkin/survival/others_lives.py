@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from reedkin.survival.arrays import FloatArray
+from reedkin.survival.distributions import normal_density
 from reedkin.survival.errors import StatisticsError
 from reedkin.survival.life_law import MEDIAN, MEDIAN_SD, SHAPE
 from reedkin.survival.makers import UNLIKE, tempered
@@ -41,8 +41,8 @@ def median_of_one_more(medians: Sequence[float], worn: Sequence[int]) -> tuple[f
     wide = MEDIAN_SD**2 - _BETWEEN**2
     log = -0.5 * (level - np.log(MEDIAN)) ** 2 / wide - 0.5 * (deviation / _BETWEEN) ** 2
     for own, error in zip(np.log(half), variance, strict=True):
-        alike = _normal(own - level, error + deviation**2)
-        log = log + np.log((1 - UNLIKE) * alike + UNLIKE * _normal(own - np.log(MEDIAN), error + _STRANGE**2))
+        alike = normal_density(own - level, error + deviation**2)
+        log = log + np.log((1 - UNLIKE) * alike + UNLIKE * normal_density(own - np.log(MEDIAN), error + _STRANGE**2))
     weight = np.exp(log - log.max())
     weight /= weight.sum()
     middle = float(weight @ level)
@@ -57,7 +57,3 @@ def share_of_one_more(good: Sequence[int], settled: Sequence[int], usual: float,
     counted = 1.0 / tempered(1.0 / count) if len(count) else count
     share = np.asarray(good, dtype=np.float64) / np.maximum(count, 1.0)
     return float((usual * worth + share @ counted) / (worth + counted.sum()))
-
-
-def _normal(distance: FloatArray, variance: FloatArray) -> FloatArray:
-    return np.asarray(np.exp(-0.5 * distance**2 / variance) / np.sqrt(2 * np.pi * variance))

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from typing import overload
 
 from reedkin.answers.diary.diary import Diary
-from reedkin.answers.diary.words import corrected, day_words, gone, labels, what
+from reedkin.answers.diary.words import corrected, gone, labels, what
 from reedkin.charts.canvas import Run
+from reedkin.domain.figures import day_words
 from reedkin.widgets.row_list import Row
 
 _DAY_WIDTH = 17

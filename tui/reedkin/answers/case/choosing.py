@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Literal
 
 from reedkin.answers.case.case import InCase, score_words
 from reedkin.answers.hours_left.outlook import left_words
-from reedkin.answers.ready.forecast import USUAL_LEVEL
+from reedkin.bench.settings import USUAL_PUBLIC
 from reedkin.domain.facts import Value
 from reedkin.domain.figures import ago, duration
 from reedkin.domain.known import number
@@ -73,12 +73,6 @@ def weights_of(settings: Mapping[str, Value]) -> Weights:
     return replace(Weights(), **{name: weight for name, weight in own.items() if weight is not None})
 
 
-def level_of(settings: Mapping[str, Value]) -> float:
-    """The score from which the maker plays in public (`set public 7.5`), or the usual one."""
-    public = number(settings, "public")
-    return USUAL_LEVEL if public is None else public
-
-
 @dataclass(frozen=True, slots=True)
 class Suggestion:
     """A reed to play. `points` lie between 0 and 1; `why` says in a few words what speaks for it or against it; `held`
@@ -92,7 +86,7 @@ class Suggestion:
 
 def choose(
     found: Sequence[InCase], occasion: Occasion, at: datetime, weights: Weights | None = None,
-    level: float = USUAL_LEVEL, instrument: str | None = None,
+    level: float = USUAL_PUBLIC, instrument: str | None = None,
 ) -> list[Suggestion]:  # fmt: skip
     """The reeds of the case that are in service, in the order in which to take them at that time; those of one
     instrument, if it is named. `level`: the score from which the maker plays in public."""

@@ -13,7 +13,6 @@ from reedkin.answers.case.choosing import (
     Weights,
     choose,
     choosing_text,
-    level_of,
     suggestion_as_dict,
     weights_of,
 )
@@ -101,6 +100,6 @@ class CaseQuestion:
     instrument: str | None = None
 
     def answer(self, asked: Asked, tick: Tick) -> Case:
-        settings = asked.bench.settings.facts
+        settings = asked.bench.settings
         found = tuple(case(asked.bench, Outlook.of(asked)))
-        return Case(found, weights_of(settings), level_of(settings), self.at, self.occasion, self.instrument)
+        return Case(found, weights_of(settings.facts), settings.public, self.at, self.occasion, self.instrument)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 from typing import TYPE_CHECKING
 
 from reedkin.answers.diary.diary import Diary, DiaryLine, said_words
@@ -11,18 +10,13 @@ from reedkin.domain import as_json
 from reedkin.domain.columns import columns, fold_text
 from reedkin.domain.describe import describe
 from reedkin.domain.events import Statement
-from reedkin.domain.figures import tag_list
+from reedkin.domain.figures import day_words, tag_list
 from reedkin.domain.reeds import Step
 from reedkin.domain.uid import NAME_LENGTH
 from reedkin.store.transfer.rows import as_cells
 
 if TYPE_CHECKING:
     from reedkin.contract.reeds import DiaryJson, EventJson, StatementJson
-
-
-def day_words(day: date) -> str:
-    """ "Tue 24 Nov 2026"."""
-    return f"{day:%a} {day.day} {day:%b %Y}"
 
 
 def labels(line: DiaryLine, diary: Diary) -> str:

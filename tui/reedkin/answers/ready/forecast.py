@@ -15,7 +15,6 @@ from reedkin.answers.ready.past import ENOUGH_OWN, Past, past_of, settled
 from reedkin.answers.ready.simulation import Simulation, too_little_played
 from reedkin.bench.bench import Bench
 from reedkin.bench.orders import orders
-from reedkin.domain.known import number
 from reedkin.domain.reeds import Reed
 from reedkin.errors import InputError
 from reedkin.study.ticks import Tick, no_tick, part
@@ -33,8 +32,6 @@ LATEST_OF = 16
 FEWEST_SHOWN = 3
 """As far as this the chance is reckoned even where fewer blanks suffice, for its course to be seen."""
 PATHS = 500
-USUAL_LEVEL = 7.0
-"""The score from which a reed is played in public, if the maker has not set hers."""
 LONGEST = 366
 """Days ahead beyond which nothing is forecast."""
 _SELDOM = 0.25
@@ -167,8 +164,7 @@ def level_of(bench: Bench, past: Past) -> float | None:
     """The score from which a reed counts; None where scores are noted too seldom to ask for one."""
     if past.playings and past.scored_share < _SELDOM:
         return None
-    level = number(bench.settings.facts, "public")
-    return USUAL_LEVEL if level is None else level
+    return bench.settings.public
 
 
 def _promised(bench: Bench, wish: Wish) -> int:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import TYPE_CHECKING
 
 from reedkin.answers.ready.forecast import MOST_BLANKS, Plan, Readiness
 from reedkin.domain import as_json
-from reedkin.domain.figures import plural
+from reedkin.domain.figures import day_words, plural
 from reedkin.domain.reeds import IN_SERVICE
 
 if TYPE_CHECKING:
@@ -22,7 +21,7 @@ def readiness_text(answer: Readiness) -> list[str]:
 def chance_lines(answer: Readiness) -> list[str]:
     """The question, the chance, and what there will be."""
     wish = answer.wish
-    when = f"{_day(wish.on)}, {'today' if not answer.days else 'in ' + plural(answer.days, 'day')}"
+    when = f"{day_words(wish.on)}, {'today' if not answer.days else 'in ' + plural(answer.days, 'day')}"
     return [
         f"{plural(wish.reeds, wish.instrument + ' reed')} to play in public on {when}:",
         f"with today's stock the chance is {percent(answer.chance)}.",
@@ -40,10 +39,6 @@ def percent(chance: float) -> str:
     return "under 1%" if chance < 0.01 else "over 99%" if chance > 0.99 else f"{chance:.0%}"
 
 
-def _day(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%b %Y}"
-
-
 def _stock(answer: Readiness) -> list[str]:
     serving = sum(reed.stage == IN_SERVICE for reed in answer.stock)
     middle, low, high = (round(value) for value in answer.expected)
@@ -58,7 +53,7 @@ def _plan(plan: Plan, answer: Readiness) -> str:
         return f"not even {MOST_BLANKS} blanks tied today would do; count on {sure if sure else 'none'}."
     if plan.by is None:
         return f"there is enough; count on {sure}." if sure > answer.wish.reeds else "there is just enough."
-    return f"tie {plural(plan.blanks, 'blank')} by {_day(plan.by)}."
+    return f"tie {plural(plan.blanks, 'blank')} by {day_words(plan.by)}."
 
 
 def basis_lines(answer: Readiness) -> list[str]:

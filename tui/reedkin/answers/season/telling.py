@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from datetime import date
 
 from reedkin.answers.ready.telling import percent
 from reedkin.answers.season.question import Chance, Help, MostBy, Season, Tying
 from reedkin.domain.columns import columns
-from reedkin.domain.figures import plural
+from reedkin.domain.figures import day_words, plural
 from reedkin.domain.instruments import SHORT_NAMES
 
 _WIDTH = 76
@@ -66,10 +65,6 @@ def tie_lines(found: Season) -> list[str]:
 def tying_words(one: Tying) -> str:
     """ "tie 4 english horn blanks by Thu 3 Dec"."""
     return f"tie {plural(one.blanks, f'{one.instrument} blank')} by {day_words(one.by)}"
-
-
-def day_words(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%b %Y}"
 
 
 def short_lines(found: Season) -> list[str]:

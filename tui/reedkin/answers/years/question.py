@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from math import sqrt
-from statistics import NormalDist, fmean, stdev
+from statistics import fmean, stdev
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -30,7 +30,7 @@ from reedkin.domain.reeds import Reed
 from reedkin.study.habits import Making, by_period
 from reedkin.study.study import Study
 from reedkin.study.ticks import Tick
-from reedkin.survival.distributions import Z
+from reedkin.survival.distributions import Z, two_sided_p
 from reedkin.survival.multiple import benjamini_hochberg
 from reedkin.survival.proportions import fisher_exact, wilson_interval
 
@@ -266,12 +266,7 @@ def _means(what: str, instrument: str, unit: str, then: Sequence[float], here: S
         valued = [
             (fmean(v), max(fmean(v) - Z * e, 0.0), fmean(v) + Z * e) for v, e in zip((then, here), errors, strict=True)
         ]
-        yield YearsApart(what, instrument, unit, valued[0], valued[1], _normal((fmean(here) - fmean(then)) / apart))
-
-
-def _normal(z: float) -> float:
-    """The two-sided p-value of a standard normal deviate."""
-    return 2.0 * NormalDist().cdf(-abs(z))
+        yield YearsApart(what, instrument, unit, valued[0], valued[1], two_sided_p((fmean(here) - fmean(then)) / apart))
 
 
 def _shown(value: Valued, unit: str) -> str:

@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from reedkin.domain.literal import literal
 from reedkin.errors import InputError
-from reedkin.store.outside import opened
+from reedkin.store.outside import read_up_to
 
 LARGEST = 20_000_000
 """Bytes of a file."""
@@ -79,11 +79,7 @@ class CalendarText:
 
 def read_text(path: Path) -> CalendarText:
     """Take a calendar file apart. Raises InputError where it is none, or is larger than a calendar can be."""
-    try:
-        with opened(path) as file:
-            raw = file.read(LARGEST + 1)
-    except OSError as error:
-        raise InputError(f"{path} cannot be read: {error.strerror}. Check its name.") from error
+    raw = read_up_to(LARGEST, path)
     if len(raw) > LARGEST:
         raise InputError(f"{path.name} is larger than {LARGEST // 1_000_000} MB: no calendar of engagements is")
     try:

@@ -18,7 +18,7 @@ CALENDAR = "calendar"
 """The table of the maker's own words; each is a subject."""
 _USUAL = {
     "performance": "performance concert recital gig opera mass service wedding matinee show premiere konzert",
-    "rehearsal": "rehearsal rehearse dress sitzprobe generalprobe probe",
+    "rehearsal": "rehearsal rehearse dress sectional sitzprobe generalprobe probe",
     "lesson": "lesson lessons masterclass unterricht",
     "practice": "practice practise",
 }
@@ -102,6 +102,12 @@ def _usual(text: str) -> tuple[str, str] | None:
             if f" {one} " in text:
                 return one, setting
     return None
+
+
+def setting_word(word: str) -> str | None:
+    """The setting that a word of a title tells; None where it tells none."""
+    found = _usual(f" {title_key(word)} ")
+    return found[1] if found is not None else None
 
 
 def _instrument(text: str) -> tuple[str, str] | None:

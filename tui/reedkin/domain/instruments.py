@@ -40,7 +40,8 @@ _STARTING: Mapping[str, Targets] = {
 
 _SHORT = {
     "eh": "english horn", "cor": "english horn", "ca": "english horn", "cor anglais": "english horn",
-    "ob": "oboe", "o": "oboe", "da": "oboe d'amore", "oda": "oboe d'amore", "amore": "oboe d'amore",
+    "engl horn": "english horn", "engl. horn": "english horn", "englischhorn": "english horn",
+    "ob": "oboe", "o": "oboe", "hautbois": "oboe", "da": "oboe d'amore", "oda": "oboe d'amore", "amore": "oboe d'amore",
     "d'amore": "oboe d'amore", "damore": "oboe d'amore", "oboe damore": "oboe d'amore",
     "bo": "bass oboe", "bass": "bass oboe",
 }  # fmt: skip

@@ -7,14 +7,16 @@ a reed or a fact, a word or a day, is asked.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 from reedkin.bench.bench import Bench
 from reedkin.grammar.behind_verb import FactsRead
+from reedkin.grammar.each_its_own import each_its_own
 from reedkin.grammar.facts import read_facts
 from reedkin.grammar.heads import measured_by, no_verb, plain, unglued
+from reedkin.grammar.measures import is_numeric
 from reedkin.grammar.moments import Moment, when_in
 from reedkin.grammar.reeds_behind import ReedsBehind
 from reedkin.grammar.reeds_named import Tag, tags_at
@@ -22,6 +24,7 @@ from reedkin.grammar.rephrased import in_order, rephrased
 from reedkin.grammar.several_done import at_verbs
 from reedkin.grammar.spoken import BEFORE_VERB, CALLED
 from reedkin.grammar.tokens import Problem, Token, cited, segments, tokens, word_at
+from reedkin.grammar.unnamed_reeds import all_of_them, counted
 from reedkin.grammar.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, verb_taking, verbs_beginning
 from reedkin.grammar.when import When, moment_in, together
 
@@ -35,7 +38,7 @@ _TOO_LONG = (
 )
 _LONGEST_WORD = 30
 """A longer one is a key that was held down."""
-_ALSO_REMARKS = ("flat", "leaking", "chipped", "mouldy", "moldy", "dropped", "closed")
+_ALSO_REMARKS = ("flat", "leaking", "chipped", "mouldy", "moldy", "mould", "mold", "dropped", "closed")
 """Causes of the end that may be said of a reed which goes on."""
 _DONE_TO_IT = ("cracked", "chipped", "dropped", "lost")
 """Causes of the end that may stand before the reed: "lost 7"."""
@@ -45,6 +48,8 @@ _REMARKS = frozenset((
     "dies", "dying",
 ))  # fmt: skip
 """Words that begin a remark, and are no slip of a verb although one is spelt nearly so."""
+_NO_NOTE = ("no", "not", "so")
+"""Words that are no short form of a verb where more stands behind them: "no good" is no note "good"."""
 _GLUED_TAG = re.compile(r"(?:reed|no\.?|nr\.?)(\d+)[:,.]?", re.IGNORECASE)
 _PITCH = re.compile(r"[A-G][#b♯♭]?[3-6]")
 """A note with its octave, as one writes it: a crow, where no verb stands. In small letters "c5" is a clip."""
@@ -82,7 +87,7 @@ def parts_of(line: str, bench: Bench) -> Parts:
     when, rest, problems = when_in(found, bench)
     clauses: list[Clause] = []
     moments: list[Moment] = []
-    for segment in (part for whole in segments(rest) for part in at_verbs(in_order(whole, bench))):
+    for segment in _parted(rest, bench):
         said = rephrased(segment, bench)
         problems += said.problems
         moments += said.moments
@@ -99,6 +104,13 @@ def parts_of(line: str, bench: Bench) -> Parts:
             problems.append(Problem(start, end, both.doubt, "odd"))
         when = both or when
     return Parts(tuple(clauses), when, tuple(problems))
+
+
+def _parted(rest: list[Token], bench: Bench) -> Iterator[list[Token]]:
+    """The words of each clause: between semicolons, further verbs, and reeds that have an amount each."""
+    for whole in segments(rest):
+        for part in at_verbs(in_order(whole, bench)):
+            yield from each_its_own(part, bench)
 
 
 # A clause
@@ -208,8 +220,8 @@ class _ClauseReader:
             return first, BY_WORD["retire"], [first, *words]
         if _PITCH.fullmatch(self.rest[0].text):
             return first, BY_WORD["crow"], list(self.rest)
-        behind = word_at(words, 0)[:1]  # "no good" is no note "good"
-        remark = first.text.lower() in ("no", "not", "so") and behind != "" and not behind.isdecimal()
+        short = first.text.lower()
+        remark = short in _NO_NOTE and word_at(words, 0) != "" and not (short == "so" and is_numeric(words[0]))
         fits = [] if remark else verbs_beginning(first.text)
         if len(fits) == 1:
             return first, fits[0], words
@@ -253,10 +265,15 @@ class _ClauseReader:
 
     def _with_facts(self, tags: list[Tag], head: Token, verb: Verb, words: Sequence[Token]) -> Clause:
         words, behind = list(words), ReedsBehind(self.bench, self.tagged, self._read, self.problems)
+        unnamed = None if tags or self.tagged else counted(head, verb, words)
         if not tags and head.kind == "word":
             tags = behind.called(verb, words)
         read = self._read(verb, words, head)
         if not tags and head.kind == "word":
             tags, words, read = behind.unmarked(head, verb, words, read)
+        behind.with_another(head, verb, words, read)
+        if not tags and not self.tagged:
+            unnamed = unnamed or all_of_them(head, verb, words, self.stepped)
+        self.problems += [unnamed] if unnamed is not None else []
         self.moments += read.moments
         return Clause(tuple(tags), head, verb, tuple(words), tuple(self.problems), read=read)

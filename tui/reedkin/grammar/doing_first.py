@@ -13,11 +13,12 @@ from dataclasses import replace
 from itertools import pairwise
 
 from reedkin.bench.bench import Bench
+from reedkin.bench.titles import setting_word
 from reedkin.domain.facts import begins
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.units import unit_named
 from reedkin.grammar.reeds_named import JOINING, THROUGH
-from reedkin.grammar.spoken import BEFORE_VERB, CALLED
+from reedkin.grammar.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS
 from reedkin.grammar.tokens import Token, decimal, word_at
 from reedkin.grammar.verbs import in_full
 from reedkin.grammar.when import moment_in
@@ -28,6 +29,8 @@ _IDLE = ("the", "a", "an", "its", "new", "old", "was", "has", "been", "is")
 _NUMBER = re.compile(r"(\d+(?:[.,]\d+)?)(?:mm)?[.,]?")
 _AMOUNT = re.compile(r"\d*[.,]\d|\d+(?:/\d+)?mm|\d/\d|[½¼¾]|half$|quarter$")
 """How much was taken off, surely in mm."""
+_LENGTH = re.compile(r"\d+(?:[.,]\d+)?(?:h|m)")
+"""How long something was done, with its unit."""
 _LENGTHS = range(20, 151)
 """A clip from one length to another has both among these, in mm."""
 _TUBES = range(20, 56)
@@ -35,6 +38,8 @@ _TUBES = range(20, 56)
 _CENTS = re.compile(r"(\d{1,2}(?:[.,]\d+)?)(c|ct|cents?)?[.,]?")
 _ACCIDENTALS = {f"{note} flat": "b" for note in "ABDEG"} | {f"{note} sharp": "#" for note in "DFG"}
 """Notes in words; C is what reeds crow, so that "C flat" is a C that is flat."""
+_NOTES = {"h": "B", "cis": "C#", "ces": "Cb"}
+"""Notes as they are called in German, where English has no other use for the word."""
 _OFF_PITCH = {"flat": "-", "low": "-", "sharp": "+", "high": "+"}
 
 
@@ -45,13 +50,16 @@ def doing_first(segment: Sequence[Token], bench: Bench) -> list[Token]:
     change = _CHANGES.get(word_at(words, place))
     if change is not None:
         return change(words, place)
+    if place < len(words) and (played := _occasion(words, place)) is not words:
+        return played
     verb = in_full(word_at(words, place).rstrip(":,"))
     if verb is not None and verb.kind == "clipped":
         return _between_lengths(words, place)
     if verb is not None and verb.kind == "crowed":
         return _cents(words, place)
     if verb is not None and begins(verb.kind):
-        return _tube_behind(_from_to(words, place))
+        up = word_at(words, place + 1) == "up"  # tied up 41
+        return _tube_behind(_from_to([*words[: place + 1], *words[place + 1 + up :]], place))
     return words
 
 
@@ -93,6 +101,17 @@ def _took(words: list[Token], place: int) -> list[Token]:
     if said[0] == "took" and off and measured:
         return [*words[:place], replace(head, text="clip"), *words[place + 1 :]]
     return words
+
+
+def _moved(words: list[Token], place: int) -> list[Token]:
+    """ "moved the wire up to 30 mm"."""
+    said = _said(words, place)
+    thing = next((n for n, word in enumerate(said) if n and word not in _IDLE), 0)
+    if not thing or said[thing] != "wire":
+        return words
+    moved = replace(words[place], text="moved")
+    rest = _without(words, place + thing + 1, ("up", "down"))
+    return [*words[:place], replace(words[place + thing], text="wire"), moved, *rest]
 
 
 def _removed(words: list[Token], place: int) -> list[Token]:
@@ -143,16 +162,35 @@ def _touched_up(words: list[Token], place: int) -> list[Token]:
 
 
 def _used(words: list[Token], place: int) -> list[Token]:
-    """ "used for 2h", "broke in 10 min": played."""
+    """ "used for 2h", "broke in 10 min", "warmed up 10 min", "tried 5 min": played."""
     said = _said(words, place)
-    in_ = said[1:2] == ["in"]
-    lasting = any(
-        word[:1].isdecimal() and (word[-1:].isalpha() or unit_named(behind) is not None)
-        for word, behind in zip(said, [*said[1:], ""], strict=True)
-    )
-    if not (lasting or "hour" in said) or (said[0] == "broke" and not in_):
+    further = int(said[1:2] in (["in"], ["up"], ["out"]))
+    warm = said[0] in ("warm", "warmed") and any(word.isdecimal() for word in said)
+    if not (_lasting(said) or warm) or (said[0] in ("broke", "warm", "warmed") and not further):
         return words
-    return [*words[:place], replace(words[place], text="play"), *words[place + 1 + in_ :]]
+    return [*words[:place], replace(words[place], text="play"), *words[place + 1 + further :]]
+
+
+def _lasting(said: Sequence[str]) -> bool:
+    """Whether words tell how long something was done, with a unit."""
+    pairs = zip(said, [*said[1:], ""], strict=True)
+    return "hour" in said or any(
+        _LENGTH.match(word) or ((word[:1].isdecimal() or word in NUMBER_WORDS) and unit_named(behind) is not None)
+        for word, behind in pairs
+    )
+
+
+def _occasion(words: list[Token], place: int) -> list[Token]:
+    """ "opera 3h", "dress rehearsal 2h15": played, by the words that titles of a calendar have as well."""
+    said = _said(words, place)
+    count = 1 + (setting_word(said[1] if len(said) > 1 else "") is not None)
+    known = said[0] == "general" or setting_word(said[0]) is not None
+    setting = setting_word(said[count - 1])
+    if setting is None or not known or not _lasting(said[count:]):
+        return words
+    first, last = words[place], words[place + count - 1]
+    named = Token(setting, first.start, last.end)
+    return [*words[:place], Token("play", first.start, first.start), named, *words[place + count :]]
 
 
 # Tying
@@ -175,7 +213,7 @@ def _tube_behind(words: list[Token]) -> list[Token]:
         named = any(c.isdigit() for c in word_at(words, place + 1)) or (
             place + 1 < len(words) and words[place + 1].kind == "quote"
         )
-        called = word_at(words, place).rstrip(",.") in ("tube", "staple")
+        called = word_at(words, place).rstrip(",.").removesuffix("s") in ("tube", "staple")
         if called and number and not named and decimal(number[1]) in _TUBES:
             before = place - 1 - unit
             tube = replace(words[place], text="tube")
@@ -205,7 +243,7 @@ def _between_lengths(words: list[Token], place: int) -> list[Token]:
 
 
 def _cents(words: list[Token], place: int) -> list[Token]:
-    """ "B flat" as Bb; "5 cents flat", "5c sharp", "flat by 5 cents" as "-5c" and "+5c"; "0c" is on pitch."""
+    """ "H" as B; "B flat" as Bb; "5 cents flat", "5c sharp", "flat by 5 cents" as "-5c" and "+5c"; "0c" is on pitch."""
     for start in range(place + 1, len(words)):
         note, mark = words[start].text, _ACCIDENTALS.get(f"{words[start].text.upper()} {word_at(words, start + 1)}")
         if words[start].kind == "word" and mark is not None and len(note) == 1:
@@ -215,6 +253,11 @@ def _cents(words: list[Token], place: int) -> list[Token]:
                 *words[start + 2 :],
             ]
             break
+    words = [
+        replace(word, text=_NOTES.get(word.text.lower().rstrip(","), word.text.rstrip(",")))
+        if n > place and word.kind == "word" else word
+        for n, word in enumerate(words)
+    ]  # fmt: skip
     for start in range(place + 1, len(words)):
         for said, count in ((word_at(words, start), 1), (f"{word_at(words, start)}{word_at(words, start + 1)}", 2)):
             cents = _CENTS.fullmatch(said)
@@ -236,6 +279,7 @@ def _cents(words: list[Token], place: int) -> list[Token]:
 
 
 _CHANGES: Mapping[str, Callable[[list[Token], int], list[Token]]] = {
-    "took": _took, "removed": _took, "wire": _removed, "tubing": _removed, "put": _put, "new": _new, "used": _used,
-    "blew": _used, "broke": _used, "touch": _touched_up, "touched": _touched_up,
+    "took": _took, "removed": _took, "moved": _moved, "wire": _removed, "tubing": _removed, "put": _put, "new": _new,
+    "used": _used, "blew": _used, "broke": _used, "tried": _used, "try": _used, "warm": _used, "warmed": _used,
+    "touch": _touched_up, "touched": _touched_up,
 }  # fmt: skip

@@ -17,9 +17,9 @@ from reedkin.grammar.edge_days import days_at_the_edges
 from reedkin.grammar.leftovers import Leftovers
 from reedkin.grammar.measures import is_numeric, is_plain, measure_at
 from reedkin.grammar.prices import plain_prices, takes_price
-from reedkin.grammar.spoken import SMALL, days_after, plain_measures
+from reedkin.grammar.spoken import NUMBER_WORDS, SMALL, days_after, plain_measures
 from reedkin.grammar.tags import expand
-from reedkin.grammar.tokens import Token, word_at
+from reedkin.grammar.tokens import Token, decimal, word_at
 from reedkin.grammar.verbs import Slot, Verb, implied
 from reedkin.grammar.vocabulary import CHOICES, NUMBERS, TAKES_REST, named_choices, value_of, vocabulary
 from reedkin.grammar.when import day_meant, moment_in, vague_in
@@ -31,8 +31,12 @@ _MEASURED_AT = ("scored", "crowed", "clipped")
 _BETWEEN_PARTS = re.compile(r"[,+/&]")
 _TUBE_LENGTH = FACTS["tube_mm"]
 _DAY_OR_PART = re.compile(r"\d{1,2}/(\d{1,2})")
+_DAY_OR_NUMBER = re.compile(r"(\d{1,2}\.\d)\.")
+_BEFORE_NUMBER = ("is", "was", "of", "in", "after", "about", "now")
 _SHADES = ("dark", "light", "pale", "bright", "deep", "royal", "navy", "sky", "bottle", "olive")
 """Words before the name of a colour that belong to it."""
+_FEW_HOURS = 8
+"""As many minutes of a rehearsal or a performance are likelier hours, or a score."""
 _RULERS = (2, 4, 8, 16, 32, 64)
 """The parts that rulers have: 1/64 is no day, 15/10 may be one."""
 
@@ -94,7 +98,18 @@ class _FactsReader(BehindVerb):
                 self.loose.append(token)
                 self.place += 1
         Leftovers(self, self.loose).settle()
+        self._short_for_hours()
         return self.out
+
+    def _short_for_hours(self) -> None:
+        """Ask about a few plain minutes of what goes on for hours: "rehearsal 2"."""
+        minutes, setting = self.out.facts.get("minutes"), self.out.facts.get("setting")
+        if not isinstance(minutes, int) or minutes > _FEW_HOURS or setting not in ("rehearsal", "performance"):
+            return
+        start, end = self.out.spans.get("minutes", (-1, -1))
+        token = next((t for t in self.words if (t.start, t.end) == (start, end) and is_plain(t)), None)
+        if token is not None:
+            self.problem(token, token, f"{token.text} is taken as {minutes} min; for hours write {token.text}h", odd=True)
 
     # When it happened, without an @
 
@@ -112,8 +127,25 @@ class _FactsReader(BehindVerb):
             return True
         if (found := moment_in(texts, self.clock)) is None:
             return False
+        if found[1] == 1 and self._day_or_number(token):
+            return True
         self.happened(found[0], token, self.words[self.place + found[1] - 1])
         self.place += found[1]
+        return True
+
+    def _day_or_number(self, token: Token) -> bool:
+        """ "8.5.", the eighth of May or a score and the end of a sentence: a problem that names both."""
+        number = _DAY_OR_NUMBER.fullmatch(token.text)
+        if number is None:
+            return False
+        value = decimal(number[1])
+        facts = [FACTS[s.fact] for s in self.verb.slots if s.bare and s.fact not in self.out.facts]
+        fits = [f for f in facts if f.type in NUMBERS and not (f.odd(value) or f.impossible(value))]
+        if not fits or (fits[0].name == "minutes" and len(fits) == 1):
+            return False
+        message = f"{token.text} could be a day or {fits[-1].words}: write @{token.text}, or {number[1]}"
+        self.problem(token, token, message)
+        self.place += 1
         return True
 
     def _at_a_number(self, token: Token) -> bool:
@@ -154,8 +186,22 @@ class _FactsReader(BehindVerb):
             self.out.awaits = named
             self.problem(token, self.words[-1], f"{token.text} needs {value_of(named)} after it", waiting=True)
         else:
+            self._step_to_number(named)
             self._value(named, token)
         return True
+
+    def _step_to_number(self, slot: Slot) -> None:
+        """Go on to the number that stands behind a small word, "opening of 1.2", and put one said in words in
+        figures: "score eight"."""
+        if FACTS[slot.fact].type not in NUMBERS:
+            return
+        small = word_at(self.words, self.place) in _BEFORE_NUMBER
+        word = word_at(self.words, self.place + small).rstrip(",.")
+        if word in NUMBER_WORDS:
+            token = self.words[self.place + small]
+            self.words[self.place + small] = replace(token, text=str(NUMBER_WORDS[word]))
+        if small and self.place + 1 < len(self.words) and is_numeric(self.words[self.place + 1]):
+            self.place += 1
 
     def _colour_before(self, thread: Token) -> bool:
         """Whether the word before "thread" is its colour: one that nothing took, where none comes behind."""
@@ -331,11 +377,32 @@ class _FactsReader(BehindVerb):
         ]
         if any(FACTS[s.fact].type == "pitch" and self._pitch(s.fact) for s in slots):
             return True
+        if is_plain(token) and self.out.facts.get("wire") == "off":
+            return False
+        if self._behind_remark(token):
+            return True
         if is_numeric(token):
             if self._from_the_butt(token):
                 return self._number((Slot("wire_mm"),))
             return self._counted() or self._number([s for s in slots if FACTS[s.fact].type in NUMBERS])
         return any(self._choice(FACTS[s.fact]) for s in slots if FACTS[s.fact].type in CHOICES)
+
+    def _behind_remark(self, token: Token) -> bool:
+        """Whether a number without a unit stands behind a word that no fact took: "concert 2h Brahms 4". It may be a
+        part of what is played or a score, a problem that names both."""
+        remark = self.loose[-1] if self.loose and self.loose[-1] is self.words[self.place - 1] else None
+        idle = (*SMALL, *self.verb.idle)
+        if self.verb.kind != "played" or remark is None or remark.text.lower().rstrip(",.") in idle:
+            return False
+        if not any(c.isalpha() for c in remark.text):
+            return False
+        if not is_plain(token) or self._with_its_unit(FACTS["minutes"]):
+            return False
+        fact = f"score {token.text}" if "minutes" in self.out.facts else f"{token.text} min"
+        both = f"{remark.text} {token.text} could be a remark, or {token.text} a fact: write the remark in quotes"
+        self.problem(remark, token, f"{both}, or {fact}")
+        self.place += 1
+        return True
 
     def _from_the_butt(self, token: Token) -> bool:
         """Whether a number behind "wire" is where it lies: "31 mm", which no wire is thick."""
@@ -443,9 +510,10 @@ class _FactsReader(BehindVerb):
         return False
 
     def _parts(self, fact: Fact) -> bool:
-        """ "tip", "ti,he": parts of the reed, which add to those already named."""
+        """ "tip", "ti,he", "backs": parts of the reed, which add to those already named."""
         token = self.words[self.place]
         pieces = [piece for piece in _BETWEEN_PARTS.split(token.text.lower().rstrip(".!")) if piece]
+        pieces = [one if (one := piece.removesuffix("s")) in fact.choices else piece for piece in pieces]
         if pieces and pieces[0] in SMALL:
             return False
         meant = [named_choices(fact, piece) for piece in pieces]

@@ -58,6 +58,8 @@ def _instead(text: str) -> str:
     """What to write in place of a word that is no verb."""
     if text == "take":
         return "take back strikes the last entry"
+    if text in ("strike", "delete"):
+        return "take back strikes the last entry; what is older is struck in the diary (F10) or with reedkin strike"
     if taking := verb_taking(text):
         return f"it goes with one, such as {taking.word} {text}"
     near = get_close_matches(text, [*BY_WORD, *ALSO], 1)

@@ -14,6 +14,7 @@ _NUMERIC = re.compile(r"[+-]?[.,]?\d")
 _PLAIN = re.compile(r"[+-]?[\d.,/]+")
 _MINUTES = re.compile(r"([+-]?[\d.,/]+) ?(?:m|mins?|minutes?)?")
 _HUNDREDTHS = re.compile(r"[4-9]\d")
+_STOPPED = re.compile(r"\d*[.,]\d+\.")
 _STOPS = (".", ",", ":", ";", "!", ")")
 _LONGEST = 5
 """Words: "1 hour and 20 min"."""
@@ -52,6 +53,7 @@ def measure_at(words: Sequence[Token], place: int, fact: Fact) -> tuple[float, i
 
 def _value(text: str, fact: Fact) -> float:
     text = text[:-1] if text[-1:] in _STOPS and text[-2:-1].isalpha() else text  # the end of a sentence
+    text = text[:-1] if _STOPPED.fullmatch(text) else text
     if fact.name == "gauge_awg":
         return _gauge(text)
     if (fact.low, fact.high, fact.unit) == (0, 10, "") and "/" in text:

@@ -27,13 +27,14 @@ from reedkin.grammar.verbs import Verb
 
 __all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again"]
 
+_TAKE_BACK = ("take back", "take that back", "undo", "strike", "strike that", "strike last", "delete that", "delete last")
 _OF_A_SESSION = {"start": "start", "begin": "start", "end": "end", "stop": "end"}
 
 
 def read(line: str, bench: Bench, hand: Reed | None = None, minutes: int | None = None) -> Reading:
     """Read an entry line against the bench, with `hand` the reed in hand. `minutes` stands in for those of a scrape
     that names none (the bench clock's). Never raises: what is wrong is in the result."""
-    if " ".join(line.lower().split()) in ("take back", "undo"):
+    if " ".join(line.lower().split()).rstrip(".!") in _TAKE_BACK:
         return Reading(line, takes_back=True)
     if (retag := read_retag(line, bench)) is not None:
         return retag

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from itertools import pairwise
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import FACTS, begins
@@ -18,6 +19,7 @@ from reedkin.grammar.spoken import CALLED
 from reedkin.grammar.tags import expand, tag_problem
 from reedkin.grammar.tokens import Problem, Token, cited, word_at
 from reedkin.grammar.verbs import Verb, in_full
+from reedkin.grammar.vocabulary import NUMBERS
 from reedkin.grammar.when import moment_in
 
 _DECIMAL_COMMA = re.compile(r"\d+,\d+")
@@ -94,7 +96,7 @@ class ReedsBehind:
             return sold
         if sensible and first is None:
             return as_is
-        if first is not None and begins(verb.kind) and FACTS["overall_mm"].odd(read.facts.get("overall_mm", 60)):
+        if first is not None and self._surely_first(verb, read):
             return self._taken(first[0], words, 0, first[1], head, verb)
         if sensible and first is not None:
             tags, count = first
@@ -108,9 +110,8 @@ class ReedsBehind:
                 self._ask(tags, f"{name} is taken for {what}; for reed {name} write {name} {head.text} {rest}")
             return as_is
         found = [
-            (self._taken(living[0], words, place, living[1], head, verb), living[0])
-            for place in range(len(words))
-            if (living := self._living(words, place, verb)) is not None
+            (self._taken(tags, words, place, count, head, verb), tags)
+            for place, tags, count in self._all_living(words, verb)
         ]
         sound = [(taken, tags) for taken, tags in found if taken[2].sound]
         if len(sound) > 1:
@@ -125,11 +126,24 @@ class ReedsBehind:
             self._ask(tags, f"{tags[0].token.text} is taken for reeds {tags[0].text} and {tags[1].text}")
         return taken
 
+    def _surely_first(self, verb: Verb, read: FactsRead) -> bool:
+        """Whether the number right behind the verb is a tag and no fact: one that no reed is long, or in "clip 7 to 71"
+        one that nobody clips when it is said how long the reed is then."""
+        if begins(verb.kind):
+            return FACTS["overall_mm"].odd(read.facts.get("overall_mm", 60)) is not None
+        clipped = read.facts.get("clip_mm")
+        return clipped is not None and "overall_mm" in read.facts and FACTS["clip_mm"].odd(clipped) is not None
+
     def _sold(self, words: Sequence[Token], verb: Verb, head: Token) -> Told | None:
-        """ "sold Max 7 for 25": a living reed's tag behind the name and before the price is the reed, asked."""
-        for place in range(1, len(words) - 1):
+        """ "sold Max 7 for 25", "gave Max 7 and 8": living reeds' tags behind the name, and before the price where
+        there may be one, are the reeds, asked."""
+        unpaid = verb.preset.get("terms") in ("lent", "given") and self._living(words, 0, verb) is None
+        for place in range(1, len(words)):
             living = self._living(words, place, verb) if word_at(words, place)[:1].isdecimal() else None
-            if living is None or word_at(words, place + living[1]) not in ("for", "at", "price"):
+            if living is None:
+                continue
+            behind = word_at(words, place + living[1])
+            if behind not in ("for", "at", "price") and not (unpaid and place + living[1] == len(words)):
                 continue
             if self._tagged or word_at(words, place - 1) in ("for", "at", "price", "to"):
                 return None
@@ -138,6 +152,16 @@ class ReedsBehind:
             self._ask(living[0], f"{name} is taken for the reed; if it is part of the name, put that in quotes")
             return taken
         return None
+
+    def with_another(self, head: Token, verb: Verb, words: Sequence[Token], read: FactsRead) -> None:
+        """Ask about a number that is taken for the score and may be a further reed: "7 p 45 with 8"."""
+        start, end = read.spans.get("score", (-1, -1))
+        for before, token in pairwise(words):
+            if (token.start, token.end) == (start, end) and before.text.lower() in ("with", "and", "on"):
+                reed = self._bench.find(plain(token.text))
+                if verb.kind == "played" and reed is not None and reed.at_work:
+                    message = f"{token.text} is taken for the score; for reed {reed.label} write its tag before {head.text}"
+                    self._problems.append(Problem(before.start, end, message, "odd"))
 
     def _ask(self, tags: Sequence[Tag], message: str) -> None:
         self._problems.append(Problem(tags[0].token.start, tags[-1].token.end, message, "odd"))
@@ -174,7 +198,7 @@ class ReedsBehind:
         """The tags that the words from `place` on are of reeds that this verb can be said of, and how many words they
         take: of those at work or handed over, for a beginning those that are free. A further one needs a comma or
         "and" before it."""
-        unit = word_at(words, place + 1)
+        unit = word_at(words, place + 1).rstrip(".,")
         if (
             (verb.text is None and word_at(words, place - 1) == "at")
             or (begins(verb.kind) and place)
@@ -193,13 +217,23 @@ class ReedsBehind:
             count += 1
             joined = word_at(words, place + count) in JOINING
             further = place + count + joined
-            in_a_row = verb.text == "to" and word_at(words, further).isdecimal()  # lend 7 8 Ann
+            in_a_row = _takes_no_number(verb) and word_at(words, further).isdecimal()  # lend 7 8 Ann
             if not (joined or token.text.endswith(",") or in_a_row) or further >= len(words):
                 break
-            if not self._tags_in(words[further], verb):
+            measured = unit_named(plain(word_at(words, further + 1))) is not None  # 17, 5 min
+            if measured or not self._tags_in(words[further], verb):
                 break
             count += joined
         return (tags, count) if tags else None
+
+    def _all_living(self, words: Sequence[Token], verb: Verb) -> Iterator[tuple[int, list[Tag], int]]:
+        """Every place at which such tags stand, with them and how many words they take; those of one list once."""
+        place = 0
+        while place < len(words):
+            living = self._living(words, place, verb)
+            if living is not None:
+                yield place, *living
+            place += living[1] if living is not None else 1
 
     def _tags_in(self, token: Token, verb: Verb) -> list[Tag]:
         """The tags that a word lists, if each can be said of this verb."""
@@ -216,13 +250,20 @@ class ReedsBehind:
         return reed is not None and (reed.at_work or reed.stage == HANDED_OVER)
 
 
+def _takes_no_number(verb: Verb) -> bool:
+    """Whether a number behind a verb can only be a tag."""
+    counted = any(slot.bare and FACTS[slot.fact].type in NUMBERS for slot in verb.slots)
+    return not counted and verb.kind != "noted"
+
+
 def _joined(words: Sequence[Token]) -> int:
     """How many of the words, which begin with a tag, may be tags: a further one has a comma, "and" or "to" before it,
-    so that "no. 12 40" is 40 minutes."""
+    so that "no. 12 40" is 40 minutes, and no unit behind it: "on 3 and 11, 2 hours"."""
     count = 1
     while count < len(words):
         between = word_at(words, count) in (*JOINING, *THROUGH)
-        if not (between or words[count - 1].text.endswith(",")):
+        measured = unit_named(word_at(words, count + between + 1).rstrip(".,")) is not None
+        if measured or not (between or words[count - 1].text.endswith(",")):
             return count
         count += 1 + between
     return count

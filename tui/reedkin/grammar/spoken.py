@@ -12,7 +12,7 @@ SMALL = frozenset((
     "a", "an", "and", "the", "with", "for", "at", "on", "of", "in", "it", "its", "this", "that", "was", "is", "are",
     "been", "has", "have", "had", "i", "i've", "we", "my", "me", "then", "also", "just", "again", "about", "some",
     "from", "off", "around", "roughly", "approx", "ca", "&", "+", "-", "–", "—", "but", "so", "by", "each", "both",
-    "another",
+    "another", "them",
 ))  # fmt: skip
 """Words that are stepped over where they cannot be data."""
 BEFORE_VERB = frozenset((
@@ -25,8 +25,15 @@ CALLED = frozenset(("reed", "reeds", "no.", "nr", "nr.", "n°", "nº", "number",
 
 NUMBER_WORDS = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
-    "eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60,
+    "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17,
+    "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70,
+    "eighty": 80, "ninety": 90,
 }  # fmt: skip
+NUMBER_WORDS |= {
+    f"{ten}-{one}": NUMBER_WORDS[ten] + NUMBER_WORDS[one]
+    for ten in ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
+    for one in ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+}
 _FRACTIONS = {"½": ".5", "¼": ".25", "¾": ".75"}
 _VULGAR = re.compile(r"(\d*)([½¼¾])(.*)")
 _PHRASES: tuple[tuple[tuple[str, ...], str], ...] = (
@@ -73,6 +80,7 @@ def _may_be_said(token: Token) -> bool:
 
 def _in_figures(words: Sequence[Token]) -> Iterator[Token]:
     place = 0
+    words = _tens_and_ones(words)
     said = [token.text.lower().rstrip(".,") if token.kind == "word" else "" for token in words]
     while place < len(words):
         token = words[place]
@@ -96,6 +104,18 @@ def _in_figures(words: Sequence[Token]) -> Iterator[Token]:
         else:
             yield token
             place += 1
+
+
+def _tens_and_ones(words: Sequence[Token]) -> list[Token]:
+    """The words with "forty five" as "forty-five"."""
+    found: list[Token] = []
+    for token in words:
+        both = f"{found[-1].text}-{token.text}" if found else ""
+        if token.kind == "word" and both.lower().rstrip(".,") in NUMBER_WORDS:
+            found[-1] = Token(both, found[-1].start, token.end)
+        else:
+            found.append(token)
+    return found
 
 
 _DAYS = {"day": 1, "week": 7, "month": 30.44, "year": 365.25}

@@ -56,10 +56,11 @@ def _slots(**words: str) -> tuple[Slot, ...]:
 
 
 _INSTRUMENT = Slot("instrument", ("instrument",), bare=True)
-_OVERALL = Slot("overall_mm", ("overall", "length"), bare=True)
+_OVERALL = Slot("overall_mm", ("overall", "length", "oal"), bare=True)
 _MADE_OF = (
     Slot("tube", ("tube", "staple")),
-    *_slots(lot="lot", shape="shape", gouge_mm="gouge", sink_min="sink", thread="thread", name="name"),
+    *_slots(lot="lot", shape="shape", gouge_mm="gouge", sink_min="sink sank", thread="thread silk",
+             name="name"),
 )
 _MARKS = _slots(tip_from_mm="tip", heart_from_mm="heart")
 _SUBSCORES = _slots(**{name: name for name in SCORES})
@@ -85,7 +86,7 @@ VERBS: tuple[Verb, ...] = (
         (Slot("gauge_awg", ("gauge",), bare=True), Slot("material", ("of",), flags={w: w for w in _METALS}),
          Slot("turns", ("turns",)), Slot("wire_mm", ("at", "to")),
          Slot("wire", flags={"off": "off", "moved": "moved", "move": "moved", "on": "on"})),
-        "wire 28 awg brass at 31", repeats=True, letter="w",
+        "wire 28 awg brass at 31", repeats=True, letter="w", idle=("butt",),
     ),
     Verb("tube", "tubed", (Slot("tubing_mm", ("length",), bare=True, flags={"off": 0.0}),), "tube 5", "how long?",
          repeats=True),
@@ -93,7 +94,7 @@ VERBS: tuple[Verb, ...] = (
         "crow", "crowed",
         (Slot("crow", ("pitch",), bare=True), Slot("octaves", flags={"octaves": True, "single": False}),
          Slot("steadiness", ("steady", "steadiness"))),
-        "crow C5 -20c octaves",
+        "crow C5 -20c octaves", idle=("now", "double"),
     ),
     Verb(
         "measure", "measured",
@@ -106,7 +107,7 @@ VERBS: tuple[Verb, ...] = (
         "play", "played",
         (Slot("minutes", ("minutes",), bare=True), Slot("score", ("score",), bare=True),
          Slot("setting", ("setting",), bare=True), *_SUBSCORES),
-        "p 45 8 rehearsal", "how long?", letter="p",
+        "p 45 8 rehearsal", "how long?", letter="p", idle=("whole",),
     ),
     Verb("score", "scored", (Slot("score", ("overall",), bare=True), *_SUBSCORES), "score 7 response 8 pitch 6",
          "how good, from 0 to 10?"),
@@ -189,20 +190,22 @@ BY_LETTER: Mapping[str, Verb] = {verb.letter: verb for verb in VERBS if verb.let
 _ALSO = {
     "tie": "tied tying made make bound wrapped", "join": "joined",
     "scrape": "scraped scraping thinned dusted balanced sanded",
-    "clip": "clipped clipping cut cutting trim trimmed shortened",
-    "wire": "wired wiring rewired rewire", "tube": "tubed tubing", "crow": "crowed crowing crows",
+    "clip": "clipped clipping cut cutting trim trimmed shortened shorten snip snipped chop chopped nipped",
+    "wire": "wired wiring rewired rewire", "tube": "tubed tubing sleeve sleeved",
+    "crow": "crowed crowing crows peep peeps peeped",
     "measure": "measured measuring measures",
     "play": "played playing practise practised practising practice practiced practicing rehearse rehearsed "
             "rehearsal perform performed performance concert lesson",
     "score": "scored scores rate rated gets", "clean": "cleaned cleaning washed rinsed",
     "soak": "soaked soaking", "save": "saved saving keep kept",
-    "sell": "sold", "lend": "lent loaned", "give": "gave given", "hand": "handed", "return": "returned",
+    "sell": "sold", "lend": "lent loan loaned", "give": "gave given", "hand": "handed posted mailed",
+    "return": "returned",
     "retire": "retired threw thrown binned bin discarded died dead",
     "note": "noted", "order": "ordered", "engage": "engaged engagement",
 }  # fmt: skip
 ALSO: Mapping[str, Verb] = {word: BY_WORD[verb] for verb, words in _ALSO.items() for word in words.split()}
 """The past tense and everyday words, each of which means a verb in full."""
-CAUSE_WORDS = ("worn", "cracked", "chipped", "mouldy", "moldy", "leaking", "dropped", "lost", "closed", "never", "flat")
+CAUSE_WORDS = ("worn", "cracked", "chipped", "mouldy", "moldy", "mould", "mold", "leaking", "dropped", "lost", "closed", "never", "flat")
 """Words that begin a cause: behind a reed's tag they say that it is retired of it."""
 _SETTINGS = {
     "practi": "practice", "rehears": "rehearsal", "perform": "performance", "concert": "performance",

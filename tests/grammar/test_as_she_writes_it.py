@@ -352,7 +352,8 @@ def _figures(text: str) -> list[str]:
 
 _FURTHER = (
     "mm", "10c", "19:30", "wire", "28", "off", "from", "to", "9-10am", "quarter", "past", "flat", "cents", "½", "1/2",
-    "(12)", "5'", "paid", "took", "put", "tubing", "B", "€", "1,200", "4/5", "last", "week", ",", ":", "@", '"',
+    "(12)", "5'", "paid", "took", "put", "tubing", "B", "€", "1,200", "4/5", "last", "week", ",", ":", "@", '"', "all",
+    "reeds",
 )  # fmt: skip
 
 

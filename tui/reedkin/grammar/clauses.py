@@ -45,7 +45,7 @@ _DONE_TO_IT = ("cracked", "chipped", "dropped", "lost")
 _REMARKS = frozenset((
     "no", "not", "too", "so", "in", "went", "hard", "late", "rather", "cold", "left", "corner", "same", "plays",
     "notes", "three", "hated", "should", "slipped", "knot", "stable", "old", "stale", "smell", "smells",
-    "dies", "dying",
+    "sound", "colour", "color", "dies", "dying",
 ))  # fmt: skip
 """Words that begin a remark, and are no slip of a verb although one is spelt nearly so."""
 _NO_NOTE = ("no", "not", "so")

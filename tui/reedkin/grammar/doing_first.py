@@ -173,7 +173,7 @@ def _used(words: list[Token], place: int) -> list[Token]:
 
 def _lasting(said: Sequence[str]) -> bool:
     """Whether words tell how long something was done, with a unit."""
-    pairs = zip(said, [*said[1:], ""], strict=True)
+    pairs = pairwise([*said, ""])
     return "hour" in said or any(
         _LENGTH.match(word) or ((word[:1].isdecimal() or word in NUMBER_WORDS) and unit_named(behind) is not None)
         for word, behind in pairs
@@ -253,6 +253,10 @@ def _cents(words: list[Token], place: int) -> list[Token]:
                 *words[start + 2 :],
             ]
             break
+    articles = {
+        n for n, word in enumerate(words[:-1]) if n > place and word.text == "a" and words[n + 1].text[0].isupper()
+    }
+    words = [word for n, word in enumerate(words) if n not in articles]  # crows a C
     words = [
         replace(word, text=_NOTES.get(word.text.lower().rstrip(","), word.text.rstrip(",")))
         if n > place and word.kind == "word" else word

@@ -109,7 +109,9 @@ class _FactsReader(BehindVerb):
         start, end = self.out.spans.get("minutes", (-1, -1))
         token = next((t for t in self.words if (t.start, t.end) == (start, end) and is_plain(t)), None)
         if token is not None:
-            self.problem(token, token, f"{token.text} is taken as {minutes} min; for hours write {token.text}h", odd=True)
+            self.problem(
+                token, token, f"{token.text} is taken as {minutes} min; for hours write {token.text}h", odd=True
+            )
 
     # When it happened, without an @
 

@@ -24,7 +24,21 @@ _A_REMARK = 3
 """Words that together are surely a remark, though one of them be spelt nearly as a fact is."""
 _REMARKED = ("sharp", "too", "notes", "tones", "long", "late", "case", "old", "stale")
 """Words of remarks that are no slip of a fact although one is spelt nearly so."""
-_BECAUSE = ("because", "until", "since", "when", "as", "after", "before", "during", "so", "but", "while", "although", "though")
+_BECAUSE = (
+    "because",
+    "until",
+    "since",
+    "when",
+    "as",
+    "after",
+    "before",
+    "during",
+    "so",
+    "but",
+    "while",
+    "although",
+    "though",
+)
 """Words with which a remark goes on in a sentence, which may have a verb in it."""
 _OTHER_UNITS = (
     "feet",

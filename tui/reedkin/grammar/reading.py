@@ -27,7 +27,16 @@ from reedkin.grammar.verbs import Verb
 
 __all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again"]
 
-_TAKE_BACK = ("take back", "take that back", "undo", "strike", "strike that", "strike last", "delete that", "delete last")
+_TAKE_BACK = (
+    "take back",
+    "take that back",
+    "undo",
+    "strike",
+    "strike that",
+    "strike last",
+    "delete that",
+    "delete last",
+)
 _OF_A_SESSION = {"start": "start", "begin": "start", "end": "end", "stop": "end"}
 
 

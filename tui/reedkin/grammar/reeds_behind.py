@@ -160,7 +160,9 @@ class ReedsBehind:
             if (token.start, token.end) == (start, end) and before.text.lower() in ("with", "and", "on"):
                 reed = self._bench.find(plain(token.text))
                 if verb.kind == "played" and reed is not None and reed.at_work:
-                    message = f"{token.text} is taken for the score; for reed {reed.label} write its tag before {head.text}"
+                    message = (
+                        f"{token.text} is taken for the score; for reed {reed.label} write its tag before {head.text}"
+                    )
                     self._problems.append(Problem(before.start, end, message, "odd"))
 
     def _ask(self, tags: Sequence[Tag], message: str) -> None:

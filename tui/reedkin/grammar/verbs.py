@@ -59,8 +59,7 @@ _INSTRUMENT = Slot("instrument", ("instrument",), bare=True)
 _OVERALL = Slot("overall_mm", ("overall", "length", "oal"), bare=True)
 _MADE_OF = (
     Slot("tube", ("tube", "staple")),
-    *_slots(lot="lot", shape="shape", gouge_mm="gouge", sink_min="sink sank", thread="thread silk",
-             name="name"),
+    *_slots(lot="lot", shape="shape", gouge_mm="gouge", sink_min="sink sank", thread="thread silk", name="name"),
 )
 _MARKS = _slots(tip_from_mm="tip", heart_from_mm="heart")
 _SUBSCORES = _slots(**{name: name for name in SCORES})
@@ -205,7 +204,21 @@ _ALSO = {
 }  # fmt: skip
 ALSO: Mapping[str, Verb] = {word: BY_WORD[verb] for verb, words in _ALSO.items() for word in words.split()}
 """The past tense and everyday words, each of which means a verb in full."""
-CAUSE_WORDS = ("worn", "cracked", "chipped", "mouldy", "moldy", "mould", "mold", "leaking", "dropped", "lost", "closed", "never", "flat")
+CAUSE_WORDS = (
+    "worn",
+    "cracked",
+    "chipped",
+    "mouldy",
+    "moldy",
+    "mould",
+    "mold",
+    "leaking",
+    "dropped",
+    "lost",
+    "closed",
+    "never",
+    "flat",
+)
 """Words that begin a cause: behind a reed's tag they say that it is retired of it."""
 _SETTINGS = {
     "practi": "practice", "rehears": "rehearsal", "perform": "performance", "concert": "performance",

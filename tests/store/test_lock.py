@@ -177,3 +177,14 @@ def test_a_lock_file_that_was_removed_does_not_let_two_in(tmp_path: Path, monkey
     one.take(wait=1)
     with pytest.raises(LogLockedError):
         other.take()
+
+
+@pytest.mark.skipif(not hasattr(os, "O_NOFOLLOW"), reason="this system cannot tell links when it opens a file")
+def test_nothing_is_written_to_what_a_link_in_the_place_of_the_lock_leads_to(tmp_path: Path) -> None:
+    letter, log = tmp_path / "letter", tmp_path / "log.jsonl"
+    letter.write_text("Dear Ann," + " " * 300)
+    before = letter.read_bytes()
+    log.with_name("log.jsonl.lock").symlink_to(letter)
+    with pytest.raises(LogUnwritableError, match=r"log\.jsonl\.lock is a link.* Remove it"):
+        LogLock(log).take()
+    assert letter.read_bytes() == before

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -83,3 +84,9 @@ def test_a_disk_without_locks_gives_them_to_all(log: Path, monkeypatch: pytest.M
 
     monkeypatch.setattr(lock, "_lock", refuse)
     assert KeptLines(log).take() == KeptLines(log).take() == ["1 clip .5"]
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_pipe_in_the_place_of_the_kept_lines_is_not_waited_for(log: Path) -> None:
+    os.mkfifo(log.with_name(f"{log.name}.unsent"))
+    assert kept_unsent(log) == []

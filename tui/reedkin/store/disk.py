@@ -12,6 +12,8 @@ _BINARY = getattr(os, "O_BINARY", 0)
 READ = os.O_RDONLY | _BINARY
 APPEND = os.O_RDWR | os.O_APPEND | _BINARY
 CREATE = os.O_WRONLY | os.O_CREAT | os.O_EXCL | _BINARY
+NO_LINK = getattr(os, "O_NOFOLLOW", 0)
+"""For files of our own beside the log: a link in their place could have something else written to."""
 PRIVATE = 0o600
 """What a new file allows: to its owner alone, since nobody else has to read what somebody writes of her work."""
 _USUAL = 0o666

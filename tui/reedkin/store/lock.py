@@ -18,7 +18,7 @@ import time
 from datetime import datetime
 from pathlib import Path
 
-from reedkin.store.disk import PRIVATE, Disk, mode_of
+from reedkin.store.disk import NO_LINK, PRIVATE, Disk, mode_of
 from reedkin.store.errors import LogLockedError, LogUnwritableError
 
 PATIENCE = 10.0
@@ -108,9 +108,9 @@ class LogLock:
     def _opened(self) -> int:
         """A descriptor of the lock's file, which whoever may write the log may open."""
         try:
-            return os.open(self._file, os.O_RDWR)
+            return os.open(self._file, os.O_RDWR | NO_LINK)
         except FileNotFoundError:
-            fd = os.open(self._file, os.O_RDWR | os.O_CREAT, PRIVATE)
+            fd = os.open(self._file, os.O_RDWR | os.O_CREAT | NO_LINK, PRIVATE)
             Disk().allow(self._file, mode_of(self.path))
             return fd
 
@@ -133,6 +133,11 @@ class LogLock:
             return LogUnwritableError(
                 f"The disk that holds the log {self.path} knows no locks ({error.strerror or error}), so that two "
                 "programs could write at once and spoil it. Keep the log on a disk of this computer; here it is open "
+                "for reading only."
+            )
+        if error.errno == errno.ELOOP:
+            return LogUnwritableError(
+                f"{self._file} is a link, and what it leads to is not written to. Remove it; until then the log is open "
                 "for reading only."
             )
         return LogUnwritableError(

@@ -7,10 +7,11 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from reedkin.errors import LogError
+from reedkin.errors import InputError, LogError
 from reedkin.store.disk import Disk
 from reedkin.store.errors import LogLockedError
 from reedkin.store.lock import LogLock
+from reedkin.store.outside import opened
 
 _LONGEST = 10_000
 _PATIENCE = 0.5
@@ -93,7 +94,8 @@ def kept_unsent(log: Path) -> list[str]:
     """The lines that were kept, the last one last. They stay kept until `keep_unsent` keeps others, or none: the
     program may end at any moment."""
     try:
-        text = _beside(log).read_bytes()[: 10 * _LONGEST].decode("utf-8", "replace")
-    except OSError:
+        with opened(_beside(log)) as file:
+            text = file.read(10 * _LONGEST).decode("utf-8", "replace")
+    except (OSError, InputError):
         return []
     return [line.strip()[:_LONGEST] for line in text.split("\n") if line.strip()]

@@ -9,6 +9,8 @@ import os
 from contextlib import suppress
 from pathlib import Path
 
+from reedkin.store.disk import NO_LINK, PRIVATE
+
 _NAME = "{}.unsure"
 _LONGEST = 20
 
@@ -16,7 +18,7 @@ _LONGEST = 20
 def note_unsure(log: Path, size: int) -> None:
     """Keep how many bytes of the log were sure, where the disk lets us."""
     with suppress(OSError):
-        fd = os.open(_beside(log), os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        fd = os.open(_beside(log), os.O_WRONLY | os.O_CREAT | os.O_TRUNC | NO_LINK, PRIVATE)
         try:
             os.write(fd, b"%d" % size)
         finally:

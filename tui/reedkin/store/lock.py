@@ -137,8 +137,8 @@ class LogLock:
             )
         if error.errno == errno.ELOOP:
             return LogUnwritableError(
-                f"{self._file} is a link, and what it leads to is not written to. Remove it; until then the log is open "
-                "for reading only."
+                f"{self._file} is a link, and what it leads to is not written to. Remove it; until then the "
+                "log is open for reading only."
             )
         return LogUnwritableError(
             f"The log {self.path} cannot be locked for writing: {error.strerror or error}. "

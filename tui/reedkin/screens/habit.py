@@ -19,7 +19,7 @@ from reedkin.screens.choice import SeveralScreen
 from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.screens.roll import RollScreen
 from reedkin.widgets.drawn import Drawn
-from reedkin.widgets.group_rows import group_heading, group_rows, rows_for
+from reedkin.widgets.group_list import GroupList
 from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import styled
 
@@ -54,7 +54,7 @@ class HabitScreen(AskingScreen):
         yield Static(id="chosen")
         yield Static(id="told")
         yield Drawn(id="curves")
-        yield RowList(id="groups")
+        yield GroupList(id="groups")
         yield Static(id="age")
         yield Static(id="said")
 
@@ -98,25 +98,19 @@ class HabitScreen(AskingScreen):
         """The groups to draw: all where they are few, else the marked one and the largest others."""
         if len(self.groups) <= _MOST_CURVES:
             return list(self.groups)
-        marked = self.groups[self._place()]
+        marked = self._marked()
         largest = sorted(self.groups, key=lambda group: (group is not marked, -group.n))[:_MOST_CURVES]
         return [group for group in self.groups if group in largest]
 
-    def _place(self) -> int:
-        return min(self.query_one(RowList).place, len(self.groups) - 1)
+    def _marked(self) -> Group:
+        return self.query_one(GroupList).marked(self.groups)
 
     def _show_groups(self) -> None:
         answer = self._answer
         if answer is None:
             return
-        rows, groups = self.query_one(RowList), self.groups
-        rows.display = bool(groups)
-        rows.styles.height = 1 + min(len(groups), rows_for(self.size.height))
         drawn = self._drawn()
-        grouping = answer.one.grouping
-        unknown = f" ({grouping.unknown} unknown)" if grouping.unknown else ""
-        shown = group_rows(groups, [group.name for group in drawn], answer.rolls, grouping.clock, self.size.width)
-        rows.show(shown, group_heading(self.size.width, f"group{unknown}"))
+        self.query_one(GroupList).show_groups(self.groups, drawn, answer.rolls, answer.one.grouping, "group")
         self.query_one(Drawn).show(partial(_draw, drawn, answer))
 
     @on(RowList.Moved)
@@ -151,7 +145,7 @@ class HabitScreen(AskingScreen):
     def _open(self) -> None:
         answer = self._answer
         if answer is not None and self.groups:
-            group, habit = self.groups[self._place()], answer.one.habit
+            group, habit = self._marked(), answer.one.habit
             title = f"{habit.label.lower()}: {group.name}"
             self.app.push_screen(RollScreen(title, habit.label, answer.rolls[group.name]))
 

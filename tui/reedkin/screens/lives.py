@@ -20,7 +20,7 @@ from reedkin.screens.asking import AskingScreen
 from reedkin.screens.choice import ChoiceScreen
 from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.drawn import Draw, Drawn
-from reedkin.widgets.group_rows import group_heading, group_rows, rows_for
+from reedkin.widgets.group_list import GroupList
 from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import styled
 
@@ -63,7 +63,7 @@ class LivesScreen(AskingScreen):
         with Horizontal(id="pictures"):
             yield Drawn(id="main")
             yield Drawn(id="beside")
-        yield RowList(id="groups")
+        yield GroupList(id="groups")
         yield Static(id="said")
 
     # Asking and showing
@@ -112,7 +112,7 @@ class LivesScreen(AskingScreen):
         groups = self.groups
         if len(groups) <= 2:
             return groups[-1:]
-        marked, parts = groups[self._place()], groups[1:]
+        marked, parts = self._marked(), groups[1:]
         if len(parts) == 2:
             return parts
         if marked.name == ALL:
@@ -120,21 +120,17 @@ class LivesScreen(AskingScreen):
             return [group for group in parts if group in largest]
         return [marked, groups[0]]
 
-    def _place(self) -> int:
-        return min(self.query_one(RowList).place, len(self.groups) - 1)
+    def _marked(self) -> Group:
+        return self.query_one(GroupList).marked(self.groups)
 
     def _show_groups(self) -> None:
         lives = self._lives
         if lives is None:
             return
-        rows, groups = self.query_one(RowList), self.groups
-        rows.display = bool(groups)
-        rows.styles.height = 1 + min(len(groups), rows_for(self.size.height))
-        names = [group.name for group in self._drawn()]
-        shown = group_rows(groups, names, lives.rolls, lives.report.clock, self.size.width)
         grouping = lives.report.grouping
-        unknown = f" ({grouping.unknown} unknown)" if grouping.unknown else ""
-        rows.show(shown, group_heading(self.size.width, grouping.by.label.lower() + unknown))
+        self.query_one(GroupList).show_groups(
+            self.groups, self._drawn(), lives.rolls, grouping, grouping.by.label.lower()
+        )
         self._show_pictures()
 
     def _show_pictures(self) -> None:
@@ -160,7 +156,7 @@ class LivesScreen(AskingScreen):
 
     def _split_by(self, name: str) -> None:
         self.reedkin.answers.choice.by = name
-        self.query_one(RowList).place = 0
+        self.query_one(GroupList).place = 0
         self.show_log()
 
     def action_split(self, by: int) -> None:
@@ -199,7 +195,7 @@ class LivesScreen(AskingScreen):
             return
         from reedkin.screens.roll import RollScreen
 
-        group = self.groups[self._place()]
+        group = self._marked()
         by = lives.report.grouping.by
         title = group.name if group.name == ALL else f"{by.label.lower()}: {group.name}"
         self.app.push_screen(RollScreen(title, by.label, lives.rolls[group.name]))

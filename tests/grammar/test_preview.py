@@ -9,6 +9,7 @@ from tests.domain.maker import NOW, Maker
 
 from reedkin.domain.cautions import HEAT, KNIFE, MOULD, SHARED, TUBING, WIRE
 from reedkin.domain.describe import describe
+from reedkin.domain.events import Event
 from reedkin.domain.facts import Facts
 from reedkin.domain.figures import ago, duration, mm, past, tag_list
 from reedkin.grammar.preview import cautions, preview, told_together
@@ -134,3 +135,18 @@ def test_what_is_taken_back_of_several_reeds_is_told_on_one_line(maker: Maker) -
         "150–152: tied as english horn, 60 mm", "150–152: scraped, 5 min", "151: scraped, 5 min", "lot 7: weight 250 g",
     ]  # fmt: skip
     assert told_together(records[2::-1]) == ["150–152: tied as english horn, 60 mm"]
+
+
+def test_what_happened_at_times_of_its_own_is_told_and_kept_with_each(maker: Maker) -> None:
+    reading = maker.read("143 p 8:00-9:00; 142 p 9:00-10:00")
+    assert preview(reading, maker.bench) == [
+        "143: played 1 h on Wed 25 Nov 2026 08:00 → 1 h in all",
+        "142: played 1 h on Wed 25 Nov 2026 09:00 → 1 h in all",
+    ]
+    events = [r for r in maker.type("143 p 8:00-9:00; 142 p 9:00-10:00") if isinstance(r, Event)]
+    assert [event.at.hour for event in events] == [8, 9]
+
+
+def test_days_of_their_own_are_told_without_an_hour(maker: Maker) -> None:
+    said = preview(maker.read("143 p 45 monday; 142 p 45 tuesday"), maker.bench)
+    assert [line.split(" on ")[1].split(" →")[0] for line in said] == ["Mon 23 Nov 2026", "Tue 24 Nov 2026"]

@@ -49,6 +49,8 @@ class Reading:
     questions: tuple[Problem, ...] = ()
     at: When | None = None
     takes_back: bool = False
+    apart: bool = False
+    """Whether its events happened at times of their own; `at` is then the first."""
     shared_minutes: int | None = None
     """The minutes of the bench clock, where several scrapes of the entry share them."""
     lone_tag: str | None = None

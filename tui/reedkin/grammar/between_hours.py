@@ -8,12 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from reedkin.grammar.reeds_named import THROUGH
 from reedkin.grammar.tokens import Token, word_at
 from reedkin.grammar.when import When
 
 _HOUR = re.compile(r"(\d{1,2})(?:([:h.])(\d\d))? ?(?:([ap])\.?m\.?)?,?")
-_BOTH = re.compile(r"(\d{1,2}(?::\d\d)?(?:[ap]m)?)[-–](\d{1,2}(?::\d\d)?(?:[ap]m)?),?")
-_THROUGH = ("to", "till", "until", "-", "–")
+_BOTH = re.compile(r"(\d{1,2}(?:[:.h]\d\d)?(?:[ap]m)?)[-–](\d{1,2}(?:[:.h]\d\d)?(?:[ap]m)?),?")
+_THROUGH = (*THROUGH, "till", "until")
 _DAY = 24 * 60
 
 
@@ -28,14 +29,17 @@ class _Hour:
     of_24: bool
 
 
-def between_hours(words: Sequence[Token], now: datetime) -> tuple[list[Token], list[tuple[When, int, int]]]:
+def between_hours(
+    words: Sequence[Token], now: datetime, tagged: int = 0
+) -> tuple[list[Token], list[tuple[When, int, int]]]:
     """The words with such spans in minutes, over midnight too, and the moments at which they began: the latest such
-    hours that have come."""
+    hours that have come. Behind the place `tagged` no tags can stand any more, so that "19-20" is hours (0: they
+    may)."""
     found: list[Token] = []
     moments: list[tuple[When, int, int]] = []
     place = 0
     while place < len(words):
-        span = _span_at(words, place)
+        span = _span_at(words, place, 0 < tagged < place)
         if span is None:
             found.append(words[place])
             place += 1
@@ -48,14 +52,14 @@ def between_hours(words: Sequence[Token], now: datetime) -> tuple[list[Token], l
     return found, moments
 
 
-def _span_at(words: Sequence[Token], place: int) -> tuple[_Hour, _Hour, int] | None:
+def _span_at(words: Sequence[Token], place: int, no_tags: bool) -> tuple[_Hour, _Hour, int] | None:
     """The hours between which something lasted that is said from `place` on, and how many words say it."""
     both = _BOTH.fullmatch(word_at(words, place))
     if both is not None:
         begin, end, taken = _hour(both[1]), _hour(both[2]), 1
         if word_at(words, place + 1) in ("am", "pm") and end is not None and not end.half:
             end, taken = _hour(both[2] + word_at(words, place + 1)), 2
-        sure = end is not None and (end.sure or (begin is not None and begin.sure))
+        sure = no_tags or (end is not None and (end.sure or (begin is not None and begin.sure)))
     else:
         called = word_at(words, place) in ("from", "between")
         begin, one = _hour_at(words, place + called)

@@ -23,10 +23,11 @@ from reedkin.grammar.reeds_named import Tag, tags_at
 from reedkin.grammar.rephrased import in_order, rephrased
 from reedkin.grammar.several_done import at_verbs
 from reedkin.grammar.spoken import BEFORE_VERB, CALLED
+from reedkin.grammar.times import times
 from reedkin.grammar.tokens import Problem, Token, cited, segments, tokens, word_at
 from reedkin.grammar.unnamed_reeds import all_of_them, counted
 from reedkin.grammar.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, verb_taking, verbs_beginning
-from reedkin.grammar.when import When, moment_in, together
+from reedkin.grammar.when import When, moment_in
 
 NOTE = BY_WORD["note"]
 LONGEST_LINE, MOST_WORDS = 10_000, 300
@@ -68,11 +69,13 @@ class Clause:
     final: bool = False
     read: FactsRead | None = None
     """What its words say; None where it has no verb, or speaks of a thing beside the reeds."""
+    when: When | None = None
+    """When it happened, where the clauses of the line have times of their own."""
 
 
 @dataclass(frozen=True, slots=True)
 class Parts:
-    """A whole line: its clauses and its time."""
+    """A whole line: its clauses, and the time of all of them where they have none of their own."""
 
     clauses: tuple[Clause, ...]
     when: When | None = None
@@ -84,33 +87,46 @@ def parts_of(line: str, bench: Bench) -> Parts:
     found = tokens(line) if len(line) <= LONGEST_LINE else []
     if len(line) > LONGEST_LINE or len(found) > MOST_WORDS:
         return Parts((), problems=(Problem(0, len(line), _TOO_LONG),))
-    when, rest, problems = when_in(found, bench)
+    when, parted, problems = _moments_behind(segments(found), bench)
     clauses: list[Clause] = []
-    moments: list[Moment] = []
-    for segment in _parted(rest, bench):
-        said = rephrased(segment, bench)
-        problems += said.problems
-        moments += said.moments
-        reader = _ClauseReader(said.words, bench, when, tagged=any(c.tags for c in clauses))
-        clauses.append(reader.clause())
-        moments += reader.moments
+    moments: list[list[Moment]] = []
+    for words, behind in parted:
+        for segment in _parted(words, bench):
+            said = rephrased(segment, bench)
+            problems += said.problems
+            reader = _ClauseReader(said.words, bench, when, tagged=any(c.tags for c in clauses))
+            clauses.append(reader.clause())
+            moments.append([*behind, *said.moments, *reader.moments])
     if clauses and found[-1].kind != "semicolon":
         clauses[-1] = replace(clauses[-1], final=True)
-    for moment, start, end in moments:
-        both = together(when, moment) if when is not None and when != moment else moment
-        if both is None:
-            problems.append(Problem(start, end, "the time is given twice"))
-        elif both.doubt and both.doubt != (when.doubt if when is not None else ""):
-            problems.append(Problem(start, end, both.doubt, "odd"))
-        when = both or when
-    return Parts(tuple(clauses), when, tuple(problems))
+    told = times(moments, when)
+    clauses = [replace(clause, when=own) for clause, own in zip(clauses, told.each, strict=True)]
+    return Parts(tuple(clauses), told.common, (*problems, *told.problems))
 
 
-def _parted(rest: list[Token], bench: Bench) -> Iterator[list[Token]]:
-    """The words of each clause: between semicolons, further verbs, and reeds that have an amount each."""
-    for whole in segments(rest):
-        for part in at_verbs(in_order(whole, bench)):
-            yield from each_its_own(part, bench)
+def _moments_behind(
+    wholes: Sequence[list[Token]], bench: Bench
+) -> tuple[When | None, list[tuple[list[Token], list[Moment]]], list[Problem]]:
+    """The time behind an @, which is that of the whole line; the words between the semicolons without it; and what is
+    wrong. Where several of these have an @, it is of their own."""
+    told = [when_in(whole, bench) for whole in wholes]
+    problems = [
+        replace(problem, open=problem.open and n == len(told) - 1)
+        for n, (_, _, found) in enumerate(told)
+        for problem in found
+    ]
+    several = len({when for when, _, _ in told if when is not None}) > 1
+    parted: list[tuple[list[Token], list[Moment]]] = []
+    for whole, (when, rest, _) in zip(wholes, told, strict=True):
+        own = [(when, whole[0].start, whole[-1].end)] if when is not None and several else []
+        parted.append((rest, own))
+    return None if several else next((when for when, _, _ in told if when is not None), None), parted, problems
+
+
+def _parted(whole: list[Token], bench: Bench) -> Iterator[list[Token]]:
+    """The words of each clause between two semicolons: further verbs, and reeds that have an amount each, begin one."""
+    for part in at_verbs(in_order(whole, bench)) if whole else ():
+        yield from each_its_own(part, bench)
 
 
 # A clause

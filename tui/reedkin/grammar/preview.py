@@ -30,20 +30,23 @@ _ONE = {
 
 def preview(reading: Reading, bench: Bench) -> list[str]:
     """A line for each thing that would be recorded; reeds that get the same share a line."""
-    lines = [_line(group, reading, bench) for group in _groups(reading.actions)]
+    groups = _groups(reading.actions, reading.apart)
+    lines = [_line(group, reading, bench) for group in groups]
     if reading.shared_minutes and reading.actions:
         # On the first line of a scrape, so that no more lines are needed than there are things to tell.
-        told = next(n for n, g in enumerate(_groups(reading.actions)) if getattr(g[0], "kind", "") == "scraped")
+        told = next(n for n, g in enumerate(groups) if getattr(g[0], "kind", "") == "scraped")
         lines[told] += f" ({reading.shared_minutes} min of the bench clock, shared)"
     return lines
 
 
-def _groups(actions: Sequence[Action]) -> list[list[Action]]:
-    """Actions that say the same of different reeds, together; what is said twice of one reed is two things."""
+def _groups(actions: Sequence[Action], apart: bool) -> list[list[Action]]:
+    """Actions that say the same of different reeds, together; what is said twice of one reed is two things, and what
+    happened at another time is where these are told `apart`."""
     groups: list[list[Action]] = []
     for action in actions:
         last = groups[-1] if groups else []
-        if last and _same(last[0]) == _same(action) and not any(_of(a) == _of(action) for a in last):
+        at_once = not last or not apart or last[0].at == action.at
+        if last and at_once and _same(last[0]) == _same(action) and not any(_of(a) == _of(action) for a in last):
             last.append(action)
         else:
             groups.append([action])

@@ -17,13 +17,14 @@ from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.grammar.assigning import assigned
 from reedkin.grammar.behind_verb import FactsRead
 from reedkin.grammar.beside import BesideReader
-from reedkin.grammar.clauses import Clause, parts_of
+from reedkin.grammar.clauses import Clause, Parts, parts_of
 from reedkin.grammar.handing import Handing
 from reedkin.grammar.reeds_named import Tag
 from reedkin.grammar.retagging import read_retag
 from reedkin.grammar.tags import tag_problem
 from reedkin.grammar.tokens import Problem, Token
 from reedkin.grammar.verbs import Verb
+from reedkin.grammar.when import When
 
 __all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again"]
 
@@ -119,6 +120,8 @@ class _LineReader:
             before = len(self.problems)
             self.problems += clause.problems
             tags = clause.tags or tags
+            if clause.when is not None:
+                self._at_its_own(clause.when)
             self._clause(clause, tags)
             self.problems[before:] = [self._settled(p, clause) for p in self.problems[before:]]
         if not parts.clauses and not parts.problems and self.line.strip():
@@ -131,10 +134,23 @@ class _LineReader:
             tuple(self.actions),
             tuple(p for p in problems if p.severity == "impossible"),
             tuple(p for p in problems if p.severity == "odd"),
-            self.when,
+            _of_all(parts),
+            apart=any(clause.when is not None for clause in parts.clauses),
             shared_minutes=self.minutes if len(self.shares) > 1 else None,
             lone_tag=self._lone_tag(parts.clauses),
         )
+
+    def _at_its_own(self, when: When) -> None:
+        """Go on to a clause that has a time of its own. A reed of which the entry has told already is then as that left
+        it, or as it was at an earlier time."""
+        self.when = when
+        self.beside.now = when.at
+        for key, working in self.working.items():
+            if working.reed is not None:
+                at, state = self._moment(working.reed)
+                self.working[key] = replace(working, at=at, state=working.state if at >= working.at else state)
+        for working in self.begun.values():
+            working.at = when.at
 
     def _share_the_clock(self) -> None:
         """Share the minutes of the bench clock among all scrapes of the entry that name none: whole minutes, whose sum
@@ -388,6 +404,12 @@ class _LineReader:
                 if taken and (reed is None or other.id != reed.id):
                     yield Objection("odd", f"tube {tube} is on reed {other.label}", "tube")
                     return
+
+
+def _of_all(parts: Parts) -> When | None:
+    """The time of a line; of one whose clauses have their own the first, with its hour unless none has one."""
+    own = [clause.when for clause in parts.clauses if clause.when is not None]
+    return When(own[0].at, whole_day=all(when.whole_day for when in own)) if own else parts.when
 
 
 _AGAIN_AND_AGAIN = ("scraped", "clipped", "crowed")

@@ -67,11 +67,18 @@ def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
     words = [_unpossessed(word, bench) for word in _day_before(words)]
     moments: list[Moment] = []
     if any(slot.fact == "minutes" for slot in verb.slots):
-        words, moments = between_hours(words, bench.clock.now())
+        words, moments = between_hours(words, bench.clock.now(), _verb_behind_tags(words, bench))
     words, problems = _counted_blanks(list(_of_ten(words)), bench)
     if any(slot.fact in SCORES for slot in verb.slots):
         words = list(_by_initials(_called_scores(words)))
     return Rephrased(words, problems, moments)
+
+
+def _verb_behind_tags(words: Sequence[Token], bench: Bench) -> int:
+    """Where the verb stands, if reeds are named before it; 0 if none are."""
+    place = next((n for n, w in enumerate(words) if w.kind == "word" and len(verbs_beginning(w.text)) == 1), 0)
+    tags = (re.split("[-–,]", word.text.strip("#,:()"))[0] for word in words[:place])
+    return place if any(bench.find(tag) is not None for tag in tags) else 0
 
 
 def _no_remark(word: Token, bench: Bench) -> bool:

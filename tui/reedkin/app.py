@@ -29,7 +29,7 @@ from reedkin.screens.keys import bindings
 from reedkin.screens.rooms import BENCH, QUIT, ROOMS
 from reedkin.screens.walk import LEAVE_WALK, Walk
 from reedkin.store.errors import LogMissingError
-from reedkin.store.unsent import KeptLines, keep_unsent
+from reedkin.store.unsent import UnsentLine
 from reedkin.widgets.theme import LOOKS, THEMES, WITHOUT_TINTS
 from reedkin.widgets.turns import Turns, Typed
 
@@ -84,15 +84,7 @@ class ReedkinApp(App[None]):
         self.walk = Walk() if walk else None
         self.desk: Desk | None = None
         self.answers = Answers()
-        self._unsent = ""
-        """What stands on the entry line and is not recorded yet."""
-        self._kept_lines = KeptLines(path)
-        self._kept: list[str] = []
-        """What was kept for this start and does not stand there."""
-        self._given: list[str] = []
-        """What was kept for this start and has not been seen to."""
-        self._put_back = ""
-        """What was kept for this start, is kept still, and was put there."""
+        self._unsent = UnsentLine(path)
         self._log_closed = False
         self.crash: Exception | None = None
         """What ended the program, which should not have happened."""
@@ -190,7 +182,7 @@ class ReedkinApp(App[None]):
         self.desk, log = desk, desk.log
         self.show_log()
         if not log.read_only and isinstance(self.screen, BenchScreen):
-            self._offer(self._kept_lines.take())
+            self._put_back(self.screen)
         if not self.demo:
             self._back_up()
         self.set_interval(FOLLOW_SECONDS, self.follow)
@@ -200,25 +192,15 @@ class ReedkinApp(App[None]):
             self._show_damage()
         self.turns.go_on()
 
-    def _offer(self, kept: list[str]) -> None:
-        """Put the line back that was kept for this start. It is kept until it has been seen to, since this run too may
-        end at any moment."""
-        self._kept, self._given = kept, list(kept)
-        if kept and isinstance(self.screen, BenchScreen):
-            self.screen.put_back(kept)
+    def _put_back(self, bench: BenchScreen) -> None:
+        """Put the line back that was kept for this start."""
+        kept = self._unsent.take()
+        if kept:
+            bench.put_back(kept)
 
     def line_changed(self, text: str) -> None:
         """Another text stands on the entry line."""
-        self._unsent = text
-        if text in self._kept:
-            self._kept.remove(text)
-            self._put_back = text
-        elif self._put_back and not text.strip():  # it was recorded, or its maker did not want it
-            self._put_back = ""
-            keep_unsent(self.path, *self._kept, instead_of=self._given)
-            self._given = list(self._kept)
-            if not self._given:
-                self._kept_lines.let_go()
+        self._unsent.changed(text)
 
     def _show_damage(self, gone: str = "") -> None:
         from reedkin.screens.damage import DamageScreen
@@ -261,11 +243,11 @@ class ReedkinApp(App[None]):
         self._log_closed = True
         log = self.desk.log if self.desk is not None else None
         if log is not None and log.read_only:
-            if self._unsent.strip():
-                self.parting.append(f"Not recorded, since the log was open for reading only: {self._unsent}")
+            if self._unsent.text.strip():
+                self.parting.append(f"Not recorded, since the log was open for reading only: {self._unsent.text}")
         elif not self._keep_line():
-            self.parting.append(f"Not recorded, and it could not be kept for the next start: {self._unsent}")
-        self._kept_lines.let_go()
+            self.parting.append(f"Not recorded, and it could not be kept for the next start: {self._unsent.text}")
+        self._unsent.let_go()
         if log is not None:
             try:
                 if not self.demo:
@@ -276,8 +258,8 @@ class ReedkinApp(App[None]):
 
     def _keep_line(self) -> bool:
         if self.desk is not None:
-            return keep_unsent(self.path, *self._kept, self.desk.with_tag(self._unsent), instead_of=self._given)
-        return not self._unsent.strip() or keep_unsent(self.path, self._unsent)
+            return self._unsent.keep(self.desk.with_tag(self._unsent.text))
+        return not self._unsent.text.strip() or self._unsent.keep(self._unsent.text)
 
     # Looks
 

@@ -1,1 +1,1 @@
-"""Drawings: what the analysis and a reed's lineage say, as styled text of a given width and height."""
+"""Drawings: answers, and what a reed's lineage says, as styled text of a given width and height."""

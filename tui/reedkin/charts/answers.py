@@ -1,4 +1,4 @@
-"""Answers of the analysis as charts: a forecast, and the steadiness of a measure."""
+"""Answers as charts: a forecast, and the steadiness of a measure."""
 
 from __future__ import annotations
 

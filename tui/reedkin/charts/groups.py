@@ -1,4 +1,4 @@
-"""The curves of the analysis as the survival chart draws them."""
+"""Groups of reeds as the curves that the survival chart draws."""
 
 from __future__ import annotations
 

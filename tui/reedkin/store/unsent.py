@@ -90,6 +90,49 @@ class KeptLines:
         self._lock.release()
 
 
+class UnsentLine:
+    """What stands on the entry line of this run, and the lines of earlier ones that were kept for it."""
+
+    def __init__(self, log: Path) -> None:
+        self.text = ""
+        """What stands there and is not recorded yet."""
+        self._log, self._kept_lines = log, KeptLines(log)
+        self._waiting: list[str] = []
+        """What was kept for this start and does not stand there."""
+        self._unseen_to: list[str] = []
+        """What was kept for this start and is kept still, since this run too may end at any moment."""
+        self._put_back = ""
+        """The one of these that was put on the line."""
+
+    def take(self) -> list[str]:
+        """The lines that were kept for this start; they stay kept until they have been seen to."""
+        self._waiting = self._kept_lines.take()
+        self._unseen_to = list(self._waiting)
+        return list(self._waiting)
+
+    def changed(self, text: str) -> None:
+        """Another text stands on the line. Where it was emptied of one that was put back, that one was recorded, or its
+        maker did not want it: it is kept no more."""
+        self.text = text
+        if text in self._waiting:
+            self._waiting.remove(text)
+            self._put_back = text
+        elif self._put_back and not text.strip():
+            self._put_back = ""
+            keep_unsent(self._log, *self._waiting, instead_of=self._unseen_to)
+            self._unseen_to = list(self._waiting)
+            if not self._unseen_to:
+                self.let_go()
+
+    def keep(self, line: str) -> bool:
+        """Keep a line for the next start, and with it what still waits. False if the disk refuses."""
+        return keep_unsent(self._log, *self._waiting, line, instead_of=self._unseen_to)
+
+    def let_go(self) -> None:
+        """Let another program have what is kept."""
+        self._kept_lines.let_go()
+
+
 def kept_unsent(log: Path) -> list[str]:
     """The lines that were kept, the last one last. They stay kept until `keep_unsent` keeps others, or none: the
     program may end at any moment."""

@@ -1,4 +1,4 @@
-"""What the analysis says, in plain words: one wording for the screen, the command line and files."""
+"""How long reeds last, in plain words: one wording for the screen, the command line and files."""
 
 from __future__ import annotations
 

@@ -1,0 +1,1 @@
+"""What came in and what went out, and what is owed?"""

@@ -110,16 +110,11 @@ def _taken_apart(file: str, text: str) -> CalendarText:
         elif inside == ["VCALENDAR", "VEVENT"] and name in _KEPT:
             if len(line) > LONGEST_LINE and name != "SUMMARY":
                 raise InputError(f"{file} line {number}: {name} is longer than {LONGEST_LINE} characters")
-            line = literal(line)  # what steers a terminal is in no sound calendar, and ical takes none with it
-            if name == "SUMMARY":
-                line = line[:_CUT].rstrip("\\")
-            if name == "STATUS":
-                line = f"STATUS:{value.upper()}" if value.upper() == "CANCELLED" else ""
-            found.events[-1].properties += [line] if line else []
-        elif inside == ["VCALENDAR"]:
-            if name in ("NAME", "X-WR-CALNAME"):
-                found.name = found.name or value[:LONGEST_TITLE]
-            found.cancels = found.cancels or (name == "METHOD" and value.upper() == "CANCEL")
+            found.events[-1].properties += _as_kept(name, line, value)
+        elif inside == ["VCALENDAR"] and name in ("NAME", "X-WR-CALNAME"):
+            found.name = found.name or value[:LONGEST_TITLE]
+        elif inside == ["VCALENDAR"] and name == "METHOD":
+            found.cancels = found.cancels or value.upper() == "CANCEL"
         if name == "END" and inside and inside.pop() == "VTIMEZONE":
             found.zones += _unknown(zone)
             zone = []
@@ -128,6 +123,14 @@ def _taken_apart(file: str, text: str) -> CalendarText:
     if not begun:
         raise InputError(f"{file} is no calendar: it does not begin with BEGIN:VCALENDAR (RFC 5545, a file in .ics)")
     return found
+
+
+def _as_kept(name: str, line: str, value: str) -> list[str]:
+    """A property of an event as it is handed on; nothing where it says nothing that counts here."""
+    if name == "STATUS":
+        return ["STATUS:CANCELLED"] if value.upper() == "CANCELLED" else []
+    shown = literal(line)  # what steers a terminal is in no sound calendar, and ical takes none with it
+    return [shown[:_CUT].rstrip("\\") if name == "SUMMARY" else shown]
 
 
 def _unfolded(text: str) -> Iterator[tuple[int, str]]:

@@ -215,13 +215,13 @@ def test_one_instrument_alone(maker: Maker) -> None:
 def test_it_in_words(maker: Maker) -> None:
     lines = choosing_text(suggested(maker, "performance"), "performance")
     assert lines[:2] == [
-        "For a performance, english horn:",
+        "For a performance, English horn:",
         "1. reed 1: form 9, rising, rested 2 days, about 11 h left (4 to 29)*",
     ]
     assert lines[3].startswith("3. reed 4: rather not: new: 30 min played")
     assert choosing_text([], "performance") == ["No reed is in service for a performance."]
     text = case_text(case(maker.bench), maker.clock.now())
-    assert text[0] == "english horn:"
+    assert text[0] == "English horn:"
     assert text[3].startswith("3: played 5 h, 54 days old, form 5.0, falling, rested 1")
     assert text[5] == "5: not played, 54 days old, nearly ready"
     assert case_text([], maker.clock.now())[0].startswith("The case is empty")

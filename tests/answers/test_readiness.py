@@ -599,7 +599,7 @@ def test_reeds_that_are_promised_are_told_of(busy: Maker) -> None:
 
 def test_it_in_words_and_as_json(told: Readiness) -> None:
     lines = readiness_text(told)
-    assert lines[0] == "4 english horn reeds to play in public on Fri 25 Dec 2026, in 30 days:"
+    assert lines[0] == "4 English horn reeds to play in public on Fri 25 Dec 2026, in 30 days:"
     assert lines[1].startswith("with today's stock the chance is ")
     assert lines[2].startswith("Of 3 in service and 2 on the bench, ")
     assert lines[3].startswith("For 80%: ")

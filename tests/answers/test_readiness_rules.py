@@ -417,7 +417,7 @@ def _told(**others: Any) -> Readiness:
 
 def test_the_chance_in_words() -> None:
     assert telling.chance_lines(_told()) == [
-        "2 english horn reeds to play in public on Thu 3 Dec 2026, in 8 days:",
+        "2 English horn reeds to play in public on Thu 3 Dec 2026, in 8 days:",
         "with today's stock the chance is 50%.",
         "Of 2 in service and 1 on the bench, 2 (1 to 3) then with a score of 7 or more.",
     ]

@@ -62,14 +62,14 @@ def test_it_in_words(maker: Maker) -> None:
         "Tied: 2 eh (5, 6)",
         "Came good: 1 eh (2)",
         "Given up: 1 eh (3), never came good",
-        "Retired: 1 (english horn), worn, after 1 h 40",
+        "Retired: 1 (English horn), worn, after 1 h 40",
         "Out: 4 lent to a pupil",
         "Back: 4, sags",
         "Played: 1 h 50: practice 30 min, rehearsal 1 h, setting not noted 20 min",
-        "Low: only 1 english horn reed in service",
+        "Low: only 1 English horn reed in service",
         "Low: no oboe reed in service",
         "Low: lot 7, 4 pieces left",
-        "Due: duo: 0 of 1 english horn reed out, due in 2 days, Fri 27 Nov",
+        "Due: duo: 0 of 1 English horn reed out, due in 2 days, Fri 27 Nov",
     ]
 
 
@@ -79,7 +79,7 @@ def test_what_is_to_be_played_within_a_week_is_told(maker: Maker) -> None:
     found = review(maker.bench)
     assert [line for line in review_text(found, maker.clock.now()) if line.startswith("Coming")] == [
         "Coming: Fri 27 Nov 19:30, 2 oboe reeds, performance, second night",
-        "Coming: Wed 2 Dec, 1 english horn reed, rehearsal",
+        "Coming: Wed 2 Dec, 1 English horn reed, rehearsal",
     ]
     assert [one["at"][:10] for one in review_as_dict(found)["coming"]] == ["2026-11-27", "2026-12-02"]
     assert review(maker.bench, date(2026, 11, 24)).coming == ()
@@ -101,7 +101,7 @@ def test_tubes_run_low_where_they_are_named() -> None:
     maker = Maker("1 tie eh 60 tube T1", "2 tie eh 60 tube T2", "3 tie oboe 72")
     assert dict(review(maker.bench).low_tubes) == {"english horn": 0}
     maker.type("1 retire cracked")
-    assert "Low: only 1 english horn tube free" in review_text(review(maker.bench), maker.clock.now())
+    assert "Low: only 1 English horn tube free" in review_text(review(maker.bench), maker.clock.now())
     maker.type("staple T3 27 mm eh")
     assert dict(review(maker.bench).low_tubes) == {}
     maker.type("2 sell to somebody", "staple T4 27 mm bass oboe")

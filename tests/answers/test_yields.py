@@ -73,7 +73,7 @@ def test_where_blanks_are_given_up(maker: Maker) -> None:
 
 def test_yields_in_words_and_as_json(maker: Maker) -> None:
     assert yields_text(yields(maker.bench.reeds())) == [
-        "english horn: 3 of 5 came good, 60% (23% to 88%), 1 on the bench",
+        "English horn: 3 of 5 came good, 60% (23% to 88%), 1 on the bench",
         "oboe: none settled yet, 1 on the bench",
     ]
     assert yields_text([]) == ["No blank is noted yet. To tie one: 1 tie oboe 72"]
@@ -137,7 +137,7 @@ def test_a_session_is_shared_out_among_its_events_and_one_left_open_does_not_cou
 
 def test_costs_in_words_and_as_json(maker: Maker) -> None:
     lines = costs_text([costs(maker.bench, "english horn")])
-    assert lines[0] == "For each english horn reed that came good (3 of 5 blanks):"
+    assert lines[0] == "For each English horn reed that came good (3 of 5 blanks):"
     assert "  20 min of scraping noted" in lines
     assert lines[-1] == "Without a price: tube. To set one: set price tube 0.10"
     assert costs_text([costs(maker.bench, "oboe")]) == ["oboe: no blank has come good yet."]
@@ -183,7 +183,7 @@ def test_a_card_of_costs_with_all_that_can_be_known() -> None:
     maker.clock.forward(minutes=304)
     maker.type("session end", "1-3 sell to a pupil for 30", "4-6 sell to a pupil for 40")
     assert costs_text([costs(maker.bench, "english horn")]) == [
-        "For each english horn reed that came good (6 of 6 blanks):",
+        "For each English horn reed that came good (6 of 6 blanks):",
         "  51 min at the bench, by work sessions",
         "  2.50 of materials (cane 2.00, thread 0.50)",
         "  and a tube at 6.00 for one that leaves the house",

@@ -33,7 +33,7 @@ def lines(maker: Maker) -> list[str]:
 def test_as_it_is_entered(maker: Maker) -> None:
     (one,) = engagements(maker.bench)
     assert engagement_line(one) == (
-        "Fri 12 Mar 2027 19:30  3 english horn reeds, performance  second night"
+        "Fri 12 Mar 2027 19:30  3 English horn reeds, performance  second night"
     )  # fmt: skip
     told = engagement_as_dict(one, maker.bench.clock)
     assert (told["at"], told["what"]) == ("2027-03-12T19:30:00+01:00", "second night")
@@ -45,10 +45,10 @@ def test_as_it_is_entered(maker: Maker) -> None:
     [
         ("engage friday", "Fri 27 Nov 2026        2 oboe reeds, performance"),
         ("engage on friday at 7.30pm rehearsal", "Fri 27 Nov 2026 19:30  1 oboe reed, rehearsal"),
-        ("engaged tomorrow 10:00-12:30 eh rehearsal", "Thu 26 Nov 2026 10:00  1 english horn reed, rehearsal, 2 h 30"),
+        ("engaged tomorrow 10:00-12:30 eh rehearsal", "Thu 26 Nov 2026 10:00  1 English horn reed, rehearsal, 2 h 30"),
         ('engage 3 oboe reeds on 12 dec 19.30 recital "x"', "Sat 12 Dec 2026 19:30  3 oboe reeds, performance  x"),
         ("engage tonight 20:00 practice 40 min", "Wed 25 Nov 2026 20:00  oboe, practice, 40 min"),
-        ("engage 9:30 friday eh 1h20", "Fri 27 Nov 2026 09:30  2 english horn reeds, performance, 1 h 20"),
+        ("engage 9:30 friday eh 1h20", "Fri 27 Nov 2026 09:30  2 English horn reeds, performance, 1 h 20"),
         ("e 24.12. 18:00 oboe 2 brahms requiem", "Thu 24 Dec 2026 18:00  2 oboe reeds, performance  brahms requiem"),
     ],
 )
@@ -60,7 +60,7 @@ def test_as_she_writes_it(maker: Maker, line: str, is_then: str) -> None:
 @pytest.mark.parametrize(
     ("line", "says", "is_then"),
     [
-        ("engage 12 March 19:30 4", "Fri 12 Mar 2027 19:30 “second night”: 4 reeds (was 3 reeds)", "4 english horn"),
+        ("engage 12 March 19:30 4", "Fri 12 Mar 2027 19:30 “second night”: 4 reeds (was 3 reeds)", "4 English horn"),
         (
             "engage 12 March to 13 March 20:00",
             "“second night”: moved to Sat 13 Mar 2027 20:00",
@@ -68,7 +68,7 @@ def test_as_she_writes_it(maker: Maker, line: str, is_then: str) -> None:
         ),
         ("engage 12 March to 14 March", "moved to Sun 14 Mar 2027 19:30", "Sun 14 Mar 2027 19:30"),
         ('engage 12 March 19:30 "gala"', "“second night”: “gala”", "gala"),
-        ("engage 12 March 19:30 rehearsal oboe", "oboe (was english horn), rehearsal (was performance)", "rehearsal"),
+        ("engage 12 March 19:30 rehearsal oboe", "oboe (was English horn), rehearsal (was performance)", "rehearsal"),
         ("engage 12 March off", "“second night”: called off", ""),
     ],
 )
@@ -78,7 +78,7 @@ def test_one_that_is_there_is_changed(maker: Maker, line: str, says: str, is_the
     assert is_then in "".join(lines(maker))
     assert len(engagements(maker.bench)) == 1
     maker.bench.add([Strike(maker.uids.new(), ENGAGEMENTS, said.uid, NOW, maker.uids.new())])
-    assert "3 english horn reeds, performance  second night" in lines(maker)[0]
+    assert "3 English horn reeds, performance  second night" in lines(maker)[0]
 
 
 def test_a_day_may_have_several(maker: Maker) -> None:
@@ -158,6 +158,6 @@ def test_what_can_come_next(maker: Maker) -> None:
     assert complete("en", maker.bench, None).ghost == "gage"
     assert complete("engage ", maker.bench, None).options[:3] == ("today", "tomorrow", "monday")
     assert complete("engage 12 M", maker.bench, None).options == ("march", "may")
-    assert complete("engage friday 19:30 e", maker.bench, None).options == ("english horn",)
+    assert complete("engage friday 19:30 e", maker.bench, None).options == ("English horn",)
     maker.type("calendar mass eh 2 performance")
     assert complete("calendar ", maker.bench, None).options == ("mass",)

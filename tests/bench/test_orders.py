@@ -41,7 +41,7 @@ def test_reeds_handed_over_to_its_name_count_for_it(maker: Maker) -> None:
 def test_what_is_said_of_an_order_names_it(maker: Maker) -> None:
     maker.type("1 sell to quartet", "order quartet 2 soft oboe for the recital price 31")
     for line, said in (
-        ("order quartet/1 done", "order quartet/1 (3 english horn reeds): done, 1 of 3 out"),
+        ("order quartet/1 done", "order quartet/1 (3 English horn reeds): done, 1 of 3 out"),
         ("order quartet/2 by 6 dec", "order quartet/2 (2 soft oboe reeds for the recital): by 6 Dec 2026"),
         ("order duo 1 oboe by 6 dec price 28", "order duo: 1 oboe reed, by 6 Dec 2026, 28 each"),
         ("paid quartet 60", "payment of quartet: 60"),
@@ -105,7 +105,7 @@ def test_a_loan_or_a_gift_beyond_what_was_asked_for_counts_for_no_order(maker: M
 def test_how_strong_an_order_asks_for(maker: Maker, line: str) -> None:
     maker.type(line)
     order = orders(maker.bench)[-1]
-    assert (order.name, order.asked) == ("duo", "2 medium soft english horn reeds")
+    assert (order.name, order.asked) == ("duo", "2 medium soft English horn reeds")
 
 
 @pytest.mark.parametrize(
@@ -219,7 +219,7 @@ def test_lent_reeds_the_longest_out_first(maker: Maker) -> None:
     maker.type("5 hand over to a pupil")
     maker.clock.forward(days=3)
     lines = with_others_text(lendings(book(maker.bench)), maker.clock.now())
-    assert lines[0] == "2 (english horn) lent to a pupil 3 days ago"
+    assert lines[0] == "2 (English horn) lent to a pupil 3 days ago"
     assert lines[-2] == "5 (oboe) handed over to a pupil 3 days ago"
     assert with_others_text([], maker.clock.now()) == ["No reed is lent."]
 
@@ -227,7 +227,7 @@ def test_lent_reeds_the_longest_out_first(maker: Maker) -> None:
 def test_orders_in_words(maker: Maker) -> None:
     maker.type("1-2 sell to quartet", '2 return "flat"')
     assert orders_text(orders(maker.bench), date(2027, 3, 10)) == [
-        "quartet: 1 of 3 english horn reeds out (1), due in 2 days, Fri 12 Mar, 30 each; for the tour",
+        "quartet: 1 of 3 English horn reeds out (1), due in 2 days, Fri 12 Mar, 30 each; for the tour",
         "  2 came back the same day: flat",
     ]
     assert orders_text([], date(2027, 3, 10))[0].startswith("No orders.")
@@ -278,7 +278,7 @@ def _as_before(maker: Maker, name: str, at: datetime | None = None, **facts: Val
 def test_a_second_open_order_of_a_buyer_is_a_further_one(maker: Maker) -> None:
     line = "order quartet 2 oboe by 1 May at 25"
     assert maker.question(line)[1] == (
-        "quartet has an order of 3 english horn reeds open: a further one? to change that one write order quartet/1 2"
+        "quartet has an order of 3 English horn reeds open: a further one? to change that one write order quartet/1 2"
     )
     maker.type(line)
     first, second = orders(maker.bench)
@@ -322,7 +322,7 @@ def test_an_order_that_an_earlier_version_wrote_is_changed_and_served_by_what_it
 def test_which_of_two_orders_is_served_is_asked(maker: Maker) -> None:
     maker.type("order quartet 1 eh by 1 December")
     assert maker.question("1 sell to quartet")[1] == (
-        "taken for quartet/2 (1 english horn reed); for another write to quartet/1 (3 english horn reeds)"
+        "taken for quartet/2 (1 English horn reed); for another write to quartet/1 (3 English horn reeds)"
     )
     maker.type("1 sell to quartet", "2 sell to the quartet/1", "3 sell to quartet")
     first, second = orders(maker.bench)
@@ -339,7 +339,7 @@ def test_reeds_of_one_entry_serve_one_order_after_the_other(maker: Maker) -> Non
 def test_what_is_said_of_one_of_two_orders_names_it(maker: Maker) -> None:
     maker.type("order quartet 2 oboe")
     assert maker.error("order quartet by 1 May")[1] == (
-        "which order, quartet/1 (3 english horn reeds by 12 Mar) or quartet/2 (2 oboe reeds)?"
+        "which order, quartet/1 (3 English horn reeds by 12 Mar) or quartet/2 (2 oboe reeds)?"
     )
     maker.type("order quartet/2 by 1 May", "order quartet/1 2", "order quartet/1 done")
     first, second = orders(maker.bench)
@@ -361,7 +361,7 @@ def test_the_price_of_the_order_is_that_of_the_sale(maker: Maker) -> None:
     (order,) = orders(maker.bench)
     assert [(d.terms, d.price) for d in order.out] == [("sold", 30), ("sold", 35), ("lent", None)]
     assert orders_text([order], date(2027, 3, 10))[0].startswith(
-        "quartet: 3 of 3 english horn reeds out (2 sold, 1, 2; 1 lent, 3), done"
+        "quartet: 3 of 3 English horn reeds out (2 sold, 1, 2; 1 lent, 3), done"
     )
 
 
@@ -435,5 +435,5 @@ def test_a_loan_that_came_back_is_told_with_those_still_out(maker: Maker) -> Non
     still, back = lendings(book(maker.bench))
     assert (still.reed.tag, back.reed.tag, back.why) == ("2", "1", "too hard")
     assert with_others_text([back], maker.clock.now()) == [
-        "1 (english horn) lent to a pupil 2 min ago, came back the same day: too hard"
+        "1 (English horn) lent to a pupil 2 min ago, came back the same day: too hard"
     ]

@@ -117,7 +117,7 @@ def test_a_tube_is_where_its_last_reed_is() -> None:
     maker = Maker("1 tie eh 60 tube A", "2 tie eh 60 tube B", "3 tie eh 60 tube C", "2 lend to a pupil", "3 sell to x")
     lines = tubes_text(tubes(maker.bench))
     assert lines == [
-        "0 tubes free", "A (english horn) on 1, blank", "B (english horn) lent with 2",
+        "0 tubes free", "A (English horn) on 1, blank", "B (English horn) lent with 2",
         "1 tube gone with reeds sold or given",
     ]  # fmt: skip
     assert [tube_as_dict(tube)["gone"] for tube in tubes(maker.bench)] == [False, False, True]

@@ -324,7 +324,7 @@ def _other_way(event: Event) -> dict[str, object]:
         ("tr st wire before or after", ("before", "after"), None, PLANNED, ""),
         ('trial start wire "before the first clip" or "after the first clip" eh for 40 "does it matter?"',
          ("before the first clip", "after the first clip"), "english horn", 40, "does it matter?"),
-        ("trial start wire before the first clip or after it english horn until 30 reeds",
+        ("trial start wire before the first clip or after it English horn until 30 reeds",
          ("before the first clip", "after it"), "english horn", 30, ""),
         ('trial start wire "soft" / "for show" ob', ("soft", "for show"), "oboe", PLANNED, ""),
         ('trial start "the wire" for or against for 25', ("for", "against"), None, 25, ""),
@@ -400,7 +400,7 @@ def test_the_preview_says_which_way_each_new_reed_gets_and_that_is_what_is_recor
 def test_the_preview_of_a_start_says_what_it_finds() -> None:
     maker = Maker()
     assert preview(maker.read(START), maker.bench) == [
-        "trial wire starts: before or after, by chance, for each english horn reed tied from now on, until it is "
+        "trial wire starts: before or after, by chance, for each English horn reed tied from now on, until it is "
         "settled or 40 are worn out (that tells lives that end 4.0 times as fast, from two times in five "
         "with a dozen reeds of a lot to four in five with many)"
     ]

@@ -15,7 +15,7 @@ from tests.cli.conftest import CommandLine
 def test_it_prints_what_was_recorded(run: CommandLine) -> None:
     ran = run.done("add", "1 tie eh 60 lot 7 tube 27")
     # Common practice, no source: a 60 mm English horn reed on a 27 mm tube has 33 mm of blade.
-    assert ran.lines[0] == "1: tied as english horn, 60 mm, tube 27 mm, lot 7 → blade 33 mm"
+    assert ran.lines[0] == "1: tied as English horn, 60 mm, tube 27 mm, lot 7 → blade 33 mm"
     assert "burns" in ran.lines[1]
     assert not ran.err
 

@@ -16,8 +16,8 @@ def test_what_is_to_come_and_what_is_over(run: CommandLine) -> None:
     run.enter('engage 13 March 19:30 3 "second night"', "engage 14 March rehearsal", "engage 15 March")
     run.enter("engage 15 March off")
     assert run.done("engagements").lines == [
-        "Fri 13 Mar 2026 19:30  3 english horn reeds, performance  second night",
-        "Sat 14 Mar 2026        1 english horn reed, rehearsal",
+        "Fri 13 Mar 2026 19:30  3 English horn reeds, performance  second night",
+        "Sat 14 Mar 2026        1 English horn reed, rehearsal",
     ]
     assert "called off" in run.done("engagements", "--all").lines[-1]
     run.clock.forward(days=2)

@@ -39,7 +39,7 @@ class TestPiped:
         ran = piped("1-2 tie eh 60 tube 27", "", "1 scrape tip 5", "clip .5")
         assert ran.code == 0, ran.err
         assert [line.split(" →")[0] for line in ran.lines] == [
-            "1, 2: tied as english horn, 60 mm, tube 27 mm",
+            "1, 2: tied as English horn, 60 mm, tube 27 mm",
             "1: scraped tip, 5 min",
             "1: clipped 0.5 mm",
         ]
@@ -101,15 +101,15 @@ class TestSpoken:
         ran = spoken("who", "last", "1-2 tie eh 60", "2 clip .5", "who is in hand?", "last")
         assert "No reed is in hand." in ran.out
         assert "Nothing is recorded." in ran.out
-        assert "Reed 2, english horn, in progress." in ran.out
+        assert "Reed 2, English horn, in progress." in ran.out
         assert "Last: 2: clipped 0.5 mm" in ran.out
 
     @pytest.mark.parametrize(
         ("asked", "answered"),
         [
-            ("show 1", "english horn"),
-            ("1", "english horn"),
-            ("stock", "english horn"),
+            ("show 1", "English horn"),
+            ("1", "English horn"),
+            ("stock", "English horn"),
             ("week", "tied: 1 eh"),
             ("?", "Ctrl+D"),
         ],

@@ -71,7 +71,7 @@ def test_cards_of_several_reeds_at_once(bench: CommandLine) -> None:
 
 def test_labels_of_reeds_and_of_tubes(bench: CommandLine) -> None:
     assert bench.done("labels").lines == [
-        "12  english horn  Heron, red thread  60 mm, lot 7  tied 12 Mar 2026",
+        "12  English horn  Heron, red thread  60 mm, lot 7  tied 12 Mar 2026",
         "13  oboe  72 mm  tied 12 Mar 2026",
     ]
     assert bench.done("labels", "12-13", "--json").json["labels"][1] == {
@@ -86,7 +86,7 @@ def test_labels_of_reeds_and_of_tubes(bench: CommandLine) -> None:
     bench.done("labels", "--tubes", "--file", "tubes.html")
     page = Page(Path("tubes.html"))
     assert page.pieces == 2
-    assert "T4 english horn, 27 mm carried 1 so far" in page.said
+    assert "T4 English horn, 27 mm carried 1 so far" in page.said
     assert bench("labels", "13", "--tubes").code == 2
 
 
@@ -102,7 +102,7 @@ def test_a_history_and_a_year_to_print(bench: CommandLine) -> None:
     page = Page(Path("reed.html"))
     assert "svg" in page.tags
     assert not page.elsewhere
-    assert "tied as english horn, 60 mm" in page.said
+    assert "tied as English horn, 60 mm" in page.said
     bench.done("week", "--days", "2026", "--file", "year.html")
     assert "1 ob (13)" in Page(Path("year.html")).said
     bench.done("show", "12", "--file", "reed.csv")

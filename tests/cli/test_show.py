@@ -51,7 +51,7 @@ def test_the_history_in_plain_text(run: CommandLine) -> None:
         "1 clip 1", "1 play 1h20 7",
     )  # fmt: skip
     text = run.done("show", "1").out
-    assert "english horn, in service" in text
+    assert "English horn, in service" in text
     assert "shape K" in text
     assert "before it 1 reed: 1" in text
     assert "60 → 59 mm" in text

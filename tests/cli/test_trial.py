@@ -26,7 +26,7 @@ def filled(run: CommandLine, maker: Maker) -> None:
 def test_a_trial_is_started_in_the_words_of_the_entry_line(run: CommandLine) -> None:
     ran = run.done(*START)
     assert ran.lines == [
-        "trial wire starts: before the first clip or after the first clip, by chance, for each english horn reed tied "
+        "trial wire starts: before the first clip or after the first clip, by chance, for each English horn reed tied "
         "from now on, until it is settled or 40 are worn out (that tells lives that end 4.0 times as fast, from "
         "two times in five with a dozen reeds of a lot to four in five with many)"
     ]
@@ -51,7 +51,7 @@ def test_trials_are_listed(run: CommandLine) -> None:
     run.done(*START)
     run.enter("2-7 tie eh 60 lot 7")
     assert run.done("trial", "list").lines == [
-        "wire: before the first clip or after the first clip, english horn, since 12 Mar",
+        "wire: before the first clip or after the first clip, English horn, since 12 Mar",
         "  2026: 0 of at most 40 reeds worn out, 6 more at work",
     ]
     listed = run.done("trial", "--json").json["trials"]

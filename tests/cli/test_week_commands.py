@@ -76,7 +76,7 @@ def test_a_damaged_log_is_read_and_told(run: CommandLine) -> None:
     ("words", "says"),
     [
         (("case", "--for", "glory"), "there is no choice"),
-        (("case", "--instrument", "flute"), "flute is no instrument known here; write one of: english horn, oboe,"),
+        (("case", "--instrument", "flute"), "flute is no instrument known here; write one of: English horn, oboe,"),
         (("case", "--on", "someday"), "someday is not a day known here"),
         (("case", "--on", "2026-03-11"), "11 Mar 2026 is past; name today or a day to come"),
         (("card", "99"), "There is no reed 99."),
@@ -120,7 +120,7 @@ def concert(run: CommandLine) -> CommandLine:
 
 def test_the_case_has_what_is_in_service_and_what_is_nearly_so(concert: CommandLine) -> None:
     lines = concert.done("case").lines
-    assert lines[0] == "english horn:"
+    assert lines[0] == "English horn:"
     assert lines[1].startswith("1: played 3 h 30, 1 day old, form 8.5, ")
     assert " ".join(" ".join(lines[1:3]).split()).endswith("saved for the concert")
     assert lines[4] == "3: not played, 1 day old, nearly ready"
@@ -145,7 +145,7 @@ def test_the_order_keeps_what_is_saved_for_its_day(concert: CommandLine) -> None
 
 def test_each_instrument_has_an_order_of_its_own(concert: CommandLine) -> None:
     ran = concert.done("case", "--for", "practice")
-    assert {"For practice, english horn:", "For practice, oboe:"} < set(ran.lines)
+    assert {"For practice, English horn:", "For practice, oboe:"} < set(ran.lines)
     assert [line for line in ran.lines if line.startswith("1. ")][1].startswith("1. reed 4: ")
     assert {tag for tag, _ in order(concert, "--for", "practice")} == {"1", "2", "4"}
     none = concert.done("case", "--for", "rehearsal", "--instrument", "bass oboe")
@@ -179,9 +179,9 @@ def quartet(run: CommandLine) -> CommandLine:
 def test_open_orders_and_what_is_lent(quartet: CommandLine) -> None:
     quartet.clock.forward(hours=3)
     assert quartet.done("orders").lines == [
-        "quartet: 1 of 3 english horn reeds out (1), due in 8 days, Fri 20 Mar",
+        "quartet: 1 of 3 English horn reeds out (1), due in 8 days, Fri 20 Mar",
         "  2 came back the same day: too flat",
-        "4 (english horn) lent to a pupil 3 h ago",
+        "4 (English horn) lent to a pupil 3 h ago",
     ]
     found = quartet.done("orders", "--json").json
     assert [(one["name"], one["wanting"], one["due"]) for one in found["orders"]] == [("quartet", 2, "2026-03-20")]
@@ -244,8 +244,8 @@ def test_tubes_free_and_on_reeds(run: CommandLine) -> None:
     run.enter("1 tie eh 60 tube A", "2 tie eh 60 tube B", "1 retire cracked")
     assert run.done("tubes").lines == [
         "1 tube free",
-        "A (english horn) free; before: 1",
-        "B (english horn) on 2, blank",
+        "A (English horn) free; before: 1",
+        "B (English horn) on 2, blank",
     ]
     found = run.done("tubes", "--json").json["tubes"]
     assert [(one["tube"], one["free"], one["on"]) for one in found] == [("A", True, None), ("B", False, "2")]
@@ -258,7 +258,7 @@ def test_the_yield(run: CommandLine) -> None:
     run.enter("1-10 tie eh 60 lot 7 shape K", "11 tie oboe 72 lot 8", "1-8 play 30 7", "9-10 retire cracked")
     lines = run.done("yield").lines
     # Wilson's 95% interval for 8 of 10: 49% to 94% (Newcombe 1998 gives the formula; worked by hand).
-    assert lines[0] == "english horn: 8 of 10 came good, 80% (49% to 94%)"
+    assert lines[0] == "English horn: 8 of 10 came good, 80% (49% to 94%)"
     assert "2 blanks given up:" in lines
     found = run.done("yield", "--by", "lot", "--json").json
     assert found["by"] == "lot"
@@ -310,7 +310,7 @@ def test_the_chart_of_one_measure_is_drawn_where_there_is_room(
     monkeypatch.setenv("COLUMNS", "40")
     narrow = lengths.done("steady", "--of", "tied", "--chart").lines
     assert drawn[: len(narrow)] == narrow  # the words first, since nobody looks at a terminal
-    assert narrow[0] == "english horn, overall length when tied: 10 reeds"
+    assert narrow[0] == "English horn, overall length when tied: 10 reeds"
 
 
 def test_too_few_values_are_told(run: CommandLine) -> None:
@@ -342,7 +342,7 @@ def test_a_week_that_ended_before(run: CommandLine) -> None:
     assert run.done("week", "--from", "11 March", "--to", "13 March").lines[0] == "Wed 11 Mar to Fri 13 Mar"
     assert run.done("week", "--days", "2", "--to", "13 March").lines[0] == "Thu 12 Mar to Fri 13 Mar"
     assert not any(line.startswith("Tied") for line in run.done("week").lines)
-    assert "Due: quartet: 0 of 2 english horn reeds out, due tomorrow" in run.done("week").lines
+    assert "Due: quartet: 0 of 2 English horn reeds out, due tomorrow" in run.done("week").lines
 
 
 def test_the_review_of_other_days_than_seven(run: CommandLine) -> None:
@@ -365,4 +365,4 @@ def test_this_year_beside_the_last_and_things_by_year(run: CommandLine) -> None:
         "2024/25",
     ]
     assert run.done("lifespans", "--by", "year", "--json").json["groups"][0]["name"] == "2025"
-    assert run.done("steady", "--by", "season", "--of", "tied").lines[0] == "english horn, overall length when tied:"
+    assert run.done("steady", "--by", "season", "--of", "tied").lines[0] == "English horn, overall length when tied:"

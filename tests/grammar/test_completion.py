@@ -115,7 +115,7 @@ def test_verbs_that_fit_the_reed(maker: Maker, line: str, first: str, never: set
         ("session ", ("start",)),
         ("session start 20 C ", ("fresh", "dull", "humidity", "knife")),
         ("lot ", ('"Spring A"', "7")),
-        ("target ", ("english horn", "oboe", "oboe d'amore", "bass oboe")),
+        ("target ", ("English horn", "oboe", "oboe d'amore", "bass oboe")),
         ("set ", ("a4",)),
         ("sell to ", ()),
         ("note ", ()),
@@ -182,7 +182,7 @@ def test_causes_by_whether_the_reed_has_served(maker: Maker) -> None:
         ("s 5", ""),
         ("s 5 tip", ""),
         ("s only ", ""),
-        ("tie", ' english horn 60 lot "Spring A" shape K'),
+        ("tie", ' English horn 60 lot "Spring A" shape K'),
     ],
 )
 def test_the_ghost_shows_what_would_be_recorded(maker: Maker, line: str, ghost: str) -> None:

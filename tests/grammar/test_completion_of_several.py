@@ -120,5 +120,5 @@ def test_the_clocks_minutes_are_offered_to_one_scrape(maker: Maker) -> None:
 
 def test_a_reed_is_tied_as_last_time_where_none_is_in_hand() -> None:
     maker = Maker("145 tie eh 60 shape K")
-    assert complete("tie", maker.bench, None).ghost == " english horn 60 shape K"
+    assert complete("tie", maker.bench, None).ghost == " English horn 60 shape K"
     assert complete("wire", maker.bench, None).ghost == ""

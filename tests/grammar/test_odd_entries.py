@@ -48,9 +48,9 @@ def test_the_minutes_of_the_bench_clock_are_shared_among_the_reeds_of_an_entry(
 
 def test_an_order_is_done_without_a_question_once_its_reeds_are_out(maker: Maker) -> None:
     maker.type("order quartet 3 eh by 20 Dec")
-    assert asked(maker, "order quartet done") == ["0 of 3 english horn reeds out yet: done all the same?"]
+    assert asked(maker, "order quartet done") == ["0 of 3 English horn reeds out yet: done all the same?"]
     maker.type("1-2 sell quartet")
-    assert asked(maker, "order quartet done") == ["2 of 3 english horn reeds out yet: done all the same?"]
+    assert asked(maker, "order quartet done") == ["2 of 3 English horn reeds out yet: done all the same?"]
     maker.type("3 sell quartet")
     assert asked(maker, "order quartet done") == []
 

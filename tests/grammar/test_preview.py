@@ -44,13 +44,13 @@ def _preview(maker: Maker, line: str) -> list[str]:
         ("retire cracked @yesterday", ["142: retired: cracked on Tue 24 Nov 2026 → retired"]),
         ("retire cracked @10:00", ["142: retired: cracked on Wed 25 Nov 2026 10:00 → retired"]),
         ("150-152 tie eh 60 lot 7 tube 27",
-         ["150–152: tied as english horn, 60 mm, tube 27 mm, lot 7 → blade 33 mm"]),
+         ["150–152: tied as English horn, 60 mm, tube 27 mm, lot 7 → blade 33 mm"]),
         ("150-151 tie eh 60 tube #4-5",
-         ["150: tied as english horn, 60 mm, tube 4", "151: tied as english horn, 60 mm, tube 5"]),
+         ["150: tied as English horn, 60 mm, tube 4", "151: tied as English horn, 60 mm, tube 5"]),
         ("142,143 clip to 59",
          ["142, 143: clipped, to 59 mm → 142: 59 mm, blade 32 mm, tip 8.5 mm; 143: 59 mm"]),
         ("session start 68 F 45% fresh knife", ["session starts 25 Nov 10:10, room 20 °C, humidity 45%, knife fresh"]),
-        ("target eh 60 tip 51", ["targets of english horn: overall length 60 mm, tip from 51 mm"]),
+        ("target eh 60 tip 51", ["targets of English horn: overall length 60 mm, tip from 51 mm"]),
         ("lot 7 cane 11 mm from the harbour", ["lot 7: tube cane diameter 11 mm, from the harbour"]),
         ("set a4 442", ["settings: A4 442 Hz"]),
         ("", []),
@@ -132,9 +132,9 @@ def test_tags_shortly(tags: list[str], said: str) -> None:
 def test_what_is_taken_back_of_several_reeds_is_told_on_one_line(maker: Maker) -> None:
     records = maker.type("150-152 tie eh 60; 150-152 s 5; 151 s 5; lot 7 250 g")
     assert told_together(records) == [
-        "150–152: tied as english horn, 60 mm", "150–152: scraped, 5 min", "151: scraped, 5 min", "lot 7: weight 250 g",
+        "150–152: tied as English horn, 60 mm", "150–152: scraped, 5 min", "151: scraped, 5 min", "lot 7: weight 250 g",
     ]  # fmt: skip
-    assert told_together(records[2::-1]) == ["150–152: tied as english horn, 60 mm"]
+    assert told_together(records[2::-1]) == ["150–152: tied as English horn, 60 mm"]
 
 
 def test_what_happened_at_times_of_its_own_is_told_and_kept_with_each(maker: Maker) -> None:

@@ -46,7 +46,7 @@ def test_any_event_reads_back(kind: str, data: st.DataObject) -> None:
     ("kind", "facts", "line"),
     [
         ("tied", {"instrument": "english horn", "overall_mm": 60, "lot": "7", "tube_mm": 27},
-         "tie english horn 60 tube 27 mm lot 7"),
+         "tie English horn 60 tube 27 mm lot 7"),
         ("tied", {"instrument": "oboe", "tube": "4", "tube_mm": 46.5}, "tie oboe tube #4 46.5 mm"),
         ("tied", {"instrument": "oboe", "tube": "the old one"}, 'tie only oboe tube "the old one"'),
         ("joined", {"instrument": "oboe d'amore", "hours_before": 5.5, "overall_mm": 61},

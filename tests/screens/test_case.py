@@ -104,7 +104,7 @@ async def test_a_first_month(opened: Opened, log_path: Path, clock: FixedClock, 
         assert len(order(bench.shown)) == 7
         assert screen.instruments == ["english horn", "oboe"]
         await bench.keys("i")
-        assert "english horn only" in bench.shown
+        assert "English horn only" in bench.shown
         assert {tag for _, tag in order(bench.shown)} == {"88", "6", "4", "10"}
         await bench.keys("<enter>")
         await bench.settle()

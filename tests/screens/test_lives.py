@@ -62,7 +62,7 @@ async def test_arrows_and_the_list_change_what_lives_are_split_by(opened: Opened
     async with opened((80, 24), *lines) as bench:
         await to_lives(bench)
         assert "b by instrument" in bench.shown
-        assert "english horn" in bench.shown
+        assert "English horn" in bench.shown
         await bench.keys("<right>")
         await answered(bench)
         assert "b by overall length when tied" in bench.shown
@@ -89,7 +89,7 @@ async def test_one_instrument_or_all_and_hours_or_days(opened: Opened) -> None:
         assert "7 served" in bench.shown
         await bench.keys("ii")
         await answered(bench)
-        assert "english horn only" in bench.shown
+        assert "English horn only" in bench.shown
         assert "1 served" in bench.shown
         await bench.keys("id")
         await answered(bench)

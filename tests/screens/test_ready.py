@@ -39,7 +39,7 @@ def chance(shown: str) -> int:
 async def test_an_empty_log_leans_on_common_practice_and_says_so(opened: Opened, size: tuple[int, int]) -> None:
     async with opened(size) as bench:
         await to_ready(bench)
-        assert "2 english horn reeds to play in public on Wed 9 Dec 2026, in 14 days" in bench.shown
+        assert "2 English horn reeds to play in public on Wed 9 Dec 2026, in 14 days" in bench.shown
         # Without a reed and without a blank there is none: by hand, no chance at all.
         assert chance(bench.shown) == 0
         assert "Of 0 in service and 0 on the bench, 0 then" in bench.shown

@@ -30,7 +30,7 @@ async def test_the_whole_life_shows(opened: Opened, size: tuple[int, int]) -> No
     async with opened(size, *LIFE, first=REED) as bench:
         assert isinstance(bench.app.screen, ReedScreen)
         for words in (
-            "12 Clara (red thread): english horn, in service",
+            "12 Clara (red thread): English horn, in service",
             "from the south slope",
             "before it 1 reed: 9",
             "clipped 0.5 mm  58 → 57.5 mm",
@@ -130,7 +130,7 @@ async def test_a_digit_asks_for_another_tag(opened: Opened) -> None:
         assert isinstance(bench.app.screen, PromptScreen)
         await bench.keys("<enter>")
         await bench.settle()
-        assert "9: english horn, retired" in bench.shown
+        assert "9: English horn, retired" in bench.shown
 
 
 async def test_an_unknown_tag_is_told_and_stays(opened: Opened) -> None:
@@ -146,7 +146,7 @@ async def test_arrows_go_through_the_reeds_that_bore_a_tag(opened: Opened) -> No
         assert "9: oboe, blank" in bench.shown
         await bench.keys("<left>")
         await bench.settle()
-        assert "9/1: english horn, retired" in bench.shown
+        assert "9/1: English horn, retired" in bench.shown
         await bench.keys("<right>")
         await bench.settle()
         assert "9: oboe, blank" in bench.shown

@@ -34,7 +34,7 @@ async def test_the_bench_says_which_way_each_reed_gets(opened: Opened) -> None:
         hand = bench.desk.hand
         assert hand is not None
         way = next(hand.of_kind(ASSIGNED)).facts["arm"]
-        assert f"{hand.label}  trial wire: {way}, english horn, blank" in bench.shown
+        assert f"{hand.label}  trial wire: {way}, English horn, blank" in bench.shown
         await bench.keys("<f3>")
         await bench.settle()
         assert bench.shown.count(f"trial wire: {way}") == 2  # what it is made of, and the event

@@ -138,7 +138,7 @@ async def test_a_first_month(opened: Opened, log_path: Path, clock: FixedClock, 
     async with opened(size) as bench:
         await to_week(bench)
         assert re.search(r"Tied .*, 5 ob \(11–15\)", bench.shown)
-        assert re.search(r"english horn +1 of 2 +50% +9% to 91%", await turn(bench, "v"))
+        assert re.search(r"English horn +1 of 2 +50% +9% to 91%", await turn(bench, "v"))
         assert "oboe, overall length when tied: 8 reeds" in await turn(bench, "v")
         assert re.search(r"limit \d", bench.shown)
         assert "38 pieces left of 44" in await turn(bench, "v")

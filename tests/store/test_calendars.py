@@ -229,7 +229,7 @@ def test_read_twice_it_adds_nothing(maker: Maker, tmp_path: Path) -> None:
     assert counts(read_in(maker, path)) == (4, 0, 0, 0)
     assert [engagement_line(one) for one in to_come(maker.bench)] == [
         *(f"{day} Dec 2026 10:00   1 oboe reed, rehearsal  Oboe rehearsal" for day in ("Tue 1", "Wed 2", "Thu 3")),
-        "Sun 20 Dec 2026 19:30  2 english horn reeds, performance, 29 min  Concert",
+        "Sun 20 Dec 2026 19:30  2 English horn reeds, performance, 29 min  Concert",
     ]
     again = plan_calendar(path, maker.bench, {})
     assert (counts(again), again.said) == ((0, 0, 0, 4), {})
@@ -251,7 +251,7 @@ def test_what_the_maker_changed_stays_until_the_calendar_says_otherwise_of_that(
     maker.type("engage 20 dec 4", "engage 24 dec off")
     assert counts(read_in(maker, calendar(tmp_path, concert("20"), concert(uid="3", day="20261224")))) == (0, 1, 0, 1)
     (one,) = to_come(maker.bench)
-    assert engagement_line(one) == "Sun 20 Dec 2026 20:30  4 english horn reeds, performance, 29 min  Concert"
+    assert engagement_line(one) == "Sun 20 Dec 2026 20:30  4 English horn reeds, performance, 29 min  Concert"
 
 
 def test_engagements_of_another_calendar_and_past_ones_stay(maker: Maker, tmp_path: Path) -> None:

@@ -92,7 +92,7 @@ HABITS = (
                "11 Nov 12:02 played 4 h", "12 Nov 12:03 played 2 h 30", "21 Dec 18:00 retired: worn"],
          "4": ["18 Nov 12:00 tied as oboe, 72 mm, tube A5, lot Tal, gouge 0.59 mm",
                "30 Nov 18:00 retired: never came good"],
-         "5": ["02 Dec 12:00 tied as english horn, 60 mm, tube E2, lot Tal, gouge 0.62 mm “an eine Schülerin”",
+         "5": ["02 Dec 12:00 tied as English horn, 60 mm, tube E2, lot Tal, gouge 0.62 mm “an eine Schülerin”",
                "08 Dec 12:00 played 4 h “9 h 30 in all; on which days is not known”", "09 Dec 12:01 played 4 h",
                "10 Dec 12:02 played 1 h 30", "15 Jan 18:00 given"]},
         ("1 line of sums or headings passed over", "read as Latin-1, since it is not UTF-8"),
@@ -103,7 +103,7 @@ HABITS = (
          "Where played": "setting", "Rating (1-5)": "score of 5", "Comments": "note", "Weather": "note named"},
         {"7": ["14 Jan 12:00 joined as oboe", "14 Jan 12:00 played 30 min, practice, scored 4 “=too stiff”",
                "15 Jan 12:00 played 1 h, lesson, scored 6"],
-         "12": ["05 Jan 12:00 joined as english horn",
+         "12": ["05 Jan 12:00 joined as English horn",
                 "05 Jan 12:00 played 45 min, practice, scored 6 “a bit bright; Weather: rain”",
                 "06 Jan 12:00 played 1 h 30, rehearsal, scored 8 “Weather: rain”",
                 "13 Jan 12:00 played 2 h, performance, scored 9 “held all evening, low notes fine; Weather: snow”",
@@ -115,12 +115,12 @@ HABITS = (
         "bench_log.csv", ("cause:=chipped",),
         {"When": "at day-first", "Reed": "tag", "Instr.": "instrument", "What I did": "kind", "mins": "minutes",
          "how good": "score", "column 7": "", "Notes": "note", "Reed (9)": ""},
-        {"A1": ["03 Nov 12:00 tied as english horn “lot from the blue bag; minutes 20”", "04 Nov 12:00 scraped, 15 min",
+        {"A1": ["03 Nov 12:00 tied as English horn “lot from the blue bag; minutes 20”", "04 Nov 12:00 scraped, 15 min",
                 "04 Nov 12:00 scraped, 10 min “tip only”",
                 "05 Nov 12:00 played 30 min, practice, scored 6 “opens well,\na little loud”",
                 "08 Nov 12:00 played 2 h 30, performance, scored 8", "09 Nov 12:00 cleaned “minutes 5”",
                 "01 Dec 12:00 retired: chipped “corner gone”"],
-         "A2": ["01 Dec 12:00 tied as english horn “minutes 20”", "02 Dec 12:00 wired “minutes 5”"]},
+         "A2": ["01 Dec 12:00 tied as English horn “minutes 20”", "02 Dec 12:00 wired “minutes 5”"]},
         ("minutes goes into the note of 2 lines of “tied”", "1 line of sums or headings passed over"),
     ),
     Habit(  # a workshop's list: upright strokes, inches and fractions, units in the headings, reeds sold
@@ -131,7 +131,7 @@ HABITS = (
          "Gone on": "handed over:at day-first", "Ready": "note named", "Remarks": "note"},
         {"101": ["01 Sep 12:00 tied as oboe, 71.83 mm, tube 47 mm, lot B7, gouge 0.58 mm, red thread",
                  "01 Sep 12:03 crowed C5", "01 Sep 12:10 scraped, 35 min", "20 Sep 18:00 sold to quartet for 28"],
-         "104": ["02 Sep 12:00 tied as english horn, 59.94 mm, tube 27 mm, lot B9, gouge 0.62 mm, green thread "
+         "104": ["02 Sep 12:00 tied as English horn, 59.94 mm, tube 27 mm, lot B9, gouge 0.62 mm, green thread "
                  "“Ready: no”"]},
     ),
     Habit(  # in French, tabs, months by name, hours and minutes, marks of twenty
@@ -150,7 +150,7 @@ HABITS = (
          "Ore suonate": "played:minutes h", "Fine": "retired:at day-first", "Motivo": "retired:cause", "Note": "note"},
         {"2": ["03 Nov 12:00 tied as oboe, 72 mm, tube 47 mm, lot Var 24, gouge 0.6 mm",
                "12 Nov 12:00 played 3 h “3 h in all; on which days is not known”", "01 Dec 18:00 retired: cracked"],
-         "4": ["05 Nov 12:00 tied as english horn, 60.5 mm, tube 27 mm, lot Sud, gouge 0.63 mm",
+         "4": ["05 Nov 12:00 tied as English horn, 60.5 mm, tube 27 mm, lot Sud, gouge 0.63 mm",
                "15 Nov 18:00 retired: never came good"]},
     ),
     Habit(  # the same in Spanish, with hours in all and how it ended, but not when
@@ -165,9 +165,9 @@ HABITS = (
         "written_once.csv", ("tag:=above", "at:=above", "instrument:=english horn", "cause:=cracked"),
         {"Reed": "tag", "Date": "at day-first", "Action": "kind", "Time spent": "minutes", "Off (mm)": "clip_mm",
          "Remarks": "note"},
-        {"31": ["03 Jan 12:00 tied as english horn “blue thread”", "04 Jan 12:00 scraped, 20 min",
+        {"31": ["03 Jan 12:00 tied as English horn “blue thread”", "04 Jan 12:00 scraped, 20 min",
                 "04 Jan 12:00 clipped 0.5 mm", "06 Jan 12:00 played 45 min “nice”"],
-         "32": ["03 Jan 12:00 tied as english horn", "05 Jan 12:00 scraped, 15 min",
+         "32": ["03 Jan 12:00 tied as English horn", "05 Jan 12:00 scraped, 15 min",
                 "09 Jan 12:00 played 1 h “too hard”", "20 Jan 12:00 retired: cracked “cracked”"]},
     ),
     Habit(  # days as a spreadsheet program counts them inside, and a column to cross for each cause
@@ -178,7 +178,7 @@ HABITS = (
          "Given away": "retired:cause named", "Comments": "note"},
         {"2": ["01 Nov 12:00 tied as oboe, 72 mm, gouge 0.6 mm",
                "10 Nov 12:00 played 4 h “4 h in all; on which days is not known”", "19 Nov 18:00 retired: cracked"],
-         "4": ["04 Nov 12:00 tied as english horn, 60 mm, gouge 0.62 mm “to Anna”", "17 Nov 18:00 given"]},
+         "4": ["04 Nov 12:00 tied as English horn, 60 mm, gouge 0.62 mm “to Anna”", "17 Nov 18:00 given"]},
     ),
     Habit(  # "Unicode text" of a spreadsheet program: UTF-16, tabs, lengths of time with their seconds
         "diary_utf16.txt", ("instrument:=oboe",),

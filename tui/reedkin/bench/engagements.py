@@ -19,6 +19,7 @@ from reedkin.domain.facts import Value, day_of, hour_of
 from reedkin.domain.figures import day_words, duration, plural
 from reedkin.domain.known import whole, word
 from reedkin.domain.uid import NAME_LENGTH
+from reedkin.domain.words import spelt
 
 if TYPE_CHECKING:
     from reedkin.contract.ahead import EngagementJson
@@ -59,7 +60,8 @@ class Engagement:
     @property
     def asks(self) -> str:
         """What it asks for, in words: "3 oboe reeds, performance"."""
-        reeds = plural(self.reeds, f"{self.instrument} reed") if self.reeds else self.instrument
+        instrument = spelt(self.instrument)
+        reeds = plural(self.reeds, f"{instrument} reed") if self.reeds else instrument
         return f"{reeds}, {self.setting}"
 
     def at(self, clock: Clock) -> datetime:

@@ -20,6 +20,7 @@ from reedkin.domain.facts import Value, day_of
 from reedkin.domain.figures import plural
 from reedkin.domain.known import as_number, whole
 from reedkin.domain.reeds import Reed
+from reedkin.domain.words import spelt
 
 ORDERS = "orders"
 """The table of the orders."""
@@ -29,7 +30,7 @@ _LABEL = re.compile(r"(.+)/(\d{1,4})")
 
 def reeds_asked(count: int, instrument: str, strength: str = "") -> str:
     """How many reeds of which kind: "3 medium soft oboe reeds"."""
-    return plural(count, f"{strength} {instrument} reed".strip())
+    return plural(count, f"{strength} {spelt(instrument)} reed".strip())
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from reedkin.domain.fates import FATES, fate
 from reedkin.domain.figures import mm, plural, tag_list
 from reedkin.domain.known import number, whole, word
 from reedkin.domain.reeds import AT_WORK, HANDED_OVER, Reed
+from reedkin.domain.words import spelt
 
 if TYPE_CHECKING:
     from reedkin.contract.making import LotJson, TubeJson
@@ -163,7 +164,7 @@ def tubes_text(found: Iterable[Tube], ends: Mapping[str, Sequence[str]] = _NOTHI
         return ["No tube is noted. Name it when tying: 143 tie eh 60 tube T4"]
     lines = [f"{plural(sum(tube.free for tube in here), 'tube')} free"]
     for tube in sorted(here, key=lambda tube: (not tube.free, tube.instrument or "", _in_numbers(tube.name))):
-        what = ", ".join(w for w in (tube.instrument or "", mm(tube.length_mm) if tube.length_mm else "") if w)
+        what = ", ".join(w for w in (spelt(tube.instrument or ""), mm(tube.length_mm) if tube.length_mm else "") if w)
         earlier = [reed for reed in tube.reeds if reed is not tube.holder]
         before = f"; before: {tag_list(reed.label for reed in earlier)}" if earlier else ""
         lines.append(f"{tube.name}{f' ({what})' if what else ''} {_where(tube)}{before}")

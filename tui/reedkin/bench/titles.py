@@ -13,6 +13,7 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.engagements import USUAL_REEDS
 from reedkin.domain.facts import Value
 from reedkin.domain.known import whole, word
+from reedkin.domain.words import spelt
 
 CALENDAR = "calendar"
 """The table of the maker's own words; each is a subject."""
@@ -86,7 +87,11 @@ def meaning_words(facts: Mapping[str, Value]) -> str:
     if facts.get("nothing") is True:
         return "no engagement"
     reeds = whole(facts, "reeds")
-    said = [word(facts, "instrument"), None if reeds is None else f"{reeds} reeds", word(facts, "setting")]
+    said = [
+        spelt(word(facts, "instrument") or ""),
+        None if reeds is None else f"{reeds} reeds",
+        word(facts, "setting"),
+    ]
     return ", ".join(one.replace("1 reeds", "1 reed") if reeds == 1 else one for one in said if one)
 
 

@@ -31,6 +31,7 @@ from reedkin.domain.events import Record, Statement
 from reedkin.domain.facts import FACTS, Facts, Value
 from reedkin.domain.known import as_number, whole, word
 from reedkin.domain.reeds import Reed, Step
+from reedkin.domain.words import spelt
 
 TRIALS = "trials"
 BEGUN_HERE = "begun here"
@@ -272,7 +273,7 @@ def start_words(facts: Mapping[str, Value]) -> str:
 
     ways, planned = facts.get("ways"), int(str(facts.get("planned", PLANNED)))
     said = " or ".join(ways) if isinstance(ways, tuple) else str(ways)
-    whose = f"{facts['instrument']} reed" if "instrument" in facts else "reed"
+    whose = f"{spelt(str(facts['instrument']))} reed" if "instrument" in facts else "reed"
     circle = ", with a draw of your own, and counted with your circle's" if "circle" in facts else ""
     return (
         f"trial {facts.get('trial')} starts: {said}, by chance, for each {whose} tied from now on{circle}, until it is "

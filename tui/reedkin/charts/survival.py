@@ -11,6 +11,7 @@ from reedkin.charts import legend
 from reedkin.charts.canvas import GROUP_MARKS, Canvas, Drawing, sentence, too_small
 from reedkin.charts.plot import NEEDS, Plot
 from reedkin.charts.scale import number_axis, share_axis
+from reedkin.domain.words import spelt
 
 MARK_EVERY = 16
 """Columns between two marks on a curve."""
@@ -72,8 +73,9 @@ def _entries(
     """What the marks stand for; with a unit also how long half of each group last."""
     entries = []
     for place, group in enumerate(shown):
+        name = spelt(group.name)
         half = "more than half still serve" if group.median is None else f"half last {group.median:.3g} {unit}"
-        entries.append(legend.LegendEntry(*legend.mark_of(place), f"{group.name}, {half}" if unit else group.name))
+        entries.append(legend.LegendEntry(*legend.mark_of(place), f"{name}, {half}" if unit else name))
     if any(len(group.censored) for group in shown):
         entries.append(legend.LegendEntry("+", "faint", "seen no further"))
     if len(groups) > len(shown):

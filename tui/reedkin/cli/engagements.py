@@ -16,6 +16,7 @@ from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context, back_up, say, show
 from reedkin.cli.options import add_json, add_seen
 from reedkin.domain.figures import plural
+from reedkin.domain.words import spelt
 from reedkin.errors import InputError
 from reedkin.grammar.actions import BesideAction
 from reedkin.grammar.reading import read
@@ -134,7 +135,7 @@ def _tell(plan: CalendarPlan) -> None:
 
 def _title_line(one: TitleRead) -> str:
     assert one.meaning is not None
-    instrument = one.meaning.instrument or "the instrument tied for last"
+    instrument = spelt(one.meaning.instrument) or "the instrument tied for last"
     means = f"{instrument}, {plural(one.meaning.wanted, 'reed')}, {one.meaning.setting}"
     return f"“{one.title}” ({plural(one.count, 'time')}): {means}, by {', '.join(one.meaning.words)}"
 

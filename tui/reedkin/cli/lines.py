@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from reedkin.cli.context import Context, back_up, say, show, show_text
 from reedkin.cli.fate import fate_of
+from reedkin.domain.words import spelt
 from reedkin.errors import InputError, ReedkinError
 
 if TYPE_CHECKING:
@@ -205,7 +206,7 @@ class _DeskAsNeeded:
 
         minutes = self._desk.offered_minutes if self._desk is not None else None
         clock = f", {plural(minutes, 'minute')} on the bench clock" if minutes else ""
-        return f"Reed {hand.label}, {hand.instrument}, {hand.stage}{clock}."
+        return f"Reed {hand.label}, {spelt(hand.instrument)}, {hand.stage}{clock}."
 
     def _last(self) -> str:
         records = self._desk.log.last_entry() if self._desk is not None else []

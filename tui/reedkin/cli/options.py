@@ -12,7 +12,7 @@ from reedkin.cli.context import show_json
 from reedkin.domain.clock import Clock
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.reeds import Reed
-from reedkin.domain.words import INSTRUMENTS
+from reedkin.domain.words import INSTRUMENTS, spelt
 from reedkin.errors import InputError
 
 
@@ -136,5 +136,5 @@ def instrument_meant(text: str | None) -> str | None:
         return None
     found = instrument_named(text)
     if found is None:
-        raise InputError(f"{text} is no instrument known here; write one of: {', '.join(INSTRUMENTS)}")
+        raise InputError(f"{text} is no instrument known here; write one of: {', '.join(map(spelt, INSTRUMENTS))}")
     return found

@@ -13,7 +13,7 @@ from reedkin.domain.figures import ago, mm, plural
 from reedkin.domain.instruments import Targets
 from reedkin.domain.known import as_number, number
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, State, advance
-from reedkin.domain.words import NEVER
+from reedkin.domain.words import NEVER, spelt
 
 _LONGER_BY_MM = 0.2
 """A measure this much above the last is within the reading of a ruler."""
@@ -117,7 +117,9 @@ def _judge_lengths(
     if kind in BEGINNINGS and overall is not None and targets is not None:
         aim = targets.overall_mm if kind == "tied" else targets.finished_mm
         if abs(overall - aim) > _FAR_FROM_TARGET_MM:
-            yield Objection("odd", f"{mm(overall)} for {after.instrument}: your target is {mm(aim)}", "overall_mm")
+            yield Objection(
+                "odd", f"{mm(overall)} for {spelt(after.instrument)}: your target is {mm(aim)}", "overall_mm"
+            )
     yield from _judge_marks(kind, facts, before, after)
 
 

@@ -25,7 +25,7 @@ def _with(word: str, facts: Facts, name: str) -> str:
 def _made(kind: str, facts: Facts) -> list[str]:
     tube = " ".join(w for w in (str(facts.get("tube", "")), _fact(facts, "tube_mm")) if w)
     return [
-        f"{kind} as {facts.get('instrument', 'a reed')}",
+        f"{kind} as {_fact(facts, 'instrument') or 'a reed'}",
         _fact(facts, "overall_mm"),
         f"tube {tube}" if tube else "",
         _with("lot", facts, "lot"),

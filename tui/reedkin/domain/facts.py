@@ -11,7 +11,7 @@ from typing import Literal
 
 from reedkin.domain.pedal import OFF, ON, pedal_keys, pedal_words
 from reedkin.domain.pitch import parse_pitch
-from reedkin.domain.words import CAUSES, INSTRUMENTS, MONTHS, PARTS, SCORES, SETTINGS, STRENGTHS, TERMS
+from reedkin.domain.words import CAUSES, INSTRUMENTS, MONTHS, PARTS, SCORES, SETTINGS, STRENGTHS, TERMS, spelt
 from reedkin.errors import InputError
 
 Value = str | int | float | bool | tuple[str, ...]
@@ -48,7 +48,7 @@ class Fact:
     def impossible(self, value: Value) -> str | None:
         """Why `value` cannot be, in a sentence; None if it can."""
         if self.type == "choice" and value not in self.choices:
-            return f"{value} is not one of: {', '.join(self.choices)}"
+            return f"{value} is not one of: {', '.join(map(spelt, self.choices))}"
         if self.type in ("number", "whole"):
             if isinstance(value, bool) or not isinstance(value, (int, float)) or not isfinite(value):
                 return f"{self.words} is a number"
@@ -93,7 +93,7 @@ class Fact:
         if self.type == "date" and (day := day_of(value)):
             return f"{day.day} {day:%b %Y}"
         if isinstance(value, str):
-            return value
+            return spelt(value) if self.name == "instrument" else value
         places = 2 if self.unit == "mm" and abs(value) >= _THIN_MM else 4
         number = f"{round(value, places):g}"
         unit = self.unit.removesuffix("s") if value == 1 else self.unit

@@ -4,6 +4,13 @@ from __future__ import annotations
 
 INSTRUMENTS = ("english horn", "oboe", "oboe d'amore", "bass oboe")
 
+
+def spelt(name: str) -> str:
+    """How an instrument is written for people: "English horn", which the log, the export and JSON have in small
+    letters. Any other word stays as it is."""
+    return "English horn" if name == "english horn" else name
+
+
 WEAR_CAUSES = ("worn", "closed up", "cracked", "mouldy", "leaking", "flat")
 """Ends that count as the end of a working life."""
 

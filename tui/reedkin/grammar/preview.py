@@ -20,6 +20,7 @@ from reedkin.domain.figures import duration, mm
 from reedkin.domain.figures import tag_list as tag_list
 from reedkin.domain.known import whole, word
 from reedkin.domain.reeds import State
+from reedkin.domain.words import spelt
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 
 _ONE = {
@@ -258,5 +259,5 @@ def beside_words(table: str, subject: str, facts: Facts) -> str:
             said.append(f"for {value}")
         elif name in FACTS:
             said.append(FACTS[name].told(value))
-    which = f" {subject}" if subject and table not in ("sessions", "settings") else ""
+    which = f" {spelt(subject)}" if subject and table not in ("sessions", "settings") else ""
     return f"{_ONE.get(table, table)}{which}{does}{(', ' if does else ': ') if said else ''}{', '.join(said)}"

@@ -13,7 +13,7 @@ from reedkin.bench.trials import TRIALS, trials
 from reedkin.domain.facts import FACTS
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.reeds import State
-from reedkin.domain.words import INSTRUMENTS, MONTHS, NEVER
+from reedkin.domain.words import INSTRUMENTS, MONTHS, NEVER, spelt
 from reedkin.grammar.beside import PAIRED, paired
 from reedkin.grammar.engagement_clause import read_engagement
 from reedkin.grammar.facts import read_facts
@@ -173,7 +173,7 @@ class Suggestions:
 
     def _instruments(self) -> list[str]:
         latest = self.bench.headings.latest_instrument()
-        return sorted(INSTRUMENTS, key=lambda name: name != latest)
+        return [spelt(name) for name in sorted(INSTRUMENTS, key=lambda name: name != latest)]
 
     def _causes(self) -> Iterator[str]:
         causes = FACTS["cause"].choices

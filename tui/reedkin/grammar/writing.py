@@ -9,6 +9,7 @@ from datetime import datetime
 from decimal import Decimal
 
 from reedkin.domain.facts import FACTS, Facts, Value
+from reedkin.domain.words import spelt
 from reedkin.errors import InputError
 from reedkin.grammar.tokens import quoted
 from reedkin.grammar.verbs import Slot, Verb, verb_of
@@ -86,7 +87,7 @@ def _fact(verb: Verb, slot: Slot, value: Value) -> Iterator[str]:
     elif FACTS[slot.fact].type == "word":
         yield f"{slot.words[0]} {_words(verb, slot, str(value))}"
     elif isinstance(value, str):
-        yield value if slot.bare else f"{slot.words[0]} {value}"
+        yield spelt(value) if slot.bare else f"{slot.words[0]} {value}"
     elif slot.fact == "turns":
         yield f"{_plain(value)} turns"
     else:

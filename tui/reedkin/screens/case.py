@@ -13,7 +13,7 @@ from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
 from reedkin.domain.figures import plural
-from reedkin.domain.words import OFF
+from reedkin.domain.words import OFF, spelt
 from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.when import parse_day
 from reedkin.screens.asking import AskingScreen
@@ -97,7 +97,7 @@ class CaseScreen(AskingScreen):
         self.show_chosen(
             ("o", f"for {in_words(choice.occasion)}"),
             ("d", day),
-            ("i", f"{self._instrument} only" if self._instrument else "all instruments"),
+            ("i", f"{spelt(self._instrument)} only" if self._instrument else "all instruments"),
         )
 
     @property

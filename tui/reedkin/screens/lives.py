@@ -15,7 +15,7 @@ from textual.widgets import Static
 from reedkin.answers.lives.question import ALL, Lives, LivesQuestion
 from reedkin.charts.canvas import Drawing, Role, Run, sentence
 from reedkin.domain.reeds import end_is_wear
-from reedkin.domain.words import ACCIDENT_CAUSES
+from reedkin.domain.words import ACCIDENT_CAUSES, spelt
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.choice import ChoiceScreen
 from reedkin.screens.keys import Key, Keys, bindings, enter, rows
@@ -96,7 +96,7 @@ class LivesScreen(AskingScreen):
         self.show_chosen(
             ("v", _VIEWS[self._view]),
             ("d", choice.clock),
-            ("i", f"{choice.instrument} only" if choice.instrument else "all instruments"),
+            ("i", f"{spelt(choice.instrument)} only" if choice.instrument else "all instruments"),
             ("b", f"by {by.lower()}"),
         )
 
@@ -197,7 +197,7 @@ class LivesScreen(AskingScreen):
 
         group = self._marked()
         by = lives.report.grouping.by
-        title = group.name if group.name == ALL else f"{by.label.lower()}: {group.name}"
+        title = group.name if group.name == ALL else f"{by.label.lower()}: {spelt(group.name)}"
         self.app.push_screen(RollScreen(title, by.label, lives.rolls[group.name]))
 
     def text_twin(self) -> tuple[str, list[str]] | None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 from reedkin.charts.canvas import Line, Role, Run
 from reedkin.domain.columns import fit
 from reedkin.domain.figures import plural
+from reedkin.domain.words import spelt
 
 if TYPE_CHECKING:
     from reedkin.answers.question import Asked
@@ -110,7 +111,7 @@ def _yield_row(one: Yield) -> Line:
     good = f"{one.good} of {one.settled}" if one.settled else "–"
     share = "–" if one.share is None else f"{one.share:.0%}"
     limits = "" if one.interval is None else f"{one.interval[0]:.0%} to {one.interval[1]:.0%}"
-    return (Run(_row(one.name, good, share, limits, str(one.open) if one.open else "")),)
+    return (Run(_row(spelt(one.name), good, share, limits, str(one.open) if one.open else "")),)
 
 
 def _steady(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
@@ -188,7 +189,7 @@ def _years(asked: Asked, page: PageQuestion, tick: Tick) -> Page:
     for one in found.changed_first():
         if one.instrument != instrument:
             instrument = one.instrument
-            lines.append((Run(instrument, "target"),))
+            lines.append((Run(spelt(instrument), "target"),))
         row = _years_row(f" {one.what}", one.here, one.then, "yes" if one.changed else "no")
         lines.append((Run(row, "strong" if one.changed else ""),))
     if found.compared:

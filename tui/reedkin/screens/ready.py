@@ -15,7 +15,7 @@ from textual.widgets import Static
 from reedkin.bench.engagements import next_in_public
 from reedkin.charts.canvas import Drawing, Run
 from reedkin.domain.figures import day_words, plural
-from reedkin.domain.words import INSTRUMENTS
+from reedkin.domain.words import INSTRUMENTS, spelt
 from reedkin.errors import InputError
 from reedkin.grammar.when import parse_day
 from reedkin.screens.asking import AskingScreen
@@ -103,7 +103,7 @@ class ReadyScreen(AskingScreen):
         hours = "rehearsals as usual" if wish.rehearsal_hours is None else f"{wish.rehearsal_hours:g} h of rehearsals"
         self.show_chosen(
             ("↑↓", plural(wish.reeds, "reed")),
-            ("i", wish.instrument),
+            ("i", spelt(wish.instrument)),
             ("d", day_words(wish.on)),
             ("h", hours),
         )

@@ -15,7 +15,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from reedkin.domain.words import INSTRUMENTS
+from reedkin.domain.words import INSTRUMENTS, spelt
 from reedkin.errors import InputError
 from reedkin.store.files import write_over
 from reedkin.store.outside import read_up_to
@@ -181,9 +181,9 @@ def _impossible(share: Share) -> Iterator[str]:
     for lives in share.lives:
         reached = [hours for hours in lives.left_after if hours is not None]
         if lives.retired > lives.reeds or reached != sorted(reached) or 0 in reached:
-            yield f"its lives of {lives.instrument} reeds do not fit together"
+            yield f"its lives of {spelt(lives.instrument)} reeds do not fit together"
         if lives.blanks is not None and lives.blanks[0] > lives.blanks[1]:
-            yield f"more of its {lives.instrument} blanks came good than were settled"
+            yield f"more of its {spelt(lives.instrument)} blanks came good than were settled"
     asked = [(habit.habit, habit.clock) for habit in share.habits]
     if len(set(asked)) != len(asked):
         yield "it tells of one habit twice"

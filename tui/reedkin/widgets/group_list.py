@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from reedkin.charts.canvas import Run
 from reedkin.charts.legend import mark_of
 from reedkin.domain.columns import fit
+from reedkin.domain.words import spelt
 from reedkin.widgets.row_list import Row, RowList
 
 if TYPE_CHECKING:
@@ -59,7 +60,7 @@ def _row(group: Group, drawn: Sequence[str], roll: Sequence[RollEntry], clock: C
     serving = sum(entry.end == "in service" for entry in roll)
     return [
         Run(f"{mark} ", role),
-        Run(fit(group.name, _name_width(width) - 1) + " "),
+        Run(fit(spelt(group.name), _name_width(width) - 1) + " "),
         Run(fit(half_last(group.curve, clock), _HALF), "strong"),
         Run(f"{group.n:>6}"),
         Run(f"{group.retired:>9}"),

@@ -15,6 +15,7 @@ from textual.widget import Widget
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.columns import fit
 from reedkin.domain.figures import ago, duration, in_line
+from reedkin.domain.words import spelt
 from reedkin.widgets.styled import styled
 from reedkin.widgets.window import top_of
 
@@ -86,7 +87,7 @@ class ReedList(Widget):
 
         state, last = reed.now, reed.last
         what = f"“{last.note}”" if last.kind == "noted" else describe(last.kind, last.facts)
-        what = what.replace(f"{last.kind} as {reed.instrument}", last.kind)
+        what = what.replace(f"{last.kind} as {spelt(reed.instrument)}", last.kind)
         width = self._happened()
         played = duration(state.minutes_played) if state.minutes_played else "–"
         base: Role = "strong" if in_hand else ""

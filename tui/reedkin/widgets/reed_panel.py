@@ -13,6 +13,7 @@ from reedkin.charts.canvas import Run
 from reedkin.domain.columns import columns, fit
 from reedkin.domain.figures import duration
 from reedkin.domain.literal import literal
+from reedkin.domain.words import spelt
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -95,7 +96,7 @@ def _ways(reed: Reed) -> list[str]:
 
 
 def _title(label: str, state: State, ways: Sequence[str], beside: str, width: int) -> list[Run]:
-    words = [*ways, state.instrument, state.stage, *_saved(state)]
+    words = [*ways, spelt(state.instrument), state.stage, *_saved(state)]
     words += [f"lot {state.lot}"] if state.lot else []
     words += [f"shape {state.shape}"] if state.shape else []
     words += [duration(state.minutes_played) + " played"] if state.minutes_played else []

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from reedkin.domain.figures import mm
+from reedkin.domain.words import spelt
 
 if TYPE_CHECKING:
     from reedkin.bench.supplies import Tube
@@ -31,13 +32,13 @@ def reed_label(reed: Reed) -> Label:
     made = [f"{mm(state.overall_mm)}" if state.overall_mm is not None else ""]
     made += [f"lot {state.lot}" if state.lot else "", f"shape {state.shape}" if state.shape else ""]
     begun = f"{'here since' if reed.joined else 'tied'} {reed.begun.day} {reed.begun:%b %Y}"
-    found = (reed.instrument, _together(state.name, f"{state.thread} thread" if state.thread else ""))
+    found = (spelt(reed.instrument), _together(state.name, f"{state.thread} thread" if state.thread else ""))
     return Label(reed.label, tuple(line for line in (*found, _together(*made), begun) if line))
 
 
 def tube_label(tube: Tube) -> Label:
     """What tells a tube from others, with room for a mark each time that it is used."""
-    what = _together(tube.instrument, mm(tube.length_mm) if tube.length_mm is not None else "")
+    what = _together(spelt(tube.instrument or ""), mm(tube.length_mm) if tube.length_mm is not None else "")
     return Label(tube.name, tuple(line for line in (what, f"carried {len(tube.reeds)} so far") if line))
 
 

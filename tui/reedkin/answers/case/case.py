@@ -14,7 +14,7 @@ from reedkin.domain import as_json
 from reedkin.domain.fates import STAGES_REACHED, stage_reached
 from reedkin.domain.figures import ago, duration, in_line, plural
 from reedkin.domain.reeds import IN_SERVICE, Reed
-from reedkin.domain.words import INSTRUMENTS
+from reedkin.domain.words import INSTRUMENTS, spelt
 from reedkin.study.form import Trend, form, marks, trend
 
 if TYPE_CHECKING:
@@ -92,7 +92,7 @@ def case_text(found: Sequence[InCase], now: datetime) -> list[str]:
     ordered = sorted(found, key=lambda one: (rank.get(one.reed.instrument, len(rank)), not one.ready))
     lines: list[str] = []
     for one in ordered:
-        if (heading := f"{one.reed.instrument}:") not in lines:
+        if (heading := f"{spelt(one.reed.instrument)}:") not in lines:
             lines += [*([""] if lines else []), heading]
         lines.append(_row(one, now))
     if any(one.score is not None for one in found):

@@ -20,6 +20,7 @@ from reedkin.bench.settings import USUAL_PUBLIC
 from reedkin.domain.facts import Value
 from reedkin.domain.figures import ago, duration
 from reedkin.domain.known import number
+from reedkin.domain.words import spelt
 
 if TYPE_CHECKING:
     from reedkin.contract.reeds import SuggestionJson
@@ -176,7 +177,7 @@ def choosing_text(found: Sequence[Suggestion], occasion: Occasion) -> list[str]:
     """The order of an instrument's reeds in plain lines."""
     if not found:
         return [f"No reed is in service for {in_words(occasion)}."]
-    lines = [f"For {in_words(occasion)}, {found[0].one.reed.instrument}:"]
+    lines = [f"For {in_words(occasion)}, {spelt(found[0].one.reed.instrument)}:"]
     for place, suggestion in enumerate(found, start=1):
         held = "rather not: " if suggestion.held else ""
         lines.append(f"{place}. reed {suggestion.one.reed.label}: {held}{', '.join(suggestion.why)}")

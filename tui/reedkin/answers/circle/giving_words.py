@@ -9,6 +9,7 @@ from itertools import zip_longest
 from reedkin.answers.habits.report import times
 from reedkin.domain.columns import fit
 from reedkin.domain.figures import plural
+from reedkin.domain.words import spelt
 from reedkin.store.shares import HabitShare, LivesShare, Share, TrialShare
 from reedkin.study.habits import Habit, habit_named
 
@@ -50,7 +51,7 @@ def _trial_words(trial: TrialShare) -> str:
 
 def lives_words(lives: LivesShare) -> str:
     """The lives of an instrument's reeds: "oboe: 63, 47 worn out; ¾ last 8, ½ 14, ¼ 19 h; 65 of 102 blanks good"."""
-    said = f"{lives.instrument}: {lives.reeds}, {lives.retired} worn out"
+    said = f"{spelt(lives.instrument)}: {lives.reeds}, {lives.retired} worn out"
     parts = zip(("¾ last", "½", "¼"), lives.left_after, strict=True)
     lasted = [f"{part} {hours}" for part, hours in parts if hours is not None]
     said += f"; {', '.join(lasted)} h" if lasted else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from reedkin.bench.trials import Trial
+from reedkin.domain.words import spelt
 from reedkin.store.trial_files import FORMAT, VERSION, TrialFile
 
 
@@ -20,5 +21,5 @@ def file_of(trial: Trial) -> TrialFile:
 def joining_line(file: TrialFile) -> str:
     """The entry that takes in the trial of a file: it starts one like it, with a draw of its own."""
     one, other = file.ways
-    whose = f" {file.instrument}" if file.instrument else ""
+    whose = f" {spelt(file.instrument)}" if file.instrument else ""
     return f'trial start "{file.name}" "{one}" or "{other}"{whose} for {file.planned} for the circle {file.trial}'

@@ -19,6 +19,7 @@ from reedkin.answers.habits.report import (
 )
 from reedkin.answers.lives.words import CLOCK_WORDS, group_lines, split_words
 from reedkin.domain.figures import plural
+from reedkin.domain.words import spelt
 from reedkin.study.habits import Habit
 from reedkin.survival import Belief
 
@@ -89,7 +90,7 @@ def in_hours(finding: Finding) -> str:
     else:
         what = f"{better} rather than {other}"
     what = f"{what[0].upper()}{what[1:]}"
-    among = f" ({hours.instrument})" if hours.several else ""
+    among = f" ({spelt(hours.instrument)})" if hours.several else ""
     return f"{what}{among}: about {_hours(abs(hours.longer))} {unit} longer of {hours.mean:.0f} ({_range(lo, hi)})"
 
 

@@ -10,6 +10,7 @@ from reedkin.answers.lives.lifespans import Lifespans
 from reedkin.answers.lives.whole import Outcomes
 from reedkin.domain.figures import plural
 from reedkin.domain.instruments import SHORT_NAMES
+from reedkin.domain.words import spelt
 from reedkin.study.lives import Clock, OutOfView
 from reedkin.survival import SurvivalCurve
 
@@ -101,7 +102,8 @@ def group_lines(groups: Sequence[Group], clock: Clock) -> list[str]:
     """The groups as a table of plain text."""
     wide = max((len(group.name) for group in groups), default=0)
     return [
-        f"  {group.name:<{wide}}  {_lasts(group, clock):<36}  {plural(group.n, 'reed'):>10}, {group.retired} worn out"
+        f"  {spelt(group.name):<{wide}}  {_lasts(group, clock):<36}  {plural(group.n, 'reed'):>10}, "
+        f"{group.retired} worn out"
         for group in groups
     ]
 
@@ -122,7 +124,7 @@ def lives_lines(report: Lifespans, groups: Sequence[Group], outcomes: Outcomes) 
     lines += [f"Not known of {plural(grouping.unknown, 'reed')}." if grouping.unknown else "", ""]
     if report.ended:
         lines += ["What ended them:", *[f"  {cause:<24}{count:>4}" for cause, count in report.ended.items()], ""]
-    curves = [(group.name, _curve_lines(group.curve, clock)) for group in groups if group.retired]
+    curves = [(spelt(group.name), _curve_lines(group.curve, clock)) for group in groups if group.retired]
     lines += [f"Of 100 reeds, still in service (95% limits), by {CLOCK_WORDS[clock]}:"] if curves else []
     for name, points in curves:
         lines += [f"  {name}", *points]

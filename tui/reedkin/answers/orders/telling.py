@@ -11,7 +11,7 @@ from reedkin.bench.deliveries import Delivery
 from reedkin.bench.orders import Order
 from reedkin.domain import as_json
 from reedkin.domain.figures import ago, past, plural, tag_list
-from reedkin.domain.words import TERMS
+from reedkin.domain.words import TERMS, spelt
 
 if TYPE_CHECKING:
     from reedkin.contract.others import DeliveryJson, OrderJson
@@ -28,7 +28,7 @@ def when_due(day: date | None, today: date) -> str:
 
 
 def order_line(order: Order, today: date) -> str:
-    """An order in a line: "quartet: 1 of 3 english horn reeds out (142), due in 9 days, Thu 12 Mar". Where not all that
+    """An order in a line: "quartet: 1 of 3 English horn reeds out (142), due in 9 days, Thu 12 Mar". Where not all that
     went out was sold, how it went is told: "(1 sold, 142; 1 lent, 143)"."""
     state = when_due(order.due, today) if order.open else "done"
     return f"{order.label}: {len(order.out)} of {order.reeds} out{_how_out(order)}{order.purpose}, {state}"
@@ -67,10 +67,8 @@ def with_others_text(found: Iterable[Delivery], now: datetime) -> list[str]:
     """Lent reeds in plain lines."""
     lines = []
     for d in found:
-        to = (
-            f"{d.reed.label} ({d.reed.instrument}) {d.terms or 'handed over'} to {d.to or 'somebody'} {past(d.at, now)}"
-        )
-        lines.append(to + _what_became(d))
+        which = f"{d.reed.label} ({spelt(d.reed.instrument)}) {d.terms or 'handed over'}"
+        lines.append(f"{which} to {d.to or 'somebody'} {past(d.at, now)}{_what_became(d)}")
     return lines or ["No reed is lent."]
 
 

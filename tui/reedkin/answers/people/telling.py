@@ -10,6 +10,7 @@ from reedkin.answers.people.question import Out, Person
 from reedkin.bench.deliveries import Delivery
 from reedkin.bench.orders import Order
 from reedkin.domain.figures import plural, tag_list
+from reedkin.domain.words import spelt
 
 _THIS_YEAR = 300
 """A day further away than so many days is told with its year."""
@@ -55,7 +56,7 @@ def _past(one: Person, latest: tuple[Out, ...], now: datetime) -> Iterator[str]:
 def replace_words(out: Out, now: datetime) -> str:
     """Why a reed is to be replaced: "142 (oboe), its end likely about 5 Dec (28 Nov to 20 Jan)", or, where that day is
     past, "likely at its end since about 5 Nov (28 Oct to 20 Dec)"."""
-    which = f"{out.delivery.reed.label} ({out.delivery.reed.instrument})"
+    which = f"{out.delivery.reed.label} ({spelt(out.delivery.reed.instrument)})"
     if out.end is None:
         since = f" since {_day(out.news.ended, now)}" if out.news.ended is not None else ""
         return f"{which}, said to be {out.news.cause or 'at its end'}{since}"
@@ -82,7 +83,7 @@ def _out_words(out: Out, now: datetime) -> str:
     hours = f" after {out.hours:.1f} h" if out.hours else ""
     said = "".join(f"; {_day(at, now)}: {what}" for at, what in out.news.said)
     days = plural((now - one.at).days, "day")
-    return f"{one.reed.label} ({one.reed.instrument}) {one.terms or 'handed over'}{hours}, out {days}{said}"
+    return f"{one.reed.label} ({spelt(one.reed.instrument)}) {one.terms or 'handed over'}{hours}, out {days}{said}"
 
 
 def _back_words(one: Delivery, now: datetime) -> str:
@@ -90,7 +91,7 @@ def _back_words(one: Delivery, now: datetime) -> str:
     why = f": {one.why}" if one.why else ""
     days = (one.came_back.date() - one.at.date()).days
     after = f"after {plural(days, 'day')}" if days else "the same day"
-    return f"{one.reed.label} ({one.reed.instrument}) came back {_day(one.came_back, now)} {after}{why}"
+    return f"{one.reed.label} ({spelt(one.reed.instrument)}) came back {_day(one.came_back, now)} {after}{why}"
 
 
 def _day(at: datetime, now: datetime) -> str:

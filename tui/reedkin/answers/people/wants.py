@@ -11,6 +11,7 @@ from reedkin.bench.deliveries import Delivery
 from reedkin.bench.orders import Order
 from reedkin.domain.figures import tag_list
 from reedkin.domain.strength import TOO_HARD, TOO_SOFT, strength_asked, strength_said
+from reedkin.domain.words import spelt
 
 _LATEST = 5
 """So many of the latest orders that name a strength tell which one is usual, since people change."""
@@ -36,7 +37,9 @@ class Wants:
 
     def __str__(self) -> str:
         """In a few words: "oboe, medium soft, shape narrow"."""
-        return ", ".join(one for one in (self.instrument, self.strength, self.shape and f"shape {self.shape}") if one)
+        return ", ".join(
+            one for one in (spelt(self.instrument), self.strength, self.shape and f"shape {self.shape}") if one
+        )
 
     def lines(self) -> Iterator[str]:
         """How strong, from how many orders, and what was said of those they had."""

@@ -8,6 +8,7 @@ from reedkin.answers.ready.forecast import MOST_BLANKS, Plan, Readiness
 from reedkin.domain import as_json
 from reedkin.domain.figures import day_words, plural
 from reedkin.domain.reeds import IN_SERVICE
+from reedkin.domain.words import spelt
 
 if TYPE_CHECKING:
     from reedkin.contract.ahead import ForecastJson, SpreadJson
@@ -23,7 +24,7 @@ def chance_lines(answer: Readiness) -> list[str]:
     wish = answer.wish
     when = f"{day_words(wish.on)}, {'today' if not answer.days else 'in ' + plural(answer.days, 'day')}"
     return [
-        f"{plural(wish.reeds, wish.instrument + ' reed')} to play in public on {when}:",
+        f"{plural(wish.reeds, spelt(wish.instrument) + ' reed')} to play in public on {when}:",
         f"with today's stock the chance is {percent(answer.chance)}.",
         *_stock(answer),
     ]

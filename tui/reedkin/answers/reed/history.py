@@ -17,6 +17,7 @@ from reedkin.domain.known import minutes_played
 from reedkin.domain.reeds import IN_SERVICE, RETIRED, Reed, State, Step, Wire
 from reedkin.domain.uid import NAME_LENGTH
 from reedkin.domain.units import awg_mm
+from reedkin.domain.words import spelt
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,12 +64,12 @@ def measures_of(reed: Reed, bench: Bench) -> list[str]:
 
 
 def headline(reed: Reed) -> str:
-    """ "142 Clara (red thread): english horn, in service"."""
+    """ "142 Clara (red thread): English horn, in service"."""
     state = reed.now
     name = f" {state.name}" if state.name else ""
     thread = f" ({state.thread} thread)" if state.thread else ""
     end = f" ({state.cause})" if state.stage == RETIRED else f" ({state.to})" if state.to else ""
-    return f"{reed.label}{name}{thread}: {state.instrument}, {state.stage}{end}"
+    return f"{reed.label}{name}{thread}: {spelt(state.instrument)}, {state.stage}{end}"
 
 
 def made_of(reed: Reed, bench: Bench) -> list[str]:

@@ -9,6 +9,7 @@ from reedkin.answers.season.question import Chance, Help, MostBy, Season, Tying
 from reedkin.domain.columns import columns
 from reedkin.domain.figures import day_words, plural
 from reedkin.domain.instruments import SHORT_NAMES
+from reedkin.domain.words import spelt
 
 _WIDTH = 76
 """Columns that a row can have on the narrowest screen."""
@@ -63,8 +64,8 @@ def tie_lines(found: Season) -> list[str]:
 
 
 def tying_words(one: Tying) -> str:
-    """ "tie 4 english horn blanks by Thu 3 Dec"."""
-    return f"tie {plural(one.blanks, f'{one.instrument} blank')} by {day_words(one.by)}"
+    """ "tie 4 English horn blanks by Thu 3 Dec"."""
+    return f"tie {plural(one.blanks, f'{spelt(one.instrument)} blank')} by {day_words(one.by)}"
 
 
 def short_lines(found: Season) -> list[str]:
@@ -77,7 +78,7 @@ def short_lines(found: Season) -> list[str]:
     why = "by this plan" if found.own else f"however much is tied, at {found.most} in a week"
     return [
         f"It runs short first on {first.engagement.moment}{others}: {percent(first.planned)} for "
-        f"{plural(first.engagement.reeds, first.engagement.instrument + ' reed')}, {why}; count on "
+        f"{plural(first.engagement.reeds, spelt(first.engagement.instrument) + ' reed')}, {why}; count on "
         f"{found.sure if found.sure else 'none'}.",
         help_line(found),
         *([] if found.own else [_helps(found.most)]),

@@ -12,6 +12,7 @@ from reedkin.answers.steady.steadiness import NEEDS, Chart, Measure, chart
 from reedkin.bench.bench import Bench
 from reedkin.domain.figures import plural
 from reedkin.domain.periods import period_name
+from reedkin.domain.words import spelt
 from reedkin.survival.distributions import Z
 
 if TYPE_CHECKING:
@@ -58,7 +59,7 @@ def spells(bench: Bench, instrument: str, measure: Measure, month: int) -> tuple
 def spells_text(found: Chart, of: Sequence[Spell]) -> list[str]:
     """The same in plain lines."""
     measure = found.measure
-    lines = [f"{found.instrument}, {measure.words}:"]
+    lines = [f"{spelt(found.instrument)}, {measure.words}:"]
     for one in of:
         if not one.known:
             lines.append(f"  {one.name}: {plural(len(one.values), 'reed')}, too few to tell ({NEEDS} are needed)")

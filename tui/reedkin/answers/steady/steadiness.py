@@ -29,6 +29,7 @@ from reedkin.domain.figures import plural, tag_list
 from reedkin.domain.known import number
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.reeds import Reed, Step
+from reedkin.domain.words import spelt
 from reedkin.errors import InputError
 
 if TYPE_CHECKING:
@@ -259,7 +260,7 @@ def _pitch(text: str, a4: float) -> float | None:
 def chart_text(found: Chart) -> list[str]:
     """A chart in plain lines: the scatter, the target, and what is more than scatter."""
     measure = found.measure
-    title = f"{found.instrument}, {measure.words}: {plural(len(found.points), 'reed')}"
+    title = f"{spelt(found.instrument)}, {measure.words}: {plural(len(found.points), 'reed')}"
     if found.limits is None:
         return [title, f"  too few for limits: {NEEDS} are needed"]
     mean, lower, upper = (measure.show(v) for v in (found.limits.mean, found.limits.lower, found.limits.upper))

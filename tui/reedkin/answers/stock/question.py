@@ -14,6 +14,7 @@ from reedkin.domain.describe import describe
 from reedkin.domain.facts import begins
 from reedkin.domain.figures import ago, duration, in_line, past
 from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
+from reedkin.domain.words import spelt
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
@@ -65,7 +66,7 @@ def _row(reed: Reed, left: HoursLeft | None, now: datetime) -> tuple[str, ...]:
     state, played, last = reed.now, reed.last_played, reed.last
     return (
         f"{reed.label} {state.name}" if state.name else reed.label,
-        reed.instrument,
+        spelt(reed.instrument),
         reed.stage,
         f"{in_line(state.overall_mm)} mm" if state.overall_mm is not None else "",
         f"played {duration(state.minutes_played)}" if state.minutes_played else "",

@@ -10,6 +10,7 @@ from reedkin.answers.lives.words import age, half_last
 from reedkin.answers.trials.comparison import UNEVEN, Arm, Comparison
 from reedkin.bench.trials import Trial
 from reedkin.domain.figures import plural, tag_list
+from reedkin.domain.words import spelt
 
 INTENTION = "A reed counts for the way it was assigned, however it was made in the end."
 LEANS = 0.80
@@ -25,7 +26,7 @@ def state(comparison: Comparison) -> str:
 
 def what(trial: Trial) -> str:
     """Which ways a trial compares, and in whose reeds."""
-    return f"{trial.ways[0]} or {trial.ways[1]}, {trial.instrument or 'all instruments'}"
+    return f"{trial.ways[0]} or {trial.ways[1]}, {spelt(trial.instrument or 'all instruments')}"
 
 
 def progress(comparison: Comparison) -> str:

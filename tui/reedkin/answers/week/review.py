@@ -23,7 +23,7 @@ from reedkin.domain.figures import duration, plural, tag_list
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.known import minutes_played, word
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
-from reedkin.domain.words import SETTINGS
+from reedkin.domain.words import SETTINGS, spelt
 
 if TYPE_CHECKING:
     from reedkin.contract.others import EndedReedJson, WeekJson
@@ -201,7 +201,7 @@ def _made(found: Review) -> Iterator[str]:
     for cause, given_up in _by_cause(found.given_up).items():
         yield f"Given up: {_by_instrument(given_up)}, {cause}"
     for reed, cause in found.retired:
-        yield f"Retired: {reed.label} ({reed.instrument}), {cause or 'no cause noted'}, {_life(reed)}"
+        yield f"Retired: {reed.label} ({spelt(reed.instrument)}), {cause or 'no cause noted'}, {_life(reed)}"
     for delivery in found.out:
         to = f" to {delivery.to}" if delivery.to else ""
         yield f"Out: {delivery.reed.label} {delivery.terms or 'handed over'}{to}"
@@ -255,9 +255,9 @@ def _played(found: Review) -> Iterator[str]:
 
 def _low(found: Review) -> Iterator[str]:
     for instrument, count in found.low_cases.items():
-        yield f"Low: {_only(count, f'{instrument} reed')} in service"
+        yield f"Low: {_only(count, f'{spelt(instrument)} reed')} in service"
     for instrument, count in found.low_tubes.items():
-        yield f"Low: {_only(count, f'{instrument} tube')} free"
+        yield f"Low: {_only(count, f'{spelt(instrument)} tube')} free"
     for lot in found.low_lots:
         yield f"Low: lot {lot.name}, {plural(lot.pieces_left, 'piece') if lot.pieces_left else 'nothing'} left"
 

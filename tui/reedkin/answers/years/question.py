@@ -27,6 +27,7 @@ from reedkin.domain.known import minutes_played
 from reedkin.domain.periods import Period, first_day, period_name
 from reedkin.domain.playability import overall_score
 from reedkin.domain.reeds import Reed
+from reedkin.domain.words import spelt
 from reedkin.study.habits import Making, by_period
 from reedkin.study.study import Study
 from reedkin.study.ticks import Tick
@@ -66,7 +67,7 @@ class YearsApart:
     def line(self) -> str:
         """In a line: what it was, what it is, and whether that is more than chance."""
         said = "a change" if self.changed else "no more than chance does"
-        return f"{self.instrument}, {self.what}: {self.here}, before {self.then}: {said}"
+        return f"{spelt(self.instrument)}, {self.what}: {self.here}, before {self.then}: {said}"
 
     @property
     def here(self) -> str:

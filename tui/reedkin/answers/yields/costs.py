@@ -16,6 +16,7 @@ from reedkin.domain.fates import came_good
 from reedkin.domain.figures import duration, plural
 from reedkin.domain.known import number
 from reedkin.domain.reeds import Reed, Step
+from reedkin.domain.words import spelt
 
 if TYPE_CHECKING:
     from reedkin.contract.making import CostsJson
@@ -190,8 +191,10 @@ def costs_text(every: Iterable[Costs]) -> list[str]:
 
 def _costs_text(found: Costs) -> list[str]:
     if not found.good:
-        return [f"{found.instrument}: no blank has come good yet."]
-    lines = [f"For each {found.instrument} reed that came good ({found.good} of {plural(found.settled, 'blank')}):"]
+        return [f"{spelt(found.instrument)}: no blank has come good yet."]
+    lines = [
+        f"For each {spelt(found.instrument)} reed that came good ({found.good} of {plural(found.settled, 'blank')}):"
+    ]
     if found.scraping is not None:
         lines.append(f"  {duration(found.scraping)} of scraping noted")
     if found.bench is not None:

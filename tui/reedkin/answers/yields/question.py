@@ -20,7 +20,7 @@ from reedkin.answers.yields.yields import (
     yields,
     yields_text,
 )
-from reedkin.domain.words import INSTRUMENTS
+from reedkin.domain.words import INSTRUMENTS, spelt
 from reedkin.study.ticks import Tick
 
 if TYPE_CHECKING:
@@ -92,6 +92,6 @@ class YieldsQuestion:
             told = before.blanks(instrument, YIELD, WORTH)
             if told is not None and own.settled < FEW_SETTLED:
                 yield (
-                    f"{instrument}: {told.share:.0%} of the blanks of your circle come good ({told.settled} of "
-                    f"{told.makers} makers), which says more than yours do yet."
+                    f"{spelt(instrument)}: {told.share:.0%} of the blanks of your circle come good ({told.settled} "
+                    f"of {told.makers} makers), which says more than yours do yet."
                 )

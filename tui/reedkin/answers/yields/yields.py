@@ -11,6 +11,7 @@ from reedkin.domain.fates import STAGES_REACHED, came_good, stage_reached
 from reedkin.domain.figures import plural
 from reedkin.domain.periods import period_name
 from reedkin.domain.reeds import HANDED_OVER, Reed
+from reedkin.domain.words import spelt
 from reedkin.survival import wilson_interval
 
 if TYPE_CHECKING:
@@ -98,9 +99,9 @@ def yields_text(found: Sequence[Yield], by: By = "instrument") -> list[str]:
 def _line(one: Yield) -> str:
     still = f", {one.open} on the bench" if one.open else ""
     if one.interval is None or one.share is None:
-        return f"{one.name}: none settled yet{still}"
+        return f"{spelt(one.name)}: none settled yet{still}"
     low, high = one.interval
-    return f"{one.name}: {one.good} of {one.settled} came good, {one.share:.0%} ({low:.0%} to {high:.0%}){still}"
+    return f"{spelt(one.name)}: {one.good} of {one.settled} came good, {one.share:.0%} ({low:.0%} to {high:.0%}){still}"
 
 
 def where_lost_text(found: Sequence[Lost]) -> list[str]:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from reedkin.domain.figures import plural
 from reedkin.domain.uid import uid_of_content
+from reedkin.domain.words import spelt
 from reedkin.errors import InputError
 from reedkin.store.files import write_new
 
@@ -25,7 +26,7 @@ def write_tyings(path: Path, tyings: Sequence[tuple[date, str, int]], now: datet
         ) from error
     whole = Calendar(prodid="-//reedkin//season//EN")
     for day, instrument, blanks in tyings:
-        title = f"Tie {plural(blanks, f'{instrument} blank')}"
+        title = f"Tie {plural(blanks, f'{spelt(instrument)} blank')}"
         whole.events.append(
             Event(
                 uid=uid_of_content(0, f"tie {day} {instrument}"), dtstamp=now.astimezone(UTC), summary=title,

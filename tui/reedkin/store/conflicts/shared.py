@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from reedkin.bench.correcting import Correction, Corrector, Restated
 from reedkin.bench.trials import Trial, trials
 from reedkin.domain.reeds import Reed
+from reedkin.domain.words import spelt
 from reedkin.grammar.ways import same_measure
 from reedkin.store.conflicts.settling import Conflict, Sides, Way, called
 
@@ -47,7 +48,7 @@ def _same_tag(sides: Sides, first: Reed, second: Reed) -> Conflict:
 
 
 def _begun(reed: Reed) -> str:
-    return f"{reed.steps[0].kind} {reed.begun:%d %b %Y}, {reed.instrument}, {reed.stage}"
+    return f"{reed.steps[0].kind} {reed.begun:%d %b %Y}, {spelt(reed.instrument)}, {reed.stage}"
 
 
 def shared_tubes(sides: Sides) -> Iterator[Conflict]:

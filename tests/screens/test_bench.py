@@ -295,6 +295,9 @@ async def test_hostile_text_in_a_note_shows_literally(opened: Opened) -> None:
     async with opened((120, 40), *TIED) as bench:
         await bench.enter('1 note "[b]bold[/b] [link=x]"')
         assert "[b]bold[/b] [link=x]" in bench.shown
+        bench.app.notify("told [b]\x1b[2J beside")
+        await bench.settle()
+        assert "told [b]␛[2J beside" in bench.shown
 
 
 async def test_any_size_of_terminal_keeps_the_entry_line(opened: Opened) -> None:

@@ -35,6 +35,7 @@ from reedkin.widgets.turns import Turns, Typed
 
 if TYPE_CHECKING:
     from textual.driver import Driver
+    from textual.notifications import SeverityLevel
 
     from reedkin.bench.bench import Bench
     from reedkin.desk import Desk
@@ -282,7 +283,19 @@ class ReedkinApp(App[None]):
     def tell(self, text: str) -> None:
         """Tell something beside the work, which goes on."""
         if not (isinstance(self.screen, BenchScreen) and self.screen.tell(text)):
-            self.notify(literal(text), severity="warning", timeout=8, markup=False)
+            self.notify(text, severity="warning", timeout=8)
+
+    def notify(
+        self,
+        message: str,
+        *,
+        title: str = "",
+        severity: SeverityLevel = "information",
+        timeout: float | None = None,
+        markup: bool = False,
+    ) -> None:
+        """Textual's, of any text: nothing in it is taken for markup, or steers the terminal."""
+        super().notify(literal(message), title=title, severity=severity, timeout=timeout, markup=False)
 
     def show_log(self) -> None:
         """The log has changed: let the screen that is up show it."""

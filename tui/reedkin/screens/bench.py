@@ -130,7 +130,7 @@ class BenchScreen(BaseScreen):
             self._line.put(kept[-1])
             self._line.say(Run("This line was not recorded when the program ended. Enter records it now.", "warn"))
         else:
-            self.notify("A line was not recorded when the program ended: Ctrl+P brings it back.", markup=False)
+            self.notify("A line was not recorded when the program ended: Ctrl+P brings it back.")
 
     def write(self, line: str) -> None:
         """Put the beginning of a line on the entry line, if nothing stands there."""

@@ -91,7 +91,7 @@ class DiaryScreen(CorrectingScreen):
         if done.conflicts:
             await self.app.push_screen_wait(ConflictScreen(log, done.conflicts))
         self.show_log()
-        self.notify(" ".join(done.lines()), markup=False)
+        self.notify(" ".join(done.lines()))
 
     # Showing
 

@@ -7,7 +7,6 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from reedkin.charts.canvas import Run
-from reedkin.domain.literal import literal
 from reedkin.errors import InputError
 from reedkin.hearing.listener import Listener, Overheard
 from reedkin.hearing.said import LISTEN, listened, listens
@@ -122,7 +121,7 @@ class Ears:
             line.put(listened(line.text, overheard.crow.entry(a4)))
             line.reread()
             if kept := self._screen.desk.keep_sound(overheard, line.text):
-                self._screen.notify(literal(kept), markup=False)
+                self._screen.notify(kept)
 
     def _show(self, listener: Listener) -> None:
         now, a4 = listener.now, self._screen.desk.bench.settings.a4

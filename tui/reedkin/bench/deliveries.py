@@ -14,7 +14,7 @@ from reedkin.domain.reeds import Reed, Step
 @dataclass(frozen=True, slots=True)
 class Delivery:
     """A reed that went out, under which tag, when, and when and why it came back if it did. `order` is the identity of
-    the order that it went to; `price` is what it was sold for, that of its order where it was given none of its own."""
+    the order that it went to; `price` is what it was sold for: its own price, or else that of its order."""
 
     reed: Reed
     at: datetime

@@ -1,4 +1,4 @@
-"""The shapes of what is told of what is to come: readiness, the season, engagements."""
+"""The JSON of what lies ahead: readiness, the season, engagements."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What several shapes are made of: moments, chances, ranges, facts."""
+"""The parts that several types of JSON have in common: moments, chances, ranges, facts."""
 
 from __future__ import annotations
 

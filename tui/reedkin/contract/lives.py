@@ -1,4 +1,4 @@
-"""The shapes of what is told of lives: how long reeds last, which habits matter, what fair trials say."""
+"""The JSON of lives: how long reeds last, which habits matter, what fair trials say."""
 
 from __future__ import annotations
 

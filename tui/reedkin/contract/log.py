@@ -1,4 +1,4 @@
-"""The shapes of what is told of the log itself."""
+"""The JSON of the log itself."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The shapes of what is told of the making: cane, tubes, what comes good, how steady the hand is."""
+"""The JSON of the making: cane, tubes, what comes good, how steady the hand is."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The shapes of what is told of others, of money and of stretches of time."""
+"""The JSON of other people, of money, and of one stretch of time beside another."""
 
 from __future__ import annotations
 

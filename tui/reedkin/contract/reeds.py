@@ -1,4 +1,4 @@
-"""The shapes of what is told of reeds, and of what was done to them."""
+"""The JSON of reeds and of their events."""
 
 from __future__ import annotations
 

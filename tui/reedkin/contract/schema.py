@@ -1,4 +1,4 @@
-"""The JSON Schema (2020-12) of what a command gives, made of its shapes.
+"""The JSON Schema (2020-12) of what a command gives, made of its type.
 
 An object has no other members than those named, so that what changes is noticed.
 """

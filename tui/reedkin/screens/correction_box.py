@@ -41,7 +41,7 @@ _ASKS: dict[Doing, str] = {
     "tag": "Which tag instead?",
 }
 _MOST_LINES = 5
-"""So many lines are shown of what a correction does, and of what speaks against it."""
+"""At most so many lines are shown of each: what a correction does, what is asked, and what forbids it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,9 +19,9 @@ _END = 4096
 
 
 def note_shortfall(held: Holding, disk: Disk) -> None:
-    """Add a fault to what was found in a log where its newest backup that can be read has entries that it lacks, and
-    one for each newer that cannot. A backup of another log says nothing. Reads little of it unless the log is shorter
-    than it or ends otherwise."""
+    """Compare a log that was read with its newest backup that can be read. Adds a fault where the log lacks entries
+    that the backup has, and one for each newer backup that cannot be read. A backup of another log says nothing. Little
+    of the backup is read, unless the log is shorter or ends otherwise."""
     try:
         made = backups_of(held.path)
     except BackupError:

@@ -11,8 +11,8 @@ from reedkin.study.lives import Life
 def marks_of(lives: Iterable[Life]) -> frozenset[str]:
     """
     A mark for each reed that served: the beginning of a digest of two random identifiers that its log gave it. Two
-    copies of one log, or two logs that were merged, have the same; nobody who has not that very log can make one, or
-    find out anything from one: at least 70 bits of what goes in were drawn by chance.
+    copies of one log, or two logs that were merged, have the same. Without that very log
+    nobody can make one, or learn anything from one: at least 70 bits of what goes in were drawn by chance.
     """
     return frozenset(_mark(life) for life in lives)
 

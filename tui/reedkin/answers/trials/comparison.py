@@ -167,8 +167,8 @@ class Comparison:
 
     @property
     def served_p(self) -> float:
-        """The p-value that as many of one way came to serve as of the other, of those of which it is settled. Where
-        they did not, the reeds that served are no longer alike in all but their way."""
+        """The p-value that the two ways come to serve equally often, among the reeds of which that is settled.
+        Where they do not, the reeds that served are no longer alike in all but their way."""
         first, second = self.arms
         return fisher_exact(first.never, first.served + first.never, second.never, second.served + second.never)
 

@@ -56,8 +56,8 @@ class EventFault:
 def occurrences(
     text: CalendarText, wanted: Callable[[str], bool], first: date, last: date, clock: Clock
 ) -> tuple[list[Occurrence], list[EventFault]]:
-    """What takes place from `first` to `last`, of the events whose title is `wanted` (and of those that are part of a
-    series of which one is), and what cannot be read. Raises InputError where ical is not there."""
+    """What takes place from `first` to `last`, and what cannot be read. Only events whose title is `wanted` are looked
+    at; of a series, all where one is. Raises InputError where ical is not there."""
     titles: dict[str, bool] = {}
     for block in text.events:
         uid = block.value("UID")

@@ -1,7 +1,7 @@
 """What a calendar says anew of the engagements, before it is recorded: which are new, changed, or no more there.
 
-What the calendar says is compared with what it said when it was read last, so that what the maker has changed since
-stays as she has it until the calendar says something else of that.
+The calendar is compared with what it said when it was read last, and not with the engagements as they stand. So what
+the maker has changed since then stays, until the calendar itself says something else of it.
 """
 
 from __future__ import annotations

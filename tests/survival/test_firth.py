@@ -9,9 +9,10 @@ import pytest
 from tests.survival import brute_force
 from tests.survival.published import appendix_e_2, freireich
 
-from reedkin.survival import CoxFit, RiskSets, StatisticsError, cox, risks
-from reedkin.survival.partial_likelihood import PartialLikelihood
-from reedkin.survival.ties import Steps
+from reedkin.survival import CoxFit, RiskSets, StatisticsError, cox
+from reedkin.survival.cox_model import risks
+from reedkin.survival.cox_model.partial_likelihood import PartialLikelihood
+from reedkin.survival.cox_model.ties import Steps
 
 
 def fit_of(data: dict[str, Any]) -> CoxFit:

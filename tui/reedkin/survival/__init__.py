@@ -7,6 +7,8 @@ raises StatisticsError for what it cannot answer; none returns an infinity or a 
 from __future__ import annotations
 
 from reedkin.survival.comparison import LogRank, logrank
+from reedkin.survival.cox_model.proportionality import Proportionality, proportionality
+from reedkin.survival.cox_model.regression import CoxFit, cox, fit
 from reedkin.survival.curves import SurvivalCurve, kaplan_meier
 from reedkin.survival.distributions import (
     ChiSquareTest,
@@ -18,9 +20,7 @@ from reedkin.survival.errors import StatisticsError
 from reedkin.survival.evidence import USUAL_BELIEF, Belief, Evidence, evidence, information_needed
 from reedkin.survival.incidence import CumulativeIncidence, cumulative_incidence
 from reedkin.survival.multiple import benjamini_hochberg
-from reedkin.survival.proportionality import Proportionality, proportionality
 from reedkin.survival.proportions import wilson_interval
-from reedkin.survival.regression import CoxFit, cox, fit
 from reedkin.survival.risk_sets import RiskSets
 from reedkin.survival.sample_size import events_needed
 

@@ -22,7 +22,7 @@ from typing import Protocol
 import numpy as np
 
 from reedkin.survival.arrays import FloatArray, along, gram
-from reedkin.survival.ties import Steps
+from reedkin.survival.cox_model.ties import Steps
 
 SMALL_TABLE = 10_000
 """Up to so many steps x rows, the table is as fast as the running sums."""

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from reedkin.survival.arrays import BoolArray, FloatArray
+from reedkin.survival.cox_model.partial_likelihood import Evaluation, PartialLikelihood
 from reedkin.survival.errors import StatisticsError
-from reedkin.survival.partial_likelihood import Evaluation, PartialLikelihood
 
 CLOSE = 1e-7
 """Settled when a step is this part of a standard error: the error left is about its square ..."""

@@ -10,14 +10,14 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from reedkin.survival.arrays import FloatArray, same_length
-from reedkin.survival.covariates import Scaled, refuse_unidentified
+from reedkin.survival.cox_model.covariates import Scaled, refuse_unidentified
+from reedkin.survival.cox_model.maximise import maximise
+from reedkin.survival.cox_model.partial_likelihood import PartialLikelihood
+from reedkin.survival.cox_model.profile import Profile
+from reedkin.survival.cox_model.ties import Steps, Ties
 from reedkin.survival.distributions import ChiSquareTest, Z, two_sided_p
 from reedkin.survival.errors import StatisticsError
-from reedkin.survival.maximise import maximise
-from reedkin.survival.partial_likelihood import PartialLikelihood
-from reedkin.survival.profile import Profile
 from reedkin.survival.risk_sets import RiskSets
-from reedkin.survival.ties import Steps, Ties
 
 
 @dataclass(frozen=True, eq=False)

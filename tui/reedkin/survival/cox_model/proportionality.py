@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from reedkin.survival.arrays import FloatArray, along
+from reedkin.survival.cox_model.regression import CoxFit
+from reedkin.survival.cox_model.risks import risks_at
 from reedkin.survival.distributions import ChiSquareTest, chi_square_tail
 from reedkin.survival.errors import StatisticsError
-from reedkin.survival.regression import CoxFit
-from reedkin.survival.risks import risks_at
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from reedkin.survival.cox_model.maximise import ManyPeaksError, Maximum, UnsettledError, maximise
+from reedkin.survival.cox_model.partial_likelihood import PartialLikelihood
 from reedkin.survival.distributions import ChiSquareTest, Z
-from reedkin.survival.maximise import ManyPeaksError, Maximum, UnsettledError, maximise
-from reedkin.survival.partial_likelihood import PartialLikelihood
 
 _CLOSE = 1e-5
 """Settled when the root of the drop is this near its goal; the step then made squares the error."""

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from reedkin.survival.arrays import FloatArray
-from reedkin.survival.risks import risks_at
-from reedkin.survival.ties import Steps
+from reedkin.survival.cox_model.risks import risks_at
+from reedkin.survival.cox_model.ties import Steps
 
 
 @dataclass(frozen=True, eq=False)

@@ -82,7 +82,7 @@ def test_how_sure_it_is_with_the_circle_and_without() -> None:
 
 
 LAST_WORD = "it goes the other way. So your own reeds have the last word."
-WITH = "Tied 59.5 rather than 60.8 mm: about 2.0 h longer of 13 (1.0 to 3.0) with the circle"
+WITH = "Tied 59.5 rather than 60.8 mm: lives of 13 h are about 2.0 h longer (1.0 to 3.0) with the circle"
 
 
 @pytest.mark.parametrize(

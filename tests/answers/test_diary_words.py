@@ -43,6 +43,16 @@ def test_the_whole_as_plain_text() -> None:
     ]
 
 
+def test_what_is_said_of_an_order_tells_which_it_is() -> None:
+    maker = Maker("order Ann 2 oboe", "order Ben 1 oboe", "order Ann/1 done", "order Ann 3 eh", "order Ann/2 by 3 dec")
+    diary = diary_of(maker.bench)
+    assert [words.what(line, diary) for line in diary.lines] == [
+        "order Ann/2 (3 English horn reeds): by 3 Dec 2026", "order Ann: 3 English horn reeds",
+        "order Ann/1 (2 oboe reeds): done", "order Ben: 1 oboe reed", "order Ann: 2 oboe reeds",
+    ]  # fmt: skip
+    assert len(diary.holding("ann 2 done").lines) == 1
+
+
 def test_a_note_alone_is_told_as_one() -> None:
     maker = Maker("1 tie oboe 72", 'note "buzzes"')
     assert words.what(_line(diary_of(maker.bench), "noted"), diary_of(maker.bench)) == "note  “buzzes”"

@@ -444,15 +444,17 @@ def test_plans_in_words() -> None:
         "For 80%: there is just enough.",
         "For 90%: tie 1 blank by Tue 1 Dec 2026.",
         "For 90%: tie 4 blanks by Tue 1 Dec 2026.",
-        "For 90%: not even 24 blanks tied today would do; count on 1.",
-        "For 50%: not even 24 blanks tied today would do; count on 2.",
+        "For 90%: not even 24 blanks tied today would do; you can count on 1 reed.",
+        "For 50%: not even 24 blanks tied today would do; you can count on 2 reeds.",
     ]
     more = telling.plan_lines(_told(at_least=(1.0, 1.0, 1.0, 0.8, 0.79), plans=(Plan(0.8, 0, None),)))
-    assert more == ["For 80%: there is enough; count on 3."]
+    assert more == ["For 80%: there is enough; you can count on 3 reeds."]
+    alike = telling.plan_lines(_told(plans=(Plan(0.8, 4, day), Plan(0.9, 4, day), Plan(0.95, 5, day))))
+    assert alike == ["For 80%, 90%: tie 4 blanks by Tue 1 Dec 2026.", "For 95%: tie 5 blanks by Tue 1 Dec 2026."]
     just = telling.plan_lines(_told(at_least=(1.0, 1.0, 0.8, 0.79), plans=(Plan(0.8, 0, None),)))
     assert just == ["For 80%: there is just enough."]
     none = telling.plan_lines(_told(at_least=(1.0, 0.1), plans=(Plan(0.8, None, None),)))
-    assert none == ["For 80%: not even 24 blanks tied today would do; count on none."]
+    assert none == ["For 80%: not even 24 blanks tied today would do; you can count on no reed."]
 
 
 def test_what_it_goes_by_in_words() -> None:

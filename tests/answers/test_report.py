@@ -420,7 +420,7 @@ class TestHours:
         assert (found.hours.low, found.hours.high) == ("no wire", "wired")
         assert found.hours.longer == pytest.approx(-6, abs=1.5)
         assert found.hours.lo < -6 < found.hours.hi
-        assert in_hours(found).startswith("No wire rather than wired: about ")
+        assert in_hours(found).startswith("No wire rather than wired: lives of ")
         assert found.evidence == "clear"
         assert to_do(found).startswith("So make it a rule for your next reeds: no wire")
 

@@ -74,6 +74,7 @@ def test_lots_in_words(maker: Maker) -> None:
         "  6 pieces left of 12, runs low; " + ", ".join(f"1 {name}" for name in FATES if name != "gone, not known why"),
     ]
     assert lots_text([])[0].startswith("No cane is noted.")
+    assert lots_text(lots(Maker("lot 8 eh 10 pieces").bench))[0] == "lot 8: English horn"
     told = lot_as_dict(lots(maker.bench)[0])
     assert told["fates"]["worn out"] == ["3"]  # type: ignore[index]
     assert (told["price"], told["harvest"], told["low"], told["pieces_left"]) == (18, None, True, 6)

@@ -283,7 +283,7 @@ def test_what_a_reed_is_begun_with(line: str, facts: Facts) -> None:
         ("p 8 @soon", "@soon", "when? write @10:30"),
         ("p 8 @today @yesterday", "@yesterday", "the time is given twice"),
         ("99 c .5", "99", "there is no reed 99; to begin one write 99 tie or 99 join"),
-        ("142 tie eh", "142", "142 is in use; retire it first, or take 143"),
+        ("142 tie eh", "142", "142 is in use: correct its tying with F3 and e, retire it, or take 143"),
         ("143-141 tie eh", "143-141", "143-141 runs backwards; write 141-143"),
         ("1-99 s 10", "1-99", "that is more than 60 at once; write fewer"),
         ("#scrape tie eh", "#scrape", "scrape means scrape, so it cannot be a tag"),

@@ -92,7 +92,38 @@ def test_what_is_done_over_and_over_is_not_asked(maker: Maker, line: str) -> Non
 
 def test_a_preview_leaves_out_reeds_to_which_an_entry_does_nothing_more(maker: Maker) -> None:
     maker.type("1 play 40 8")
-    assert preview(maker.read("1-2 s tip 2m"), maker.bench) == ["1, 2: scraped tip, 2 min → 2: in progress"]
+    assert preview(maker.read("1-2 s tip 2m"), maker.bench) == ["1, 2: scraped tip, 2 min each → 2: in progress"]
+
+
+def test_a_reed_that_was_never_scraped_is_asked_about_once_when_played(maker: Maker) -> None:
+    assert asked(maker, "1 p 30") == []  # who notes no scraping at all is asked nothing
+    maker.type("2 scrape tip 5m")
+    assert asked(maker, "2 p 30") == []
+    assert asked(maker, "1 scrape 5m; 1 p 30") == []
+    assert asked(maker, "1 p 30") == ["no scraping of 1 is noted: is it this reed?"]
+    maker.type("1 p 30", "4 join eh")
+    assert asked(maker, "1 p 40") == []
+    assert asked(maker, "4 p 30") == []
+
+
+@pytest.mark.parametrize("line", ["engage 12 March", "order quartet 3"])
+def test_an_instrument_that_is_not_named_is_asked_where_it_could_be_another(maker: Maker, line: str) -> None:
+    assert asked(maker, line) == []
+    maker.type("4 tie oboe 72")
+    assert asked(maker, line) == ["for oboe, as you tied last? If not, add eh"]
+    assert asked(maker, f"{line} eh") == []
+    maker.type("5 tie da 60")
+    assert asked(maker, line) == ["for oboe d'amore, as you tied last? If not, add ob or eh"]
+
+
+def test_the_minutes_of_several_reeds_are_told_as_those_of_each(maker: Maker) -> None:
+    assert preview(maker.read("1-2 s tip 40m"), maker.bench) == ["1, 2: scraped tip, 40 min each → in progress"]
+    assert "played 1 h 30 each, rehearsal" in preview(maker.read("1-2 p 1h30 rehearsal"), maker.bench)[0]
+    assert "each" not in preview(maker.read("1 s tip 40m"), maker.bench)[0]
+
+
+def test_what_a_reed_lacks_is_told_where_it_is_said(maker: Maker) -> None:
+    assert "of which lot it is belongs to its tying" in maker.read("1 lot 7").errors[0].message
 
 
 @pytest.mark.parametrize(

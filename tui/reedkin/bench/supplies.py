@@ -146,6 +146,8 @@ def lots_text(found: Iterable[Lot], ends: Mapping[str, Sequence[str]] = _NOTHING
     lines: list[str] = []
     for lot in found:
         told = [FACTS[n].told(lot.facts[n]) for n in _TOLD if n in lot.facts]
+        if instrument := word(lot.facts, "instrument"):
+            told.insert(0, spelt(instrument))
         lines.append(": ".join(w for w in (f"lot {lot.name}", ", ".join(told)) if w))
         left = "not counted" if lot.pieces_left is None else plural(lot.pieces_left, "piece") + " left"
         of = f" of {lot.pieces}" if lot.pieces is not None else ""

@@ -17,6 +17,7 @@ from reedkin.domain.instruments import instrument_named
 from reedkin.errors import InputError
 from reedkin.grammar.measures import is_numeric, measure_at
 from reedkin.grammar.tokens import Problem, Token
+from reedkin.grammar.unnamed import taken_for
 from reedkin.grammar.when import ahead_in, hour_meant
 
 _FROM_TO = re.compile(r"(\d{1,2}[:.]\d\d)[-–](\d{1,2}[:.]\d\d)")
@@ -158,20 +159,22 @@ class WhichOne:
         return Problem(self.head.start, self.last.end, message, "odd" if odd else "impossible", waiting)
 
     def _new(self, without_hour: Sequence[Engagement]) -> Problem | None:
-        facts = self.facts
+        facts, asked = self.facts, ""
         if "instrument" not in facts:
             instrument = self.bench.headings.latest_instrument()
             if not instrument:
                 return self._told(f"for which instrument? such as engage {self.said.when} oboe", waiting=True)
             facts["instrument"] = instrument
+            asked = taken_for(instrument, self.bench)
         facts.setdefault("setting", "performance")
         facts.setdefault("reeds", USUAL_REEDS[str(facts["setting"])])
         self._place(self.said.day, self.said.hour)
         if not without_hour:
-            return None
+            return self._told(asked, odd=True) if asked else None
         one = without_hour[0]
         message = f"{_called(one)} is there on that day, without an hour: a further one? to give that one its hour "
-        return self._told(f"{message}write engage {_when(one.day)} to {self.said.when}", odd=True)
+        message = f"{message}write engage {_when(one.day)} to {self.said.when}"
+        return self._told("; ".join(one for one in (asked, message) if one), odd=True)
 
     def _changed(self, one: Engagement) -> tuple[str, Problem | None]:
         """What is said of one that is there; a question where it may be a further one that was meant."""

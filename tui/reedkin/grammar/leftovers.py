@@ -149,7 +149,7 @@ class Leftovers:
     def _offer(self, run: Sequence[Token], text: str) -> None:
         """Keep words as a note, which is asked."""
         self.at.out.note = f"{self.at.out.note} {text}".strip()
-        message = f"{cited(text)}: no fact of {self.at.verb.word}; as a note?"
+        message = f"{cited(text)}: not understood behind {self.at.verb.word}; keep it as a note?"
         self.at.out.problems.append(Problem(run[0].start, run[-1].end, message, "odd", offer=True))
 
     def _behind_name(self) -> bool:

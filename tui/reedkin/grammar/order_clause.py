@@ -19,6 +19,7 @@ from reedkin.grammar.measures import is_numeric
 from reedkin.grammar.prices import is_money
 from reedkin.grammar.spoken import NUMBER_WORDS
 from reedkin.grammar.tokens import Problem, Token
+from reedkin.grammar.unnamed import taken_for
 from reedkin.grammar.verbs import BY_WORD
 
 _LONGEST_NAME = 6
@@ -99,6 +100,8 @@ def _further(
             message = f"for which instrument? such as order {name} 3 eh"
             return OrderSaid("", Problem(head.start, last.end, message, open=True))
         facts["instrument"] = instrument
+        if not own and (asked := taken_for(instrument, bench)):
+            return OrderSaid("", Problem(head.start, last.end, asked, "odd"))
     if not still:
         return OrderSaid("")
     latest = still[-1]

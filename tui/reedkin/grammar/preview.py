@@ -18,7 +18,7 @@ from reedkin.domain.events import Amendment, Event, Record, Strike
 from reedkin.domain.facts import FACTS, Facts, day_of
 from reedkin.domain.figures import duration, mm
 from reedkin.domain.figures import tag_list as tag_list
-from reedkin.domain.known import whole, word
+from reedkin.domain.known import as_number, whole, word
 from reedkin.domain.reeds import State
 from reedkin.domain.words import spelt
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
@@ -77,8 +77,20 @@ def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
     when = _at(first.at, reading)
     note = f" “{first.note}”" if first.note else ""
     what = "note" if first.kind == "noted" else describe(first.kind, first.facts)
+    if len(reeds) > 1 and not reading.shared_minutes:
+        what = _each(what, first.facts)
     what += _for_orders(reeds, bench)
     return f"{tag_list(a.tag for a in reeds)}: {what}{note}{when}" + (f" → {does}" if does else "")
+
+
+def _each(what: str, facts: Facts) -> str:
+    """What is done to several reeds, with its minutes told as those of each: "scraped tip, 10 min each"."""
+    minutes = as_number(facts.get("minutes"))
+    if minutes is None:
+        return what
+    ways = (FACTS["minutes"].show(minutes), duration(minutes))
+    how_long = next((way for way in ways if way in what), None)
+    return what if how_long is None else what.replace(how_long, f"{how_long} each", 1)
 
 
 def _for_orders(actions: Sequence[ReedAction], bench: Bench) -> str:

@@ -12,7 +12,7 @@ from reedkin.domain.checks import Objection, judge, judge_time
 from reedkin.domain.describe import describe
 from reedkin.domain.facts import Facts, Value, begins
 from reedkin.domain.figures import tag_list
-from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, Step, advance
+from reedkin.domain.reeds import BLANK, HANDED_OVER, RETIRED, Reed, State, Step, advance
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.grammar.assigning import assigned
 from reedkin.grammar.behind_verb import FactsRead
@@ -211,7 +211,7 @@ class _LineReader:
         if clause.tags or self.amends is not None:
             token = clause.tags[0].token if clause.tags else head
             does = _OF_A_SESSION.get(token.text.lower()) if verb.table == "sessions" else None
-            says = f"write session {does}" if does else f"{verb.word} is not said of a reed; leave the tag out"
+            says = f"write session {does}" if does else _not_of_a_reed(verb)
             self._problem(token, token, says)
         elif action := self.beside.read(verb, head, clause.words):
             self.actions.append(action)
@@ -296,7 +296,7 @@ class _LineReader:
             to = f" to {reed.now.to}" if reed.now.to else ""
             why = f"{tag} is in use: it is {reed.now.terms or 'handed over'}{to}"
         else:
-            why = f"{tag} is in use; retire it first"
+            why = f"{tag} is in use: correct its tying with F3 and e, retire it"
         asked = max((len(c.tags) for c in self.parts.clauses if any(t.text == tag for t in c.tags)), default=1)
         first = self.bench.tags.next(self.begun)
         free = [str(number) for number in range(int(first), int(first) + asked)]
@@ -358,6 +358,8 @@ class _LineReader:
         findings += [*asked, *judge_time(working.at, self.now, begun)]
         if self.amends is None:
             findings += _said_again(working, verb.kind, facts, read.note)
+            if verb.kind == "played":
+                findings += self._never_scraped(working)
         if begins(verb.kind):
             findings += self._tube_in_use(facts, reed)
         if verb.kind == "retired" and self.amends is None:
@@ -368,6 +370,15 @@ class _LineReader:
             self.actions.append(ReedAction(working.tag, ident, verb.kind, facts, working.at, read.note, before, after))
             working.state = after
         return findings
+
+    def _never_scraped(self, working: _Working) -> Iterator[Objection]:
+        """The first playing of a reed of which nothing is noted but its tying, by a maker who notes her scraping: it
+        may be another reed that was meant."""
+        if working.state is None or working.state.stage != BLANK:
+            return
+        instruments = self.bench.headings.known("instrument")
+        if any(self.bench.last_time.facts("scraped", one) is not None for one in instruments):
+            yield Objection("odd", f"no scraping of {working.tag} is noted: is it this reed?")
 
     def _handed(self, facts: dict[str, Value], read: FactsRead, working: _Working) -> list[Objection]:
         """Settle to which order a reed goes and for what: a price of all together is shared among them."""
@@ -415,6 +426,13 @@ def _of_all(parts: Parts) -> When | None:
 _AGAIN_AND_AGAIN = ("scraped", "clipped", "crowed")
 """What is done over and over in a sitting."""
 _NEAR = timedelta(minutes=10)
+
+
+def _not_of_a_reed(verb: Verb) -> str:
+    """What to say where a tag stands before a verb of something beside the reeds."""
+    if verb.word == "lot":
+        return "lot is not said of a reed; of which lot it is belongs to its tying: F3, then e on that line"
+    return f"{verb.word} is not said of a reed; leave the tag out"
 
 
 def _said_again(working: _Working, kind: str, facts: Facts, note: str) -> Iterator[Objection]:

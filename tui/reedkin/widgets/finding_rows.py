@@ -17,6 +17,7 @@ _END = 27
 _WIDE = 100
 _MORE = 34
 _TICKS = "¼½124"
+_ROOM_FOR_ALL = 48
 _NAME, _LEAST, _MOST = 32, 21, 81
 """Columns that the longest names of habits take; the fewest and the most of an interval."""
 
@@ -33,7 +34,10 @@ def finding_heading(width: int) -> Row:
     name, interval = _widths(width)
     scale = Canvas(interval, 1)
     for place, word in enumerate(_TICKS):
-        scale.put(int(place * (interval - 1) / (len(_TICKS) - 1) + 0.5), 0, word, "faint")
+        if place % 2 == 0 or interval >= _ROOM_FOR_ALL:
+            scale.put(int(place * (interval - 1) / (len(_TICKS) - 1) + 0.5), 0, word, "faint")
+    scale.put(2, 0, "longer", "faint")
+    scale.put(interval - 2 - len("shorter"), 0, "shorter", "faint")
     more = f"   {'as fast':>7}{'worn out':>9}{'more to settle':>15}" if width >= _WIDE else ""
     legend = fit("● clear ◐ leaning ○ unclear", name + 2)
     return [Run(legend, "faint"), *scale.drawing()[0], Run(f"  {'lives':<9}{'by':>5}  {'chance':<9}{more}", "faint")]

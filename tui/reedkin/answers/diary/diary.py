@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.bench import Bench
 from reedkin.bench.correcting import alike
+from reedkin.bench.orders import ORDERS, orders
 from reedkin.bench.trials import is_look
 from reedkin.domain.describe import describe
 from reedkin.domain.events import Place, Statement
@@ -29,12 +30,14 @@ _TOKEN = re.compile(r"\d+(?:[.,]\d+)?|[^\W\d_]+")
 
 
 class DiaryLine(NamedTuple):
-    """What one entry said alike of some reeds at one moment; or of something beside them (`said`)."""
+    """What one entry said alike of some reeds at one moment; or of something beside them (`said`): of an order that was
+    there, which `order` it is."""
 
     at: datetime
     entry: str
     steps: tuple[Step, ...] = ()
     said: Statement | None = None
+    order: str = ""
 
     @property
     def day(self) -> date:
@@ -97,7 +100,9 @@ class Diary:
         texts: list[tuple[str, ...]] = []
         for line in self.lines:
             if not line.steps:
-                texts.append((_searched(said_words(line.said, self.reeds)),) if line.said is not None else ())
+                texts.append(
+                    (_searched(said_words(line.said, self.reeds, line.order)),) if line.said is not None else ()
+                )
                 continue
             first = line.steps[0]
             key = first.kind, id(first.facts)
@@ -153,10 +158,12 @@ def _of_steps(steps: Iterable[Step]) -> Iterator[DiaryLine]:
 
 def _beside(bench: Bench) -> Iterator[DiaryLine]:
     """What stands of what was said beside the reeds."""
+    called = {one.uid: f"{one.label} ({one.asked})" for one in orders(bench)}
     for table in dict.fromkeys(said.table for said in bench.beside.records() if isinstance(said, Statement)):
         for said in bench.beside.said(table):
             if not is_look(said):
-                yield DiaryLine(said.at, said.entry, said=said)
+                placed = said.table != ORDERS or said.uid == said.subject
+                yield DiaryLine(said.at, said.entry, said=said, order="" if placed else called.get(said.subject, ""))
 
 
 def _in_order(lines: Iterable[DiaryLine]) -> tuple[DiaryLine, ...]:
@@ -189,10 +196,12 @@ def _about_reed(reed: Reed) -> str:
     return f"{reed.label} {reed.tag} {state.name or ''} {state.instrument} {SHORT_NAMES.get(state.instrument, '')}"
 
 
-def said_words(said: Statement | None, reeds: Mapping[str, Reed]) -> str:
-    """What was said beside the reeds, in words."""
+def said_words(said: Statement | None, reeds: Mapping[str, Reed], order: str = "") -> str:
+    """What was said beside the reeds, in words; of an `order` that was there, which one it is."""
     if said is None:
         return ""
     if said.table == TAGS_TABLE:
         return f"a reed is called {said.facts.get('tag')} from then on"
+    if order:
+        return beside_words(ORDERS, order, {name: value for name, value in said.facts.items() if name != "to"})
     return beside_words(said.table, said.subject, said.facts)

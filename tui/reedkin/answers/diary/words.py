@@ -27,7 +27,7 @@ def labels(line: DiaryLine, diary: Diary) -> str:
 def what(line: DiaryLine, diary: Diary) -> str:
     """What a line says: the event with its note, or what was said beside the reeds."""
     if not line.steps:
-        return said_words(line.said, diary.reeds)
+        return said_words(line.said, diary.reeds, line.order)
     return event_words(line.steps[0])
 
 

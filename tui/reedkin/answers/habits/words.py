@@ -24,7 +24,7 @@ from reedkin.study.habits import Habit
 from reedkin.survival import Belief
 
 NOT_CAUSE = "What goes together need not be the cause: only a fair trial can tell that."
-LAGGED = "Of use the last 8 playing hours never count: a failing reed is used otherwise."
+LAGGED = "How you play counts 8 playing hours late: a failing reed is played otherwise."
 ACROSS = "A reed whose habit changes goes over to the other group, and counts in each."
 FORECAST = "A score foretells a life and is no habit: to score a reed better does not make it last."
 
@@ -72,8 +72,8 @@ def chance_words(chance: float) -> str:
 
 
 def in_hours(finding: Finding) -> str:
-    """What a habit comes to in hours, from the way that lives are longer: 'tied 59.5 rather than 60.8 mm: about 2.6 h
-    longer of 13 (0.4 to 4.5)'; empty where it cannot be told."""
+    """What a habit comes to in hours, from the way that lives are longer: 'tied 59.5 rather than 60.8 mm: lives of 13 h
+    are about 2.6 h longer (0.4 to 4.5)'; empty where it cannot be told."""
     hours = finding.hours
     if hours is None:
         return ""
@@ -91,7 +91,8 @@ def in_hours(finding: Finding) -> str:
         what = f"{better} rather than {other}"
     what = f"{what[0].upper()}{what[1:]}"
     among = f" ({spelt(hours.instrument)})" if hours.several else ""
-    return f"{what}{among}: about {_hours(abs(hours.longer))} {unit} longer of {hours.mean:.0f} ({_range(lo, hi)})"
+    lives = f"lives of {hours.mean:.0f} {unit} are about {_hours(abs(hours.longer))} {unit} longer"
+    return f"{what}{among}: {lives} ({_range(lo, hi)})"
 
 
 def by_hours(finding: Finding) -> str:

@@ -31,8 +31,11 @@ def chance_lines(answer: Readiness) -> list[str]:
 
 
 def plan_lines(answer: Readiness) -> list[str]:
-    """What to tie, and by when."""
-    return [f"For {percent(plan.chance)}: {_plan(plan, answer)}" for plan in answer.plans]
+    """What to tie, and by when; chances for which that is the same share a line."""
+    same: dict[str, list[str]] = {}
+    for plan in answer.plans:
+        same.setdefault(_plan(plan, answer), []).append(percent(plan.chance))
+    return [f"For {', '.join(chances)}: {what}" for what, chances in same.items()]
 
 
 def percent(chance: float) -> str:
@@ -51,10 +54,15 @@ def _stock(answer: Readiness) -> list[str]:
 def _plan(plan: Plan, answer: Readiness) -> str:
     sure = max(reeds for reeds, chance in enumerate(answer.at_least) if chance >= plan.chance)
     if plan.blanks is None:
-        return f"not even {MOST_BLANKS} blanks tied today would do; count on {sure if sure else 'none'}."
+        return f"not even {MOST_BLANKS} blanks tied today would do; {counted_on(sure)}."
     if plan.by is None:
-        return f"there is enough; count on {sure}." if sure > answer.wish.reeds else "there is just enough."
+        return f"there is enough; {counted_on(sure)}." if sure > answer.wish.reeds else "there is just enough."
     return f"tie {plural(plan.blanks, 'blank')} by {day_words(plan.by)}."
+
+
+def counted_on(reeds: int) -> str:
+    """How many reeds are as sure as was asked."""
+    return f"you can count on {plural(reeds, 'reed') if reeds else 'no reed'}"
 
 
 def basis_lines(answer: Readiness) -> list[str]:

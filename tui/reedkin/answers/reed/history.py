@@ -80,7 +80,7 @@ def made_of(reed: Reed, bench: Bench) -> list[str]:
     cane += [f"shape {state.shape}"] if state.shape else []
     cane += [f"gouge {FACTS['gouge_mm'].show(state.gouge_mm)}"] if state.gouge_mm is not None else []
     cane += [f"sank in {FACTS['sink_min'].show(state.sink_min)}"] if state.sink_min is not None else []
-    lines = [f"cane: {', '.join(cane)}{_about_lot(state.lot, bench) if state.lot else ''}"]
+    lines = [f"cane: {', '.join(cane)}{_about_lot(state.lot, state.instrument, bench) if state.lot else ''}"]
     if state.tube or state.tube_mm is not None:
         words = [state.tube or "", mm(state.tube_mm) if state.tube_mm is not None else ""]
         lines.append("tube: " + " ".join(w for w in words if w) + _before_on_tube(reed, bench))
@@ -89,11 +89,12 @@ def made_of(reed: Reed, bench: Bench) -> list[str]:
     return lines
 
 
-def _about_lot(lot: str, bench: Bench) -> str:
+def _about_lot(lot: str, instrument: str, bench: Bench) -> str:
+    """What is known of a lot; its instrument goes without saying on a reed for the same one."""
     known = bench.beside.subjects("lots").get(lot)
     if not known:
         return ""
-    words = [FACTS[n].told(v) for n, v in known.items() if n in FACTS]
+    words = [FACTS[n].told(v) for n, v in known.items() if n in FACTS and (n, v) != ("instrument", instrument)]
     return f" ({', '.join(words)})" if words else ""
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from reedkin.answers.ready.telling import percent
+from reedkin.answers.ready.telling import counted_on, percent
 from reedkin.answers.season.question import Chance, Help, MostBy, Season, Tying
 from reedkin.domain.columns import columns
 from reedkin.domain.figures import day_words, plural
@@ -78,8 +78,8 @@ def short_lines(found: Season) -> list[str]:
     why = "by this plan" if found.own else f"however much is tied, at {found.most} in a week"
     return [
         f"It runs short first on {first.engagement.moment}{others}: {percent(first.planned)} for "
-        f"{plural(first.engagement.reeds, spelt(first.engagement.instrument) + ' reed')}, {why}; count on "
-        f"{found.sure if found.sure else 'none'}.",
+        f"{plural(first.engagement.reeds, spelt(first.engagement.instrument) + ' reed')}, {why}; "
+        f"{counted_on(found.sure)}.",
         help_line(found),
         *([] if found.own else [_helps(found.most)]),
     ]

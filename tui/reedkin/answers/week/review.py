@@ -237,7 +237,9 @@ def _by_cause(given_up: Iterable[tuple[Reed, str]]) -> dict[str, list[Reed]]:
 
 
 def _life(reed: Reed) -> str:
-    return f"after {duration(reed.now.minutes_played)}" if reed.now.minutes_played else "never played"
+    if reed.now.minutes_played:
+        return f"after {duration(reed.now.minutes_played)}"
+    return "no playing noted" if reed.joined else "never played"
 
 
 def _by_instrument(reeds: Iterable[Reed]) -> str:

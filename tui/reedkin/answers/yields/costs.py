@@ -182,7 +182,7 @@ def costs_text(every: Iterable[Costs]) -> list[str]:
     """Time and money for each instrument in plain lines, with empty ones between; and what has no price yet. Money is
     in whatever the maker counts in."""
     told = list(every)
-    lines = [line for one in told for line in ("", *_costs_text(one))][1:]
+    lines = [line for one in told if (said := _costs_text(one)) for line in ("", *said)][1:]
     unpriced = list(dict.fromkeys(name for one in told if one.good for name in one.unpriced))
     if unpriced:
         lines += ["", f"Without a price: {', '.join(unpriced)}. To set one: set price {unpriced[0]} 0.10"]
@@ -213,7 +213,7 @@ def _costs_text(found: Costs) -> list[str]:
             f"What an hour brings is told from {FEWEST_SOLD} reeds sold and {FEWEST_HOURS} h of work noted; so far "
             f"{found.sold} and {duration(60 * found.hours)}"
         )
-    return lines
+    return lines if len(lines) > 1 else []  # nothing is noted of its work or cost
 
 
 def costs_as_dict(found: Costs) -> CostsJson:

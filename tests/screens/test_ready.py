@@ -46,7 +46,7 @@ async def test_an_empty_log_leans_on_common_practice_and_says_so(opened: Opened,
         assert "No reed is noted: by common practice alone (v). On the bench: 1 join oboe 5h" in bench.shown
         await bench.keys("v")
         assert "two blanks of three come" in bench.shown
-        assert re.search(r"For 80%: (tie \d+ blanks by|not even 24)", bench.shown)
+        assert re.search(r"For 80%.*: (tie \d+ blanks by|not even 24)", bench.shown)
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -78,7 +78,7 @@ async def test_today_there_is_what_is_good_today(opened: Opened) -> None:
         # By hand: two of the three score 7 or more and one far less, and hardly anything more is played.
         assert "on Wed 25 Nov 2026, today: with" in bench.shown
         assert chance(bench.shown) > 90
-        assert "For 90%: there is just enough." in bench.shown
+        assert re.search(r"For 80%, 90%.*: there is just enough\.", bench.shown)
         await bench.keys("<left>")
         assert "d Wed 25 Nov 2026" in bench.shown
         await bench.keys("<up>")
@@ -134,4 +134,4 @@ async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:
         await bench.answer(str(kept))
         await answered(bench)
         assert "✓ Written to" in bench.shown
-        assert "For 80%: " in kept.read_text()
+        assert "For 80%" in kept.read_text()

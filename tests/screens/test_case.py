@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -134,3 +135,21 @@ async def test_labels_of_the_case_are_a_sheet_to_print(opened: Opened, tmp_path:
         await bench.answer(str(tmp_path / "labels.html"))
         await bench.settle()
         assert (tmp_path / "labels.html").read_text(encoding="utf-8").count('class="piece label"') == 4
+
+
+async def test_reeds_unseen_for_long_are_asked_about_and_u_puts_their_end_on_the_entry_line(
+    opened: Opened, clock: FixedClock
+) -> None:
+    forty = [f"{1 + n % 2} play 30 8 @{(clock.now() - timedelta(days=80 - n)).date()}" for n in range(80)]
+    old = f"@{(clock.now() - timedelta(days=90)).date()}"
+    async with opened(SIZES[0], f"1-4 tie oboe 72 {old}", f"3, 4 play 30 8 {old}", *forty) as bench:
+        await to_case(bench)
+        assert [tag for _, tag in order(bench.shown)] == ["1", "2"]
+        assert "Still there? 3, 4: unseen for long. u: they are gone" in bench.shown
+        await bench.keys("u")
+        assert "▸ 3, 4 retire not known" in bench.shown
+        await bench.keys("<enter><enter>")
+        await to_case(bench)
+        assert "Still there?" not in bench.shown
+        await bench.keys("u")
+        assert isinstance(bench.app.screen, CaseScreen)

@@ -212,6 +212,7 @@ class WeekJson(DaysJson):
     low_cases: dict[str, Count]
     low_tubes: dict[str, Count]
     low_lots: list[LowLotJson]
+    unseen: list[Tag]
     due: list[OrderJson]
     coming: list[EngagementJson]
     period: NotRequired[str]

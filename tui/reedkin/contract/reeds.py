@@ -40,7 +40,7 @@ class LastEventJson(TypedDict):
 
 
 class StockedReedJson(RemainingJson):
-    """A living reed."""
+    """A living reed; `unseen`: nothing was written of it for so long that it must be gone."""
 
     tag: Written
     bearer: Bearer
@@ -51,6 +51,7 @@ class StockedReedJson(RemainingJson):
     hours_played: Positive
     score: Score | None
     rest_hours: float | None
+    unseen: bool
     last: LastEventJson
 
 
@@ -63,7 +64,7 @@ class StockJson(TypedDict):
 class ReedInCaseJson(RemainingJson):
     """A reed of the case: in service (`ready`), or nearly so. `score`: its last, as everywhere; `form`: the middle one
     of its last three; `trend_per_hour`: where its latest go. `common_practice`: nothing but that stands behind its
-    hours left."""
+    hours left. `unseen`: nothing was written of it for so long that it must be gone."""
 
     tag: Tag
     instrument: Instrument
@@ -76,6 +77,7 @@ class ReedInCaseJson(RemainingJson):
     rest_hours: float | None
     common_practice: bool | None
     saved_for: str | None
+    unseen: bool
 
 
 class SuggestionJson(TypedDict):

@@ -19,6 +19,7 @@ from reedkin.grammar.when import parse_day
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.screens.prompt import PromptScreen
+from reedkin.screens.rooms import BENCH
 from reedkin.widgets.case_rows import case_heading, case_rows, why_line
 from reedkin.widgets.reed_panel import ReedPanel
 from reedkin.widgets.row_list import RowList
@@ -38,6 +39,8 @@ _EMPTY: tuple[Run, ...] = (
 )  # fmt: skip
 _OTHER_ROWS, _LEAST_DRAWN = 10, 8
 """Rows of a tall screen that are neither the list's nor the drawing's; the fewest that a drawing wants."""
+_NAMED = 5
+"""So many unseen reeds are named in a row."""
 _WEIGHTS = "Your own weights, on the bench: set weight rested 2 (good, lasting, saving)"
 
 
@@ -55,6 +58,7 @@ class CaseScreen(AskingScreen):
         Key({"s": "save"}, "Save the marked reed for an occasion, or no longer", "save"),
         *AskingScreen.KEYS,
         Key({"l": "labels"}, "Labels for these reeds, as a sheet to print", "labels"),
+        Key({"u": "unseen"}, "Reeds unseen for long: the line that retires them, to look at and record"),
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
@@ -81,8 +85,17 @@ class CaseScreen(AskingScreen):
 
     def _show_answer(self, answer: Case) -> None:
         self._case = self._as_chosen(answer)
-        self.rest(_WEIGHTS if self._case.every else "")
+        self._show_rest()
         self._show_case()
+
+    def _show_rest(self) -> None:
+        """What stands beneath: reeds that must be gone are asked about, as long as there are any."""
+        if self._case is not None and self._case.gone:
+            from reedkin.answers.case.still_there import which
+
+            self.rest(f"Still there? {which(self._case.gone, _NAMED)}: unseen for long. u: they are gone", "warn")
+        else:
+            self.rest(_WEIGHTS if self._case is not None and self._case.every else "")
 
     def _as_chosen(self, answer: Case) -> Case:
         """The case for the occasion, the day and the instrument of this moment; the log need not be asked for them."""
@@ -175,6 +188,7 @@ class CaseScreen(AskingScreen):
         self._show_choice()
         if self._case is not None:
             self._case = self._as_chosen(self._case)
+        self._show_rest()
         self._show_case()
 
     def action_occasion(self) -> None:
@@ -236,6 +250,15 @@ class CaseScreen(AskingScreen):
             self.say(f"✗ {error}", "error")
             return
         self.show_log()
+
+    def action_unseen(self) -> None:
+        """Go to the bench with the line on it that retires the reeds that are unseen for long."""
+        from reedkin.answers.case.still_there import gone_line
+
+        if self._case is not None and self._case.gone:
+            line = gone_line(self._case.gone)
+            self.reedkin.go(BENCH.name)
+            self.reedkin.write(line)
 
     @work
     async def action_labels(self) -> None:

@@ -75,13 +75,21 @@ class LivesScreen(AskingScreen):
         self._show_chosen()
 
     def _show_lives(self, lives: Lives) -> None:
-        from reedkin.answers.lives.words import became_of, differ, out_of_view_line, split_words, what_is_missing
+        from reedkin.answers.lives.words import (
+            became_of,
+            differ,
+            out_of_view_line,
+            split_words,
+            untold_line,
+            what_is_missing,
+        )  # fmt: skip
 
         self._lives = lives
         clock, grouping = lives.report.clock, lives.report.grouping
         told = [[Run(became_of(lives.outcomes, clock))]] if lives.outcomes.reeds else []
-        if why := out_of_view_line(lives.out_of_view):
-            told.append([Run(why, "warn")])
+        for why in (untold_line(lives.untold, lives.everyone, clock), out_of_view_line(lives.out_of_view)):
+            if why:
+                told.append([Run(why, "warn")])
         self.query_one("#became", Static).update(styled(told))
         missing = what_is_missing(lives.outcomes)
         words = [differ(grouping) if grouping.groups else "", split_words(grouping)]

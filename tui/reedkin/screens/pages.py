@@ -26,7 +26,7 @@ WEEKS = 520
 """So many weeks one can go back."""
 _LABEL = 14
 """Columns of the labels of the week."""
-_PRESSING: dict[str, Role] = {"Low": "warn", "Due": "target", "Coming": "target"}
+_PRESSING: dict[str, Role] = {"Low": "warn", "Unseen": "warn", "Due": "target", "Coming": "target"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,8 @@ clock of hours, minutes since the first playing was begun on that of days. The r
   beside. Whatever is dated after the minute of the retirement does not count; playings of that minute do.
 - A reed handed over is out of view until it is returned, or played here again. Hours that others play on it do not
   count; the days pass, unobserved. If it is retired while away, it went out of view when it left.
+- A reed of which nothing was written for so long that it must be gone (`unseen`), and one retired when nobody could say
+  any more why, went out of view at the last event that was written of it before.
 - Any other reed is in view until the last event of the whole log: what came after, nobody has written.
 - A playing without minutes, or with such as cannot be, puts a reed out of view, since its hours are not known from
   there on.
@@ -21,7 +23,7 @@ clock of hours, minutes since the first playing was begun on that of days. The r
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import chain
@@ -29,9 +31,10 @@ from typing import Literal
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import BEGINNINGS, FACTS
-from reedkin.domain.known import minutes_played, number
+from reedkin.domain.known import minutes_played, number, word
 from reedkin.domain.reeds import Reed, State, Step, end_is_wear
-from reedkin.study.follow_up import FollowUp, Played, ScoreGiven, minute
+from reedkin.domain.words import NOT_KNOWN
+from reedkin.study.follow_up import NOT_NOTED, FollowUp, Played, ScoreGiven, minute
 from reedkin.study.ticks import Tick, no_tick
 
 Clock = Literal["hours", "days"]
@@ -47,6 +50,7 @@ class Life:
     entry   minutes it had been played when observation began: 0 for a reed whose whole life was seen.
     cause   what ended it in view; None if it serves, or went out of view.
     making  the standing events before service began.
+    unseen  nothing was written of it for so long that it must be gone (see the module of that name).
     """
 
     reed: Reed
@@ -55,6 +59,7 @@ class Life:
     making: tuple[Step, ...]
     played: tuple[Played, ...]
     scores: tuple[ScoreGiven, ...]
+    unseen: bool = False
 
     @property
     def instrument(self) -> str:
@@ -64,6 +69,11 @@ class Life:
     def worn_out(self) -> bool:
         """Whether it was seen to be retired for wear: what counts as the end of a life."""
         return end_is_wear(self.cause)
+
+    @property
+    def untold(self) -> bool:
+        """Whether it ended, or must have, without anybody having told how."""
+        return self.unseen or self.cause in (NOT_KNOWN, NOT_NOTED)
 
     @property
     def minutes(self) -> int:
@@ -76,8 +86,10 @@ class Life:
         return self.making[-1].after
 
 
-def life_of(reed: Reed, until: int) -> Life | None:
+def life_of(reed: Reed, until: int, unseen: bool = False) -> Life | None:
     """The life of a reed in a log that ends at `until`, minutes since the epoch; None if it has none."""
+    if unseen:
+        until = min(until, minute(reed.last.at))
     entry = _entry(reed)
     if entry is None:
         return None
@@ -87,6 +99,8 @@ def life_of(reed: Reed, until: int) -> Life | None:
             break
         if step.kind == "retired" and retired is None:
             retired = step
+            if place and word(step.facts, "cause") == NOT_KNOWN:
+                retired = step._replace(at=reed.standing[place - 1].at)
         elif not course.take(step):
             break
         elif step.kind == "played":
@@ -94,7 +108,7 @@ def life_of(reed: Reed, until: int) -> Life | None:
     cause = course.finish(retired, until)
     if not course.played:
         return None
-    return Life(reed, entry, cause, reed.standing[:making], tuple(course.played), tuple(course.scores))
+    return Life(reed, entry, cause, reed.standing[:making], tuple(course.played), tuple(course.scores), unseen)
 
 
 def _entry(reed: Reed) -> int | None:
@@ -106,8 +120,11 @@ def _entry(reed: Reed) -> int | None:
     return reed.steps[0].after.minutes_before if "hours_before" in reed.steps[0].facts else None
 
 
-def lives_of(reeds: Iterable[Reed], now: datetime | None = None, tick: Tick = no_tick) -> list[Life]:
-    """The lives in a log of these reeds, in their order. Events dated after `now` keep no reed in view."""
+def lives_of(
+    reeds: Iterable[Reed], now: datetime | None = None, tick: Tick = no_tick, unseen: Container[str] = ()
+) -> list[Life]:
+    """The lives in a log of these reeds, in their order. Events dated after `now` keep no reed in view. `unseen`: the
+    ids of those that are."""
     reeds = list(reeds)
     until = max((minute(reed.last.at) for reed in reeds if not reed.void), default=0)
     if now is not None:
@@ -115,13 +132,13 @@ def lives_of(reeds: Iterable[Reed], now: datetime | None = None, tick: Tick = no
     lives = []
     for place, reed in enumerate(reeds):
         tick(place / len(reeds))
-        life = life_of(reed, until)
+        life = life_of(reed, until, reed.id in unseen)
         if life is not None:
             lives.append(life)
     return lives
 
 
-def latest_lives(bench: Bench, count: int) -> list[Life]:
+def latest_lives(bench: Bench, count: int, unseen: Container[str] = ()) -> list[Life]:
     """The lives of the reeds begun last, up to so many of each instrument, oldest first. Reads no reed begun before
     these, and none that was never played, so what the last event of the log was is not known: those in service are
     taken to be in view until now."""
@@ -131,7 +148,7 @@ def latest_lives(bench: Bench, count: int) -> list[Life]:
         if not heading.played and not bench.lineages.added(heading.reed):
             continue
         lives = found.setdefault(heading.facts.get("instrument"), [])
-        if len(lives) < count and (life := life_of(bench.reed(heading.reed), until)) is not None:
+        if len(lives) < count and (life := life_of(bench.reed(heading.reed), until, heading.reed in unseen)):
             lives.append(life)
     return sorted(chain.from_iterable(found.values()), key=lambda life: (life.reed.begun, life.reed.id))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from datetime import datetime
 
 import numpy as np
@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 from reedkin.bench.bench import Bench
 from reedkin.domain.reeds import Reed
 from reedkin.study.habits import Habit, Making
-from reedkin.study.lives import Clock, Life, OutOfView, lives_of, out_of_view
+from reedkin.study.lives import Clock, Life, OutOfView, latest_lives, lives_of, out_of_view
 from reedkin.study.pace import Pace, pace_of
 from reedkin.study.playings import FloatArray, Playings
 from reedkin.study.rows import Rows, split_rows, whole_rows
 from reedkin.study.ticks import Tick, no_tick, part
+from reedkin.study.unseen import unseen
 
 Humidity = Callable[[str | None], float | None]
 """From the uid of a work session to the relative humidity in %, if it is known."""
@@ -31,6 +32,8 @@ class Study:
         self.lives = tuple(lives)
         self.out_of_view: tuple[OutOfView, ...] = ()
         """Reeds whose hours are not known from a playing on, and why; those without a life for it among them."""
+        self.unseen: tuple[Reed, ...] = ()
+        """Reeds at work that must be gone, though nobody wrote it down."""
         self.makings = tuple(makings)
         self.playings = Playings.of(lives) if playings is None else playings
         self._rows: dict[tuple[Clock, bool], Rows] = {}
@@ -43,16 +46,19 @@ class Study:
         humidity: Humidity = lambda session: None,
         now: datetime | None = None,
         tick: Tick = no_tick,
+        gone: Collection[Reed] = (),
     ) -> Study:
-        """A study of all reeds of a log, oldest first. Those that never served count for the tubes they were on."""
+        """A study of all reeds of a log, oldest first. Those that never served count for the tubes they were on.
+        `gone`: those that are unseen."""
         reeds = list(reeds)
-        lives = lives_of(reeds, now, part(tick, 0.0, 0.7))
+        lives = lives_of(reeds, now, part(tick, 0.0, 0.7), {reed.id for reed in gone})
         uses, makings = _tube_uses(reeds), []
         for place, life in enumerate(lives):
             tick(0.7 + 0.2 * place / len(lives))
             makings.append(Making.of(life, humidity(life.making[0].session), uses.get(life.reed.id)))
         study = cls(lives, makings, Playings.of(lives, part(tick, 0.9, 1.0)))
         study.out_of_view = tuple(one for reed in reeds if not reed.void and (one := out_of_view(reed)) is not None)
+        study.unseen = tuple(gone)
         study.pace = pace_of(reeds, lives, now)
         tick(1.0)
         return study
@@ -70,7 +76,16 @@ class Study:
             held = bench.sessions.of(session)
             return None if held is None else held.humidity_pct
 
-        return cls.of(reeds, humidity, bench.clock.now(), part(tick, 0.8, 1.0))
+        return cls.of(reeds, humidity, bench.clock.now(), part(tick, 0.8, 1.0), unseen(bench))
+
+    @classmethod
+    def of_latest(cls, bench: Bench, count: int) -> Study:
+        """A study of the lives of the reeds begun last, up to so many of each instrument, which reads no others; of
+        how they were made it knows nothing."""
+        gone = tuple(unseen(bench))
+        study = cls(latest_lives(bench, count, {reed.id for reed in gone}), ())
+        study.unseen = gone
+        return study
 
     def rows(self, clock: Clock, whole: bool = False) -> Rows:
         """The lives as rows, one for each playing; `whole`: as few as can be, for what does not change."""

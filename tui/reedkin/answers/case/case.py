@@ -33,6 +33,7 @@ class InCase:
     days   since it was tied, or joined the log.
     score  its form, the median of its last three scores; trend: where the last six go.
     rested since when it has not been played; None if it never was.
+    unseen nothing was written of it for so long that it must be gone (`study.unseen`).
     """
 
     reed: Reed
@@ -43,6 +44,7 @@ class InCase:
     trend: Trend | None
     rested: datetime | None
     left: HoursLeft | None
+    unseen: bool = False
 
     def saved_for(self, on: date) -> str | None:
         """The occasion it is saved for, if that is not past on this day."""
@@ -80,6 +82,7 @@ def _in_case(reed: Reed, outlook: Outlook, now: datetime) -> InCase:
         trend(given),
         last.at if last is not None else None,
         outlook.left(reed),
+        outlook.unseen(reed),
     )
 
 
@@ -138,4 +141,5 @@ def in_case_as_dict(one: InCase, now: datetime) -> ReedInCaseJson:
         **remaining_as_dict(one.left),
         "common_practice": None if one.left is None else one.left.usual and one.left.before is None,
         "saved_for": one.saved_for(now.date()),
+        "unseen": one.unseen,
     }

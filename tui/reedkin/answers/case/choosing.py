@@ -89,9 +89,9 @@ def choose(
     found: Sequence[InCase], occasion: Occasion, at: datetime, weights: Weights | None = None,
     level: float = USUAL_PUBLIC, instrument: str | None = None,
 ) -> list[Suggestion]:  # fmt: skip
-    """The reeds of the case that are in service, in the order in which to take them at that time; those of one
-    instrument, if it is named. `level`: the score from which the maker plays in public."""
-    reeds = [one for one in found if one.ready and instrument in (None, one.reed.instrument)]
+    """The reeds of the case that are in service and not unseen, in the order in which to take them at that time; those
+    of one instrument, if it is named. `level`: the score from which the maker plays in public."""
+    reeds = [one for one in found if one.ready and not one.unseen and instrument in (None, one.reed.instrument)]
     judged = [(_rank(one, occasion, at.date(), level), _suggestion(one, reeds, occasion, at, weights)) for one in reeds]
     judged.sort(key=lambda pair: (pair[0], -pair[1].points, pair[1].one.reed.begun))
     return [replace(suggestion, held=rank > 0) for rank, suggestion in judged]

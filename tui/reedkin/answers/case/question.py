@@ -16,8 +16,10 @@ from reedkin.answers.case.choosing import (
     suggestion_as_dict,
     weights_of,
 )
+from reedkin.answers.case.still_there import still_there
 from reedkin.answers.hours_left.outlook import Outlook
 from reedkin.answers.question import Asked
+from reedkin.domain.reeds import Reed
 from reedkin.domain.words import INSTRUMENTS
 from reedkin.study.ticks import Tick
 
@@ -32,10 +34,12 @@ class Case:
     replacing it (`dataclasses.replace`), without asking the log anew.
 
     every    the reeds of the case, of all instruments.
+    unseen   the reeds at work that must be gone, though nobody wrote it down; of all instruments.
     weights  the maker's own; level: the score from which she plays in public.
     """
 
     every: tuple[InCase, ...]
+    unseen: tuple[Reed, ...]
     weights: Weights
     level: float
     at: datetime
@@ -48,14 +52,20 @@ class Case:
         return [one for one in self.every if self.instrument in (None, one.reed.instrument)]
 
     @property
+    def gone(self) -> list[Reed]:
+        """Those of the instrument, if one is named, that are unseen."""
+        return [reed for reed in self.unseen if self.instrument in (None, reed.instrument)]
+
+    @property
     def nearly(self) -> list[InCase]:
         """Those that have crowed and are not in service yet."""
-        return [one for one in self.reeds if not one.ready]
+        return [one for one in self.reeds if not one.ready and not one.unseen]
 
     @property
     def instruments(self) -> list[str]:
         """Those of all the reeds in the case, the one played last (or, before it is played, begun) first."""
-        found = sorted(self.every, key=lambda one: one.rested or one.reed.begun, reverse=True)
+        seen = [one for one in self.every if not one.unseen]
+        found = sorted(seen, key=lambda one: one.rested or one.reed.begun, reverse=True)
         return list(dict.fromkeys(one.reed.instrument for one in found))
 
     def order(self, instrument: str) -> list[Suggestion]:
@@ -83,11 +93,15 @@ class Case:
         lines: list[str] = []
         for order in self.orders or [[]]:
             lines += [*([""] if lines else []), *choosing_text(order, self.occasion)]
-        return lines
+        return [*lines, *self._asked()]
 
     def table(self) -> list[str]:
         """The reeds without an order, how each is."""
-        return case_text(self.reeds, self.at)
+        return [*case_text([one for one in self.reeds if not one.unseen], self.at), *self._asked()]
+
+    def _asked(self) -> list[str]:
+        asked = still_there(self.gone)
+        return ["", *asked] if asked else []
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +114,7 @@ class CaseQuestion:
     instrument: str | None = None
 
     def answer(self, asked: Asked, tick: Tick) -> Case:
-        settings = asked.bench.settings
-        found = tuple(case(asked.bench, Outlook.of(asked)))
-        return Case(found, weights_of(settings.facts), settings.public, self.at, self.occasion, self.instrument)
+        outlook = Outlook.of(asked)
+        settings, found = asked.bench.settings, tuple(case(asked.bench, outlook))
+        weights = weights_of(settings.facts)
+        return Case(found, outlook.gone, weights, settings.public, self.at, self.occasion, self.instrument)

@@ -20,7 +20,7 @@ from reedkin.bench.bench import Bench
 from reedkin.domain.figures import plural
 from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.study.form import marks
-from reedkin.study.lives import Life, latest_lives
+from reedkin.study.lives import Life
 from reedkin.study.study import Study
 from reedkin.survival.arrays import FloatArray
 from reedkin.survival.fading import Fading, Scored, fading_of
@@ -35,6 +35,9 @@ COUNTED = 1 + int(HALF_AFTER * log2(1 / _LEAST))
 """So many reeds of an instrument are not left out."""
 OTHERS = 0.3
 """What the scores of another instrument's reed count beside one of the instrument's own."""
+_USUALLY_WORN, _ENDS = 0.8, 5
+"""The share of ends in service that is wear, and for how many ends of the maker's own that counts (common practice, no
+source)."""
 HELD = 0.8
 """How often the range is meant to hold."""
 _EDGES = np.concatenate(([0.0], np.geomspace(0.1, 150.0, 56)))
@@ -89,11 +92,15 @@ class Outlook:
             self._lives.setdefault(life.instrument, []).append(life)
         self._known: dict[str, Known] = {}
         self._circle = circle
+        self.gone = study.unseen
+        """The reeds at work that must be gone, though nobody wrote it down."""
+        self._gone = {reed.id for reed in study.unseen}
+        self._worn = _share_of_wear(study.lives)
 
     @classmethod
     def of_bench(cls, bench: Bench) -> Outlook:
         """Reads no more of the log than counts."""
-        return cls(Study(latest_lives(bench, COUNTED), ()), bench.circle)
+        return cls(Study.of_latest(bench, COUNTED), bench.circle)
 
     @classmethod
     def of(cls, asked: Asked) -> Outlook:
@@ -109,10 +116,15 @@ class Outlook:
             before = self.beginnings.lives(instrument)
             usual = (MEDIAN, MEDIAN_SD) if before is None else (before.half, before.spread)
             unlike = 0.0 if before is None else UNLIKE
-            law = law_of(_seen(own), *believed([_seen(pairs) for pairs in others], *usual), unlike)
+            seen = [self._seen(pairs) for pairs in others]
+            law = law_of(self._seen(own), *believed(seen, *usual), unlike)
             worn = sum(life.worn_out for life, _ in own)
             self._known[instrument] = Known(law, fading_of(scored), worn, bool(others), before)
         return self._known[instrument]
+
+    def unseen(self, reed: Reed) -> bool:
+        """Whether a reed is one of these."""
+        return reed.id in self._gone
 
     def left(self, reed: Reed) -> HoursLeft | None:
         """The hours that a reed in service has left; None for any other."""
@@ -161,6 +173,22 @@ class Outlook:
             f"about {_hours(left.middle)} h left (four times in five {span}), going by {_basis(left)}. "
             f"Have the next one ready {next_one}."
         )
+
+    def _seen(self, pairs: Sequence[tuple[Life, float]]) -> Seen:
+        lives = [life for life, _ in pairs]
+        begun = np.array([life.played[0].start for life in lives], dtype=np.float64)
+        return Seen(
+            np.array([life.entry / 60 for life in lives]),
+            np.array([life.minutes / 60 for life in lives]),
+            np.array([self._worn_out(life) for life in lives], dtype=np.float64),
+            np.array([weight for _, weight in pairs]),
+            (begun.max(initial=0.0) - begun) / _YEAR,
+        )
+
+    def _worn_out(self, life: Life) -> float:
+        """Whether a life ended by wear, 0 or 1; in between where it ended and nobody said by what. To take such for
+        reeds that still serve would make lives the longer the more ends are forgotten."""
+        return self._worn if life.untold else float(life.worn_out)
 
     @cached_property
     def beginnings(self) -> Beginnings:
@@ -219,16 +247,10 @@ def _basis(left: HoursLeft) -> str:
     return f"{known} and its {plural(left.scores, 'score')}" if left.scores else known
 
 
-def _seen(pairs: Sequence[tuple[Life, float]]) -> Seen:
-    lives = [life for life, _ in pairs]
-    begun = np.array([life.played[0].start for life in lives], dtype=np.float64)
-    return Seen(
-        np.array([life.entry / 60 for life in lives]),
-        np.array([life.minutes / 60 for life in lives]),
-        np.array([life.worn_out for life in lives], dtype=np.float64),
-        np.array([weight for _, weight in pairs]),
-        (begun.max(initial=0.0) - begun) / _YEAR,
-    )
+def _share_of_wear(lives: Iterable[Life]) -> float:
+    """Of the ends of which somebody said by what, the share that was wear; beside what is usual."""
+    said = [life.worn_out for life in lives if life.cause is not None and not life.untold]
+    return (_USUALLY_WORN * _ENDS + sum(said)) / (_ENDS + len(said))
 
 
 def scored(reed: Reed) -> Scored | None:

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from reedkin.answers.lives.groups import Group
     from reedkin.answers.lives.lifespans import Lifespans, ScoreBin
     from reedkin.answers.lives.roll import RollEntry
-    from reedkin.answers.lives.whole import Outcomes
+    from reedkin.answers.lives.whole import Outcomes, Untold
     from reedkin.answers.question import Asked
     from reedkin.contract.lives import LifespansJson
     from reedkin.study.lives import Clock, OutOfView
@@ -31,6 +31,7 @@ class Lives:
     everyone     all reeds as one group; None if there are none.
     splits       what lives can be split by: names and labels. `instruments`: those that have lives.
     out_of_view  reeds whose hours are not known from a playing on, and why.
+    untold       what reeds leave open that are gone without anybody having told how; None if there are none.
     """
 
     report: Lifespans
@@ -41,6 +42,7 @@ class Lives:
     splits: tuple[tuple[str, str], ...]
     instruments: tuple[str, ...]
     out_of_view: tuple[OutOfView, ...]
+    untold: Untold | None
 
     def to_json(self) -> LifespansJson:
         return self.report.to_json()
@@ -50,9 +52,14 @@ class Lives:
 
     def lines_of(self, groups: Sequence[Group]) -> list[str]:
         """The same of these groups alone."""
-        from reedkin.answers.lives.words import lives_lines, out_of_view_lines
+        from reedkin.answers.lives.words import lives_lines, out_of_view_lines, untold_line
 
-        return [*lives_lines(self.report, groups, self.outcomes), *out_of_view_lines(self.out_of_view)]
+        left_open = untold_line(self.untold, self.everyone, self.report.clock)
+        return [
+            *lives_lines(self.report, groups, self.outcomes),
+            *(["", left_open] if left_open else []),
+            *out_of_view_lines(self.out_of_view),
+        ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +73,7 @@ class LivesQuestion:
     def answer(self, asked: Asked, tick: Tick) -> Lives:
         from reedkin.answers.lives.lifespans import lifespans, playability
         from reedkin.answers.lives.roll import roll
-        from reedkin.answers.lives.whole import everyone, of_instrument, outcomes
+        from reedkin.answers.lives.whole import everyone, of_instrument, outcomes, untold_of
         from reedkin.study.habits import BY_INSTRUMENT, FORECASTS, MAKING_HABITS, Habit, by_period, habit_named
 
         settings, study = asked.bench.settings, asked.study
@@ -94,4 +101,5 @@ class LivesQuestion:
             ),
             instruments,
             chosen.out_of_view,
+            untold_of(chosen, self.clock),
         )

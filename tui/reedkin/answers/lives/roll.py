@@ -56,7 +56,7 @@ def became(life: Life) -> str:
         return str(life.cause)
     if life.cause is not None:
         return f"{life.cause}, accident" if life.cause in ACCIDENT_CAUSES else life.cause
-    return life.reed.stage if life.reed.at_work else how_gone(life.reed)
+    return life.reed.stage if life.reed.at_work and not life.unseen else how_gone(life)
 
 
 def _values(study: Study, habit: Habit) -> dict[int, str]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from reedkin.answers.habits.report import LEVEL
 from reedkin.answers.lives.groups import Group, Grouping
 from reedkin.answers.lives.lifespans import Lifespans
-from reedkin.answers.lives.whole import Outcomes
+from reedkin.answers.lives.whole import Outcomes, Untold
 from reedkin.domain.figures import plural
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.words import spelt
@@ -153,3 +153,14 @@ def out_of_view_line(found: Sequence[OutOfView]) -> str:
         return ""
     more = f"; and {len(found) - 1} more" if len(found) > 1 else ""
     return f"{found[0].reed.label} counts only up to {found[0].what}{more}"
+
+
+def untold_line(found: Untold | None, everyone: Group | None, clock: Clock) -> str:
+    """What reeds leave open that are gone without anybody having told how, in a sentence; "" where there are none."""
+    if found is None or everyone is None:
+        return ""
+    gone, then, now = f"{len(found.reeds)} gone, nobody told how: ", found.curve.median, everyone.curve.median
+    if then is None:
+        return gone + "had all worn out, over half would still serve"
+    known = "; as told, over half still serve" if now is None else f", not {age(now, clock)}"
+    return f"{gone}had all worn out, half would last {age(then, clock)}{known}"

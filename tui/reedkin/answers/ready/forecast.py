@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 import numpy as np
 
+from reedkin.answers.case.still_there import not_counted
 from reedkin.answers.circle.beginnings import BlanksBefore
 from reedkin.answers.hours_left.outlook import Known, Outlook, before_words
 from reedkin.answers.ready import common
@@ -76,6 +77,7 @@ class Readiness:
                   handed over before it was played here did not come into service.
     served        how many of her reeds of the instrument the forecast follows in service.
     leans         what it leans on beside her own log of this instrument, in sentences.
+    left_out      the reeds that are not counted, being unseen, in a sentence; none where there are none.
     """
 
     wish: Wish
@@ -92,6 +94,7 @@ class Readiness:
     into_service: tuple[int, int]
     served: int
     leans: tuple[str, ...]
+    left_out: tuple[str, ...] = ()
 
 
 def readiness(
@@ -110,7 +113,7 @@ def readiness(
     outlook = outlook or Outlook.of_bench(bench)
     past, before = past_with_circle(bench, wish.instrument, outlook)
     level = level_of(bench, past)
-    stock = [reed for reed in bench.at_work() if reed.instrument == wish.instrument]
+    stock = stock_of(bench, wish.instrument, outlook)
     to_come = MOST_BLANKS if blanks else 0
     tick(0.1)
     simulation = Simulation(
@@ -135,12 +138,24 @@ def readiness(
         into_service=_into_service(past),
         served=len(past.services),
         leans=leans_of(past, outlook.known(wish.instrument), level, before),
+        left_out=left_out(wish.instrument, outlook),
     )
+
+
+def stock_of(bench: Bench, instrument: str, outlook: Outlook) -> list[Reed]:
+    """The reeds of an instrument in the case and on the bench, but for those that must be gone."""
+    return [reed for reed in bench.at_work() if reed.instrument == instrument and not outlook.unseen(reed)]
+
+
+def left_out(instrument: str, outlook: Outlook) -> tuple[str, ...]:
+    """What is left out of the stock and why, in a sentence; none where nothing is."""
+    gone = [reed for reed in outlook.gone if reed.instrument == instrument]
+    return (not_counted(gone),) if gone else ()
 
 
 def past_with_circle(bench: Bench, instrument: str, outlook: Outlook) -> tuple[Past, BlanksBefore | None]:
     """What the log tells of an instrument, and what its circle knows of blanks, which stands in where that is thin."""
-    past = past_of(bench.reeds(), instrument, bench.clock.now())
+    past = past_of(bench.reeds(), instrument, bench.clock.now(), [reed.id for reed in outlook.gone])
     before = outlook.beginnings.blanks(instrument, common.YIELD, common.WORTH)
     if before is not None:
         past = replace(past, usual_blanks=common.common_blanks(before.share, common.WORTH_OF_CIRCLE))

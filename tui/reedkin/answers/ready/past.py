@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from statistics import fmean
@@ -98,19 +98,21 @@ ENOUGH_OWN = 5
 """With fewer blanks of the instrument, those of the others count too, each for half."""
 
 
-def past_of(reeds: Sequence[Reed], instrument: str, now: datetime) -> Past:
-    """What `reeds`, all of the log, tell of an instrument up to `now`."""
+def past_of(reeds: Sequence[Reed], instrument: str, now: datetime, gone: Collection[str] = ()) -> Past:
+    """What `reeds`, all of the log, tell of an instrument up to `now`. `gone`: the ids of those that are unseen, which
+    she cannot take up any more."""
     own = sorted((r for r in reeds if r.instrument == instrument and not r.void), key=lambda reed: reed.begun)
     others = [reed for reed in reeds if reed.instrument != instrument and not reed.void]
-    taken = takings(own, now - LOOK_BACK, now)
+    there = [reed for reed in own if reed.id not in gone]
+    taken = takings(there, now - LOOK_BACK, now)
     services = [service for reed in own for service in services_of(reed)]
-    blanks = _blanks(own, now, shares=Shares(own[-COUNTED:], now, taken, fresh(services)))
+    blanks = _blanks(own, now, shares=Shares(there[-COUNTED:], now, taken, fresh(services)), gone=gone)
     playings = sorted((p for reed in own for p in _playings(reed, now)), key=lambda playing: playing.day)
     begun = min((reed.begun for reed in own), default=now).astimezone(now.tzinfo).date()
     scored = [step for reed in own for step in reed.of_kind("played") if overall_score(step.facts) is not None]
     return Past(
         tuple(blanks),
-        tuple(_blanks(others, now, 0.5)) if settled(blanks) < ENOUGH_OWN else (),
+        tuple(_blanks(others, now, 0.5, gone=gone)) if settled(blanks) < ENOUGH_OWN else (),
         tuple(services),
         tuple(taken),
         tuple(playings),
@@ -132,18 +134,22 @@ def settled(blanks: Iterable[Blank]) -> int:
     return sum(blank.outcome != "open" for blank in blanks)
 
 
-def _blanks(reeds: Iterable[Reed], now: datetime, weight: float = 1.0, shares: Shares | None = None) -> list[Blank]:
-    found = [blank for reed in reeds if not reed.joined and (blank := blank_of(reed, now, shares)) is not None]
+def _blanks(
+    reeds: Iterable[Reed], now: datetime, weight: float = 1.0, shares: Shares | None = None, gone: Collection[str] = ()
+) -> list[Blank]:
+    tied = [reed for reed in reeds if not reed.joined]
+    found = [blank for reed in tied if (blank := blank_of(reed, now, shares, reed.id in gone)) is not None]
     return [replace(blank, weight=weight * share) for blank, share in zip(found, recent(len(found)), strict=True)]
 
 
-def blank_of(reed: Reed, now: datetime, shares: Shares | None = None) -> Blank | None:
-    """How a reed that was tied here fared until it served; None if it was dated after `now`."""
+def blank_of(reed: Reed, now: datetime, shares: Shares | None = None, gone: bool = False) -> Blank | None:
+    """How a reed that was tied here fared until it served; None if it was dated after `now`. One that is `gone` was
+    given up when something was last written of it."""
     tied = _day(reed.begun, now)
     if tied > now.date():
         return None
     first = reed.first("played")
-    end = first or next(reed.of_kind("retired", "handed over"), None)
+    end = first or next(reed.of_kind("retired", "handed over"), None) or (reed.last if gone else None)
     outcome: Outcome = "served" if first else "gone" if end is not None else "open"
     ended = end.at if end is not None else now
     until = _day(ended, now)

@@ -73,6 +73,7 @@ def basis_lines(answer: Readiness) -> list[str]:
         f"It goes by your blanks ({good} of {settled} came into service), {plural(answer.served, 'course')} of reeds "
         f"in service, and {middle:.0f} h ({low:.0f} to {high:.0f}) of playing until then.",
         *answer.leans,
+        *answer.left_out,
     ]
     if answer.promised:
         lines.append(

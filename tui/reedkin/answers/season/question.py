@@ -11,7 +11,7 @@ import numpy as np
 
 from reedkin.answers.hours_left.outlook import Outlook
 from reedkin.answers.question import Asked
-from reedkin.answers.ready.forecast import LONGEST, leans_of, level_of, past_with_circle
+from reedkin.answers.ready.forecast import LONGEST, leans_of, left_out, level_of, past_with_circle, stock_of
 from reedkin.answers.season.capacity import USUAL, most_in_a_week
 from reedkin.answers.season.course import WEEK, SeasonCourse, Tyings
 from reedkin.answers.season.planning import Planner
@@ -272,12 +272,11 @@ def _courses(
         tick(place / len(names))
         past, before = past_with_circle(bench, name, outlook)
         level = level_of(bench, past)
-        stock = [reed for reed in bench.at_work() if reed.instrument == name]
+        stock = stock_of(bench, name, outlook)
         own = [one for one in wanted if one.instrument == name]
         courses[name] = SeasonCourse(past, outlook, name, stock, now, own, level, PATHS, seed, most)
-        leans |= dict.fromkeys(
-            f"{name.capitalize()}: {said}" for said in leans_of(past, outlook.known(name), level, before)
-        )
+        said = (*leans_of(past, outlook.known(name), level, before), *left_out(name, outlook))
+        leans |= dict.fromkeys(f"{name.capitalize()}: {one}" for one in said)
     return courses, tuple(leans)
 
 

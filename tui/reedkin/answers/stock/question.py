@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from reedkin.answers.case.still_there import still_there
 from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.answers.question import Asked
 from reedkin.domain import as_json
@@ -16,6 +17,7 @@ from reedkin.domain.figures import ago, duration, in_line, past
 from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
 from reedkin.domain.words import spelt
 from reedkin.study.ticks import Tick
+from reedkin.study.unseen import unseen
 
 if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import HoursLeft
@@ -29,14 +31,18 @@ class Stock:
 
     reeds: tuple[tuple[Reed, HoursLeft | None], ...]
     now: datetime
+    unseen: tuple[Reed, ...] = ()
+    """Those that must be gone, though nobody wrote it down."""
 
     def to_json(self) -> StockJson:
-        return {"reeds": [_as_dict(reed, left, self.now) for reed, left in self.reeds]}
+        return {"reeds": [_as_dict(reed, left, self.now, reed in self.unseen) for reed, left in self.reeds]}
 
     def lines(self) -> list[str]:
         if not self.reeds:
             return ["No living reeds. To begin one: reedkin add 1 tie oboe 72"]
-        return beneath([_row(reed, left, self.now) for reed, left in self.reeds])
+        asked = still_there(self.unseen)
+        rows = beneath([_row(reed, left, self.now, reed in self.unseen) for reed, left in self.reeds])
+        return [*rows, *([""] if asked else []), *asked]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +53,11 @@ class StockQuestion:
         reeds = sorted(asked.bench.at_work(), key=lambda reed: AT_WORK.index(reed.stage))
         now = asked.bench.clock.now()
         if not any(reed.stage == IN_SERVICE for reed in reeds):  # nothing heavy is loaded then
-            return Stock(tuple((reed, None) for reed in reeds), now)
+            return Stock(tuple((reed, None) for reed in reeds), now, tuple(unseen(asked.bench)))
         from reedkin.answers.hours_left.outlook import Outlook
 
         outlook = Outlook.of(asked)
-        return Stock(tuple((reed, outlook.left(reed)) for reed in reeds), now)
+        return Stock(tuple((reed, outlook.left(reed)) for reed in reeds), now, outlook.gone)
 
 
 def _left(left: HoursLeft | None) -> str:
@@ -62,7 +68,7 @@ def _left(left: HoursLeft | None) -> str:
     return f"hours left {span_words(left)}"
 
 
-def _row(reed: Reed, left: HoursLeft | None, now: datetime) -> tuple[str, ...]:
+def _row(reed: Reed, left: HoursLeft | None, now: datetime, gone: bool) -> tuple[str, ...]:
     state, played, last = reed.now, reed.last_played, reed.last
     return (
         f"{reed.label} {state.name}" if state.name else reed.label,
@@ -73,11 +79,12 @@ def _row(reed: Reed, left: HoursLeft | None, now: datetime) -> tuple[str, ...]:
         _left(left),
         f"last score {in_line(state.score)}" if state.score is not None else "",
         f"rested {ago(played.at, now)}" if played else "",
+        "still there?" if gone else "",
         f"{last.kind if begins(last.kind) else describe(last.kind, last.facts)}, {past(last.at, now)}",
     )
 
 
-def _as_dict(reed: Reed, left: HoursLeft | None, now: datetime) -> StockedReedJson:
+def _as_dict(reed: Reed, left: HoursLeft | None, now: datetime, gone: bool) -> StockedReedJson:
     state, played = reed.now, reed.last_played
     return {
         "tag": reed.tag,
@@ -90,5 +97,6 @@ def _as_dict(reed: Reed, left: HoursLeft | None, now: datetime) -> StockedReedJs
         "score": state.score,
         **remaining_as_dict(left),
         "rest_hours": as_json.hours_since(played.at if played else None, now),
+        "unseen": gone,
         "last": {"kind": reed.last.kind, "at": as_json.moment(reed.last.at)},
     }

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from reedkin.answers.case.still_there import which
 from reedkin.answers.orders.telling import delivery_as_dict, order_as_dict, order_line
 from reedkin.answers.yields.costs import session_minutes
 from reedkin.bench.bench import Bench
@@ -24,6 +25,7 @@ from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.known import minutes_played, word
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.domain.words import SETTINGS, spelt
+from reedkin.study.unseen import unseen
 
 if TYPE_CHECKING:
     from reedkin.contract.others import EndedReedJson, WeekJson
@@ -54,10 +56,11 @@ class Review:
     bench_minutes                    of work sessions.
     low_cases, low_tubes             instruments in use with few reeds in service, or few tubes free: how many.
     low_lots                         lots of cane that run low, or ran out in these days.
+    unseen                           reeds at work that must be gone, though nobody wrote it down.
     due                              open orders due within a week, or overdue.
     coming                           engagements within a week.
 
-    What runs low, what is due and what is coming is so today, and is not told of days that are past.
+    What runs low, is unseen, is due and is coming is so today, and is not told of days that are past.
     """
 
     first: date
@@ -74,6 +77,7 @@ class Review:
     low_cases: Mapping[str, int]
     low_tubes: Mapping[str, int]
     low_lots: tuple[Lot, ...]
+    unseen: tuple[Reed, ...]
     due: tuple[Order, ...]
     coming: tuple[Engagement, ...]
     clock: Clock
@@ -104,6 +108,7 @@ def review(bench: Bench, last: date | None = None, days: int = WEEK) -> Review:
         _low_cases(reeds, in_use),
         _low_tubes(tubes(bench, reeds), in_use),
         tuple(lot for lot in lots(bench, reeds) if lot.low or _ran_out(lot, span)) if current else (),
+        tuple(unseen(bench)) if current else (),
         tuple(due(bench)) if current else (),
         tuple(e for e in to_come(bench) if (e.day - now.date()).days <= WEEK) if current else (),
         bench.clock,
@@ -159,6 +164,8 @@ def _ran_out(lot: Lot, span: _Span) -> bool:
 def review_text(found: Review, now: datetime) -> list[str]:
     """The review in plain lines."""
     lines = [span_words(found.first, found.last, now.date()), *_made(found), *_played(found), *_low(found)]
+    if found.unseen:
+        lines.append(f"Unseen: {which(found.unseen)}: still there? Nothing was written for long, so not counted on")
     lines += [f"Due: {order_line(order, now.date())}" for order in found.due]
     lines += [f"Coming: {_engaged(one)}" for one in found.coming]
     if len(lines) > 1:
@@ -284,6 +291,7 @@ def review_as_dict(found: Review) -> WeekJson:
         "low_cases": dict(found.low_cases),
         "low_tubes": dict(found.low_tubes),
         "low_lots": [{"lot": lot.name, "pieces_left": lot.pieces_left} for lot in found.low_lots],
+        "unseen": [reed.label for reed in found.unseen],
         "due": [order_as_dict(order) for order in found.due],
         "coming": [engagement_as_dict(one, found.clock) for one in found.coming],
     }

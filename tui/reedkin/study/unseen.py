@@ -39,7 +39,7 @@ _BENCH_WORK = frozenset(("tied", "scraped", "clipped", "wired", "tubed", "crowed
 
 
 @dataclass(slots=True)
-class _Ways:
+class _Custom:
     """How an instrument's reeds of one kind, blanks or reeds in service, are gone on with: the days on which any was,
     and of each that was taken up again after a rest, the longest such rest, as the days on which something was written
     of it before and after."""
@@ -62,7 +62,7 @@ def unseen(bench: Bench) -> list[Reed]:
     silent = [reed for reed in bench.at_work() if _may_be_gone(reed, now)]
     if not silent:
         return []
-    ways: dict[tuple[str, bool], _Ways] = defaultdict(_Ways)
+    ways: dict[tuple[str, bool], _Custom] = defaultdict(_Custom)
     for reed in _looked_at(bench):
         _learn(reed, ways, now)
     days = {kind: sorted(found.active) for kind, found in ways.items()}
@@ -93,7 +93,7 @@ def _looked_at(bench: Bench) -> Iterable[Reed]:
     return found.values()
 
 
-def _learn(reed: Reed, ways: dict[tuple[str, bool], _Ways], now: datetime) -> None:
+def _learn(reed: Reed, ways: dict[tuple[str, bool], _Custom], now: datetime) -> None:
     """Take in when a reed was gone on with. That it was retired, or came back from somebody, tells nothing of rests."""
     rests: dict[bool, list[tuple[date, date]]] = {False: [], True: []}
     for before, after in _pairs(reed, now):

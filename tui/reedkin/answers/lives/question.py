@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from reedkin.answers.lives.groups import Group
     from reedkin.answers.lives.lifespans import Lifespans, ScoreBin
     from reedkin.answers.lives.roll import RollEntry
-    from reedkin.answers.lives.whole import Outcomes, Untold
+    from reedkin.answers.lives.whole import LeftOpen, Outcomes
     from reedkin.answers.question import Asked
     from reedkin.contract.lives import LifespansJson
     from reedkin.study.lives import Clock, OutOfView
@@ -42,7 +42,7 @@ class Lives:
     splits: tuple[tuple[str, str], ...]
     instruments: tuple[str, ...]
     out_of_view: tuple[OutOfView, ...]
-    untold: Untold | None
+    untold: LeftOpen | None
 
     def to_json(self) -> LifespansJson:
         return self.report.to_json()

@@ -36,7 +36,7 @@ def everyone(study: Study, clock: Clock, name: str = "all reeds") -> Group | Non
 
 
 @dataclass(frozen=True, slots=True)
-class Untold:
+class LeftOpen:
     """The `reeds` that served and are gone without anybody having told how: retired with no cause known, or unseen for
     so long that they must be; and the curve of all reeds as it would be if all of these had worn out then."""
 
@@ -44,7 +44,7 @@ class Untold:
     curve: SurvivalCurve
 
 
-def untold_of(study: Study, clock: Clock) -> Untold | None:
+def untold_of(study: Study, clock: Clock) -> LeftOpen | None:
     """What such reeds leave open on this clock; None if there are none."""
     rows = study.rows(clock, whole=True)
     last = {int(life): row for row, life in enumerate(rows.life)}
@@ -55,7 +55,7 @@ def untold_of(study: Study, clock: Clock) -> Untold | None:
     event[ended] = True
     spells = best_watched(rows.start, rows.stop, event)
     reeds = tuple(study.lives[rows.life[row]].reed for row in ended)
-    return Untold(reeds, kaplan_meier(spells.stop, spells.ended, spells.start))
+    return LeftOpen(reeds, kaplan_meier(spells.stop, spells.ended, spells.start))
 
 
 @dataclass(frozen=True, slots=True)

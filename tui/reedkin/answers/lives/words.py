@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from reedkin.answers.habits.report import LEVEL
 from reedkin.answers.lives.groups import Group, Grouping
 from reedkin.answers.lives.lifespans import Lifespans
-from reedkin.answers.lives.whole import Outcomes, Untold
+from reedkin.answers.lives.whole import LeftOpen, Outcomes
 from reedkin.domain.figures import plural
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.words import spelt
@@ -155,7 +155,7 @@ def out_of_view_line(found: Sequence[OutOfView]) -> str:
     return f"{found[0].reed.label} counts only up to {found[0].what}{more}"
 
 
-def untold_line(found: Untold | None, everyone: Group | None, clock: Clock) -> str:
+def untold_line(found: LeftOpen | None, everyone: Group | None, clock: Clock) -> str:
     """What reeds leave open that are gone without anybody having told how, in a sentence; "" where there are none."""
     if found is None or everyone is None:
         return ""

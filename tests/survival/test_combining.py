@@ -27,7 +27,9 @@ def test_the_vaccine_trials_as_metafor_combines_them() -> None:
     assert found.se == pytest.approx(0.180792, abs=1e-6)
     assert found.ci == pytest.approx((-1.108444, -0.320621), abs=2e-6)
     assert found.q == pytest.approx(152.233, rel=1e-4)  # the data above are rounded
+    assert found.i2 == pytest.approx(0.9212, abs=1e-4)
     assert found.drawn[:4] == pytest.approx((-0.800234, -1.251706, -0.986903, -1.397898), abs=2e-6)
+    assert found.drawn_se[0] == pytest.approx(0.409930, abs=2e-6)
 
 
 def test_the_next_maker_is_less_sure_than_the_mean() -> None:
@@ -115,10 +117,12 @@ def test_as_a_reference_library_has_it_for_the_same_variance_between_makers(give
     weights = 1 / (v + found.tau2)
     assert found.estimate == pytest.approx(float((weights * y).sum() / weights.sum()), rel=1e-6, abs=1e-8)
     assert found.q == pytest.approx(float(reference.q), rel=1e-6, abs=1e-8)
+    if found.q > 1e-6:  # without any difference theirs is what rounding left, divided by as little
+        assert found.i2 == pytest.approx(max(float(reference.i2), 0.0), abs=1e-6)
 
 
 def test_makers_without_any_difference() -> None:
     found = combine([0.4, 0.4, 0.4], [0.04, 0.09, 0.01])
-    assert (found.tau2, found.q, found.p) == pytest.approx((0.0, 0.0, 1.0), abs=1e-12)
+    assert (found.tau2, found.q, found.i2, found.p) == pytest.approx((0.0, 0.0, 0.0, 1.0), abs=1e-12)
     assert found.estimate == pytest.approx(0.4)
     assert found.prediction == pytest.approx(found.ci)

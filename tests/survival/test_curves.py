@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from lifelines import KaplanMeierFitter
+from lifelines.utils import restricted_mean_survival_time
 from tests.survival.published import LATE_ENTRY, LATE_EVENT, LATE_EXIT, PLACEBO, SIX_MP, SIX_MP_RELAPSED
 
 from reedkin.survival import SurvivalCurve, kaplan_meier
@@ -25,8 +26,8 @@ def test_published_curve() -> None:
     assert curve.at_risk.tolist() == [21, 17, 15, 12, 11, 7, 6]
     assert curve.events.tolist() == [3, 1, 1, 1, 1, 1, 1]
     assert curve.censored.tolist() == [6, 9, 10, 11, 17, 19, 20, 25, 32, 32, 34, 35]
+    assert curve.at([6, 10, 23]) == pytest.approx([0.857143, 0.752941, 0.448179], abs=1e-6)
     some = np.searchsorted(curve.time, [6, 10, 23])
-    assert curve.survival[some] == pytest.approx([0.857143, 0.752941, 0.448179], abs=1e-6)
     assert curve.se[some] == pytest.approx([0.0763604, 0.0963497, 0.134591], abs=1e-6)
     assert curve.lo[some] == pytest.approx([0.619718, 0.503200, 0.188052], abs=1e-6)
     assert curve.hi[some] == pytest.approx([0.951552, 0.889362, 0.680143], abs=1e-6)
@@ -37,6 +38,14 @@ def test_published_medians() -> None:
     assert (six_mp().median, six_mp().median_ci) == (23.0, (13.0, None))
     placebo = kaplan_meier(PLACEBO, ALL)
     assert (placebo.median, placebo.median_ci) == (8.0, (4.0, 11.0))
+
+
+# The same source.
+def test_published_restricted_means() -> None:
+    placebo, treated = kaplan_meier(PLACEBO, ALL).restricted_mean(20), six_mp().restricted_mean(20)
+    assert (placebo.value, placebo.se) == pytest.approx((8.428571, 1.268083), abs=1e-6)
+    assert (treated.value, treated.se) == pytest.approx((16.116527, 1.251560), abs=1e-6)
+    assert placebo.lo < placebo.value < placebo.hi <= 20
 
 
 def test_median_where_the_curve_is_exactly_one_half() -> None:
@@ -88,7 +97,9 @@ def test_nothing_is_known_before_the_first_entry() -> None:
 def test_without_retirements_there_is_no_median() -> None:
     curve = kaplan_meier([3, 4], [0, 0])
     assert len(curve.time) == 0
+    assert curve.at([0, 10]).tolist() == [1, 1]
     assert (curve.median, curve.median_ci) == (None, (None, None))
+    assert curve.restricted_mean().value == 4.0
 
 
 def test_one_reed() -> None:
@@ -102,6 +113,28 @@ def test_a_curve_at_nothing_keeps_its_last_upper_limit() -> None:
     curve = kaplan_meier(PLACEBO, ALL)
     assert curve.survival[-1] == curve.lo[-1] == curve.se[-1] == 0.0
     assert curve.hi[-1] == curve.hi[-2] > 0.0
+
+
+def test_what_lies_before_a_reed_of_some_age() -> None:
+    """The curve of those that lasted to 10 is the curve of them alone, watched from 10."""
+    older = six_mp().lasting(10)
+    alone = kaplan_meier(*zip(*[(t, e) for t, e in zip(SIX_MP, SIX_MP_RELAPSED, strict=True) if t > 10], strict=True))
+    assert older.survival == pytest.approx(alone.survival)
+    assert older.lo == pytest.approx(alone.lo)
+    assert (older.median, older.median_ci, older.n) == (alone.median, alone.median_ci, alone.n)
+    assert older.at(23) == pytest.approx(six_mp().at(23) / six_mp().at(10))
+    assert older.restricted_mean(20).value == pytest.approx(alone.restricted_mean(20).value)
+
+
+def test_steps_hold_from_their_time_on() -> None:
+    curve = six_mp()
+    assert curve.at(5.999) == 1.0
+    assert curve.at(6.0) == curve.at(6.9) == pytest.approx(18 / 21)
+    lo, hi = curve.limits_at([0.0, 6.0])
+    assert (lo[0], hi[0]) == (1.0, 1.0)
+    assert (lo[1], hi[1]) == (curve.lo[0], curve.hi[0])
+    assert curve.quantile(0.8) == 10.0
+    assert curve.quantile(0.1) is None
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -119,6 +152,10 @@ def test_against_lifelines(seed: int, late: bool) -> None:
     limits = theirs.confidence_interval_.loc[ours.time[alive]].to_numpy()
     assert ours.lo[alive] == pytest.approx(limits[:, 0], abs=1e-9)
     assert ours.hi[alive] == pytest.approx(limits[:, 1], abs=1e-9)
+    if not late:
+        horizon = float(np.median(time))
+        expected = restricted_mean_survival_time(theirs, t=horizon)
+        assert ours.restricted_mean(horizon).value == pytest.approx(expected, abs=1e-9)
 
 
 LIVES = st.lists(st.tuples(st.integers(0, 20), st.integers(1, 20), st.booleans()), min_size=1, max_size=25)

@@ -164,6 +164,21 @@ def test_two_peaks_are_not_passed_over() -> None:
         _ = model.ci
 
 
+def test_curves_beyond_what_is_known() -> None:
+    curve = kaplan_meier([2, 4, 9], [1, 0, 0])
+    with pytest.raises(StatisticsError, match="beyond 9"):
+        curve.restricted_mean(10)
+    with pytest.raises(StatisticsError, match="beyond 9"):
+        curve.lasting(9)
+    late = kaplan_meier([8, 9], [1, 0], [5, 5])
+    with pytest.raises(StatisticsError, match="starts at 5"):
+        late.lasting(4)
+    with pytest.raises(StatisticsError, match="starts at 5"):
+        late.restricted_mean(5)
+    # A curve that has come to nothing is known for good.
+    assert kaplan_meier([2, 4], [1, 1]).restricted_mean(100).value == 3.0
+
+
 @pytest.mark.parametrize("p", [[0.1, 1.2], [-0.1], [math.nan]])
 def test_p_values_that_are_none(p: list[float]) -> None:
     with pytest.raises(StatisticsError):

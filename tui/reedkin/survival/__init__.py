@@ -9,7 +9,7 @@ from __future__ import annotations
 from reedkin.survival.comparison import LogRank, logrank
 from reedkin.survival.cox_model.proportionality import Proportionality, proportionality
 from reedkin.survival.cox_model.regression import CoxFit, cox, fit
-from reedkin.survival.curves import SurvivalCurve, kaplan_meier
+from reedkin.survival.curves import RestrictedMean, SurvivalCurve, kaplan_meier
 from reedkin.survival.distributions import (
     ChiSquareTest,
     chi_square_tail,
@@ -33,6 +33,7 @@ __all__ = [
     "Evidence",
     "LogRank",
     "Proportionality",
+    "RestrictedMean",
     "RiskSets",
     "StatisticsError",
     "SurvivalCurve",

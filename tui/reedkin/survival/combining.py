@@ -22,8 +22,8 @@ class Combined:
     ci            its 95% interval, by Student's t on one degree of freedom fewer than there are makers.
     tau2          the variance between makers (0 where they differ by no more than chance).
     prediction    where the next maker's own value lies, 95%.
-    q, p          Cochran's test that all makers are alike.
-    drawn         each maker's own value (k,) drawn towards the mean as far as it is uncertain.
+    q, p          Cochran's test that all makers are alike; i2 is the part of the scatter that is between them, 0 to 1.
+    drawn         each maker's own value (k,) drawn towards the mean as far as it is uncertain; drawn_se (k,) beside.
     """
 
     estimate: float
@@ -33,7 +33,9 @@ class Combined:
     prediction: tuple[float, float]
     q: float
     p: float
+    i2: float
     drawn: tuple[float, ...]
+    drawn_se: tuple[float, ...]
 
 
 def combine(estimates: Sequence[float], variances: Sequence[float]) -> Combined:
@@ -69,7 +71,9 @@ def combine(estimates: Sequence[float], variances: Sequence[float]) -> Combined:
         prediction=(mean - next_one, mean + next_one),
         q=q,
         p=chi_square_tail(q, len(y) - 1),
+        i2=max(0.0, (q - (len(y) - 1)) / q) if q > 0 else 0.0,
         drawn=tuple((own * y + (1 - own) * mean).tolist()),
+        drawn_se=tuple(np.sqrt(own * v + (1 - own) ** 2 * plain).tolist()),
     )
 
 

@@ -1,18 +1,30 @@
-"""Survival curves: the share of reeds still in service, with its uncertainty and its median."""
+"""Survival curves: the share of reeds still in service, with its uncertainty, its median and its mean."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from reedkin.survival.arrays import FloatArray, IntArray
 from reedkin.survival.distributions import Z
-from reedkin.survival.life_table import LifeTable
+from reedkin.survival.errors import StatisticsError
+from reedkin.survival.life_table import LifeTable, lasting
 
 _ROUNDING = 1e-9
 """A product of fractions that should be exactly one half may miss it by rounding."""
+
+
+@dataclass(frozen=True)
+class RestrictedMean:
+    """The mean life up to `horizon`, counting a reed that lasts longer as lasting to it; with 95% limits."""
+
+    value: float
+    se: float
+    lo: float
+    hi: float
+    horizon: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,6 +62,56 @@ class SurvivalCurve:
     start: float
     last_observed: float
     warnings: tuple[str, ...]
+    _table: LifeTable = field(repr=False)
+
+    def at(self, when: ArrayLike) -> FloatArray:
+        """The share still in service at each time of `when` (any shape), as an array of the same shape."""
+        return _step(self.time, self.survival, 1.0, when)
+
+    def limits_at(self, when: ArrayLike) -> tuple[FloatArray, FloatArray]:
+        """The 95% limits at each time of `when`: both 1 before the first retirement, when nothing is yet known."""
+        return _step(self.time, self.lo, 1.0, when), _step(self.time, self.hi, 1.0, when)
+
+    def quantile(self, share: float) -> float | None:
+        """The first time at which the curve is at or below `share`; None if it never is."""
+        return _first_at_or_below(self.time, self.survival, share)
+
+    def lasting(self, age: float) -> SurvivalCurve:
+        """
+        The curve of reeds that lasted to `age`: its `at(t)` is the chance of lasting to t given that.
+
+        Its median less `age` is what half of such reeds still have before them. Raises StatisticsError where no reed
+        is known to have lasted so long.
+        """
+        if age < self.start:
+            raise StatisticsError(f"The curve starts at {self.start:g} and says nothing of reeds of {age:g}.")
+        if age >= self.last_observed or float(self.at(age)) == 0.0:
+            raise StatisticsError(f"No reed is known to have lasted beyond {age:g}.")
+        return _curve(lasting(self._table, age))
+
+    def restricted_mean(self, horizon: float | None = None) -> RestrictedMean:
+        """
+        The mean life up to `horizon` (the end of what is known if None): the area under the curve.
+
+        For a curve that starts late it is the mean of those that lasted to its start. Its variance is the sum over
+        events of d / (n (n - d)) times the squared area to the right (Klein & Moeschberger 2003, Survival Analysis,
+        4.5). Raises StatisticsError for a horizon before the start, or beyond what is known.
+        """
+        end = self.last_observed if horizon is None else float(horizon)
+        gone = bool(len(self.survival)) and self.survival[-1] == 0.0
+        if not end > self.start:
+            raise StatisticsError(f"The curve starts at {self.start:g}: choose a horizon beyond it.")
+        if end > self.last_observed and not gone:
+            raise StatisticsError(
+                f"No reed was watched beyond {self.last_observed:g}: choose a horizon no longer than that."
+            )
+        inside = self.time <= end
+        edges = np.concatenate(([self.start], self.time[inside], [end]))
+        areas = np.diff(edges) * np.concatenate(([1.0], self.survival[inside]))
+        to_the_right = areas[:0:-1].cumsum()[::-1]
+        value = self.start + float(areas.sum())
+        se = float(np.sqrt(np.sum(to_the_right**2 * self._table.greenwood[inside])))
+        return RestrictedMean(value, se, max(value - Z * se, self.start), min(value + Z * se, end), end)
 
 
 def kaplan_meier(time: ArrayLike, event: ArrayLike, entry: ArrayLike | None = None) -> SurvivalCurve:
@@ -62,7 +124,10 @@ def kaplan_meier(time: ArrayLike, event: ArrayLike, entry: ArrayLike | None = No
     Raises StatisticsError for no reeds, lengths that differ, missing, infinite or negative times, and an entry that is
     not before its time.
     """
-    table = LifeTable.of(time, event, entry)
+    return _curve(LifeTable.of(time, event, entry))
+
+
+def _curve(table: LifeTable) -> SurvivalCurve:
     survival = table.survival
     summed = np.cumsum(table.greenwood)
     alive = survival > 0.0
@@ -90,9 +155,16 @@ def kaplan_meier(time: ArrayLike, event: ArrayLike, entry: ArrayLike | None = No
         start=table.start,
         last_observed=table.last_observed,
         warnings=table.warnings,
+        _table=table,
     )
 
 
 def _first_at_or_below(time: FloatArray, values: FloatArray, share: float) -> float | None:
     reached = np.flatnonzero(values <= share + _ROUNDING)
     return float(time[reached[0]]) if len(reached) else None
+
+
+def _step(time: FloatArray, values: FloatArray, before: float, when: ArrayLike) -> FloatArray:
+    """The value of a step function at each time of `when`: `before` until the first time."""
+    place = np.searchsorted(time, np.asarray(when, dtype=np.float64), side="right")
+    return np.asarray(np.concatenate(([before], values))[place])

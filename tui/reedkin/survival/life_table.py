@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from reedkin.survival.arrays import FloatArray, IntArray
+from reedkin.survival.arrays import BoolArray, FloatArray, IntArray
 from reedkin.survival.errors import StatisticsError
 from reedkin.survival.risk_sets import RiskSets, spells
 
@@ -82,6 +82,24 @@ class LifeTable:
     def survival(self) -> FloatArray:
         """(k,) the product-limit estimate after each time: Kaplan & Meier 1958, JASA 53:457-481."""
         return np.asarray(np.cumprod((self.at_risk - self.events) / self.at_risk), dtype=np.float64)
+
+
+def lasting(table: LifeTable, age: float) -> LifeTable:
+    """The table of those that lasted to `age`: what comes after, as if the clock of every one had begun there."""
+    after: BoolArray = table.time > age
+    skip = int(np.count_nonzero(~after))
+    counted = table.place >= skip
+    return LifeTable(
+        time=table.time[after],
+        at_risk=table.at_risk[after],
+        events=table.events[after],
+        rows=table.rows[counted],
+        place=table.place[counted] - skip,
+        start=max(age, table.start),
+        last_observed=table.last_observed,
+        censored=table.censored[table.censored > age],
+        warnings=table.warnings,
+    )
 
 
 def _emptied(deaths: int, start: float) -> str:

@@ -6,7 +6,7 @@ import shutil
 from datetime import datetime
 from functools import cache
 
-from reedkin.cli.demo import demo_log
+from reedkin.cli.commands.demo import demo_log
 from reedkin.domain.clock import Clock
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine

@@ -9,7 +9,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from reedkin.cli import context, demo
+from reedkin.cli import context
+from reedkin.cli.commands import demo
 from reedkin.domain.clock import Clock
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from reedkin.cli.commands import COMMANDS
-from reedkin.cli.demo import clock_on_last_day, demo_log
+from reedkin.cli.commands.demo import clock_on_last_day, demo_log
 from reedkin.cli.main import main
 from tests.cli.conftest import CommandLine
 

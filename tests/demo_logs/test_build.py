@@ -8,7 +8,7 @@ from demo_logs.build import HERE, build
 
 from reedkin.bench.engagements import to_come
 from reedkin.bench.orders import due
-from reedkin.cli.demo import clock_on_last_day
+from reedkin.cli.commands.demo import clock_on_last_day
 from reedkin.store.log import Log
 
 

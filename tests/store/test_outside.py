@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from reedkin.cli.importing import _read
+from reedkin.cli.commands.importing import _read
 from reedkin.cli.spreadsheet import mapping_lines
 from reedkin.errors import InputError
 from reedkin.store.calendars.blocks import read_text

@@ -18,7 +18,7 @@ from textual.app import App
 from textual.keys import _character_to_key
 
 from reedkin.app import ReedkinApp
-from reedkin.cli.demo import clock_on_last_day
+from reedkin.cli.commands.demo import clock_on_last_day
 from reedkin.store.scan import scan
 
 _SEQUENCES = 100

@@ -1,1 +1,1 @@
-"""The command line: one file a command or family of commands; `commands` lists them."""
+"""The command line: a command a file in `commands`, and what they share."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 
 from reedkin.answers.diary.diary import diary_of, tokens
+from reedkin.cli.commands.diary import show_diary
 from reedkin.cli.context import Context
-from reedkin.cli.diary import show_diary
 from reedkin.cli.options import add_json
 from reedkin.errors import InputError
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from reedkin.answers.question import Asked
 from reedkin.bench.trials import Trial, trials, trials_named
-from reedkin.cli import add
 from reedkin.cli.asking import ask, tell
+from reedkin.cli.commands import add
 from reedkin.cli.context import Context, show
 from reedkin.cli.options import add_json, add_seen
 from reedkin.errors import InputError

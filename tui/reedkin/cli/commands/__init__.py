@@ -1,4 +1,5 @@
-"""The commands. To add one: a module with `arguments(parser)` and `run(args, context) -> int`, and a line here."""
+"""The commands. To add one: a module in this folder with `arguments(parser)` and `run(args, context) -> int`,
+and a line here."""
 
 from __future__ import annotations
 
@@ -26,7 +27,7 @@ class Command:
     help: str
 
     def load(self) -> Module:
-        return cast(Module, import_module(f"reedkin.cli.{self.module}"))
+        return cast(Module, import_module(f"reedkin.cli.commands.{self.module}"))
 
 
 COMMANDS = (

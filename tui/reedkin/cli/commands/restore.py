@@ -8,8 +8,8 @@ from datetime import datetime
 from pathlib import Path
 
 from reedkin.cli.asked import asked, can_ask
+from reedkin.cli.commands.merge import tell_conflicts
 from reedkin.cli.context import Context, back_up, say, show
-from reedkin.cli.merge import tell_conflicts
 from reedkin.domain.figures import plural
 from reedkin.errors import InputError, LogError, ReedkinError
 from reedkin.grammar.preview import told

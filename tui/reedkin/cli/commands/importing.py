@@ -11,8 +11,8 @@ from pathlib import Path
 
 from reedkin.bench.bench import Bench
 from reedkin.cli.asked import asked, can_ask
+from reedkin.cli.commands.merge import tell_conflicts
 from reedkin.cli.context import Context, back_up, say, show
-from reedkin.cli.merge import tell_conflicts
 from reedkin.cli.options import add_seen
 from reedkin.cli.progress import Progress
 from reedkin.cli.spreadsheet import keep_mapping, kept_mapping, mapping_lines, settle

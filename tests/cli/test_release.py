@@ -54,7 +54,9 @@ def test_the_package_is_built_and_runs_in_an_empty_environment(tmp_path: Path) -
         )  # fmt: skip
         return ran.stdout
 
-    asked = "import reedkin; from reedkin.cli.commands import demo; print(reedkin.__file__, demo.demo_log('first-month'))"
+    asked = (
+        "import reedkin; from reedkin.cli.commands import demo; print(reedkin.__file__, demo.demo_log('first-month'))"
+    )
     where = subprocess.run(
         [python, "-c", asked],
         cwd=tmp_path, capture_output=True, text=True, check=True, timeout=60,

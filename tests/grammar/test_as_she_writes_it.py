@@ -247,7 +247,7 @@ ASKED = [
     ("clip .5 @10/11", "142 clipped clip_mm=0.5 @2026-11-10", ("10 November", "11 October")),
     ("clip .5 10/11/2026", "142 clipped clip_mm=0.5 @2026-11-10", ("10 November", "11 October")),
     ("sold to Ann on monday", "142 handed over terms=sold to=Ann @2026-11-23", ("the day", "name in quotes")),
-    ("lent to Ann until friday", "142 handed over terms=lent to=Ann until friday", ("the name", "in quotes")),
+    ("lent to Ann until friday", '142 handed over terms=lent to=Ann "until friday"', ("until friday", "as a note?")),
     ("note flat yesterday", '142 noted "flat yesterday"', ("part of the note", "write @yesterday")),
     (
         "order quartet 3 oboe by 20 nov",

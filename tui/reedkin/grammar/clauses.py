@@ -93,15 +93,40 @@ def parts_of(line: str, bench: Bench) -> Parts:
     for words, behind in parted:
         for segment in _parted(words, bench):
             said = rephrased(segment, bench)
-            problems += said.problems
             reader = _ClauseReader(said.words, bench, when, tagged=any(c.tags for c in clauses))
-            clauses.append(reader.clause())
+            clause = reader.clause()
+            if clause.verb is None and clauses and (again := _with_verb(segment, clause, clauses[-1])):
+                other = rephrased(again, bench)
+                carried = _ClauseReader(other.words, bench, when, tagged=any(c.tags for c in clauses))
+                repeated = carried.clause()
+                if _goes_on(repeated):
+                    said, reader, clause = other, carried, repeated
+            problems += said.problems
+            clauses.append(clause)
             moments.append([*behind, *said.moments, *reader.moments])
     if clauses and found[-1].kind != "semicolon":
         clauses[-1] = replace(clauses[-1], final=True)
     told = times(moments, when)
     clauses = [replace(clause, when=own) for clause, own in zip(clauses, told.each, strict=True)]
     return Parts(tuple(clauses), told.common, (*problems, *told.problems))
+
+
+def _with_verb(segment: Sequence[Token], clause: Clause, before: Clause) -> list[Token]:
+    """The words of a clause that names reeds and no verb, with that of the clause before: "7 scrape tip 5; 8 heart 5".
+    None where there is nothing to go on with."""
+    verb, head = before.verb, clause.head
+    if verb is None or verb.table is not None or verb.text is not None or head is None or not clause.tags:
+        return []
+    place = next((n for n, word in enumerate(segment) if word.start == head.start and word.kind == "word"), 0)
+    if not place:
+        return []
+    return [*segment[:place], Token(verb.word, head.start, head.start), *segment[place:]]
+
+
+def _goes_on(clause: Clause) -> bool:
+    """Whether a clause makes sense with the verb of the one before, with nothing left to ask."""
+    read = clause.read
+    return read is not None and bool(read.facts) and not read.note and not read.problems and not clause.problems
 
 
 def _moments_behind(
@@ -249,7 +274,7 @@ class _ClauseReader:
             message = f"{cited(said)}: no verb; as a note?"
             self.problems.append(Problem(note[0].start, note[-1].end, message, "odd", offer=True))
             return first, NOTE, note
-        self.problems.append(no_verb(first, fits))
+        self.problems.append(no_verb(first, fits, tagged))
         return first, None, words
 
     def _reed_at(self, words: Sequence[Token]) -> bool:

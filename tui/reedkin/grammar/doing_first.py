@@ -13,13 +13,12 @@ from dataclasses import replace
 from itertools import pairwise
 
 from reedkin.bench.bench import Bench
-from reedkin.bench.titles import setting_word
 from reedkin.domain.facts import begins
 from reedkin.domain.instruments import instrument_named
-from reedkin.domain.units import unit_named
+from reedkin.grammar.playing_said import occasion, used
 from reedkin.grammar.reeds_named import JOINING, THROUGH
-from reedkin.grammar.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS
-from reedkin.grammar.tokens import Token, decimal, word_at
+from reedkin.grammar.spoken import BEFORE_VERB, CALLED
+from reedkin.grammar.tokens import Token, decimal, said_from, word_at
 from reedkin.grammar.verbs import in_full
 from reedkin.grammar.when import moment_in
 
@@ -29,8 +28,6 @@ _IDLE = ("the", "a", "an", "its", "new", "old", "was", "has", "been", "is")
 _NUMBER = re.compile(r"(\d+(?:[.,]\d+)?)(?:mm)?[.,]?")
 _AMOUNT = re.compile(r"\d*[.,]\d|\d+(?:/\d+)?mm|\d/\d|[½¼¾]|half$|quarter$")
 """How much was taken off, surely in mm."""
-_LENGTH = re.compile(r"\d+(?:[.,]\d+)?(?:h|m)")
-"""How long something was done, with its unit."""
 _LENGTHS = range(20, 151)
 """A clip from one length to another has both among these, in mm."""
 _TUBES = range(20, 56)
@@ -50,7 +47,7 @@ def doing_first(segment: Sequence[Token], bench: Bench) -> list[Token]:
     change = _CHANGES.get(word_at(words, place))
     if change is not None:
         return change(words, place)
-    if place < len(words) and (played := _occasion(words, place)) is not words:
+    if place < len(words) and (played := occasion(words, place)) is not words:
         return played
     verb = in_full(word_at(words, place).rstrip(":,"))
     if verb is not None and verb.kind == "clipped":
@@ -78,10 +75,6 @@ def _head(words: Sequence[Token], bench: Bench) -> int:
     return place
 
 
-def _said(words: Sequence[Token], start: int) -> list[str]:
-    return [word_at(words, place).rstrip(".,") for place in range(start, len(words))]
-
-
 def _without(words: Sequence[Token], start: int, idle: Sequence[str]) -> list[Token]:
     return [word for word in words[start:] if word.kind != "word" or word.text.lower().rstrip(".,") not in idle]
 
@@ -91,7 +84,7 @@ def _without(words: Sequence[Token], start: int, idle: Sequence[str]) -> list[To
 
 def _took(words: list[Token], place: int) -> list[Token]:
     """ "took the wire off", "removed the tubing"; "took .5 off" is a clip."""
-    said, head = _said(words, place), words[place]
+    said, head = said_from(words, place), words[place]
     thing = next((word for word in said if word in _PUT_ON), None)
     off = said[0] == "removed" or "off" in said
     if thing is not None and off:
@@ -105,7 +98,7 @@ def _took(words: list[Token], place: int) -> list[Token]:
 
 def _moved(words: list[Token], place: int) -> list[Token]:
     """ "moved the wire up to 30 mm"."""
-    said = _said(words, place)
+    said = said_from(words, place)
     thing = next((n for n, word in enumerate(said) if n and word not in _IDLE), 0)
     if not thing or said[thing] != "wire":
         return words
@@ -116,7 +109,7 @@ def _moved(words: list[Token], place: int) -> list[Token]:
 
 def _removed(words: list[Token], place: int) -> list[Token]:
     """ "the wire was removed"."""
-    said = _said(words, place)
+    said = said_from(words, place)
     if "removed" not in said[1:4] or any(word not in _IDLE for word in said[1 : said.index("removed")]):
         return words
     end = place + said.index("removed")
@@ -126,7 +119,7 @@ def _removed(words: list[Token], place: int) -> list[Token]:
 
 def _put(words: list[Token], place: int) -> list[Token]:
     """ "put 5mm tubing on 7"."""
-    said = _said(words, place)
+    said = said_from(words, place)
     thing = next((word for word in said if word in _PUT_ON), None)
     if thing is None or "on" not in said:
         return words
@@ -156,41 +149,6 @@ def _touched_up(words: list[Token], place: int) -> list[Token]:
     if word_at(words, place + 1) != "up":
         return words
     return [*words[:place], replace(words[place], text="scrape"), *words[place + 2 :]]
-
-
-# Playing
-
-
-def _used(words: list[Token], place: int) -> list[Token]:
-    """ "used for 2h", "broke in 10 min", "warmed up 10 min", "tried 5 min": played."""
-    said = _said(words, place)
-    further = int(said[1:2] in (["in"], ["up"], ["out"]))
-    warm = said[0] in ("warm", "warmed") and any(word.isdecimal() for word in said)
-    if not (_lasting(said) or warm) or (said[0] in ("broke", "warm", "warmed") and not further):
-        return words
-    return [*words[:place], replace(words[place], text="play"), *words[place + 1 + further :]]
-
-
-def _lasting(said: Sequence[str]) -> bool:
-    """Whether words tell how long something was done, with a unit."""
-    pairs = pairwise([*said, ""])
-    return "hour" in said or any(
-        _LENGTH.match(word) or ((word[:1].isdecimal() or word in NUMBER_WORDS) and unit_named(behind) is not None)
-        for word, behind in pairs
-    )
-
-
-def _occasion(words: list[Token], place: int) -> list[Token]:
-    """ "opera 3h", "dress rehearsal 2h15": played, by the words that titles of a calendar have as well."""
-    said = _said(words, place)
-    count = 1 + (setting_word(said[1] if len(said) > 1 else "") is not None)
-    known = said[0] == "general" or setting_word(said[0]) is not None
-    setting = setting_word(said[count - 1])
-    if setting is None or not known or not _lasting(said[count:]):
-        return words
-    first, last = words[place], words[place + count - 1]
-    named = Token(setting, first.start, last.end)
-    return [*words[:place], Token("play", first.start, first.start), named, *words[place + count :]]
 
 
 # Tying
@@ -284,6 +242,6 @@ def _cents(words: list[Token], place: int) -> list[Token]:
 
 _CHANGES: Mapping[str, Callable[[list[Token], int], list[Token]]] = {
     "took": _took, "removed": _took, "moved": _moved, "wire": _removed, "tubing": _removed, "put": _put, "new": _new,
-    "used": _used, "blew": _used, "broke": _used, "tried": _used, "try": _used, "warm": _used, "warmed": _used,
+    "used": used, "blew": used, "broke": used, "tried": used, "try": used, "warm": used, "warmed": used,
     "touch": _touched_up, "touched": _touched_up,
 }  # fmt: skip

@@ -12,31 +12,29 @@ from reedkin.domain.facts import FACTS, Fact
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
-from reedkin.grammar.behind_verb import BehindVerb, FactsRead
+from reedkin.grammar.as_a_whole import saved_for_a_day, short_for_hours
+from reedkin.grammar.behind_verb import FactsRead
 from reedkin.grammar.edge_days import days_at_the_edges
-from reedkin.grammar.leftovers import Leftovers
+from reedkin.grammar.leftovers import BEHIND_NAME, Leftovers
 from reedkin.grammar.measures import is_numeric, is_plain, measure_at
+from reedkin.grammar.moments_behind import MomentsBehind
 from reedkin.grammar.prices import plain_prices, takes_price
 from reedkin.grammar.spoken import NUMBER_WORDS, SMALL, days_after, plain_measures
 from reedkin.grammar.tags import expand
-from reedkin.grammar.tokens import Token, decimal, word_at
+from reedkin.grammar.tokens import Token, word_at
 from reedkin.grammar.verbs import Slot, Verb, implied
 from reedkin.grammar.vocabulary import CHOICES, NUMBERS, TAKES_REST, named_choices, value_of, vocabulary
-from reedkin.grammar.when import day_meant, moment_in, vague_in
+from reedkin.grammar.when import day_meant
 
 _GLUED = re.compile(r"([^\W\d_]+)([.,]?\d.*)")
 _YEAR = re.compile(r"(19|20)\d\d")
-_MEASURED_AT = ("scored", "crowed", "clipped")
-"""What may be said to be at a number."""
 _BETWEEN_PARTS = re.compile(r"[,+/&]")
 _TUBE_LENGTH = FACTS["tube_mm"]
 _DAY_OR_PART = re.compile(r"\d{1,2}/(\d{1,2})")
-_DAY_OR_NUMBER = re.compile(r"(\d{1,2}\.\d)\.")
+_SPANS = ("day", "days", "week", "weeks", "month", "months", "year", "years", "rehearsals", "concerts", "lessons")
 _BEFORE_NUMBER = ("is", "was", "of", "in", "after", "about", "now")
 _SHADES = ("dark", "light", "pale", "bright", "deep", "royal", "navy", "sky", "bottle", "olive")
 """Words before the name of a colour that belong to it."""
-_FEW_HOURS = 8
-"""As many minutes of a rehearsal or a performance are likelier hours, or a score."""
 _RULERS = (2, 4, 8, 16, 32, 64)
 """The parts that rulers have: 1/64 is no day, 15/10 may be one."""
 
@@ -60,7 +58,7 @@ def _without_stop(word: Token, known: Collection[str]) -> Token:
     return replace(word, text=word.text[:-1])
 
 
-class _FactsReader(BehindVerb):
+class _FactsReader(MomentsBehind):
     """Goes through a clause's words once, each time asking which slot takes the next ones."""
 
     def __init__(self, verb: Verb, words: Sequence[Token], clock: Clock, now: datetime, head: Token | None) -> None:
@@ -89,8 +87,8 @@ class _FactsReader(BehindVerb):
                 self.out.note = f"{self.out.note} {token.text}".strip() if self.out.note else token.text
                 self.place += 1
             elif not (
-                self._moment(token)
-                or self._at_a_number(token)
+                self.moment(token)
+                or self.at_a_number(token)
                 or self._keyword(token)
                 or self._bare(token)
                 or self._unglued(token)
@@ -98,71 +96,9 @@ class _FactsReader(BehindVerb):
                 self.loose.append(token)
                 self.place += 1
         Leftovers(self, self.loose).settle()
-        self._short_for_hours()
+        short_for_hours(self)
+        saved_for_a_day(self)
         return self.out
-
-    def _short_for_hours(self) -> None:
-        """Ask about a few plain minutes of what goes on for hours: "rehearsal 2"."""
-        minutes, setting = self.out.facts.get("minutes"), self.out.facts.get("setting")
-        if not isinstance(minutes, int) or minutes > _FEW_HOURS or setting not in ("rehearsal", "performance"):
-            return
-        start, end = self.out.spans.get("minutes", (-1, -1))
-        token = next((t for t in self.words if (t.start, t.end) == (start, end) and is_plain(t)), None)
-        if token is not None:
-            self.problem(
-                token, token, f"{token.text} is taken as {minutes} min; for hours write {token.text}h", odd=True
-            )
-
-    # When it happened, without an @
-
-    def _moment(self, token: Token) -> bool:
-        """A day or a time among the facts that can be nothing else."""
-        if self.verb.text is not None or self.verb.table is not None:
-            return False
-        behind = self.words[self.place + 1 : self.place + 2]
-        if behind and is_plain(behind[0]) and any(token.text.lower() in s.words for s in self.verb.slots):
-            return False  # a wire at 5.15
-        texts = self.texts(self.place)
-        if count := vague_in(texts):
-            self.no_day(token, self.words[self.place + count - 1])
-            self.place += count
-            return True
-        if (found := moment_in(texts, self.clock)) is None:
-            return False
-        if found[1] == 1 and self._day_or_number(token):
-            return True
-        self.happened(found[0], token, self.words[self.place + found[1] - 1])
-        self.place += found[1]
-        return True
-
-    def _day_or_number(self, token: Token) -> bool:
-        """ "8.5.", the eighth of May or a score and the end of a sentence: a problem that names both."""
-        number = _DAY_OR_NUMBER.fullmatch(token.text)
-        if number is None:
-            return False
-        value = decimal(number[1])
-        facts = [FACTS[s.fact] for s in self.verb.slots if s.bare and s.fact not in self.out.facts]
-        fits = [f for f in facts if f.type in NUMBERS and not (f.odd(value) or f.impossible(value))]
-        if not fits or (fits[0].name == "minutes" and len(fits) == 1):
-            return False
-        message = f"{token.text} could be a day or {fits[-1].words}: write @{token.text}, or {number[1]}"
-        self.problem(token, token, message)
-        self.place += 1
-        return True
-
-    def _at_a_number(self, token: Token) -> bool:
-        """ "at 9", which may be the time of day as well as what the verb takes: a problem that names both."""
-        behind = word_at(self.words, self.place + 1).rstrip(",.")
-        if token.text.lower() != "at" or self.verb.kind in _MEASURED_AT or self.slot_named("at") is not None:
-            return False
-        if self.verb.text is not None or not behind.isdecimal() or int(behind) > 24 or self.verb.table is not None:
-            return False
-        if unit_named(word_at(self.words, self.place + 2)) is not None:
-            return False
-        both = f"at {behind} could be the time of day or a fact: write @{behind}:00, or {behind} without at"
-        self.problem(token, self.words[self.place + 1], both)
-        self.place += 2
-        return True
 
     # Slots by their words
 
@@ -230,7 +166,9 @@ class _FactsReader(BehindVerb):
         return not free or place >= len(self.words) or self._fits_at(fact, place)
 
     def _fits_at(self, fact: Fact, place: int) -> bool:
-        """Whether a number, or for a fact that is a day a day, stands at `place`."""
+        """Whether a number, or for a fact that is a day a day, stands at `place`; "for 2 weeks" is no price."""
+        if fact.name == "price" and word_at(self.words, place + 1).rstrip(",.") in _SPANS:
+            return False
         return self._day_at(place) is not None if fact.type == "date" else is_numeric(self.words[place])
 
     def _day_at(self, place: int) -> tuple[str, int] | None:
@@ -318,6 +256,8 @@ class _FactsReader(BehindVerb):
         """Whether what takes all the words ends before `place`: a further fact stands there; behind whom a reed goes to
         also one that is a word alone, such as "unpaid"."""
         flags = {word for slot in self.verb.slots for word in slot.flags} if fact == "to" else ()
+        if fact == "to" and self.words[place].text.lower() in BEHIND_NAME:
+            return True
         source = fact == "source" and (self._measured(place) or self._harvested(place))
         return source or self._further(place) or self.words[place].text.lower() in flags
 
@@ -453,6 +393,8 @@ class _FactsReader(BehindVerb):
                 continue
             last = self.words[self.place + count - 1]
             plain = count == 1 and is_plain(token)
+            if plain and self.verb.text is not None and word_at(self.words, self.place + 1) in ("times", "x", "days"):
+                return False
             if slot.usual and plain and (fact.odd(value) or fact.impossible(value)):
                 continue
             self.set(fact.name, value, token, last)

@@ -19,7 +19,6 @@ from reedkin.grammar.tokens import decimal
 
 _NAME_AND_NUMBER = re.compile(r"(.*[^\W\d].*?) [€$£]?(\d+(?:[.,]\d+)?)(?: ?[€$£])?")
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
-_NAME_AND_DAY = re.compile(r".+ (?:until|till) .+", re.IGNORECASE)
 
 
 class Handing:
@@ -91,11 +90,8 @@ class Handing:
 
 
 def _price_in_name(facts: Facts, bench: Bench) -> Iterator[Objection]:
-    """A number behind the name of who gets a reed, which may be what was paid, unless an order is called so; or the day
-    when it comes back."""
+    """A number behind the name of who gets a reed, which may be what was paid, unless an order is called so."""
     to = facts.get("to")
-    if isinstance(to, str) and _NAME_AND_DAY.fullmatch(to):
-        yield Objection("odd", f"{to} is taken as the name; a day to come back is kept only in a note, in quotes", "to")
     if isinstance(to, str) and _NUMBER.fullmatch(to) and "price" not in facts and not said_open(bench, to):
         yield Objection("odd", f"{to} is taken as the name; if it was paid, write price {to}", "to")
     found = _NAME_AND_NUMBER.fullmatch(to) if isinstance(to, str) and "price" not in facts else None

@@ -45,9 +45,14 @@ def measured_by(words: Sequence[Token]) -> Verb | None:
     return None
 
 
-def no_verb(token: Token, fits: Sequence[Verb]) -> Problem:
-    """That a word is no verb, or could be several."""
-    if fits:
+def no_verb(token: Token, fits: Sequence[Verb], tagged: bool = False) -> Problem:
+    """That a word is no verb, or could be several; `tagged` says that reeds are named before it."""
+    made = BY_WORD["tie"]
+    if tagged and not fits and verb_taking(token.text.lower()) is made:
+        message = (
+            f"{token.text} goes with tie; if that is recorded already, mark it in the diary (F10), press e, and add it"
+        )
+    elif fits:
         message = f"{token.text} could be {' or '.join(v.word for v in fits)}"
     else:
         message = f"{cited(token.text)} is not a verb; {_instead(token.text.lower())}"
@@ -62,6 +67,10 @@ def _instead(text: str) -> str:
         return "take back strikes the last entry; what is older is struck in the diary (F10) or with reedkin strike"
     if taking := verb_taking(text):
         return f"it goes with one, such as {taking.word} {text}"
+    if text[0].isdecimal():
+        return f"what was done? such as play {text} or scrape {text}"
+    if text == "took":
+        return "write what was done: clip .2, scrape tip or wire off"
     near = get_close_matches(text, [*BY_WORD, *ALSO], 1)
     if near:
         return f"did you mean {near[0]}?"

@@ -25,66 +25,18 @@ _A_REMARK = 3
 _REMARKED = ("sharp", "too", "notes", "tones", "long", "late", "case", "old", "stale")
 """Words of remarks that are no slip of a fact although one is spelt nearly so."""
 _BECAUSE = (
-    "because",
-    "until",
-    "since",
-    "when",
-    "as",
-    "after",
-    "before",
-    "during",
-    "so",
-    "but",
-    "while",
-    "although",
-    "though",
-)
+    "because", "until", "since", "when", "as", "after", "before", "during", "so", "but", "while", "although", "though",
+)  # fmt: skip
 """Words with which a remark goes on in a sentence, which may have a verb in it."""
 _OTHER_UNITS = (
-    "feet",
-    "foot",
-    "ft",
-    "yard",
-    "yards",
-    "yd",
-    "metre",
-    "metres",
-    "meter",
-    "meters",
-    "line",
-    "lines",
-    "point",
-    "points",
-    "pt",
-    "pounds",
-    "lbs",
-    "bar",
-    "psi",
-    "x",
-    "times",
-    "mms",
-    "miles",
-    "km",
-    "nm",
-    "hundredths",
-    "tenths",
-    "gauges",
-    "ohm",
-    "kelvin",
-    "watt",
-    "litre",
-    "litres",
-    "liter",
-    "liters",
-    "ml",
-    "weeks",
-    "week",
-    "month",
-    "months",
-    "year",
-    "years",
-)
+    "feet", "foot", "ft", "yard", "yards", "yd", "metre", "metres", "meter", "meters", "line", "lines", "point",
+    "points", "pt", "pounds", "lbs", "bar", "psi", "x", "times", "mms", "miles", "km", "nm", "hundredths", "tenths",
+    "gauges", "ohm", "kelvin", "watt", "litre", "litres", "liter", "liters", "ml", "weeks", "week", "month", "months",
+    "year", "years",
+)  # fmt: skip
 """Units that the line does not know: behind a number they are no note."""
+BEHIND_NAME = ("for", "until", "till")
+"""Words with which a name is over, and what is said of the handing over goes on."""
 _SAID_OF_IT = ("it", "them", "for", "this", "these", "that", "away")
 """Words that say nothing behind a verb which takes the maker's own words."""
 
@@ -105,8 +57,14 @@ class Leftovers:
         if self.at.verb.text == "note":
             self.at.out.note = f"{text} {self.at.out.note}".strip()
         elif self.at.verb.text is not None:
-            if self.at.verb.text == "to" and "to" in self.at.out.facts and self._behind_name():
+            named = self._name()
+            if self.at.verb.text == "to" and "to" in self.at.out.facts and (not named or self._behind_name()):
                 self._offer(self.loose, text)
+            elif self.at.verb.text == "to" and "to" not in self.at.out.facts and len(named) < len(self.loose):
+                if named:
+                    self.at.set("to", " ".join(t.text for t in named).rstrip(","), named[0], named[-1])
+                rest = self.loose[len(named) :]
+                self._offer(rest, " ".join(t.text for t in rest))
             elif self.at.verb.text in self.at.out.facts:
                 self.at.problem(self.loose[0], self.loose[-1], f"{FACTS[self.at.verb.text].words} is given twice")
             else:
@@ -114,6 +72,12 @@ class Leftovers:
         else:
             for run in self._runs():
                 self._settle_run(run)
+
+    def _name(self) -> Sequence[Token]:
+        """The loose words that are somebody's name: those before "for" or "until"."""
+        ends = (n for n, token in enumerate(self.loose) if token.text.lower() in BEHIND_NAME)
+        named = self.loose[: next(ends, len(self.loose))]
+        return [] if all(token.text.lower() in _SAID_OF_IT for token in named) else named
 
     def _runs(self) -> list[list[Token]]:
         """What nothing took, words that stand together as one; those of small words alone are left out."""
@@ -153,7 +117,10 @@ class Leftovers:
         self.at.out.problems.append(Problem(run[0].start, run[-1].end, message, "odd", offer=True))
 
     def _behind_name(self) -> bool:
-        """Whether what is left stands behind a comma that ends the name: "lent to Ann, back by friday"."""
+        """Whether what is left stands behind a comma that ends the name, "lent to Ann, back by friday", or behind what
+        was paid: "sold to Ann for 25 and a coffee"."""
+        if "price" in self.at.out.facts and not any(c.isdigit() for token in self.loose for c in token.text):
+            return True
         place = next(n for n, word in enumerate(self.at.words) if word is self.loose[0])
         return place > 0 and self.at.words[place - 1].text.endswith(",")
 

@@ -23,7 +23,7 @@ from reedkin.grammar.reeds_named import Tag
 from reedkin.grammar.retagging import read_retag
 from reedkin.grammar.tags import tag_problem
 from reedkin.grammar.tokens import Problem, Token
-from reedkin.grammar.verbs import Verb
+from reedkin.grammar.verbs import Verb, implied
 from reedkin.grammar.when import When
 
 __all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again"]
@@ -334,6 +334,7 @@ class _LineReader:
             message = whose + finding.message
             if finding.missing and verb.asks:
                 message = f"{verb.asks} such as {verb.example}"
+                message += "; what is still to come: engage and its day" if implied(head.text) else ""
             self.problems.append(Problem(start, end, message, finding.severity, finding.missing))
         if several and begins(verb.kind):
             self._shared(read, len(reeds))

@@ -79,6 +79,8 @@ def _tag_words(segment: Sequence[Token], bench: Bench) -> int:
     while count < len(segment) and segment[count].kind == "word":
         text = segment[count].text
         joined = count and segment[count - 1].text.endswith(",")
+        if count and _measured(segment, count, bench):
+            break  # 7 45 min
         if count and not joined and text[-1] == "," and text[:-1].isalpha() and bench.find(text[:-1]) is None:
             break  # 7 stuffy, clip more
         if not (_surely_tags(text) or (joined and in_full(plain(text)) is None)):
@@ -94,6 +96,19 @@ def _tag_words(segment: Sequence[Token], bench: Bench) -> int:
         if bench.tags.named(" ".join(token.text for token in segment[:length])) is not None:
             return length
     return int(_may_be_tag(segment, bench))
+
+
+_OF_TIME = ("min", "mins", "minutes", "hr", "hrs", "hour", "hours")
+_LASTING = re.compile(r"\d+(?:[.,]\d+)?(?:h\d*|min|mins)[.,]?")
+
+
+def _measured(segment: Sequence[Token], place: int, bench: Bench) -> bool:
+    """Whether a number behind a tag is how long something took: letters alone may be verbs, "7 8 h to Ann"."""
+    text = segment[place].text.lower()
+    behind = segment[place + 1].text.lower().rstrip(",.") if place + 1 < len(segment) else ""
+    return (bench.find(segment[place].text) is None and bool(_LASTING.fullmatch(text))) or (
+        text.isdecimal() and behind in _OF_TIME
+    )
 
 
 def _surely_tags(text: str) -> bool:

@@ -8,18 +8,18 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from reedkin.bench.bench import Bench
-from reedkin.domain.facts import FACTS
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.units import unit_named
 from reedkin.domain.words import SCORES
 from reedkin.grammar.between_hours import between_hours
 from reedkin.grammar.doing_first import doing_first
 from reedkin.grammar.moments import Moment
+from reedkin.grammar.playing_said import lasting_first
+from reedkin.grammar.scores_said import by_initials, called_scores, of_ten, score_alone
 from reedkin.grammar.spoken import CALLED, NUMBER_WORDS
 from reedkin.grammar.things_first import things_first
 from reedkin.grammar.tokens import Problem, Token, word_at
 from reedkin.grammar.verbs import in_full, verbs_beginning
-from reedkin.grammar.vocabulary import named_choices
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,16 +32,8 @@ class Rephrased:
     moments: list[Moment] = field(default_factory=list)
 
 
-_INITIAL = re.compile(r"([rpste])(\d{1,2}(?:[.,]\d)?),?", re.IGNORECASE)
-"""A score by the initial of what is scored; no two of them begin alike."""
-_ALSO_CALLED = {"intonation": "pitch", "sound": "tone", "colour": "tone", "color": "tone"}
-_OF_TIME = ("min", "mins", "minutes", "h", "hr", "hrs", "hour", "hours")
-_TIMED = re.compile(r"\d+(?:[.,]\d+)?(?:h\d*|m|min|mins)")
-_SHORTEST = 3
-"""Letters of a setting that is said at the end."""
 _MOST_AT_ONCE = 24
 """Blanks of one tying: a greater number is a length."""
-_OF_TEN = re.compile(r"\d+(?:[.,]\d+)?/10")
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _IS = ("is", "was", "now")
 _WORDS = (*_IS, "out", "of", "long", "overall", "and", "&")
@@ -54,23 +46,23 @@ def in_order(segment: Sequence[Token], bench: Bench) -> list[Token]:
 
 def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
     """The words of a clause with further such phrases put into the line's own."""
-    words = _lasting_first(doing_first(segment, bench), bench)  # of a part that stood behind another verb
+    words = lasting_first(doing_first(segment, bench), bench)  # of a part that stood behind another verb
     fits = (verbs_beginning(word.text) for word in words if word.kind == "word")
     verb = next((found[0] for found in fits if len(found) == 1), None)
     if verb is None:
-        words = _called_scores(words)
+        words = called_scores(words)
         if not all(_no_remark(word, bench) for word in words):
             return Rephrased(words)
-        return Rephrased(_length(_score(list(_of_ten(words)), bench)))
+        return Rephrased(_length(score_alone(list(of_ten(words)), bench)))
     if verb.text is not None or verb.table is not None:
         return Rephrased(words)  # her own words stay as she wrote them
     words = [_unpossessed(word, bench) for word in _day_before(words)]
     moments: list[Moment] = []
     if any(slot.fact == "minutes" for slot in verb.slots):
         words, moments = between_hours(words, bench.clock.now(), _verb_behind_tags(words, bench))
-    words, problems = _counted_blanks(list(_of_ten(words)), bench)
+    words, problems = _counted_blanks(list(of_ten(words)), bench)
     if any(slot.fact in SCORES for slot in verb.slots):
-        words = list(_by_initials(_called_scores(words)))
+        words = list(by_initials(called_scores(words)))
     return Rephrased(words, problems, moments)
 
 
@@ -108,77 +100,6 @@ def _unpossessed(word: Token, bench: Bench) -> Token:
 
 
 # How good, how long it is
-
-
-def _called_scores(words: Sequence[Token]) -> list[Token]:
-    """ "sound 9" as "tone 9"."""
-    found = list(words)
-    for place, token in enumerate(words):
-        behind = word_at(words, place + 1)
-        called = _ALSO_CALLED.get(word_at(words, place))
-        if called is not None and (behind[:1].isdecimal() or behind in NUMBER_WORDS):
-            found[place] = replace(token, text=called)
-    return found
-
-
-def _by_initials(words: Sequence[Token]) -> Iterator[Token]:
-    """ "score r8 p7.5" as "score response 8 pitch 7.5"."""
-    begun = False
-    for token in words:
-        short = _INITIAL.fullmatch(token.text) if token.kind == "word" and begun else None
-        if short is not None:
-            cut = token.start + 1
-            yield Token(next(name for name in SCORES if name[0] == short[1].lower()), token.start, cut)
-            yield Token(short[2], cut, token.end)
-        else:
-            yield token
-        begun = begun or (token.kind == "word" and len(verbs_beginning(token.text)) == 1)
-
-
-def _lasting_first(words: list[Token], bench: Bench) -> list[Token]:
-    """ "7 45 min practice" as "7 play 45 min practice"."""
-    last = len(words) - 1
-    while last > 0 and words[last].kind == "quote":
-        last -= 1
-    setting = named_choices(FACTS["setting"], word_at(words, last).rstrip(".!"))
-    unit = word_at(words, last - 1)
-    amount = last - 1 - (unit in _OF_TIME)
-    timed = unit in _OF_TIME or _TIMED.fullmatch(unit) is not None
-    if len(setting) != 1 or len(word_at(words, last)) < _SHORTEST or not timed:
-        return words
-    reeds = (bench.find(word.text.strip("#,:")) is not None or word.text in CALLED for word in words[: max(0, amount)])
-    if not word_at(words, amount)[:1].isdecimal() or not all(reeds):
-        return words
-    return [*words[:amount], Token("play", words[amount].start, words[amount].start), *words[amount:]]
-
-
-def _of_ten(words: Sequence[Token]) -> Iterator[Token]:
-    """ "7 out of ten" as "7/10"."""
-    place = 0
-    while place < len(words):
-        ten = word_at(words, place + 3).rstrip(".,!") in ("10", "ten")
-        number = str(NUMBER_WORDS.get(word_at(words, place), word_at(words, place)))
-        if (
-            ten
-            and (word_at(words, place + 1), word_at(words, place + 2)) == ("out", "of")
-            and _NUMBER.fullmatch(number)
-        ):
-            yield Token(f"{number}/10", words[place].start, words[place + 3].end)
-            place += 4
-        else:
-            yield words[place]
-            place += 1
-
-
-def _score(words: list[Token], bench: Bench) -> list[Token]:
-    """ "3 7/10" as a score: a reed by that name there is none, and nothing is said of it."""
-    last = len(words) - 1
-    while last >= 0 and words[last].kind == "quote":
-        last -= 1
-    alone = last >= 0 and _OF_TEN.fullmatch(word_at(words, last)) and bench.find(words[last].text) is None
-    if not alone or any(verbs_beginning(word_at(words, place)) for place in range(last)):
-        return words
-    return [*words[:last], Token("score", words[last].start, words[last].start), *words[last:]]
 
 
 def _length(words: list[Token]) -> list[Token]:

@@ -3,16 +3,21 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import order_key
+from reedkin.bench.titles import setting_word
+from reedkin.domain.instruments import instrument_named
+from reedkin.grammar.playing_said import lasting
 from reedkin.grammar.prices import is_money
-from reedkin.grammar.spoken import BEFORE_VERB, NUMBER_WORDS
+from reedkin.grammar.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS
 from reedkin.grammar.tokens import Token, word_at
 from reedkin.grammar.verbs import verbs_beginning
-from reedkin.grammar.when import moment_in
+from reedkin.grammar.when import ahead_in, moment_in
 
 _LONGEST_NAME = 4
 _ORDERED = (
@@ -23,6 +28,10 @@ _GAVE_BACK = ("gave", "brought", "sent", "handed")
 _BEGAN = ("new", "bought", "got", "another", "cane", "a", "i", "we", "opened", "ordered")
 """Words before a lot of cane or a staple that say that it is there."""
 _OF_SESSION = ("room", "temp", "temperature", "humidity", "knife")
+_SHARP = ("sharpened", "sharp")
+_OF_KNIFE = (*_SHARP, "fresh", "dull")
+_WARMTH = re.compile(r"\d{1,3}(?:[.,]\d)?°?[cf]")
+"""How warm a room is, with the unit at the number: a clip stands behind its tag with a space."""
 _OF_THINGS = ("lot", "staple", "order")
 
 
@@ -37,16 +46,40 @@ def things_first(words: list[Token], bench: Bench) -> list[Token]:
         return words[thing:]
     if first == "a4" and second[:1].isdecimal():
         return [Token("set", words[0].start, words[0].start), *words]
+    if (played := _to_be_played(words, bench)) is not None:
+        return played
+    if _WARMTH.fullmatch(first) and bench.find(first) is None and (not second or second[-1] == "%" or second == "rh"):
+        return [*(Token(text, words[0].start, words[0].start) for text in ("session", "room")), *words]
     if first == "sharpened" and "knife" in (second, word_at(words, 2)):
         return [Token("session", words[0].start, words[0].start), replace(words[0], text="fresh"), *words[1:]]
-    if first in _OF_SESSION and (second[:1].isdecimal() or second == "sharpened"):
+    if first in _OF_SESSION and (second[:1].isdecimal() or second in _OF_KNIFE):
         room = replace(words[0], text="room") if first.startswith("temp") else words[0]
         words = [Token("session", words[0].start, words[0].start), room, *words[1:]]
     if word_at(words, 0) == "session":
-        return [replace(word, text="fresh") if word.text.lower() == "sharpened" else word for word in words]
+        return [replace(word, text="fresh") if word.text.lower() in _SHARP else word for word in words]
     if first == "paid" and (turned := _paid_from(words)) is not None:
         return turned
     return _person_first(words, bench)
+
+
+def _to_be_played(words: list[Token], bench: Bench) -> list[Token] | None:
+    """ "concert 12 dec 2 oboe reeds" as an engagement: what is played on a reed names no instrument."""
+    count = 1 + (setting_word(word_at(words, 1)) is not None)
+    setting = setting_word(word_at(words, count - 1))
+    if setting is None or (setting_word(word_at(words, 0)) is None and word_at(words, 0) != "general"):
+        return None
+    texts = [word.text for word in words if word.kind == "word"]
+    now = bench.clock.now()
+    day = any(ahead_in(texts[place:], now) is not None for place in range(count, len(texts)))
+    said = [text.lower().rstrip(",.") for text in texts[count:]]
+    pairs = list(pairwise([*said, ""]))
+    named = any(len(text) > 1 and instrument_named(text) is not None for text in said)
+    wanted = any(number.isdecimal() and reeds == "reeds" for number, reeds in pairs)
+    on_reeds = any(word in ("on", *CALLED) and behind[:1].isdecimal() for word, behind in pairs)
+    if not day or not (named or wanted) or on_reeds or lasting(said):
+        return None
+    first, last = words[0], words[count - 1]
+    return [Token("engage", first.start, first.start), Token(setting, first.start, last.end), *words[count:]]
 
 
 def _paid_from(words: list[Token]) -> list[Token] | None:

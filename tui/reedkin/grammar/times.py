@@ -3,7 +3,7 @@ cannot be one, each at its own ("7 p 19-20; 8 p 20-21"), and a day that is said 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import pairwise
@@ -26,13 +26,20 @@ def times(said: Sequence[Sequence[Moment]], at: When | None) -> Times:
     """The times that the clauses say in words, each its own, beside that behind an @, which is of the whole line."""
     own = [_folded(of_one, None) for of_one in said]
     alone = [when for when, _ in own]
-    questions = tuple(problem for _, found in own for problem in found)
-    if len({when for when in alone if when is not None}) > 1 and all(p.severity == "odd" for p in questions):
+    clear = all(problem.severity == "odd" for _, found in own for problem in found)
+    if len({when for when in alone if when is not None}) > 1 and clear:
         each = _with_the_day(alone, at)
         if each is not None:
-            return Times(None, tuple(each), questions)
+            return Times(None, tuple(each), tuple(_doubts(each, said)))
     common, problems = _folded([moment for of_one in said for moment in of_one], at)
     return Times(common, (None,) * len(said), tuple(problems))
+
+
+def _doubts(each: Sequence[When], said: Sequence[Sequence[Moment]]) -> Iterator[Problem]:
+    """What else the times may have been, to be asked where they are said."""
+    for when, of_one in zip(each, said, strict=True):
+        if when.doubt and of_one:
+            yield Problem(of_one[0][1], of_one[-1][2], when.doubt, "odd")
 
 
 def _folded(moments: Sequence[Moment], when: When | None) -> tuple[When | None, list[Problem]]:
@@ -74,4 +81,5 @@ def _in_order(hours: list[When]) -> list[When]:
     if all(one.at <= other.at for one, other in pairwise(hours)):
         return hours
     first = min(when.at.date() for when in hours)
-    return [replace(when, at=datetime.combine(first, when.at.timetz())) for when in hours]
+    doubt = f"all of it is taken for {first:%A}, since one of the hours is still to come today; else write the day"
+    return [replace(when, at=datetime.combine(first, when.at.timetz()), doubt=doubt) for when in hours]

@@ -67,6 +67,11 @@ def word_at(words: Sequence[Token], place: int) -> str:
     return words[place].text.lower() if 0 <= place < len(words) and words[place].kind == "word" else ""
 
 
+def said_from(words: Sequence[Token], start: int) -> list[str]:
+    """The words from `start` on, in lower case and without the stops behind them."""
+    return [word_at(words, place).rstrip(".,") for place in range(start, len(words))]
+
+
 def cited(text: str) -> str:
     """A word as a message names it: a very long one (a key that was held down) would push the rest out of sight."""
     return text if len(text) <= _LONGEST_CITED else f"{text[: _LONGEST_CITED - 1]}…"

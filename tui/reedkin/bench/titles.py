@@ -24,6 +24,7 @@ _USUAL = {
     "practice": "practice practise",
 }
 """Words of a title that tell what is played (common practice, no source)."""
+_SETTING_OF = {word: setting for setting, words in _USUAL.items() for word in words.split()}
 _INSTRUMENTS = {
     "english horn": "english horn", "cor anglais": "english horn", "eh": "english horn", "oboe": "oboe",
     "oboe d'amore": "oboe d'amore", "d'amore": "oboe d'amore", "oboe damore": "oboe d'amore", "bass oboe": "bass oboe",
@@ -111,8 +112,7 @@ def _usual(text: str) -> tuple[str, str] | None:
 
 def setting_word(word: str) -> str | None:
     """The setting that a word of a title tells; None where it tells none."""
-    found = _usual(f" {title_key(word)} ")
-    return found[1] if found is not None else None
+    return _SETTING_OF.get(word.lower())
 
 
 def _instrument(text: str) -> tuple[str, str] | None:

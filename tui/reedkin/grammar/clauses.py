@@ -107,7 +107,8 @@ def parts_of(line: str, bench: Bench) -> Parts:
     if clauses and found[-1].kind != "semicolon":
         clauses[-1] = replace(clauses[-1], final=True)
     told = times(moments, when)
-    clauses = [replace(clause, when=own) for clause, own in zip(clauses, told.each, strict=True)]
+    if told.common is None:
+        clauses = [replace(clause, when=own) for clause, own in zip(clauses, told.each, strict=True)]
     return Parts(tuple(clauses), told.common, (*problems, *told.problems))
 
 
@@ -263,7 +264,7 @@ class _ClauseReader:
             return first, BY_WORD["crow"], list(self.rest)
         short = first.text.lower()
         remark = short in _NO_NOTE and word_at(words, 0) != "" and not (short == "so" and is_numeric(words[0]))
-        fits = [] if remark else verbs_beginning(first.text)
+        fits = () if remark else verbs_beginning(first.text)
         if len(fits) == 1:
             return first, fits[0], words
         if (measure := measured_by(self.rest)) is not None:

@@ -22,6 +22,8 @@ _BETWEEN = ("and", "then", "&", "+")
 def each_its_own(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
     """The words of a clause, parted into one for each reed with its amount. What stands behind the last of them, such
     as where it was played, is said of all."""
+    if not any(word.text.lower() in ("for", "on") for word in segment):
+        return [list(segment)]
     fits = verbs_beginning(word_at(segment, 0))
     if len(fits) != 1 or not _takes_amounts(fits[0]):
         return [list(segment)]

@@ -52,11 +52,12 @@ def lasting_first(words: list[Token], bench: Bench) -> list[Token]:
     last = len(words) - 1
     while last > 0 and words[last].kind == "quote":
         last -= 1
-    setting = named_choices(FACTS["setting"], word_at(words, last).rstrip(".!"))
     unit = word_at(words, last - 1)
     amount = last - 1 - (unit in _OF_TIME)
     timed = unit in _OF_TIME or _TIMED.fullmatch(unit) is not None
-    if len(setting) != 1 or len(word_at(words, last)) < _SHORTEST or not timed:
+    if not timed or len(word_at(words, last)) < _SHORTEST:
+        return words
+    if len(named_choices(FACTS["setting"], word_at(words, last).rstrip(".!"))) != 1:
         return words
     reeds = (bench.find(word.text.strip("#,:")) is not None or word.text in CALLED for word in words[: max(0, amount)])
     if not word_at(words, amount)[:1].isdecimal() or not all(reeds):

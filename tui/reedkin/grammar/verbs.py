@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from reedkin.domain.facts import BEGINNINGS, PRICES, WEIGHTS, Value
 from reedkin.domain.words import SCORES
@@ -243,14 +244,16 @@ def in_full(text: str) -> Verb | None:
     return BY_WORD.get(text) or ALSO.get(text)
 
 
-def verbs_beginning(text: str) -> list[Verb]:
-    """The verbs that a word may mean: the one it names, or is the letter of, or all that begin with it."""
+@lru_cache(maxsize=1024)
+def verbs_beginning(text: str) -> tuple[Verb, ...]:
+    """The verbs that a word may mean: the one it names, or is the letter of, or all that begin with it. Every word of a
+    line is asked about several times at every key."""
     text = text.lower()
     if verb := in_full(text):
-        return [verb]
+        return (verb,)
     if text in BY_LETTER:
-        return [BY_LETTER[text]]
-    return [verb for verb in VERBS if text and verb.word.startswith(text)]
+        return (BY_LETTER[text],)
+    return tuple(verb for verb in VERBS if text and verb.word.startswith(text))
 
 
 def verb_taking(text: str, flags: bool = True) -> Verb | None:

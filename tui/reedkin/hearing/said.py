@@ -51,7 +51,7 @@ def _in_segment(segment: Sequence[Token]) -> Iterator[ToHear]:
     for crow, what in pairwise(segment):
         if crow.kind != "word":
             return
-        if verbs_beginning(crow.text) == [BY_WORD["crow"]]:
+        if verbs_beginning(crow.text) == (BY_WORD["crow"],):
             if what.kind == "word" and what.text.lower() == LISTEN:
                 yield ToHear(crow.start, what.end, None)
             elif what.kind in ("word", "quote") and not what.open and what.text.lower().endswith(".wav"):

@@ -7,9 +7,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import islice
+from typing import TypeVar
 
 from reedkin.domain.facts import Facts
 from reedkin.domain.known import number
+
+Key = TypeVar("Key", str, tuple[datetime, str])
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +53,8 @@ class Headings:
         if heading.void:
             return
         latest = not self._by_uid or heading.reed > self._by_uid[-1]
-        insort(self._by_age, (heading.at, heading.reed))
-        insort(self._by_uid, heading.reed)
+        _put_in_order(self._by_age, (heading.at, heading.reed))
+        _put_in_order(self._by_uid, heading.reed)
         if not latest:
             self._known.clear()
         for fact, words in self._known.items():
@@ -151,6 +154,14 @@ class Headings:
             if length is not None:
                 return length
         return None
+
+
+def _put_in_order(kept: list[Key], key: Key) -> None:
+    """Put a key in its place, which is nearly always the last."""
+    if not kept or kept[-1] < key:
+        kept.append(key)
+    else:
+        insort(kept, key)
 
 
 def _word(heading: Heading, fact: str) -> str:

@@ -11,7 +11,6 @@ from reedkin.store.disk import Disk
 from reedkin.store.holding import Holding
 from reedkin.store.logfile import open_for_reading
 from reedkin.store.shortfall import note_shortfall
-from reedkin.store.tables import name_of
 
 
 @dataclass(frozen=True)
@@ -26,7 +25,7 @@ class News:
     @classmethod
     def of(cls, held: Holding) -> News:
         """What the latest reading of a log has found."""
-        lines = {name_of(key): tuple(held.shelf.lines[key][had:]) for key, had in held.reader.touched.items()}
+        lines = {table: tuple(held.shelf.lines[table][had:]) for table, had in held.reader.touched.items()}
         return cls(frozenset(lines), lines=lines)
 
     def and_then(self, later: News) -> News:

@@ -16,7 +16,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from struct import pack
-from typing import Any, NamedTuple
+from typing import Annotated, Any, NamedTuple
 from zlib import crc32
 
 import msgspec
@@ -65,6 +65,46 @@ class Head(NamedTuple):
     id: str
 
 
+_Count = Annotated[int, msgspec.Meta(ge=0)]
+_Name = Annotated[str, msgspec.Meta(min_length=1)]
+
+
+class _Object(msgspec.Struct, frozen=True, gc=False):
+    """Any object of JSON."""
+
+
+class _Headed(msgspec.Struct, frozen=True, gc=False):
+    """A line, of which only the head is looked at."""
+
+    left: _Count
+    table: _Name
+    id: _Name
+    doc: _Object
+
+
+class GistDocument(msgspec.Struct, frozen=True, gc=False):
+    """Of a document what has to be looked at in every line of a log."""
+
+    kind: str = ""
+    entry: str = ""
+    of: str = ""
+
+
+class Gist(msgspec.Struct, frozen=True, gc=False):
+    """A usual line, in short: as JSON has it, so that it means the same however it is spelt."""
+
+    left: _Count
+    table: _Name
+    id: _Name
+    doc: GistDocument
+    crc: str = ""
+    after: str = ""
+
+
+_headed = msgspec.json.Decoder(_Headed).decode
+_gists = msgspec.json.Decoder(Gist).decode_lines
+
+
 def seal(rest: bytes) -> bytes:
     """The whole line, newline included, for `rest`."""
     return SEAL % crc32(rest) + rest + b"\n"
@@ -76,11 +116,22 @@ def opened(line: bytes) -> bytes | None:
     return rest if line.startswith(SEAL % crc32(rest)) else None
 
 
-def all_sound(lines: Sequence[bytes], checksums: Sequence[int]) -> bool:
-    """Whether each line begins with the seal of its checksum: all compared at once, which takes half the time."""
-    digits = pack(f">{len(checksums)}I", *checksums).hex("|", 4)
-    seals = '{"crc":"' + digits.replace("|", '",{"crc":"') + '",'
-    return b"".join([line[:SEAL_BYTES] for line in lines]) == seals.encode("ascii")
+def gists_of(lines: Sequence[bytes]) -> list[Gist] | None:
+    """Some lines, each an object of JSON, in short; None if one of them is not as usual. All at once, which takes a
+    tenth of the time that one by one would take."""
+    text = b"\n".join(lines)
+    try:
+        if not text.isascii():
+            text.decode()  # in what is left out of a gist, msgspec does not look for bytes that are no text
+        gists = _gists(text)
+    except (ValueError, RecursionError):
+        return None
+    return gists if len(gists) == len(lines) else None  # an empty line is none
+
+
+def digits_of(checksums: Sequence[int]) -> list[str]:
+    """Checksums as the lines of a log have them."""
+    return pack(f">{len(checksums)}I", *checksums).hex("|", 4).split("|")
 
 
 def link_of(line: bytes) -> bytes:
@@ -92,16 +143,6 @@ def names_before(rest: bytes) -> bytes:
     """The link of the line before as REST of a line names it; empty where it names none."""
     found = _BEFORE.fullmatch(rest, max(0, len(rest) - _AFTER_BYTES))
     return found[1] if found else b""
-
-
-def all_follow(rests: Sequence[bytes], links: Sequence[bytes]) -> bool:
-    """Whether every one of these that names the line before it names it by its link, `links` being those of the lines
-    before: all compared at once."""
-    ends = [rest[-_AFTER_BYTES:] for rest in rests]
-    joined = b"".join(ends)
-    if _AFTER not in joined or joined == _AFTER + (_AFTER_END + _AFTER).join(links) + _AFTER_END:
-        return True
-    return all(link == (names_before(end) or link) for end, link in zip(ends, links, strict=True))
 
 
 def linked(rest: bytes, after: bytes, seen: Sequence[bytes] = ()) -> bytes:
@@ -194,7 +235,12 @@ def read_header(rest: bytes) -> Header | None:
 
 
 def read_head(rest: bytes) -> Head | Flaw:
-    """The head of REST of a sound line. Only an unusual line (escapes, other fields) has its JSON parsed."""
+    """The head of REST of a sound line, also of one whose document is no JSON, which shows when that is read."""
+    try:
+        headed = _headed(b"{" + rest)
+        return Head(headed.left, headed.table, headed.id)
+    except (ValueError, RecursionError):
+        pass
     if found := _HEAD.match(rest):
         left, table, id = found.groups()
         try:

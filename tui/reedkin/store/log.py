@@ -29,9 +29,8 @@ from reedkin.store.disk import Disk
 from reedkin.store.errors import BackupError, LogLockedError, LogMovedOnError, LogUnwritableError, LogWriteError
 from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.following import News
-from reedkin.store.glance import glance_at, greatest_uid, usual_lines
 from reedkin.store.lock import PATIENCE
-from reedkin.store.records import from_document, record_of, to_document
+from reedkin.store.records import from_document, record_of, to_document, usual_lines
 from reedkin.store.tables import Shelf
 
 _BESIDE = (*BESIDE, TAGS_TABLE)
@@ -97,11 +96,6 @@ class Log:
 
     def _bench(self) -> Bench:
         self._misfits = {}
-        self._latest_of: dict[str, str] = {}
-        """The latest entry that each table has a record of. It need not be that of its last line, where logs were
-        merged or a clock was set back."""
-        self._greatest = ""
-        """The greatest identifier of all."""
         bench = Bench(self.clock, self._headings(), self._lineage, self._beside())
         bench.circle = self.path.parent / CIRCLE
         return bench
@@ -118,7 +112,7 @@ class Log:
 
     def records(self, table: str) -> list[Record]:
         """The records of a table in the order of the file."""
-        lines = usual_lines(table, self._storage.text(table))
+        lines = usual_lines(self._storage.text(table))
         if lines is not None:
             try:
                 return [record_of(table, line.id, line.doc) for line in lines]
@@ -143,25 +137,19 @@ class Log:
         return [r for table in _BESIDE for r in self.records(table) if isinstance(r, (Statement, Strike))]
 
     def _headings(self) -> Iterable[Heading]:
-        for table in self._storage.names():
+        storage, glance = self._storage, self._storage.glance
+        for table in storage.names():
             reed = table.removeprefix(REED_TABLE) if table.startswith(REED_TABLE) else ""
-            lines = usual_lines(table, self._storage.text(table))
-            glance = glance_at(table, reed, lines) if lines is not None else None
-            if glance is not None:
-                self._latest_of[table], greatest = glance.latest, glance.greatest
-            else:
-                self._latest_of[table], greatest = self._latest_document(table)
-            self._greatest = max(self._greatest, greatest)
+            odd = table in glance.odd or (table in glance.unsure and usual_lines(storage.text(table)) is None)
+            if odd:
+                storage.documents(table)  # which shows the damage that there is in them
             if not reed:
                 continue
-            if glance is not None and (first := glance.begun) is not None:
-                yield Heading(
-                    reed, first.tag, first.at, first.facts, glance.over, glance.away,
-                    handed=glance.handed, played=glance.played,
-                )  # fmt: skip
-            elif (heading := self._folded(reed)) is not None:
-                handed, played = (True, True) if glance is None else (glance.handed, glance.played)
-                yield replace(heading, handed=handed, played=played)
+            heading = None if odd else glance.heading(reed, storage.lines(table)[0])
+            if heading is not None:
+                yield heading
+            elif (folded := self._folded(reed)) is not None:
+                yield replace(folded, handed=odd or glance.handed(table), played=odd or glance.played(table))
 
     def _folded(self, reed: str) -> Heading | None:
         """What is known of a reed from its whole lineage, where its first line does not suffice."""
@@ -172,12 +160,6 @@ class Log:
             return None
         begun = whole.steps[0]
         return Heading(reed, whole.tag, begun.at, begun.facts, void=whole.void, written=begun.event.facts)
-
-    def _latest_document(self, table: str) -> tuple[str, str]:
-        """The latest entry of a table and its greatest identifier, read document by document."""
-        documents = self._storage.documents(table)
-        entries = [entry for document in documents.values() if isinstance(entry := document.get("entry"), str)]
-        return max(entries, default=""), greatest_uid([*documents, *entries])
 
     @property
     def faults(self) -> Sequence[Fault]:
@@ -234,14 +216,9 @@ class Log:
         if further is None:
             self._begin_anew()
             return
-        for table, records in further.items():
-            self._latest_of[table] = max(self._latest_of.get(table, ""), *(record.entry for record in records))
-        every = [record for records in further.values() for record in records]
-        greatest = greatest_uid(name for record in every for name in (record.uid, record.entry))
-        self._greatest = max(self._greatest, greatest)
-        if self._greatest and not self.read_only:
-            self.uids.go_on_after(self._latest())
-        self.bench.add(every)
+        if (latest := self._latest()) and not self.read_only:
+            self.uids.go_on_after(latest)
+        self.bench.add(record for records in further.values() for record in records)
 
     def _begin_anew(self) -> None:
         self.bench = self._bench()
@@ -329,9 +306,6 @@ class Log:
         with self._storage.together():
             for table, of_table in tables.items():
                 self._database.table(table).record_all(of_table)
-        latest = self._latest_of
-        for table, of_table in tables.items():
-            latest[table] = max(latest.get(table, ""), *(str(document.get("entry")) for document in of_table.values()))
 
     def unite(self, documents: Iterable[tuple[str, str, Mapping[str, Any]]]) -> None:
         """Write documents of another log, each with its table and uid, as they stand there; all or nothing."""
@@ -374,7 +348,7 @@ class Log:
         correction is an entry too, but not what took an entry back."""
         entries: dict[str, list[Record]] = {}
         latest = ""
-        ranked = sorted(((entry, table) for table, entry in self._latest_of.items()), reverse=True)
+        ranked = sorted(((entry, table) for table, entry in self._storage.glance.latest.items()), reverse=True)
         for entry, table in ranked:
             if entry < latest:
                 break
@@ -391,7 +365,8 @@ class Log:
     def _latest(self) -> str:
         """What new identifiers are to sort after, even where a clock was set back since: all that were made in the
         millisecond of the greatest there is. (Of corrections of one event that with the greatest identifier counts.)"""
-        return last_of_millisecond(self._greatest) if self._greatest else ""
+        greatest = self._storage.glance.greatest
+        return last_of_millisecond(greatest) if greatest else ""
 
     def take_back(self) -> list[Record]:
         """Strike the latest entry that stands, and return it. Raises InputError if there is none."""

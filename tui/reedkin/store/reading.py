@@ -1,15 +1,16 @@
 """
-Reading a log: bytes -> lines -> whole entries on a shelf, with every fault reported and stepped over. Sound lines are
-checked a block at a time, so that opening costs little more than reading; odd ones are looked at one by one.
+Reading a log: bytes -> lines -> whole entries on a shelf, with every fault reported and stepped over. Usual lines are
+decoded and checked a block at a time, so that opening costs little more than reading; a block in which anything is odd
+is looked at line by line.
 """
 
 from __future__ import annotations
 
 import os
-import re
-from collections.abc import Callable, Container, Iterator, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum, auto
+from itertools import pairwise
 from pathlib import Path
 from zlib import crc32
 
@@ -22,10 +23,11 @@ from reedkin.store.lines import (
     SEAL,
     SEAL_BYTES,
     VERSION,
+    Gist,
     Header,
-    all_follow,
-    all_sound,
     diagnose,
+    digits_of,
+    gists_of,
     guess,
     link_of,
     links_seen,
@@ -34,18 +36,11 @@ from reedkin.store.lines import (
     read_head,
     read_header,
 )
-from reedkin.store.tables import Shelf, key_of
+from reedkin.store.tables import Shelf
 
 BLOCK = 64 * 1024
 """Bytes read at a time; small enough for a block and its lines to stay in the processor's cache."""
 
-_ALONE = b'"left":0,"table":"%b"'
-"""How a line begins whose entry has no other."""
-_ALONE_BYTES = len(_ALONE % b"reed 01234567-89ab-7cde-8f01-23456789abcd")
-"""Its length where the line is of a reed."""
-_TO_ID = b',"id":'
-"""What stands behind that of any table."""
-_USUAL = re.compile(rb'"left":(0|[1-9][0-9]{0,8}),"table":"([^"\\]+)"')
 _EXCERPT = 4096
 _PATIENCE = 1000
 """Faults before the first sound line after which a file is taken for another program's."""
@@ -147,18 +142,17 @@ class Reader:
         self.breaks: list[Break] = []
         self.unended = False
         """Whether the last line that was taken lacks its newline."""
-        self.touched: dict[bytes, int] = {}
+        self.touched: dict[str, int] = {}
         self._path = path
         self._disk = disk
         self._shelf = shelf
         self._report = report
         self._header_rest = b""
-        self._seen: set[int] = set()
-        self._keys: set[bytes] = set()
-        self._known: dict[bytes, tuple[list[bytes], set[bytes], int]] = {}
+        self._sums: set[int] = set()
+        self._further: list[list[int]] = []
+        """The checksums of further lines, which are seldom asked for."""
+        self._known: dict[str, tuple[list[bytes], set[bytes], int]] = {}
         """The lines of tables in which a repeat was suspected, with how many of them are in the set."""
-        self._alone: dict[bytes, list[bytes]] = {}
-        """The lines of each table that this reading has found, by how one begins whose entry has no other."""
         self._faults = 0
         self._sure = False
         """Whether the line before is the one that `link` is of, and not damage."""
@@ -167,7 +161,7 @@ class Reader:
 
     def _reset_entry(self) -> None:
         self._left = 0
-        self._entry: dict[tuple[bytes, bytes], None] = {}
+        self._entry: dict[tuple[str, bytes], None] = {}
         self._entry_start: tuple[Piece, int] | None = None
         self._entry_line = 0
         self._entry_link = b"", False
@@ -177,7 +171,6 @@ class Reader:
         """Read from where the last reading stopped to the end of the file. Raises OSError and the LogErrors below."""
         self.torn = None
         self.touched.clear()
-        self._alone.clear()  # what was decoded since has other lists
         in_bulk = self.line == 0
         unfinished: Piece | None = None
         if self.unended:
@@ -194,6 +187,8 @@ class Reader:
             self.line += len(piece.lines)
             self.offset = piece.offset + piece.size
         self._finish(unfinished)
+        if in_bulk:
+            self.touched = dict.fromkeys(self._shelf.lines, 0)
         self._look_at_breaks()
 
     def wrote(self, lines: Sequence[bytes], size: int) -> None:
@@ -253,28 +248,44 @@ class Reader:
     # Lines, a block at a time
 
     def _take_block(self, piece: Piece) -> bool:
-        """Take all lines of a piece if every checksum holds and none repeats; otherwise take nothing: False."""
+        """Take all lines of a piece if each is as usual, every checksum holds, none repeats and each follows on the one
+        before it; otherwise take nothing: False."""
         rests = [line[SEAL_BYTES:] for line in piece.lines]
         sums = list(map(crc32, rests))
-        distinct = set(sums)
-        repeats = len(distinct) < len(sums) or not self._seen.isdisjoint(distinct)  # or two lines have one checksum
-        if repeats or not all_sound(piece.lines, sums):
+        gists = gists_of(piece.lines)
+        if gists is None or self._may_repeat(gists, rests, sums):
             return False
-        links = [self.link if self._sure else names_before(rests[0]), *map(link_of, piece.lines)]
-        self.link, self._sure, before = links.pop(), True, (self.link, self._sure)
-        if not all_follow(rests, links):
-            self.link, self._sure = before
+        links = digits_of(sums)
+        before = [self.link.decode() if self._sure else gists[0].after, *links[:-1]]
+        if [gist.crc for gist in gists] != links or not _follow([gist.after for gist in gists], before):
             return False
-        self._seen |= distinct
-        left, alone = self._left, self._alone
-        for place, rest in enumerate(rests):
-            table = None if left else alone.get(rest[:_ALONE_BYTES]) or alone.get(rest[: rest.find(_TO_ID)])
-            if table is not None:
-                table.append(rest)
-            else:
-                self._take_rest(piece, place, rest, (links[place], True) if place else before)
-                left = self._left
+        was, self.link, self._sure = (self.link, self._sure), links[-1].encode(), True
+        self._further.append(sums)
+
+        def singly(places: Iterable[int]) -> None:
+            for place in places:
+                self._take_rest(piece, place, rests[place], (before[place].encode(), True) if place else was)
+
+        whole = _whole_entries(self._left, [gist.left for gist in gists])
+        singly(range(whole.start))
+        if whole:
+            self._shelf.add_all(gists[whole.start : whole.stop], rests[whole.start : whole.stop])
+        singly(range(whole.stop, len(rests)))
         return True
+
+    def _may_repeat(self, gists: list[Gist], rests: list[bytes], sums: list[int]) -> bool:
+        """Whether one of some lines may stand twice: neither all their identifiers are new nor all their checksums.
+        (Two lines may have one.)"""
+        if self._shelf.glance.all_new(gists) and {rest for _, rest in self._entry}.isdisjoint(rests):
+            return False
+        distinct = set(sums)
+        return len(distinct) < len(sums) or not self._all_sums().isdisjoint(distinct)
+
+    def _all_sums(self) -> set[int]:
+        """The checksums of all lines so far."""
+        self._sums.update(*self._further)
+        self._further.clear()
+        return self._sums
 
     # Lines, one by one
 
@@ -323,41 +334,35 @@ class Reader:
         return True
 
     def _is_repeat(self, rest: bytes) -> bool:
-        checksum = crc32(rest)
-        if checksum not in self._seen:
-            self._seen.add(checksum)
+        checksum, known = crc32(rest), self._all_sums()
+        if checksum not in known:
+            known.add(checksum)
             return False
         head = read_head(rest)
         if isinstance(head, Flaw):
             return False
-        key = key_of(head.table)
-        return rest in self._lines_of(key) or (key, rest) in self._entry
+        return rest in self._lines_of(head.table) or (head.table, rest) in self._entry
 
-    def _lines_of(self, key: bytes) -> set[bytes]:
+    def _lines_of(self, table: str) -> set[bytes]:
         """The lines on the shelf of a table, so that each question takes the same time however many there are."""
-        lines = self._shelf.lines.get(key, [])
-        of, known, count = self._known.get(key, (lines, set[bytes](), 0))
+        lines = self._shelf.of(table)
+        of, known, count = self._known.get(table, (lines, set[bytes](), 0))
         if of is not lines:
             known, count = set(), 0
         known.update(lines[count:])
-        self._known[key] = lines, known, len(lines)
+        self._known[table] = lines, known, len(lines)
         return known
 
     def _take_rest(self, piece: Piece, place: int, rest: bytes, before: tuple[bytes, bool]) -> bool:
         """Take a line with a sound checksum: the next of the entry under way, or the first of another; `before` is the
         link of the line before, and whether that is sure. True if lines were missing before it, which was told."""
         number = self.line + place + 1
-        usual = _USUAL.match(rest)
-        if usual and usual[2] in self._keys:
-            left, key = int(usual[1]), usual[2]
-        else:
-            head = read_head(rest)
-            if isinstance(head, Flaw):
-                line = piece.lines[place]
-                self._take_damaged(number, line, len(line), head)
-                return True
-            left, key = head.left, key_of(head.table)
-            self._keys.add(key)
+        head = read_head(rest)
+        if isinstance(head, Flaw):
+            line = piece.lines[place]
+            self._take_damaged(number, line, len(line), head)
+            return True
+        left = head.left
         told = bool(self._left and left != self._left - 1)
         if told:
             told = not self._hurt
@@ -365,7 +370,7 @@ class Reader:
         if not self._left:
             self._entry_start, self._entry_line, self._hurt = (piece, place), number, False
             self._entry_link = before
-        self._entry[key, rest] = None
+        self._entry[head.table, rest] = None
         self._left = left
         if not left:
             self._shelve_entry()
@@ -380,10 +385,9 @@ class Reader:
                 self._shelve_entry()
 
     def _shelve_entry(self) -> None:
-        for key, rest in self._entry:
-            self.touched.setdefault(key, len(self._shelf.lines.get(key, ())))
-            self._shelf.add(key, rest)
-            self._alone[_ALONE % key] = self._shelf.lines[key]
+        for table, rest in self._entry:
+            self.touched.setdefault(table, len(self._shelf.of(table)))
+            self._shelf.add(table, rest)
         self._entry = {}
         self._left = 0
 
@@ -404,8 +408,9 @@ class Reader:
         known = set()
         if self.touched:
             known = {link for lines in self._shelf.lines.values() for rest in lines for link in links_seen(rest)}
+        sums = self._all_sums()
         self.breaks = [
-            replace(one, moved=one.after == self._header_link or int(one.after, 16) in self._seen)
+            replace(one, moved=one.after == self._header_link or int(one.after, 16) in sums)
             for one in self.breaks
             if one.line <= self.line and one.after not in known
         ]
@@ -436,6 +441,26 @@ class Reader:
         self._faults += 1
         if self._faults >= _PATIENCE and self.header is None and not self._shelf.lines:
             raise self._foreign()
+
+
+def _follow(named: list[str], links: list[str]) -> bool:
+    """Whether each of some lines that names the one before it names it by its link."""
+    return named == links or all(not name or name == link for name, link in zip(named, links, strict=True))
+
+
+def _whole_entries(left: int, lefts: Sequence[int]) -> range:
+    """Which of some lines are whole entries among themselves, by how many lines of its entry are left after each, and
+    after the one before them: not those that end the entry under way, nor those that begin one that goes on behind
+    them. None are, where some line does not count down."""
+    start, stop = 0, len(lefts)
+    while left and start < stop:
+        left = lefts[start]
+        start += 1
+    while stop > start and lefts[stop - 1]:
+        stop -= 1
+    inside = lefts[start:stop]
+    counts = not any(inside) or all(after == before - 1 for before, after in pairwise(inside) if before)
+    return range(start, stop) if counts else range(start, start)
 
 
 def _is_new(lines: int, unfinished: Piece | None) -> bool:

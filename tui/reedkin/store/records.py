@@ -67,8 +67,21 @@ class Line(msgspec.Struct, frozen=True, gc=False):
     doc: Said
 
 
-decoded_lines = msgspec.json.Decoder(Line).decode_lines
-"""JSON Lines as a list of `Line`. Raises ValueError or RecursionError for whatever is not as usual."""
+_decoder = msgspec.json.Decoder(Line)
+decoded_line = _decoder.decode
+"""A line as a `Line`. Raises ValueError or RecursionError for whatever is not as usual."""
+decoded_lines = _decoder.decode_lines
+"""JSON Lines as a list of `Line`. Raises as `decoded_line`."""
+
+
+def usual_lines(text: bytes) -> list[Line] | None:
+    """A table's lines if each is as this program writes it and no id stands twice; None if not, and the table has to be
+    read document by document."""
+    try:
+        lines = decoded_lines(text)
+    except (ValueError, RecursionError):
+        return None
+    return lines if len({line.id for line in lines}) == len(lines) else None
 
 
 def to_document(record: Record) -> dict[str, Any]:
@@ -177,7 +190,11 @@ def _facts(raw: bytes) -> Facts:
         kept = msgspec.json.decode(raw)
         if not isinstance(kept, dict):
             raise ValueError("its facts are not named")
-        known = {intern(name): _value(name, value) for name, value in kept.items()}
+        known = {}
+        for name, value in kept.items():
+            kind = type(value)
+            usual = kind in _TYPES_OF.get(name, ()) and (kind is str or kind is bool or -TOO_MUCH < value < TOO_MUCH)
+            known[intern(name)] = (intern(value) if kind is str else value) if usual else _value(name, value)
         if len(_SAID) >= _MOST_SAID:
             _SAID.clear()
         _SAID[raw] = known

@@ -99,8 +99,8 @@ def entries_lacking(whole: Shelf, other: Shelf) -> dict[str, str]:
     """The entries that have a line on one shelf which the other lacks, with when each was recorded (as it stands there;
     empty where it is not said)."""
     entries: dict[str, str] = {}
-    for key, rests in whole.lines.items():
-        there = other.lines.get(key, [])
+    for table, rests in whole.lines.items():
+        there = other.of(table)
         lacking = set(rests).difference(there)
         for rest in lacking and _told_nowhere(lacking, there):
             found = read_document(rest)

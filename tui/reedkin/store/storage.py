@@ -30,6 +30,7 @@ from reedkin.store.errors import (
 )
 from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.following import Follower, News
+from reedkin.store.glance import Glance
 from reedkin.store.holding import Holding
 from reedkin.store.lines import SEAL_BYTES, Header, document_tail, entry_lines, header_line, parsed
 from reedkin.store.lock import LogLock
@@ -252,6 +253,12 @@ class AppendOnlyStorage(Storage):
         """How many documents a table has."""
         with self._shelving:
             return len(self._held.shelf.of(table)) + len(self._gathered_here().get(table, ()))
+
+    @property
+    def glance(self) -> Glance:
+        """What all recorded lines say, as far as the bench asks it of all reeds at once."""
+        with self._shelving:
+            return self._held.shelf.glance
 
     def lines(self, table: str) -> list[bytes]:
         """The recorded lines of a table in the order of the file, without their seals."""

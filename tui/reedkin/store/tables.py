@@ -6,15 +6,14 @@ What a log holds, in memory: the raw lines of each table, and the documents of t
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable, Iterator, Mapping, MutableMapping
+from collections.abc import Callable, Iterator, Mapping, MutableMapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-import msgspec
-
 from reedkin.store.errors import AppendOnlyError
 from reedkin.store.faults import FaultKind, Flaw
-from reedkin.store.lines import read_document
+from reedkin.store.glance import Glance
+from reedkin.store.lines import Gist, read_document
 
 Document = dict[str, Any]
 """What a line keeps, as parsed from JSON. Nobody changes one: whoever wants another makes a copy."""
@@ -25,46 +24,64 @@ KEPT_DECODED = 64
 """Tables whose documents are kept decoded; beyond it the table unused longest is decoded again when asked for."""
 
 
-def key_of(table: str) -> bytes:
-    """The name of a table as it stands in a line, without the quotes."""
-    return msgspec.json.encode(table)[1:-1]
-
-
-def name_of(key: bytes) -> str:
-    """The name of a table from the bytes in a line. Raises ValueError if they are no JSON string."""
-    return str(msgspec.json.decode(b'"' + key + b'"'))
-
-
 class Shelf:
     """
-    Raw lines (REST, see `lines`) by table; documents are decoded when a table is first asked for. A line that turns
-    out not to hold a document is taken off the shelf and handed to `report(flaw, table, rest)`.
+    Raw lines (REST, see `lines`) by table, and what they say at a glance; documents are decoded when a table is first
+    asked for. A line that turns out not to hold a document is taken off the shelf and handed to
+    `report(flaw, table, rest)`.
     """
 
     def __init__(self, report: Callable[[Flaw, str, bytes], None]) -> None:
-        self.lines: dict[bytes, list[bytes]] = {}
+        self.lines: dict[str, list[bytes]] = {}
+        self._glance = Glance()
+        self._unglanced: list[tuple[str, bytes]] = []
+        """Lines that were put singly and not looked at yet, each with its table."""
         self._report = report
         self._decoded: OrderedDict[str, dict[str, Document]] = OrderedDict()
 
-    def add(self, key: bytes, rest: bytes) -> None:
+    def add(self, table: str, rest: bytes) -> None:
         """Put a line that was read at the end of its table."""
-        self.lines.setdefault(key, []).append(rest)
+        self._put(table, rest)
+        self._decoded.pop(table, None)
+
+    def add_all(self, gists: Sequence[Gist], rests: Sequence[bytes]) -> None:
+        """The same of several lines, in order, that are known in short already."""
+        self.glance.take(gists, rests)
+        lines = self.lines
+        for gist, rest in zip(gists, rests, strict=True):
+            table = gist.table
+            if table in lines:
+                lines[table].append(rest)
+            else:
+                lines[table] = [rest]
         if self._decoded:
-            self._decoded.pop(name_of(key), None)
+            self._decoded.clear()
 
     def add_recorded(self, table: str, id: str, rest: bytes, document: Document) -> None:
         """Put a line that was just written, with its document, at the end of its table."""
-        self.lines.setdefault(key_of(table), []).append(rest)
+        self._put(table, rest)
         if table in self._decoded:
             self._decoded[table][id] = document
 
+    def _put(self, table: str, rest: bytes) -> None:
+        self.lines.setdefault(table, []).append(rest)
+        self._unglanced.append((table, rest))
+
+    @property
+    def glance(self) -> Glance:
+        """What all lines say, as far as the bench asks it of all reeds at once."""
+        if self._unglanced:
+            self._glance.take_singly(self._unglanced)
+            self._unglanced = []
+        return self._glance
+
     def names(self) -> list[str]:
         """The names of all tables."""
-        return [name_of(key) for key in self.lines]
+        return list(self.lines)
 
     def of(self, table: str) -> list[bytes]:
         """The raw lines of a table; empty if there is none of that name."""
-        return self.lines.get(key_of(table), [])
+        return self.lines.get(table, [])
 
     def documents(self, table: str) -> Documents:
         """The documents of a table, decoding them if need be; empty if there is none of that name."""
@@ -72,7 +89,7 @@ class Shelf:
         if known is not None:
             self._decoded.move_to_end(table)
             return known
-        if key_of(table) not in self.lines:
+        if table not in self.lines:
             return {}
         documents = self._decoded[table] = self._decode(table)
         if len(self._decoded) > KEPT_DECODED:
@@ -83,9 +100,8 @@ class Shelf:
         documents: dict[str, Document] = {}
         flawed: list[tuple[bytes, Flaw]] = []
         sound = []
-        key = key_of(table)
-        for rest in self.lines[key]:
-            found = self._document(table, rest, documents)
+        for rest in self.lines[table]:
+            found = self._document(rest, documents)
             if isinstance(found, Flaw):
                 flawed.append((rest, found))
             else:
@@ -93,19 +109,18 @@ class Shelf:
                 sound.append(rest)
         for rest, flaw in reversed(flawed):
             self._report(flaw, table, rest)
+        if flawed:
+            self.glance.odd.add(table)
+            self.lines[table] = sound
         if not sound:
-            del self.lines[key]
-        elif flawed:
-            self.lines[key] = sound
+            del self.lines[table]
         return documents
 
-    def _document(self, table: str, rest: bytes, known: Documents) -> tuple[str, Document] | Flaw:
+    def _document(self, rest: bytes, known: Documents) -> tuple[str, Document] | Flaw:
         found = read_document(rest)
         if isinstance(found, Flaw):
             return found
         head, document = found
-        if head.table != table:
-            return Flaw(FaultKind.SHAPE, "The line names two tables.")
         before = known.get(head.id)
         if before is None:
             return head.id, document

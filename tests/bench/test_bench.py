@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from datetime import timedelta
+from math import inf
 from random import Random
 from statistics import median
 from time import process_time
@@ -232,13 +233,16 @@ def _seconds_per_key(bench: Bench, line: str) -> list[float]:
 
 @pytest.mark.parametrize("line", [LINE, "2001-2003 tie eh 60 lot L7 tube T5 27 shape A", "tie", "retire cracked"])
 def test_a_key_takes_a_few_milliseconds_with_four_thousand_reeds(shelf: Shelf, line: str) -> None:
-    """Of the processor's time, the best of eight, so that what else a machine does is hardly counted: some 3.5 ms on a
-    quiet one, where looking at each reed would take 50."""
+    """Of the processor's time, the best of eight at most, so that what else a machine does is hardly counted: some
+    3.5 ms on a quiet one, where looking at each reed would take 50."""
     bench = shelf.bench()
     _seconds_per_key(bench, line)  # what is known is gathered once
-    best = [min(times) for times in zip(*(_seconds_per_key(bench, line) for _ in range(8)), strict=True)]
-    assert max(best) < 0.01
-    assert median(best) < 0.005
+    best = [inf] * (len(line) + 1)
+    for _ in range(8):
+        best = [min(times) for times in zip(best, _seconds_per_key(bench, line), strict=True)]
+        if max(best) < 0.01 and median(best) < 0.005:
+            return
+    raise AssertionError(f"the slowest key took {max(best)} s, half of them {median(best)} s")
 
 
 def test_recording_an_event_makes_nothing_be_gathered_anew(shelf: Shelf) -> None:

@@ -83,7 +83,7 @@ def test_four_times_as_many_take_about_four_times_as_long(tmp_path: Path, crafte
         return process_time() - start
 
     few = min(took(500) for _ in range(3))
-    assert min(took(2000) for _ in range(2)) < 9 * few  # sixteen times, if each looked at each
+    assert any(took(2000) < 9 * few for _ in range(2))  # sixteen times, if each looked at each
 
 
 def test_identifiers_do_not_wrap(tmp_path: Path) -> None:

@@ -16,6 +16,7 @@ import pytest
 from reedkin.cli.commands import COMMANDS
 from reedkin.cli.commands.demo import clock_on_last_day, demo_log
 from reedkin.cli.main import main
+from reedkin.domain.clock import Clock
 from tests.cli.conftest import CommandLine
 
 ROOT = Path(__file__).parents[2]
@@ -58,8 +59,9 @@ RECORDED = [
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return Path(shutil.copy(demo_log("three-seasons"), tmp_path_factory.mktemp("demo")))
+def demo(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Clock]:
+    path = Path(shutil.copy(demo_log("three-seasons"), tmp_path_factory.mktemp("demo")))
+    return path, clock_on_last_day(path)
 
 
 def test_nothing_is_shown_that_is_not_tried_here() -> None:
@@ -73,10 +75,11 @@ def test_it_is_a_page_and_a_half() -> None:
 
 
 @pytest.mark.parametrize("line", blocks("ask"))
-def test_every_question_is_answered(demo: Path, line: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_every_question_is_answered(demo: tuple[Path, Clock], line: str, capsys: pytest.CaptureFixture[str]) -> None:
     program, *words = shlex.split(line, comments=True)
     assert program == "reedkin"
-    assert main(["--log", str(demo), *words], clock_on_last_day(demo)) == 0
+    path, clock = demo
+    assert main(["--log", str(path), *words], clock) == 0
     assert len(capsys.readouterr().out.splitlines()) > 2
 
 

@@ -70,6 +70,13 @@ class Bench:
         while self.waits_for_answers and getattr(self.app.screen, "is_busy", False):
             await self.settle()
 
+    async def both_sizes(self) -> AsyncIterator[tuple[int, int]]:
+        """What is shown at each size, one after the other: to give the window another size costs a tenth of opening
+        the program in it."""
+        for size in SIZES:
+            await self.pilot.resize_terminal(*size)
+            yield size
+
     async def enter(self, line: str) -> None:
         """Type a line and press Enter."""
         await self.keys(f"{line}<enter>")

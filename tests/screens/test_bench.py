@@ -13,16 +13,16 @@ from reedkin.screens.help import HelpScreen
 from reedkin.screens.reed import ReedScreen
 from reedkin.widgets.entry_line import EntryLine
 from reedkin.widgets.reed_panel import ReedPanel
-from tests.screens.conftest import SIZES, Opened
+from tests.screens.conftest import Opened
 
 TIED = ("1-3 tie eh 60 lot 7 tube 27",)
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_an_empty_log_says_what_to_type_first(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size) as bench:
-        assert "This log is empty" in bench.shown
-        assert "join eh 5h" in bench.shown
+async def test_an_empty_log_says_what_to_type_first(opened: Opened) -> None:
+    async with opened() as bench:
+        async for _ in bench.both_sizes():
+            assert "This log is empty" in bench.shown
+            assert "join eh 5h" in bench.shown
         await bench.enter("1-3 tie eh 60 lot 7 tube 27")
         assert "This log is empty" not in bench.shown
         assert len(bench.desk.bench.at_work()) == 3
@@ -43,11 +43,11 @@ async def test_from_nothing_to_a_first_answer_about_twelve_reeds_in_the_case(ope
         assert len(one_line) + 2 < 30, "keystrokes, Enter and F6 among them"
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_the_preview_says_what_will_be_recorded_while_typing(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size, *TIED) as bench:
+async def test_the_preview_says_what_will_be_recorded_while_typing(opened: Opened) -> None:
+    async with opened((80, 24), *TIED) as bench:
         await bench.keys("c .5")
-        assert "clipped 0.5 mm → 59.5 mm, blade 32.5 mm" in bench.shown
+        async for _ in bench.both_sizes():
+            assert "clipped 0.5 mm → 59.5 mm, blade 32.5 mm" in bench.shown
 
 
 async def test_the_commonest_events_take_eight_keystrokes_or_fewer(opened: Opened) -> None:
@@ -336,12 +336,12 @@ async def test_a_tag_alone_says_what_enter_does(opened: Opened) -> None:
         assert "Enter shows the whole life of 3" in bench.shown
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_the_list_names_reeds_and_shows_the_last_note(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size, "12 tie eh 60 name Eva", '12 note "reedy"') as bench:
-        row = next(line for line in bench.shown.splitlines() if line.startswith("▸ 12"))
-        assert "12 Eva" in row
-        assert "“reedy”" in row
+async def test_the_list_names_reeds_and_shows_the_last_note(opened: Opened) -> None:
+    async with opened((80, 24), "12 tie eh 60 name Eva", '12 note "reedy"') as bench:
+        async for _ in bench.both_sizes():
+            row = next(line for line in bench.shown.splitlines() if line.startswith("▸ 12"))
+            assert "12 Eva" in row
+            assert "“reedy”" in row
 
 
 async def test_a_name_in_wide_characters_leaves_the_columns_where_they_are(opened: Opened) -> None:

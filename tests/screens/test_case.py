@@ -6,14 +6,12 @@ import re
 from datetime import timedelta
 from pathlib import Path
 
-import pytest
-
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.columns import fold_text
 from reedkin.screens.case import CaseScreen
 from reedkin.screens.reed import ReedScreen
 from tests.screens.asking import answered, first_month_at
-from tests.screens.conftest import SIZES, Bench, Opened
+from tests.screens.conftest import Bench, Opened
 
 CASE = ("1-3 join oboe 3h", "1 play 30 9", "2 play 30 6", "3 play 30 8", "4 tie oboe 72", "4 scrape tip 10m; crow C5")
 """Three oboe reeds that joined in use, the first the best and the second the worst, and a blank that has crowed."""
@@ -31,12 +29,12 @@ def order(shown: str) -> list[tuple[str, str]]:
     return re.findall(r"^(?:▸ )? *(?:(\d+\.|–) +)?(\w+) +(?:ob|eh|da|bo) ", shown, re.MULTILINE)
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_an_empty_case_says_how_a_reed_gets_into_it(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size) as bench:
+async def test_an_empty_case_says_how_a_reed_gets_into_it(opened: Opened) -> None:
+    async with opened() as bench:
         screen = await to_case(bench)
-        assert "The case is empty." in bench.shown
-        assert "1 join oboe 5h score 8" in bench.shown
+        async for _ in bench.both_sizes():
+            assert "The case is empty." in bench.shown
+            assert "1 join oboe 5h score 8" in bench.shown
         assert screen.text_twin() is None
         await bench.keys("oisd<escape>s<enter>")
         assert isinstance(bench.app.screen, CaseScreen)
@@ -44,24 +42,24 @@ async def test_an_empty_case_says_how_a_reed_gets_into_it(opened: Opened, size: 
         assert not isinstance(bench.app.screen, CaseScreen)
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_the_best_is_played_in_public_and_saved_at_practice(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size, *CASE) as bench:
+async def test_the_best_is_played_in_public_and_saved_at_practice(opened: Opened) -> None:
+    async with opened((80, 24), *CASE) as bench:
         await to_case(bench)
-        assert "o for practice" in bench.shown
-        # All were played alike and as lately: by hand, at practice the worst spares two better ones, the best spares
-        # none; in public the order turns, and below a score of 7 none is played.
-        assert order(bench.shown) == [("1.", "2"), ("2.", "3"), ("3.", "1"), ("", "4")]
-        assert "3 h 30" in bench.shown
-        assert "nearly ready" in bench.shown
         await bench.keys("<down><down>")
-        assert "1: your best: save it, form 9" in bench.shown
-        await bench.keys("oo")
-        assert "o for a performance" in bench.shown
-        assert order(bench.shown) == [("1.", "1"), ("2.", "3"), ("–", "2"), ("", "4")]
-        await bench.keys("<down><down>")
-        assert "2: rather not: form 6" in bench.shown
-        assert "* none of yours is worn out yet" in bench.shown
+        async for _ in bench.both_sizes():
+            assert "o for practice" in bench.shown
+            # All were played alike and as lately: by hand, at practice the worst spares two better ones, the best
+            # spares none; in public the order turns, and below a score of 7 none is played.
+            assert order(bench.shown) == [("1.", "2"), ("2.", "3"), ("3.", "1"), ("", "4")]
+            assert "3 h 30" in bench.shown
+            assert "nearly ready" in bench.shown
+            assert "1: your best: save it, form 9" in bench.shown
+        await bench.keys("oo<down><down>")
+        async for _ in bench.both_sizes():
+            assert "o for a performance" in bench.shown
+            assert order(bench.shown) == [("1.", "1"), ("2.", "3"), ("–", "2"), ("", "4")]
+            assert "2: rather not: form 6" in bench.shown
+            assert "* none of yours is worn out yet" in bench.shown
 
 
 async def test_a_reed_is_saved_for_an_occasion_and_freed_again(opened: Opened) -> None:
@@ -97,16 +95,17 @@ async def test_a_day_that_is_past_or_none_is_refused(opened: Opened) -> None:
         assert "d today" in bench.shown
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_a_first_month(opened: Opened, log_path: Path, clock: FixedClock, size: tuple[int, int]) -> None:
+async def test_a_first_month(opened: Opened, log_path: Path, clock: FixedClock) -> None:
     first_month_at(log_path, clock)
-    async with opened(size) as bench:
+    async with opened() as bench:
         screen = await to_case(bench)
-        assert len(order(bench.shown)) == 7
+        async for _ in bench.both_sizes():
+            assert len(order(bench.shown)) == 7
         assert screen.instruments == ["english horn", "oboe"]
         await bench.keys("i")
-        assert "English horn only" in bench.shown
-        assert {tag for _, tag in order(bench.shown)} == {"88", "6", "4", "10"}
+        async for _ in bench.both_sizes():
+            assert "English horn only" in bench.shown
+            assert {tag for _, tag in order(bench.shown)} == {"88", "6", "4", "10"}
         await bench.keys("<enter>")
         await bench.settle()
         assert isinstance(bench.app.screen, ReedScreen)

@@ -17,7 +17,7 @@ from reedkin.screens.lives import LivesScreen
 from reedkin.screens.reed import ReedScreen
 from reedkin.screens.roll import RollScreen
 from tests.screens.asking import FIVE_LIVES, SlowReading, answered
-from tests.screens.conftest import SIZES, Bench, Opened
+from tests.screens.conftest import Bench, Opened
 
 ALWAYS = ("need not be the cause", "8 playing hours", "habits by hours played", "1 in 5 was expected")
 ORDER = ["clear", "leaning", "unclear"]
@@ -42,11 +42,8 @@ async def to_habit(bench: Bench, name: str) -> HabitScreen:
 
 
 @pytest.mark.usefixtures("demo")
-@pytest.mark.parametrize("size", SIZES)
-async def test_one_row_a_habit_the_surest_first_and_the_marked_one_in_full(
-    opened: Opened, size: tuple[int, int]
-) -> None:
-    async with opened(size) as bench:
+async def test_one_row_a_habit_the_surest_first_and_the_marked_one_in_full(opened: Opened) -> None:
+    async with opened() as bench:
         screen = await to_habits(bench)
         assert screen._habits is not None
         findings = screen._habits.report.findings
@@ -54,15 +51,16 @@ async def test_one_row_a_habit_the_surest_first_and_the_marked_one_in_full(
         assert ranks == sorted(ranks)
         first = findings[0]
         mark = {"clear": "●", "leaning": "◐", "unclear": "○"}[first.evidence]
-        row = next(line for line in bench.shown.splitlines() if line.startswith("▸"))
-        assert re.match(rf"▸ {mark} {first.habit.label}", row)
-        assert first.direction in row
-        assert re.search("[├┣]", row)
-        assert f"{chance_words(first.chance)} that it matters" in bench.shown
-        assert f"({first.effect.retired} worn out of {first.effect.n} reeds)" in bench.shown
-        for words in ALWAYS:
-            assert words in bench.shown
-        assert f"{len(findings)} habits by hours played" in bench.shown
+        async for _ in bench.both_sizes():
+            row = next(line for line in bench.shown.splitlines() if line.startswith("▸"))
+            assert re.match(rf"▸ {mark} {first.habit.label}", row)
+            assert first.direction in row
+            assert re.search("[├┣]", row)
+            assert f"{chance_words(first.chance)} that it matters" in bench.shown
+            assert f"({first.effect.retired} worn out of {first.effect.n} reeds)" in bench.shown
+            for words in ALWAYS:
+                assert words in bench.shown
+            assert f"{len(findings)} habits by hours played" in bench.shown
 
 
 @pytest.mark.usefixtures("demo")
@@ -114,19 +112,18 @@ async def test_the_other_clock_asks_again_and_both_answers_are_kept(
         assert slow.begun == 1
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_with_few_retirements_it_says_so_and_shows_how_long_reeds_last(
-    opened: Opened, size: tuple[int, int]
-) -> None:
-    async with opened(size, *FIVE_LIVES) as bench:
+async def test_with_few_retirements_it_says_so_and_shows_how_long_reeds_last(opened: Opened) -> None:
+    async with opened((80, 24), *FIVE_LIVES) as bench:
         await to_habits(bench)
-        assert "Early days: 3 reeds have been retired for wear so far" in bench.shown
-        assert "all reeds, half last 3 h" in bench.shown
-        assert "No habit can be told of yet" in bench.shown
-        assert "cannot be told yet" in bench.shown
+        async for _ in bench.both_sizes():
+            assert "Early days: 3 reeds have been retired for wear so far" in bench.shown
+            assert "all reeds, half last 3 h" in bench.shown
+            assert "No habit can be told of yet" in bench.shown
+            assert "cannot be told yet" in bench.shown
         await bench.keys("<enter>")
         await answered(bench)
-        assert "the log cannot tell" in bench.shown
+        async for _ in bench.both_sizes():
+            assert "the log cannot tell" in bench.shown
 
 
 async def test_an_empty_log_is_no_trouble(opened: Opened) -> None:
@@ -140,24 +137,22 @@ async def test_an_empty_log_is_no_trouble(opened: Opened) -> None:
 
 
 @pytest.mark.usefixtures("demo")
-@pytest.mark.parametrize("size", SIZES)
-async def test_one_habit_has_its_curves_medians_and_whether_it_changes_with_age(
-    opened: Opened, size: tuple[int, int]
-) -> None:
-    async with opened(size) as bench:
+async def test_one_habit_has_its_curves_medians_and_whether_it_changes_with_age(opened: Opened) -> None:
+    async with opened() as bench:
         screen = await to_habit(bench, "tied_mm")
         answer = screen._answer
         assert answer is not None
         assert answer.one.by_age is not None
-        assert answer.one.by_age.words.split(":")[0] in bench.shown
-        assert "Each extra millimetre tied: lives end" in bench.shown
-        for name in ("tied shorter", "tied longer"):
-            row = next(line for line in bench.shown.splitlines() if re.match(rf"[▸ ]*[●○] {name}  ", line))
-            group = next(group for group in answer.one.grouping.groups if group.name == name)
-            assert f"{group.curve.median:.1f} h" in row
-            assert re.search(rf" {group.n} +{group.retired} ", row)
-        assert "Split at" in bench.shown
-        assert "need not be the cause" in bench.shown
+        async for _ in bench.both_sizes():
+            assert answer.one.by_age.words.split(":")[0] in bench.shown
+            assert "Each extra millimetre tied: lives end" in bench.shown
+            for name in ("tied shorter", "tied longer"):
+                row = next(line for line in bench.shown.splitlines() if re.match(rf"[▸ ]*[●○] {name}  ", line))
+                group = next(group for group in answer.one.grouping.groups if group.name == name)
+                assert f"{group.curve.median:.1f} h" in row
+                assert re.search(rf" {group.n} +{group.retired} ", row)
+            assert "Split at" in bench.shown
+            assert "need not be the cause" in bench.shown
 
 
 @pytest.mark.usefixtures("demo")

@@ -16,7 +16,7 @@ from reedkin.screens.lives import LivesScreen
 from reedkin.screens.reed import ReedScreen
 from reedkin.screens.roll import RollScreen
 from tests.screens.asking import FIVE_LIVES, SlowReading, answered
-from tests.screens.conftest import SIZES, Bench, Opened
+from tests.screens.conftest import Bench, Opened
 
 
 async def to_lives(bench: Bench) -> LivesScreen:
@@ -31,23 +31,23 @@ def row(shown: str, name: str) -> str:
     return next(line for line in shown.splitlines() if re.match(rf"[ ▸]*[●○■□▲]? *{name}  ", line))
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_without_lives_it_says_what_is_missing(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size, "1 tie oboe 72") as bench:
+async def test_without_lives_it_says_what_is_missing(opened: Opened) -> None:
+    async with opened((80, 24), "1 tie oboe 72") as bench:
         await to_lives(bench)
-        assert "No reed has served yet" in bench.shown
-        assert "p 45 8" in bench.shown
+        async for _ in bench.both_sizes():
+            assert "No reed has served yet" in bench.shown
+            assert "p 45 8" in bench.shown
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_five_lives_worked_by_hand(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size, *FIVE_LIVES) as bench:
+async def test_five_lives_worked_by_hand(opened: Opened) -> None:
+    async with opened((80, 24), *FIVE_LIVES) as bench:
         await to_lives(bench)
-        assert "5 served: 3 worn out, 1 in service, 1 lost" in bench.shown
-        # Reeds, worn out, serving. The product-limit limits at n = 5 are wide: the upper one is not reached.
-        assert re.search(r"3\.0 h \(1\.0 or more\) +5 +3 +1\b", row(bench.shown, "all reeds"))
-        assert "Only 3 reeds retired for wear so far" in bench.shown
-        assert "100%" in bench.shown
+        async for _ in bench.both_sizes():
+            assert "5 served: 3 worn out, 1 in service, 1 lost" in bench.shown
+            # Reeds, worn out, serving. The product-limit limits at n = 5 are wide: the upper one is not reached.
+            assert re.search(r"3\.0 h \(1\.0 or more\) +5 +3 +1\b", row(bench.shown, "all reeds"))
+            assert "Only 3 reeds retired for wear so far" in bench.shown
+            assert "100%" in bench.shown
 
 
 async def test_no_wear_yet_is_said_and_not_guessed_from(opened: Opened) -> None:
@@ -109,18 +109,18 @@ async def test_what_was_chosen_holds_while_the_program_runs(opened: Opened) -> N
         assert "b by overall length when tied" in bench.shown
 
 
-@pytest.mark.parametrize("size", SIZES)
 @pytest.mark.usefixtures("demo")
-async def test_what_ended_them_and_how_many_still_serve(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size) as bench:
+async def test_what_ended_them_and_how_many_still_serve(opened: Opened) -> None:
+    async with opened() as bench:
         screen = await to_lives(bench)
         await bench.keys("v")
-        assert "v what ended them" in bench.shown
         assert screen._lives is not None
-        for cause, count in screen._lives.report.ended.items():
-            assert re.search(rf"{cause}.* {count}\b", bench.shown)
-        assert "chipped, accident" in bench.shown
-        assert "still serving" in bench.shown
+        async for _ in bench.both_sizes():
+            assert "v what ended them" in bench.shown
+            for cause, count in screen._lives.report.ended.items():
+                assert re.search(rf"{cause}.* {count}\b", bench.shown)
+            assert "chipped, accident" in bench.shown
+            assert "still serving" in bench.shown
 
 
 @pytest.mark.usefixtures("demo")

@@ -12,7 +12,7 @@ from reedkin.answers.ready import readiness
 from reedkin.domain.clock import FixedClock
 from reedkin.screens.ready import ReadyScreen
 from tests.screens.asking import SlowReading, answered, first_month_at
-from tests.screens.conftest import SIZES, Bench, Opened
+from tests.screens.conftest import Bench, Opened
 
 
 @pytest.fixture(autouse=True)
@@ -35,33 +35,35 @@ def chance(shown: str) -> int:
     return 0 if found[1] == "under" else 100 if found[1] == "over" else int(found[2])
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_an_empty_log_leans_on_common_practice_and_says_so(opened: Opened, size: tuple[int, int]) -> None:
-    async with opened(size) as bench:
+async def test_an_empty_log_leans_on_common_practice_and_says_so(opened: Opened) -> None:
+    async with opened() as bench:
         await to_ready(bench)
-        assert "2 English horn reeds to play in public on Wed 9 Dec 2026, in 14 days" in bench.shown
-        # Without a reed and without a blank there is none: by hand, no chance at all.
-        assert chance(bench.shown) == 0
-        assert "Of 0 in service and 0 on the bench, 0 then" in bench.shown
-        assert "No reed is noted: by common practice alone (v). On the bench: 1 join oboe 5h" in bench.shown
+        async for _ in bench.both_sizes():
+            assert "2 English horn reeds to play in public on Wed 9 Dec 2026, in 14 days" in bench.shown
+            # Without a reed and without a blank there is none: by hand, no chance at all.
+            assert chance(bench.shown) == 0
+            assert "Of 0 in service and 0 on the bench, 0 then" in bench.shown
+            assert "No reed is noted: by common practice alone (v). On the bench: 1 join oboe 5h" in bench.shown
         await bench.keys("v")
-        assert "two blanks of three come" in bench.shown
-        assert re.search(r"For 80%.*: (tie \d+ blanks by|not even 24)", bench.shown)
+        async for _ in bench.both_sizes():
+            assert "two blanks of three come" in bench.shown
+            assert re.search(r"For 80%.*: (tie \d+ blanks by|not even 24)", bench.shown)
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_a_first_month(opened: Opened, log_path: Path, clock: FixedClock, size: tuple[int, int]) -> None:
+async def test_a_first_month(opened: Opened, log_path: Path, clock: FixedClock) -> None:
     first_month_at(log_path, clock)
-    async with opened(size) as bench:
+    async with opened() as bench:
         screen = await to_ready(bench)
-        assert "2 oboe reeds to play in public on Sun 6 Dec 2026, in 14 days" in bench.shown
-        assert "Of 3 in service and 5 on the bench" in bench.shown
-        assert re.search(r"100%.*50%.*0 +1? .*blanks", bench.shown, re.DOTALL)
+        async for _ in bench.both_sizes():
+            assert "2 oboe reeds to play in public on Sun 6 Dec 2026, in 14 days" in bench.shown
+            assert "Of 3 in service and 5 on the bench" in bench.shown
+            assert re.search(r"100%.*50%.*0 +1? .*blanks", bench.shown, re.DOTALL)
         two = chance(bench.shown)
         await bench.keys("<up><up><up>")
         await answered(bench)
-        assert "↑↓ 5 reeds" in bench.shown
-        assert chance(bench.shown) <= two
+        async for _ in bench.both_sizes():
+            assert "↑↓ 5 reeds" in bench.shown
+            assert chance(bench.shown) <= two
         twin = screen.text_twin()
         assert twin is not None
         assert twin[0] == "ready-2026-12-06.txt"

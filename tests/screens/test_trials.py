@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-
 from reedkin.bench.trials import ASSIGNED, assignments, trials
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.figures import tag_list
@@ -13,7 +11,7 @@ from reedkin.screens.trials import TrialsScreen
 from reedkin.store.log import Log
 from tests.answers.trial_logs import Maker, Plan, simulated
 from tests.screens.asking import answered
-from tests.screens.conftest import SIZES, Opened
+from tests.screens.conftest import Opened
 
 START = 'trial start wire "before the first clip" or "after the first clip" eh for 40'
 
@@ -101,20 +99,18 @@ async def test_only_a_trial_with_two_ways_can_be_started_there(opened: Opened) -
         assert bench.desk.lines == []
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_how_the_ways_compare_is_shown_at_any_time(
-    opened: Opened, log_path: Path, clock: FixedClock, size: tuple[int, int]
-) -> None:
+async def test_how_the_ways_compare_is_shown_at_any_time(opened: Opened, log_path: Path, clock: FixedClock) -> None:
     filled(log_path, clock, simulated(3, Plan(planned=100, times=1.5)))
-    async with opened(size) as bench:
+    async with opened() as bench:
         bench.app.push_screen(TrialsScreen())
         await answered(bench)
-        shown = " ".join(bench.shown.split())
-        assert "of at most 100 reeds worn out" in shown
-        assert "times as fast with “after" in shown
-        assert "The chance that it is “before” that makes reeds last, and not luck:" in shown
-        assert "Go on: tie each reed as it is drawn" in shown
-        assert "Enter" not in bench.shown.splitlines()[-1]
+        async for _ in bench.both_sizes():
+            shown = " ".join(bench.shown.split())
+            assert "of at most 100 reeds worn out" in shown
+            assert "times as fast with “after" in shown
+            assert "The chance that it is “before” that makes reeds last, and not luck:" in shown
+            assert "Go on: tie each reed as it is drawn" in shown
+            assert "Enter" not in bench.shown.splitlines()[-1]
         before = log_path.read_bytes()
         await bench.keys("<enter>")
         assert log_path.read_bytes() == before

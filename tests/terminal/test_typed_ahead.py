@@ -45,7 +45,7 @@ def both_cores_busy() -> Iterator[None]:
             process.wait()
 
 
-@pytest.mark.parametrize(("at_once", "lines", "busy"), [(65536, 60, False), (1, 20, False), (65536, 20, True)])
+@pytest.mark.parametrize(("at_once", "lines", "busy"), [(65536, 40, False), (1, 14, False), (65536, 12, True)])
 def test_what_is_typed_ahead_is_recorded_as_if_typed_slowly(
     tmp_path: Path, at_once: int, lines: int, busy: bool
 ) -> None:

@@ -141,7 +141,7 @@ async def test_reeds_unseen_for_long_are_asked_about_and_u_puts_their_end_on_the
 ) -> None:
     forty = [f"{1 + n % 2} play 30 8 @{(clock.now() - timedelta(days=80 - n)).date()}" for n in range(80)]
     old = f"@{(clock.now() - timedelta(days=90)).date()}"
-    async with opened(SIZES[0], f"1-4 tie oboe 72 {old}", f"3, 4 play 30 8 {old}", *forty) as bench:
+    async with opened((80, 24), f"1-4 tie oboe 72 {old}", f"3, 4 play 30 8 {old}", *forty) as bench:
         await to_case(bench)
         assert [tag for _, tag in order(bench.shown)] == ["1", "2"]
         assert "Still there? 3, 4: unseen for long. u: they are gone" in bench.shown

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from reedkin.desk import Desk
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Event
+from reedkin.domain.held_key import HeldKey
 from reedkin.errors import InputError
 from reedkin.pedal import Did, Footfall, Pedal
 from reedkin.store.log import Log
@@ -368,3 +369,24 @@ def test_a_key_held_hardly_longer_than_its_first_repeat_counts_once_where_the_sy
     assert bench.pedal.unsure == RIGHT
     assert bench.pedal.settle() is not None
     assert bench.hand == "1"
+
+
+def test_how_soon_a_key_repeats_itself_is_heard_of_any_key_that_is_held_down(bench: Bench) -> None:
+    """Before a pedal was ever held down: Backspace was, so that a single repeat of a pedal is known for one."""
+    keys = HeldKey()
+    for after in (1, 0.5, 0.033, 0.033, 0.033):
+        bench.seconds += after
+        keys.heard("backspace", bench.seconds)
+    bench.pedal = Pedal(bench.desk, keys)
+    bench.right()
+    assert (bench.press(RIGHT, after=0.51), bench.pedal.unsure, bench.hand) == (None, None, "2")
+
+
+def test_fingers_that_tap_quickly_are_no_key_that_is_held_down(bench: Bench) -> None:
+    keys = HeldKey()
+    for after in (1, 0.5, 0.12, 0.11, 0.13, 0.12):
+        bench.seconds += after
+        keys.heard("backspace", bench.seconds)
+    bench.pedal = Pedal(bench.desk, keys)
+    bench.right()
+    assert (bench.press(RIGHT, after=0.51), bench.pedal.unsure) == (None, RIGHT)

@@ -14,8 +14,8 @@ TIED = ("1-4 tie eh 60 lot 7", "session start")
 @pytest.fixture(autouse=True)
 def quick_feet(monkeypatch: pytest.MonkeyPatch) -> None:
     """The keys of a test come without a pause; what a foot does too soon is tested with the pedal itself."""
-    monkeypatch.setattr("reedkin.pedal.REPEAT_SECONDS", 0.0)
-    monkeypatch.setattr("reedkin.pedal.HELD_SECONDS", 0.0)
+    monkeypatch.setattr("reedkin.domain.held_key.REPEAT_SECONDS", 0.0)
+    monkeypatch.setattr("reedkin.domain.held_key.HELD_SECONDS", 0.0)
 
 
 def scrapes(bench: Bench, tag: str) -> list[dict[str, object]]:
@@ -93,7 +93,7 @@ async def test_what_is_typed_waits_until_a_second_press_is_known_for_one(
     monkeypatch.setattr("reedkin.screens.foot.AGAIN_SECONDS", 1e9)
     async with opened((80, 24), *TIED, "set pedal on") as bench:
         await bench.keys("<pagedown>")
-        monkeypatch.setattr("reedkin.pedal.HELD_SECONDS", 1e9)
+        monkeypatch.setattr("reedkin.domain.held_key.HELD_SECONDS", 1e9)
         await bench.keys("<pagedown>note mine<enter>")
         assert bench.app.screen.query_one(EntryLine).text == ""
         assert [len(scrapes(bench, tag)) for tag in "1234"] == [0, 0, 0, 1]

@@ -13,22 +13,12 @@ from reedkin.desk import Desk
 from reedkin.domain.describe import describe
 from reedkin.domain.events import Event, Record
 from reedkin.domain.figures import tag_list
+from reedkin.domain.held_key import Heard, HeldKey
 from reedkin.domain.reeds import IN_PROGRESS, Reed
 from reedkin.errors import ReedkinError
 from reedkin.grammar.actions import Reading
 from reedkin.grammar.verbs import BY_WORD
 from reedkin.grammar.writing import facts_line
-
-REPEAT_SECONDS = 0.3
-"""A pedal that is heard again so soon was pressed once: a foot trembles, and a key that is held down repeats itself."""
-HELD_SECONDS = 0.75
-"""A key that is held down begins to repeat itself a quarter to two thirds of a second after it was pressed (as systems
-are set when new; common practice, no source). So a key that is heard again by then is a second press, or the first."""
-AGAIN_SECONDS = 0.15
-"""Which of them it was shows soon: a key that is held down goes on, every 0.03 to 0.1 s."""
-NEAR_SECONDS = 0.03
-"""A system waits equally long before each first repeat. Once a key was held down it is known how long, and one that is
-heard a single time so near to that was held hardly longer; no foot is so exact."""
 
 
 class Did(Enum):
@@ -66,16 +56,13 @@ class _Scrape:
 class Pedal:
     """The pedals of a desk."""
 
-    def __init__(self, desk: Desk) -> None:
-        self._desk = desk
+    def __init__(self, desk: Desk, keys: HeldKey | None = None) -> None:
+        """`keys` hears the other keys as well."""
+        self._desk, self._keys = desk, keys or HeldKey()
         self._batch: tuple[str, ...] = ()
         self._scrapes: list[_Scrape] = []
         self._asked: str | None = None
         """The reed whose scrape was asked about, so that the right pedal again records it."""
-        self._heard: tuple[str, float] | None = None
-        self._before_repeat: float | None = None
-        """How long the system waits before a key that is held down repeats itself, in seconds, once one was."""
-        self._waited = 0.0
         self.unsure: str | None = None
         """The key that was heard last, where only what follows shows whether it was pressed a second time, or is held
         down; for AGAIN_SECONDS."""
@@ -87,17 +74,9 @@ class Pedal:
     def press(self, key: str, at: float) -> Footfall | None:
         """Do what a pedal's key does, which was pressed `at` a moment in seconds; None where it is heard again too
         soon, or where it is not yet known (`unsure`): then nothing but that key may be pressed until it was settled."""
-        before, self._heard = self._heard, (key, at)
-        was_unsure, self.unsure = self.unsure, None
-        since = at - before[1] if before is not None and before[0] == key else HELD_SECONDS
-        if since >= HELD_SECONDS:
-            return self._pressed(key)
-        if since >= REPEAT_SECONDS:
-            held = self._before_repeat is not None and abs(since - self._before_repeat) <= NEAR_SECONDS
-            self.unsure, self._waited = (None if held else key), since
-        elif was_unsure == key and since <= AGAIN_SECONDS:
-            self._before_repeat = self._waited
-        return None
+        heard = self._keys.heard(key, at)
+        self.unsure = key if heard is Heard.UNSURE else None
+        return self._pressed(key) if heard is Heard.PRESSED else None
 
     def settle(self) -> Footfall | None:
         """Nothing followed: what was unsure was a press, which is done now. None where nothing was, or the key has gone

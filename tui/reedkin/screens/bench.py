@@ -13,6 +13,7 @@ from textual.widgets import Static
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.cautions import AT_THE_BENCH
 from reedkin.domain.columns import fold
+from reedkin.domain.held_key import HeldKey
 from reedkin.errors import ReedkinError
 from reedkin.screens.base import BaseScreen
 from reedkin.screens.keys import Key, Keys, bindings
@@ -74,6 +75,7 @@ class BenchScreen(BaseScreen):
         """What is heard; None until a line has been written."""
         self._foot: Foot | None = None
         """What the feet do; None until the log has been read."""
+        self._keys = HeldKey()
 
     def foot(self) -> Keys:
         return HELP, _SESSION, _TAKE_BACK, REED, DIARY.way, QUIT, TO_ANSWERS, _HAND, _LISTEN
@@ -101,6 +103,7 @@ class BenchScreen(BaseScreen):
             look=self._look_up,
             help=self.action_help,
             foot=self._pressed,
+            heard=self._keys.heard,
             changed=self._changed,
             when_free=self.reedkin.turns.when_free,
         )
@@ -179,7 +182,13 @@ class BenchScreen(BaseScreen):
             from reedkin.screens.foot import Foot
 
             self._foot = Foot(
-                self.desk, self._line.say, self._stepped, self._care, self.set_timer, self.reedkin.turns.go_on
+                self.desk,
+                self._line.say,
+                self._stepped,
+                self._care,
+                self._keys,
+                self.set_timer,
+                self.reedkin.turns.go_on,
             )
         return self._foot
 

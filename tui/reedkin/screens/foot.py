@@ -7,10 +7,11 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from reedkin.charts.canvas import Role, Run
+from reedkin.domain.held_key import AGAIN_SECONDS, HeldKey
 from reedkin.domain.pedal import KEYS, ON
 from reedkin.errors import ReedkinError
 from reedkin.grammar.actions import BesideAction, Reading
-from reedkin.pedal import AGAIN_SECONDS, Did, Footfall, Pedal
+from reedkin.pedal import Did, Footfall, Pedal
 
 if TYPE_CHECKING:
     from reedkin.desk import Desk
@@ -25,7 +26,8 @@ _MARKS: dict[Did, tuple[str, Role]] = {
 class Foot:
     """Takes the keys of the pedals while the entry line is empty. `say` shows lines above it, `show` what a press did:
     to which reed, what, which one is in hand now, and what comes then. `care` gives the cautions that go with an
-    entry. `later` does something after so many seconds, and `settled` hears that no key need wait any more."""
+    entry. `keys` hears the other keys as well. `later` does something after so many seconds, and `settled` hears that
+    no key need wait any more."""
 
     def __init__(
         self,
@@ -33,12 +35,13 @@ class Foot:
         say: Callable[..., None],
         show: Callable[[str, Run, str, str], None],
         care: Callable[[Reading], list[str]],
+        keys: HeldKey,
         later: Callable[[float, Callable[[], None]], object],
         settled: Callable[[], None],
     ) -> None:
         self._desk, self._say, self._show, self._care = desk, say, show, care
         self._later, self._settled = later, settled
-        self._pedal = Pedal(desk)
+        self._pedal = Pedal(desk, keys)
         self._learnt: list[str] | None = None
         """The keys of the pedals as far as they are learnt; None where they are not being learnt."""
 

@@ -48,6 +48,8 @@ class Behind:
     """A question mark on the empty line."""
     foot: Callable[[str, float | None], bool]
     """A key on the empty line, and when it was pressed if that is known: whether it is a pedal's, and done."""
+    heard: Callable[[str, float], object]
+    """Any other key, and when it was pressed: one that is held down tells how soon a key repeats itself."""
     changed: Callable[[str], None]
     """Another text stands on the line."""
     when_free: Callable[[Callable[[], None]], None]
@@ -112,7 +114,9 @@ class _Field(Input):
         if not self.value and self._behind.foot(event.key, event.time):
             event.stop()
             event.prevent_default()
-        elif event.key == "ctrl+j":  # a line feed, as where lines are pasted as if they were typed
+            return
+        self._behind.heard(event.key, event.time)
+        if event.key == "ctrl+j":  # a line feed, as where lines are pasted as if they were typed
             event.stop()
             if before != "enter":  # but not the second half of one end of a line
                 self._enter()

@@ -236,6 +236,8 @@ class _Pass:
         later = [d for d in self.beginnings.values() if d.tag.casefold() == draft.tag.casefold()]
         if later:
             return f"reed {draft.tag} is begun only on {later[0].at:%d %b %Y}, in line {later[0].line}"
+        if "," in draft.tag:
+            return f"{draft.tag} is no tag of one reed; write a row for each of them"
         return f"there is no reed {draft.tag} then; a row that ties or joins it has to come first"
 
 

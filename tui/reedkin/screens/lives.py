@@ -78,6 +78,7 @@ class LivesScreen(AskingScreen):
         from reedkin.answers.lives.words import (
             became_of,
             differ,
+            hidden_line,
             out_of_view_line,
             split_words,
             untold_line,
@@ -87,7 +88,12 @@ class LivesScreen(AskingScreen):
         self._lives = lives
         clock, grouping = lives.report.clock, lives.report.grouping
         told = [[Run(became_of(lives.outcomes, clock))]] if lives.outcomes.reeds else []
-        for why in (untold_line(lives.untold, lives.everyone, clock), out_of_view_line(lives.out_of_view)):
+        unsure = (
+            untold_line(lives.untold, lives.everyone, clock),
+            hidden_line(lives.hidden),
+            out_of_view_line(lives.out_of_view),
+        )
+        for why in unsure:
             if why:
                 told.append([Run(why, "warn")])
         self.query_one("#became", Static).update(styled(told))

@@ -14,6 +14,8 @@ clock of hours, minutes since the first playing was begun on that of days. The r
 - A reed of which nothing was written for so long that it must be gone (`unseen`), and one retired when nobody could say
   any more why, went out of view at the last event that was written of it before.
 - Any other reed is in view until the last event of the whole log: what came after, nobody has written.
+- A stretch in which reeds must have been played without a playing being written (`unwritten`) puts every reed in
+  service out of view from its beginning on.
 - A playing without minutes, or with such as cannot be, puts a reed out of view, since its hours are not known from
   there on.
 - A playing dated before the reed was begun counts. Playings that overlap count in full; the rest between them is not
@@ -23,7 +25,7 @@ clock of hours, minutes since the first playing was begun on that of days. The r
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import chain
@@ -36,6 +38,7 @@ from reedkin.domain.reeds import Reed, State, Step, end_is_wear
 from reedkin.domain.words import NOT_KNOWN
 from reedkin.study.follow_up import NOT_NOTED, FollowUp, Played, ScoreGiven, minute
 from reedkin.study.ticks import Tick, no_tick
+from reedkin.study.unwritten import Hidden, unwritten
 
 Clock = Literal["hours", "days"]
 MINUTES_IN: dict[Clock, int] = {"hours": 60, "days": 1440}
@@ -86,16 +89,22 @@ class Life:
         return self.making[-1].after
 
 
-def life_of(reed: Reed, until: int, unseen: bool = False) -> Life | None:
-    """The life of a reed in a log that ends at `until`, minutes since the epoch; None if it has none."""
+def life_of(reed: Reed, until: int, unseen: bool = False, hidden: Sequence[Hidden] = ()) -> Life | None:
+    """The life of a reed in a log that ends at `until`, minutes since the epoch; None if it has none. `hidden`: the
+    stretches in which playings were not written, ascending."""
     if unseen:
         until = min(until, minute(reed.last.at))
+    served = reed.first("played")
+    since = next((last for last, _ in hidden if served is not None and minute(served.at) <= last < until), None)
     entry = _entry(reed)
     if entry is None:
         return None
     course, retired, making = FollowUp(entry), None, len(reed.standing)
     for place, step in enumerate(reed.standing):
         if retired is not None and minute(step.at) > minute(retired.at):
+            break
+        if since is not None and minute(step.at) > since:
+            until = since
             break
         if step.kind == "retired" and retired is None:
             retired = step
@@ -120,19 +129,25 @@ def _entry(reed: Reed) -> int | None:
     return reed.steps[0].after.minutes_before if "hours_before" in reed.steps[0].facts else None
 
 
-def lives_of(
-    reeds: Iterable[Reed], now: datetime | None = None, tick: Tick = no_tick, unseen: Container[str] = ()
-) -> list[Life]:
-    """The lives in a log of these reeds, in their order. Events dated after `now` keep no reed in view. `unseen`: the
-    ids of those that are."""
-    reeds = list(reeds)
+def last_of(reeds: Iterable[Reed], now: datetime | None) -> int:
+    """The last event of these reeds that is not dated after `now`, in minutes since the epoch."""
     until = max((minute(reed.last.at) for reed in reeds if not reed.void), default=0)
-    if now is not None:
-        until = min(until, minute(now))
+    return until if now is None else min(until, minute(now))
+
+
+def lives_of(
+    reeds: Iterable[Reed], now: datetime | None = None, tick: Tick = no_tick, unseen: Container[str] = (),
+    hidden: Sequence[Hidden] | None = None,
+) -> list[Life]:  # fmt: skip
+    """The lives in a log of these reeds, in their order. Events dated after `now` keep no reed in view. `unseen`: the
+    ids of those that are; `hidden`: the stretches in which playings were not written, if these are known."""
+    reeds = list(reeds)
+    until = last_of(reeds, now)
+    hidden = unwritten(reeds, until) if hidden is None else hidden
     lives = []
     for place, reed in enumerate(reeds):
         tick(place / len(reeds))
-        life = life_of(reed, until, reed.id in unseen)
+        life = life_of(reed, until, reed.id in unseen, hidden)
         if life is not None:
             lives.append(life)
     return lives
@@ -143,14 +158,17 @@ def latest_lives(bench: Bench, count: int, unseen: Container[str] = ()) -> list[
     these, and none that was never played, so what the last event of the log was is not known: those in service are
     taken to be in view until now."""
     until = minute(bench.clock.now())
-    found: dict[object, list[Life]] = {}
+    found: dict[object, list[Reed]] = {}
     for heading in reversed(list(bench.headings)):
         if not heading.played and not bench.lineages.added(heading.reed):
             continue
-        lives = found.setdefault(heading.facts.get("instrument"), [])
-        if len(lives) < count and (life := life_of(bench.reed(heading.reed), until, heading.reed in unseen)):
-            lives.append(life)
-    return sorted(chain.from_iterable(found.values()), key=lambda life: (life.reed.begun, life.reed.id))
+        reeds = found.setdefault(heading.facts.get("instrument"), [])
+        if len(reeds) < count and (reed := bench.reed(heading.reed)).first("played") is not None:
+            reeds.append(reed)
+    reeds = sorted(chain.from_iterable(found.values()), key=lambda reed: (reed.begun, reed.id))
+    hidden = unwritten(reeds, until)
+    lives = (life_of(reed, until, reed.id in unseen, hidden) for reed in reeds)
+    return [life for life in lives if life is not None]
 
 
 @dataclass(frozen=True, slots=True)

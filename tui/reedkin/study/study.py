@@ -12,12 +12,13 @@ from numpy.typing import NDArray
 from reedkin.bench.bench import Bench
 from reedkin.domain.reeds import Reed
 from reedkin.study.habits import Habit, Making
-from reedkin.study.lives import Clock, Life, OutOfView, latest_lives, lives_of, out_of_view
+from reedkin.study.lives import Clock, Life, OutOfView, last_of, latest_lives, lives_of, out_of_view
 from reedkin.study.pace import Pace, pace_of
 from reedkin.study.playings import FloatArray, Playings
 from reedkin.study.rows import Rows, split_rows, whole_rows
 from reedkin.study.ticks import Tick, no_tick, part
 from reedkin.study.unseen import unseen
+from reedkin.study.unwritten import Hidden, unwritten
 
 Humidity = Callable[[str | None], float | None]
 """From the uid of a work session to the relative humidity in %, if it is known."""
@@ -34,6 +35,8 @@ class Study:
         """Reeds whose hours are not known from a playing on, and why; those without a life for it among them."""
         self.unseen: tuple[Reed, ...] = ()
         """Reeds at work that must be gone, though nobody wrote it down."""
+        self.hidden: tuple[Hidden, ...] = ()
+        """Stretches in which reeds were played without a playing being written."""
         self.makings = tuple(makings)
         self.playings = Playings.of(lives) if playings is None else playings
         self._rows: dict[tuple[Clock, bool], Rows] = {}
@@ -51,7 +54,8 @@ class Study:
         """A study of all reeds of a log, oldest first. Those that never served count for the tubes they were on.
         `gone`: those that are unseen."""
         reeds = list(reeds)
-        lives = lives_of(reeds, now, part(tick, 0.0, 0.7), {reed.id for reed in gone})
+        hidden = unwritten(reeds, last_of(reeds, now))
+        lives = lives_of(reeds, now, part(tick, 0.0, 0.7), {reed.id for reed in gone}, hidden)
         uses, makings = _tube_uses(reeds), []
         for place, life in enumerate(lives):
             tick(0.7 + 0.2 * place / len(lives))
@@ -59,6 +63,7 @@ class Study:
         study = cls(lives, makings, Playings.of(lives, part(tick, 0.9, 1.0)))
         study.out_of_view = tuple(one for reed in reeds if not reed.void and (one := out_of_view(reed)) is not None)
         study.unseen = tuple(gone)
+        study.hidden = tuple(hidden)
         study.pace = pace_of(reeds, lives, now)
         tick(1.0)
         return study

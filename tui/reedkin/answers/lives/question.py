@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
 from reedkin.domain.periods import PERIODS
@@ -31,6 +32,7 @@ class Lives:
     everyone     all reeds as one group; None if there are none.
     splits       what lives can be split by: names and labels. `instruments`: those that have lives.
     out_of_view  reeds whose hours are not known from a playing on, and why.
+    hidden       the days between which reeds were played without a playing being written.
     untold       what reeds leave open that are gone without anybody having told how; None if there are none.
     """
 
@@ -43,6 +45,7 @@ class Lives:
     instruments: tuple[str, ...]
     out_of_view: tuple[OutOfView, ...]
     untold: LeftOpen | None
+    hidden: tuple[tuple[date, date], ...]
 
     def to_json(self) -> LifespansJson:
         return self.report.to_json()
@@ -52,12 +55,12 @@ class Lives:
 
     def lines_of(self, groups: Sequence[Group]) -> list[str]:
         """The same of these groups alone."""
-        from reedkin.answers.lives.words import lives_lines, out_of_view_lines, untold_line
+        from reedkin.answers.lives.words import hidden_line, lives_lines, out_of_view_lines, untold_line
 
-        left_open = untold_line(self.untold, self.everyone, self.report.clock)
+        unsure = (untold_line(self.untold, self.everyone, self.report.clock), hidden_line(self.hidden))
         return [
             *lives_lines(self.report, groups, self.outcomes),
-            *(["", left_open] if left_open else []),
+            *(line for one in unsure if one for line in ("", one)),
             *out_of_view_lines(self.out_of_view),
         ]
 
@@ -77,6 +80,10 @@ class LivesQuestion:
         from reedkin.study.habits import BY_INSTRUMENT, FORECASTS, MAKING_HABITS, Habit, by_period, habit_named
 
         settings, study = asked.bench.settings, asked.study
+
+        def day(minute: int) -> date:
+            return asked.bench.clock.local(datetime.fromtimestamp(minute * 60, UTC)).date()
+
         periods: dict[str, Habit] = {period: by_period(period, settings.begins(period)) for period in PERIODS}
         by = periods.get(self.by) or habit_named(self.by)
         instruments = tuple(dict.fromkeys(life.instrument for life in study.lives))
@@ -102,4 +109,5 @@ class LivesQuestion:
             instruments,
             chosen.out_of_view,
             untold_of(chosen, self.clock),
+            tuple((day(begun), day(ended)) for begun, ended in chosen.hidden),
         )

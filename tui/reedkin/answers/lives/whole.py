@@ -21,6 +21,7 @@ def of_instrument(study: Study, instrument: str) -> Study:
     kept = [place for place, life in enumerate(study.lives) if life.instrument == instrument]
     own = Study([study.lives[place] for place in kept], [study.makings[place] for place in kept])
     own.out_of_view = tuple(one for one in study.out_of_view if one.reed.instrument == instrument)
+    own.hidden = study.hidden
     own.unseen = tuple(reed for reed in study.unseen if reed.instrument == instrument)
     return own
 

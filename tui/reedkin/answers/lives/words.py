@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 from reedkin.answers.habits.report import LEVEL
 from reedkin.answers.lives.groups import Group, Grouping
@@ -164,3 +165,15 @@ def untold_line(found: LeftOpen | None, everyone: Group | None, clock: Clock) ->
         return gone + "had all worn out, over half would still serve"
     known = "; as told, over half still serve" if now is None else f", not {age(now, clock)}"
     return f"{gone}had all worn out, half would last {age(then, clock)}{known}"
+
+
+def hidden_line(stretches: Sequence[tuple[date, date]]) -> str:
+    """That playings were not written down between these days, and how that is reckoned with; "" without such days."""
+    if not stretches:
+        return ""
+    spans = ", ".join(f"{_day(begun)} to {_day(ended)}" for begun, ended in stretches)
+    return f"Playings unwritten {spans}: hours count only up to there"
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%b %Y}"

@@ -1,0 +1,52 @@
+"""Stretches in which reeds were played, though no playing was written down: a tour, a busy spring.
+
+A reed that served through such a stretch has more hours than its log; counted as it stands, it would have worn out
+early, and so would all reeds that were made before it, in whatever way these were made. So the hours of a reed are not
+known from the beginning of such a stretch on.
+
+That nothing was played is no sign of one: there are summers. But reeds are not touched up, scored, cleaned and worn out
+on one day after another while none is played.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from itertools import pairwise
+
+from reedkin.domain.reeds import IN_SERVICE, Reed, end_is_wear
+from reedkin.study.follow_up import minute
+
+_DAY = 1440
+LONG = 28 * _DAY
+"""Minutes without a playing that may be such a stretch (common practice, no source)."""
+_AFTER = 7 * _DAY
+"""What is done to a reed within so many minutes of a playing may be because of that."""
+_DAYS = 3
+"""On so many days at least something was done to reeds in service."""
+Hidden = tuple[int, int]
+"""A stretch by its ends, in minutes since the epoch."""
+_DONE = frozenset(("scraped", "clipped", "scored", "cleaned", "crowed"))
+
+
+def unwritten(reeds: Iterable[Reed], until: int) -> list[Hidden]:
+    """The stretches, by the last playing before each and the next one (or `until`), in minutes since the epoch,
+    ascending."""
+    played: set[int] = set()
+    done: list[tuple[int, date]] = []
+    for reed in reeds:
+        if reed.void:
+            continue
+        for step in reed.standing:
+            if step.kind == "played":
+                played.add(minute(step.at))
+            elif step.before.stage == IN_SERVICE and (
+                step.kind in _DONE or (step.kind == "retired" and end_is_wear(step.after.cause))
+            ):
+                done.append((minute(step.at), step.at.date()))
+    moments = [*sorted(moment for moment in played if moment <= until), until]
+    return [
+        (last, following)
+        for last, following in pairwise(moments)
+        if following - last > LONG and len({day for moment, day in done if last + _AFTER < moment < following}) >= _DAYS
+    ]

@@ -102,10 +102,11 @@ def ask(
     one alone."""
     scenario = simulate(seed, reeds, effects, touch_ups_follow_failing=touch_ups_follow_failing, manner=manner)
     study = Study.of_bench(bench(scenario.rows, scenario.sessions))
-    return _answers(study, (habit_named(only),) if only else HABITS, belief)
+    return answers_of(study, (habit_named(only),) if only else HABITS, belief)
 
 
-def _answers(study: Study, habits: Sequence[Habit], belief: Belief = USUAL_BELIEF) -> dict[str, Answer]:
+def answers_of(study: Study, habits: Sequence[Habit], belief: Belief = USUAL_BELIEF) -> dict[str, Answer]:
+    """What the report says of each of these habits that it can tell of."""
     report = habits_report(study, habits=tuple(habits), belief=belief)
     return {
         one.habit.name: Answer(
@@ -144,7 +145,7 @@ def looked_at(seed: int, reeds: int, manner: Manner, looks: int) -> Looked:
         ]
         if habits and not (ever and look < looks):
             seen = bisect_right(ats, until)
-            answers = _answers(Study.of_bench(bench(scenario.rows[:seen], scenario.sessions)), habits)
+            answers = answers_of(Study.of_bench(bench(scenario.rows[:seen], scenario.sessions)), habits)
             ever = ever or _any_clear(answers)
         else:
             answers = {}
@@ -335,7 +336,7 @@ def glanced(seed: int, looks: int) -> list[tuple[float, float]]:
     for look in range(1, looks + 1):
         until = ats[0] + (ats[-1] - ats[0]) * (look / looks)
         quick = glance.chances(int(until.timestamp() // 60))
-        exact = _answers(Study.of_bench(bench(scenario.rows[: bisect_right(ats, until)], scenario.sessions)), HABITS)
+        exact = answers_of(Study.of_bench(bench(scenario.rows[: bisect_right(ats, until)], scenario.sessions)), HABITS)
         pairs += [(quick.get(name, 0.0), one.chance) for name, one in exact.items()]
     return pairs
 

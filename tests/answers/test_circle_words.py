@@ -111,7 +111,7 @@ def test_a_life_that_is_as_long_with_the_circle_counts_as_longer() -> None:
 
 def test_what_the_others_say() -> None:
     assert words.others_say(_found()) == f"anna 2.0, bea 2.0 times as fast, {PER}."
-    both = Combined(LOG2, 0.1, (0.0, math.log(4)), 0.0, (-900.0, 900.0), 1.0, 0.5, 0.0, (), ())
+    both = Combined(LOG2, 0.1, (0.0, math.log(4)), 0.0, (-900.0, 900.0), 1.0, 0.5, ())
     makers = (_maker("anna"), _maker("bea"), _maker("cora", unlike=0.5))
     assert words.others_say(_found(combined=both, makers=makers)) == (
         f"2 makers (60 worn out), {PER}: 2.0 times as fast, between 1.00 and 4.0; "

@@ -161,8 +161,8 @@ class HabitsReport:
         begin = "" if self.retired else " Note what you play, such as p 45 8, and retire what is worn, such as r worn."
         return (
             f"Early days: {self.retired or 'no'} {were} been retired for wear so far. What makes half your reeds wear "
-            f"out twice as fast takes {takes} to show, what does more takes fewer. Until then the log tells how long "
-            f"your reeds last, what to play today, and how evenly you make them.{begin}"
+            f"out twice as fast takes {takes} to show, what does more fewer. Until then the log tells how long they "
+            f"last, what to play, and how even your making is.{begin}"
         )
 
     def to_json(self) -> HabitsJson:

@@ -60,7 +60,7 @@ def differ(grouping: Grouping) -> str:
 
 def _does(p: float) -> str:
     """How often chance alone would make groups differ as much."""
-    return "hardly ever does as much" if p < 0.001 else f"does as much in {chance(p)} logs"
+    return "hardly ever does as much" if p < 0.001 else f"does as much in {chance(p)} cases"
 
 
 def became_of(outcomes: Outcomes, clock: Clock) -> str:
@@ -82,8 +82,7 @@ def what_is_missing(outcomes: Outcomes) -> str:
         )
     if not outcomes.worn:
         return (
-            "No reed has been retired for wear yet, so how long they last is not known; only that so far none is worn "
-            "out. Retire them when they are, such as r closed up."
+            "No reed has been retired for wear yet. When one is worn out: r closed up."
         )
     if outcomes.worn < 5:
         return f"Only {plural(outcomes.worn, 'reed')} retired for wear so far: the curve is still a rough one."

@@ -35,6 +35,17 @@ NUMBERS: tuple[tuple[str, str], ...] = (
         "mostly stands out too far; how fast lives end is told as the log has it.",
     ),
     (
+        "Hours left",
+        "such as 12 (5 to 27), are those that this very reed still has to play: as likely more than 12 as fewer, and "
+        "in four reeds of five between the two others. They go by how long yours have lasted, by the hours it has, and "
+        "by how its scores fade. A * says that none of yours is worn out yet, so that common practice stands in.",
+    ),
+    (
+        "The drawing",
+        "is to scale, from the butt of the tube to the tip. A number with a ? was not measured: it is drawn where you "
+        "aim, dotted. The ▴ beneath are your targets; to set them: target eh tied 60 tip 51.",
+    ),
+    (
         "How many more retirements",
         "is how many reeds would have to wear out, beyond those so far, for a habit like this to become clear four "
         "times in five, if it is as it seems now. A habit that only seems to matter will fade instead.",

@@ -81,9 +81,7 @@ def what_is_missing(outcomes: Outcomes) -> str:
             "reed is retired for wear, such as r worn."
         )
     if not outcomes.worn:
-        return (
-            "No reed has been retired for wear yet. When one is worn out: r closed up."
-        )
+        return "No reed has been retired for wear yet. When one is worn out: r closed up."
     if outcomes.worn < 5:
         return f"Only {plural(outcomes.worn, 'reed')} retired for wear so far: the curve is still a rough one."
     return ""

@@ -82,7 +82,7 @@ def test_how_sure_it_is_with_the_circle_and_without() -> None:
 
 
 LAST_WORD = "it goes the other way. So your own reeds have the last word."
-WITH = "Tied 59.5 rather than 60.8 mm: lives of 13 h are about 2.0 h longer (1.0 to 3.0) with the circle"
+WITH = "Tied 59.5 rather than 60.8 mm: lives of 13 h are 2.0 h longer (1.0 to 3.0) with the circle"
 
 
 @pytest.mark.parametrize(
@@ -111,7 +111,7 @@ def test_a_life_that_is_as_long_with_the_circle_counts_as_longer() -> None:
 
 def test_what_the_others_say() -> None:
     assert words.others_say(_found()) == f"anna 2.0, bea 2.0 times as fast, {PER}."
-    both = Combined(LOG2, 0.1, (0.0, math.log(4)), 0.0, (-900.0, 900.0), 1.0, 0.5, ())
+    both = Combined(LOG2, 0.1, (0.0, math.log(4)), 0.0, (-900.0, 900.0), 1.0, 0.5, 0.0, (), ())
     makers = (_maker("anna"), _maker("bea"), _maker("cora", unlike=0.5))
     assert words.others_say(_found(combined=both, makers=makers)) == (
         f"2 makers (60 worn out), {PER}: 2.0 times as fast, between 1.00 and 4.0; "

@@ -95,31 +95,31 @@ def test_how_long_a_trial_takes_is_told_in_weeks_months_or_years(weeks: float, s
     ("finding", "said"),
     [
         # Lengths in three digits, other numbers in two; told from the way that lives are longer.
-        (_finding(), "Tied 59.5 rather than 60.8 mm: lives of 13 h are about 2.6 h longer (0.4 to 4.5)"),
+        (_finding(), "Tied 59.5 rather than 60.8 mm: lives of 13 h are 2.6 h longer (0.4 to 4.5)"),
         (
             _finding(PACE, _hours(21.4, 38.6, 2.0, lo=0.5, hi=None)),
-            "Longest early playing 39 rather than 21 minutes: lives of 13 h are about 2.0 h longer (0.5 to ?)",
+            "Longest early playing 39 rather than 21 minutes: lives of 13 h are 2.0 h longer (0.5 to ?)",
         ),
         (
             _finding(PACE, _hours(21.4, 38.6, 12.0, lo=None, hi=20.0, several=True), clock="days"),
-            "Longest early playing 39 rather than 21 minutes (oboe): lives of 13 d are about 12 d longer (? to 20)",
+            "Longest early playing 39 rather than 21 minutes (oboe): lives of 13 d are 12 d longer (? to 20)",
         ),
         # Limits on either side of none say so; where lives are as long, the higher way is named first.
         (
             _finding(WIRED, _hours("no wire", "wired", 0.0, lo=-1.0, hi=1.5)),
-            "Wired rather than no wire: lives of 13 h are about 0.0 h longer (1.0 shorter to 1.5 longer)",
+            "Wired rather than no wire: lives of 13 h are 0.0 h longer (1.0 shorter to 1.5 longer)",
         ),
         (
             _finding(WIRED, _hours("no wire", "wired", -9.95, lo=0.0, hi=12.0)),
-            "No wire rather than wired: lives of 13 h are about 10 h longer (12 shorter to 0.0 longer)",
+            "No wire rather than wired: lives of 13 h are 10 h longer (12 shorter to 0.0 longer)",
         ),
         (
             _finding(LOT, _hours("other lots", "7", 2.0, lo=0.0, hi=3.0)),
-            "Lot 7 rather than other lots: lives of 13 h are about 2.0 h longer (0.0 to 3.0)",
+            "Lot 7 rather than other lots: lives of 13 h are 2.0 h longer (0.0 to 3.0)",
         ),
         (
             _finding(LOT, _hours("other lots", "7", -2.0, lo=-3.0, hi=-1.0)),
-            "Other lots rather than lot 7: lives of 13 h are about 2.0 h longer (1.0 to 3.0)",
+            "Other lots rather than lot 7: lives of 13 h are 2.0 h longer (1.0 to 3.0)",
         ),
         (_finding(hours=None), ""),
     ],
@@ -323,7 +323,7 @@ def test_the_whole_as_plain_text() -> None:
         "● clear    Tied",
     ]
     assert lines[8:12] == [
-        "    Tied 59.5 rather than 60.8 mm: lives of 13 h are about 2.6 h longer (0.4 to 4.5).",
+        "    Tied 59.5 rather than 60.8 mm: lives of 13 h are 2.6 h longer (0.4 to 4.5).",
         "    Clear: the chance is 19 in 20 that it matters (21 worn out of 30 reeds).",
         "    So make it a rule for your next reeds: shorter. Then look again.",
         "    Each extra millimetre tied: lives end 1.4 times as fast (1.08 to 1.9 times).",

@@ -28,7 +28,7 @@ NUMBERS: tuple[tuple[str, str], ...] = (
         "Where you note cane lots, a habit has to hold among reeds of one lot, too.",
     ),
     (
-        "Lives of 16 h are about 1.8 h longer",
+        "Lives of 16 h are 1.8 h longer",
         "is how much longer your reeds last in the mean, of the 16 h that they last now, with more or less of a habit: "
         "between two ways of your own, such that a quarter of your reeds have less than the one and a quarter more "
         "than the other. It is drawn toward nothing as far as chance may have made it, since what stands out in a log "

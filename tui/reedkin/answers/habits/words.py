@@ -73,7 +73,7 @@ def chance_words(chance: float) -> str:
 
 def in_hours(finding: Finding) -> str:
     """What a habit comes to in hours, from the way that lives are longer: 'tied 59.5 rather than 60.8 mm: lives of 13 h
-    are about 2.6 h longer (0.4 to 4.5)'; empty where it cannot be told."""
+    are 2.6 h longer (0.4 to 4.5)'; empty where it cannot be told."""
     hours = finding.hours
     if hours is None:
         return ""
@@ -91,7 +91,7 @@ def in_hours(finding: Finding) -> str:
         what = f"{better} rather than {other}"
     what = f"{what[0].upper()}{what[1:]}"
     among = f" ({spelt(hours.instrument)})" if hours.several else ""
-    lives = f"lives of {hours.mean:.0f} {unit} are about {_hours(abs(hours.longer))} {unit} longer"
+    lives = f"lives of {hours.mean:.0f} {unit} are {_hours(abs(hours.longer))} {unit} longer"
     return f"{what}{among}: {lives} ({_range(lo, hi)})"
 
 

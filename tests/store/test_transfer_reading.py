@@ -8,6 +8,7 @@ import pytest
 
 from reedkin.errors import InputError
 from reedkin.store.lines import header_line
+from reedkin.store.transfer import read_rows
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
 from reedkin.store.transfer.read_rows import lines_of, rows_of
 from reedkin.store.transfer.rows import NumberedRow, RowFinding
@@ -128,3 +129,15 @@ def test_a_mapping_that_cannot_be_is_refused() -> None:
         with pytest.raises(InputError):
             parse_mapping([line])
     assert parse_mapping(["", "# a remark"]) == ColumnMap()
+
+
+@pytest.mark.parametrize(
+    ("bound", "most", "what"), [("MAX_LINES", 2, "more than 2 lines"), ("MAX_FILE", 20, "more than 20 bytes"),
+                                ("MAX_LINE", 9, "a line of more than 9 bytes")],
+)  # fmt: skip
+def test_a_file_too_large_for_memory_is_refused(
+    monkeypatch: pytest.MonkeyPatch, bound: str, most: int, what: str
+) -> None:
+    monkeypatch.setattr(read_rows, bound, most)
+    with pytest.raises(InputError, match=what):
+        read("tag,kind,at\n1,noted,2026-03-12\n2,noted,2026-03-12\n")

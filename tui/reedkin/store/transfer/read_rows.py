@@ -24,6 +24,8 @@ _LOOKED_AT = 40
 """Bytes."""
 MAX_FILE = 1 << 30
 """Bytes of a file that is taken into memory."""
+MAX_LINES = 5_000_000
+"""Its lines: short ones take far more memory than their bytes. Forty years of a busy maker are a tenth of that."""
 
 
 class _CsvLines(Protocol):
@@ -45,9 +47,12 @@ def lines_of(file: BinaryIO, progress: Callable[[int], None] | None = None) -> l
     size = 0
     while line := file.readline(MAX_LINE + 1):
         size += len(line)
-        if len(line) > MAX_LINE or size > MAX_FILE:
-            what = f"a line of more than {MAX_LINE} bytes" if len(line) > MAX_LINE else f"more than {MAX_FILE} bytes"
-            raise InputError(f"The file has {what}. Is it a file of events?")
+        if len(line) > MAX_LINE:
+            raise _too_large(f"a line of more than {MAX_LINE} bytes")
+        if size > MAX_FILE:
+            raise _too_large(f"more than {MAX_FILE} bytes")
+        if len(lines) == MAX_LINES:
+            raise _too_large(f"more than {MAX_LINES} lines")
         if not lines:
             refuse_workbook(line)
             if form := _utf_16(line):
@@ -57,6 +62,10 @@ def lines_of(file: BinaryIO, progress: Callable[[int], None] | None = None) -> l
         if progress is not None:
             progress(len(line))
     return lines
+
+
+def _too_large(what: str) -> InputError:
+    return InputError(f"The file has {what}. Is it a file of events?")
 
 
 def _utf_16(begins: bytes) -> str:

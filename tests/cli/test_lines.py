@@ -10,6 +10,7 @@ import pytest
 from tests.cli.conftest import CommandLine, Ran, Typist
 from tests.hearing.crows import Made, write_wav
 from tests.hearing.devices import put_in, that_hears
+from tests.store.making import content
 
 
 @pytest.fixture
@@ -103,6 +104,15 @@ class TestSpoken:
         assert "Nothing is recorded." in ran.out
         assert "Reed 2, English horn, in progress." in ran.out
         assert "Last: 2: clipped 0.5 mm" in ran.out
+
+    def test_a_tag_that_another_program_wrote_steers_no_terminal(self, run: CommandLine, spoken) -> None:
+        first, made = "01930000-0000-7000-8000-000000000001", "2026-03-01T10:00:00+00:00"
+        tied = {"kind": "tied", "tag": "7\x1b[2J", "at": made, "recorded": made, "entry": first, "facts": {}}
+        run.path.parent.mkdir()
+        run.path.write_bytes(content([[(f"reed {first}", first, tied)]]))
+        ran = spoken("who")
+        assert ran.out.endswith("7␛[2J: \n")
+        assert "\x1b" not in ran.out + ran.err
 
     @pytest.mark.parametrize(
         ("asked", "answered"),

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from reedkin.domain.paths import here, named_path
+from reedkin.domain.paths import here, in_a_name, named_path
 from reedkin.errors import InputError
 
 
@@ -28,3 +28,8 @@ def test_a_folder_that_is_gone_is_no_fault(monkeypatch: pytest.MonkeyPatch, tmp_
     monkeypatch.chdir(gone)
     gone.rmdir()
     assert here("week.txt") == "week.txt"
+
+
+@pytest.mark.parametrize(("label", "name"), [("12/1", "12-1"), ("Ö 7b", "Ö-7b"), ("..\\7\x1b[2J\u202e", "..-7--2J-")])
+def test_a_label_in_a_name_leads_nowhere_and_hides_nothing(label: str, name: str) -> None:
+    assert in_a_name(label) == name

@@ -5,7 +5,6 @@ The screens ask it and tell it; it knows nothing of them.
 
 from __future__ import annotations
 
-import re
 from datetime import datetime, timedelta
 
 from reedkin.bench.bench import Bench
@@ -14,7 +13,7 @@ from reedkin.domain.clock import Clock
 from reedkin.domain.events import Event, Record, Statement
 from reedkin.domain.facts import begins
 from reedkin.domain.figures import plural
-from reedkin.domain.paths import named_path
+from reedkin.domain.paths import in_a_name, named_path
 from reedkin.domain.reeds import AT_WORK, Reed
 from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.actions import BesideAction, ReedAction
@@ -189,8 +188,7 @@ class Desk:
         from reedkin.store.files import write_private
 
         crowed = (a.tag for a in self.read(line).actions if isinstance(a, ReedAction) and a.kind == "crowed")
-        tag = re.sub(r"[^\w.-]", "_", next(crowed, "reed"))
-        name = f"crow {tag} {self.clock.now():%Y-%m-%d %H%M%S}.wav"
+        name = f"crow {in_a_name(next(crowed, 'reed'))} {self.clock.now():%Y-%m-%d %H%M%S}.wav"
         try:
             path = write_private(self.log.path.parent / named_path(folder) / name, as_wav(heard.sound, heard.rate))
         except ReedkinError as error:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from reedkin.cli.context import Context, back_up, say, show, show_text
 from reedkin.cli.fate import fate_of
+from reedkin.domain.literal import literal
 from reedkin.domain.words import spelt
 from reedkin.errors import InputError, ReedkinError
 
@@ -105,7 +106,7 @@ class _DeskAsNeeded:
     @property
     def prompt(self) -> str:
         hand = self._desk.hand if self._desk is not None else None
-        return f"{hand.label if hand is not None else 'no reed'}: "
+        return f"{literal(hand.label) if hand is not None else 'no reed'}: "
 
     def refuse(self, why: str, where: str = "") -> None:
         """Tell why a line was not recorded."""

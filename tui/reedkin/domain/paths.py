@@ -1,7 +1,8 @@
-"""The names of files as somebody types them."""
+"""The names of files: as somebody types them, and as they are made."""
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from reedkin.errors import InputError
@@ -16,6 +17,11 @@ def named_path(text: str) -> Path:
         return Path(text).expanduser()
     except RuntimeError as error:  # "~somebody" who has no home here
         raise InputError(f"{text}: there is no such home folder. Write the whole path.") from error
+
+
+def in_a_name(text: str) -> str:
+    """A tag or a label as a part of a file's name: a hyphen for whatever could lead elsewhere, or not be seen."""
+    return re.sub(r"[^\w.-]", "-", text)
 
 
 def here(name: str) -> str:

@@ -20,6 +20,7 @@ from reedkin.answers.reed.history import HistoryRow
 from reedkin.answers.reed.question import ReedQuestion, WholeLife
 from reedkin.charts.canvas import Run
 from reedkin.domain.events import Place
+from reedkin.domain.paths import in_a_name
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.errors import ReedkinError
 from reedkin.screens.correcting import CorrectingScreen
@@ -162,7 +163,7 @@ class ReedScreen(CorrectingScreen):
         reed = self.reed
         if reed is None:
             return
-        name = f"reed-{reed.label.replace('/', '-')}.txt"
+        name = f"reed-{in_a_name(reed.label)}.txt"
         title = f"Into which file? ({KINDS}, .csv or .jsonl its events)"
         await self._put_into_file(
             title, name, lambda suffix: reed_as_file(suffix, reed, self.desk.bench, self._life(reed).text())
@@ -178,7 +179,7 @@ class ReedScreen(CorrectingScreen):
         from reedkin.screens.printing import KINDS, cards_as_file
 
         asked = f"The care card of {reed.label}: into which file? ({KINDS})"
-        name = f"card-{reed.label.replace('/', '-')}.html"
+        name = f"card-{in_a_name(reed.label)}.html"
         await self._put_into_file(asked, name, lambda suffix: cards_as_file(suffix, [care_card(reed, self.desk.bench)]))
 
     async def _put_into_file(self, asked: str, name: str, made: Callable[[str], str]) -> None:

@@ -18,7 +18,7 @@ from reedkin.answers.question import Asked
 from reedkin.bench.bench import Bench
 from reedkin.bench.borrowed import Borrowed
 from reedkin.charts.canvas import Drawing, Run
-from reedkin.domain.paths import here, named_path
+from reedkin.domain.paths import here, in_a_name, named_path
 from reedkin.errors import ReedkinError
 from reedkin.grammar.writing import word_for
 from reedkin.screens.asking import AskingScreen
@@ -165,7 +165,7 @@ class TrialsScreen(AskingScreen):
         one = self.marked
         if one is None:
             return None
-        return f"trial-{one.trial.label}.txt".replace("/", "-"), comparison_lines(one)
+        return f"trial-{in_a_name(one.trial.label)}.txt", comparison_lines(one)
 
     # Doing
 

@@ -46,7 +46,8 @@ _DONE_TO_IT = ("cracked", "chipped", "dropped", "lost")
 _REMARKS = frozenset((
     "no", "not", "too", "so", "in", "went", "hard", "late", "rather", "cold", "left", "corner", "same", "plays",
     "notes", "three", "hated", "should", "slipped", "knot", "stable", "old", "stale", "smell", "smells",
-    "sound", "colour", "color", "dies", "dying",
+    "sound", "colour", "color", "dies", "dying", "long", "deep", "choppy", "failed", "ripped", "short", "skipped",
+    "popped", "needs", "lean",
 ))  # fmt: skip
 """Words that begin a remark, and are no slip of a verb although one is spelt nearly so."""
 _NO_NOTE = ("no", "not", "so")

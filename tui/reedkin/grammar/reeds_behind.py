@@ -222,7 +222,7 @@ class ReedsBehind:
             in_a_row = _takes_no_number(verb) and word_at(words, further).isdecimal()  # lend 7 8 Ann
             if not (joined or token.text.endswith(",") or in_a_row) or further >= len(words):
                 break
-            measured = unit_named(plain(word_at(words, further + 1))) is not None  # 17, 5 min
+            measured = _is_unit(word_at(words, further + 1))  # 17, 5 min
             if measured or not self._tags_in(words[further], verb):
                 break
             count += joined
@@ -258,13 +258,18 @@ def _takes_no_number(verb: Verb) -> bool:
     return not counted and verb.kind != "noted"
 
 
+def _is_unit(word: str) -> bool:
+    """Whether a word behind a number is its unit; a letter alone may be a verb, or a part of the reed."""
+    return (len(plain(word)) > 1 or plain(word) == "h") and unit_named(plain(word)) is not None
+
+
 def _joined(words: Sequence[Token]) -> int:
     """How many of the words, which begin with a tag, may be tags: a further one has a comma, "and" or "to" before it,
     so that "no. 12 40" is 40 minutes, and no unit behind it: "on 3 and 11, 2 hours"."""
     count = 1
     while count < len(words):
         between = word_at(words, count) in (*JOINING, *THROUGH)
-        measured = unit_named(word_at(words, count + between + 1).rstrip(".,")) is not None
+        measured = _is_unit(word_at(words, count + between + 1))
         if measured or not (between or words[count - 1].text.endswith(",")):
             return count
         count += 1 + between

@@ -194,6 +194,12 @@ def test_the_ghost_shows_what_would_be_recorded(maker: Maker, line: str, ghost: 
     ]
 
 
+def test_a_unit_behind_its_number_is_whole(maker: Maker) -> None:
+    assert (_complete(maker, "lot 7 250 g").ghost, _complete(maker, "lot 7 250 g").options) == ("", ())
+    assert _complete(maker, "lot 7 250 go").ghost == "uge"
+    assert _complete(maker, "tie eh 60 g").ghost == "ouge"  # no blank is weighed
+
+
 # The time
 
 

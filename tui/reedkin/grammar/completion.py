@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from reedkin.bench.bench import Bench
-from reedkin.domain.facts import begins
+from reedkin.domain.facts import FACTS, begins
 from reedkin.domain.reeds import BLANK, HANDED_OVER, IN_PROGRESS, IN_SERVICE, RETIRED, Reed, State
+from reedkin.domain.units import unit_named
 from reedkin.grammar.actions import ReedAction
 from reedkin.grammar.clauses import LONGEST_LINE, Clause, parts_of
 from reedkin.grammar.reading import as_last_time, read
@@ -98,6 +99,12 @@ class _Completing:
         if not self.partial or not options or any(o.casefold() == self.partial.casefold() for o in options):
             return ""
         return options[0][len(self.partial) :]
+
+    def _a_unit(self, clause: Clause, verb: Verb) -> bool:
+        """Whether the word is the unit of the number before it, as of the grams of a lot ("250 g"), and so is whole."""
+        unit = unit_named(self.partial) if self.partial and clause.words else None
+        behind_number = unit is not None and self.line[: self.start].rstrip()[-1:].isdecimal()
+        return behind_number and any(FACTS[slot.fact].measure == unit for slot in verb.slots)
 
     # The time
 
@@ -202,7 +209,7 @@ class _Completing:
         minutes = self.minutes if self._alone(states) else None
         suggestions = Suggestions(self.bench, verb, clause.words, state, minutes)
         options = self._beginning(suggestions.options)
-        if suggestions.free_text and self.partial:
+        if (suggestions.free_text and self.partial) or self._a_unit(clause, verb):
             return self._completion()
         if self.partial:
             ghost = self._rest(options)

@@ -17,7 +17,7 @@ from reedkin.domain.instruments import instrument_named
 from reedkin.errors import InputError
 from reedkin.grammar.measures import is_numeric, measure_at
 from reedkin.grammar.tokens import Problem, Token
-from reedkin.grammar.unnamed import taken_for
+from reedkin.grammar.unnamed_instrument import taken_for
 from reedkin.grammar.when import ahead_in, hour_meant
 
 _FROM_TO = re.compile(r"(\d{1,2}[:.]\d\d)[-–](\d{1,2}[:.]\d\d)")

@@ -19,7 +19,7 @@ from reedkin.grammar.measures import is_numeric
 from reedkin.grammar.prices import is_money
 from reedkin.grammar.spoken import NUMBER_WORDS
 from reedkin.grammar.tokens import Problem, Token
-from reedkin.grammar.unnamed import taken_for
+from reedkin.grammar.unnamed_instrument import taken_for
 from reedkin.grammar.verbs import BY_WORD
 
 _LONGEST_NAME = 6

@@ -86,10 +86,10 @@ def short_lines(found: Season) -> list[str]:
 
 
 _HELPS: Mapping[Help, str] = {
-    "untried": "to play in before it all that is finished by then",
-    "unfinished": "to have tied sooner the blanks that are not finished then",
-    "below": "better reeds: those in service that score too low then, kept good",
-    "gone": "to spare those that are worn out or lost by then",
+    "untried": "playing in before it all that is finished by then",
+    "unfinished": "having tied sooner what is not finished then",
+    "below": "keeping those good that score too low then",
+    "gone": "sparing those that are worn out or lost by then",
 }
 
 

@@ -98,6 +98,19 @@ def test_completion_knows_people_trials_backups_habits_and_entry_lines(run: Comm
     assert offered("show", "x") == []
 
 
+def test_no_name_is_completed_within_quotes_that_a_shell_would_run(run: CommandLine) -> None:
+    """A shell quotes what it completes, but not behind a quote that was begun."""
+    run.enter("41 tie oboe 72", "42 tie oboe 72", "43 tie oboe 72", "41 lend to $(rm x)", "42 lend to D'Arc")
+    run.enter("43 lend to Anna")
+
+    def offered(begun: str) -> list[str]:
+        return sorted(run.done("completion", "words", "--", "people", begun).lines)
+
+    assert offered("") == ["$(rm x)", "Anna", "D'Arc"]
+    assert offered('"') == ["Anna", "D'Arc"]
+    assert offered("'") == ["$(rm x)", "Anna"]
+
+
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
 def test_a_script_for_each_shell_is_one_that_it_can_read(run: CommandLine, shell: str) -> None:
     script = run.done("completion", shell).out

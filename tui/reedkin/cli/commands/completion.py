@@ -43,6 +43,10 @@ compdef _reedkin reedkin""",
 complete -c reedkin -a '(reedkin completion words -- (commandline -opc)[2..] (commandline -ct) 2>/dev/null)'""",
 }
 
+_ENDS_QUOTING = {'"': frozenset('"$`\\!'), "'": frozenset("'!")}
+"""What a shell would run, or end the quotes at, behind a quote that was begun: a word that holds it is not offered
+there. Elsewhere the shell itself quotes what it is given."""
+
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
@@ -56,11 +60,11 @@ def run(args: argparse.Namespace, context: Context) -> int:
         print(_SCRIPTS[args.what])
         return 0
     *before, begun = _apart(args.typed) or [""]
-    begun = begun.lstrip("\"'")
+    quote, begun = begun[:1], begun.lstrip("\"'")
     if "--log" in before[:-1]:
         context = replace(context, path=Path(before[before.index("--log") + 1]))
     for word in dict.fromkeys(_candidates(before, begun, context)):
-        if word.casefold().startswith(begun.casefold()):
+        if word.casefold().startswith(begun.casefold()) and not _ENDS_QUOTING.get(quote, frozenset()) & set(word):
             show(word)
     return 0
 

@@ -35,5 +35,6 @@ def pytest_collection_finish() -> None:
 
 
 def pytest_xdist_auto_num_workers() -> int:
-    """One worker more than there are cores: now and then a test waits for a program that it started."""
-    return 1 + (os.cpu_count() or 1)
+    """As many workers as there are cores. Each reads all tests and their libraries, which takes one of them ten seconds
+    of a slow core; while a test waits for a program that it started, that one has the core."""
+    return os.cpu_count() or 1

@@ -22,7 +22,7 @@ from reedkin.grammar.reeds_behind import ReedsBehind
 from reedkin.grammar.reeds_named import Tag, tags_at
 from reedkin.grammar.rephrased import in_order, rephrased
 from reedkin.grammar.several_done import at_verbs
-from reedkin.grammar.spoken import BEFORE_VERB, CALLED
+from reedkin.grammar.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS
 from reedkin.grammar.times import times
 from reedkin.grammar.tokens import Problem, Token, cited, segments, tokens, word_at
 from reedkin.grammar.unnamed_reeds import all_of_them, counted
@@ -222,6 +222,12 @@ class _ClauseReader:
         glued = _GLUED_TAG.fullmatch(self._text(0))
         if glued is not None and self.bench.find(glued[0]) is None and self.bench.find(glued[1]) is not None:
             self.rest[0] = replace(self.rest[0], text=glued[1])  # reed7
+        base = self._text(0).replace("’", "'").removesuffix("'s")
+        if base != self._text(0) and self.bench.find(self._text(0)) is None and self.bench.find(base) is not None:
+            self.rest[0] = replace(self.rest[0], text=base)  # 7's tip is thick
+        number = NUMBER_WORDS.get(plain(self._text(1).lower()))
+        if number is not None and self._text(0).lower() in CALLED and self.bench.find(self._text(1)) is None:
+            self.rest[1] = replace(self.rest[1], text=str(number))  # reed seven
         called = self._called(0)
         if called == "no" and len(self.rest) == len(self.segment) and verbs_beginning(plain(self._text(2))):
             first = self.rest[0]
@@ -290,6 +296,7 @@ class _ClauseReader:
         text = first.text.lower()
         known = verb_taking(text, flags=False) is not None and not any(t.kind == "word" for t in words)
         near = get_close_matches(text, [*BY_WORD, *ALSO], 1, 0.75) if text not in _REMARKS else []
+        near += get_close_matches(text, CAUSE_WORDS, 1, 0.85)  # crakced
         return (
             not known
             and text != "take"

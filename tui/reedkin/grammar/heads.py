@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from difflib import get_close_matches
 
 from reedkin.grammar.tokens import Problem, Token, cited, word_at
-from reedkin.grammar.verbs import ALSO, BY_WORD, Verb, verb_taking, verbs_beginning
+from reedkin.grammar.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, verb_taking, verbs_beginning
 
 _GLUED = re.compile(r"([a-z]+)([.,]?\d.*)", re.IGNORECASE)
 _SHORTEST = 4
@@ -71,7 +71,7 @@ def _instead(text: str) -> str:
         return f"what was done? such as play {text} or scrape {text}"
     if text == "took":
         return "write what was done: clip .2, scrape tip or wire off"
-    near = get_close_matches(text, [*BY_WORD, *ALSO], 1)
+    near = get_close_matches(text, CAUSE_WORDS, 1, 0.85) or get_close_matches(text, [*BY_WORD, *ALSO], 1)
     if near:
         return f"did you mean {near[0]}?"
     return "verbs are tie, scrape, clip, wire, play, note and others; a note stands in quotes"

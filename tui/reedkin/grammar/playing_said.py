@@ -39,7 +39,9 @@ def occasion(words: list[Token], place: int) -> list[Token]:
     said = said_from(words, place)
     count = 1 + (setting_word(said[1] if len(said) > 1 else "") is not None)
     known = said[0] == "general" or setting_word(said[0]) is not None
-    setting = setting_word(said[count - 1])
+    short = named_choices(FACTS["setting"], said[0]) if len(said[0]) >= _SHORTEST and not known else []
+    setting = short[0] if len(short) == 1 and count == 1 else setting_word(said[count - 1])
+    known = known or len(short) == 1
     if setting is None or not known or not lasting(said[count:]):
         return words
     first, last = words[place], words[place + count - 1]

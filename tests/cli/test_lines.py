@@ -138,7 +138,7 @@ class TestSpoken:
     def test_what_is_wrong_is_said_and_the_next_line_goes_on(self, run: CommandLine, spoken) -> None:
         ran = spoken("1 tie eh 60", "1 frobnicate", "no", "1 clip", "1 clip .5")
         assert ran.code == 0
-        assert "A question: frobnicate: no verb; as a note?" in ran.out
+        assert "A question: frobnicate: no verb known here; keep it as a note?" in ran.out
         assert "not recorded: " in ran.err
         assert kinds(run, "1") == ["tied", "clipped"]
 

@@ -239,7 +239,7 @@ ASKED = [
         '142 played setting=rehearsal minutes=120 score=8.0 "with the choir"',
         ("note?",),
     ),
-    ("7 stuffy", '7 noted "stuffy"', ("no verb; as a note?",)),
+    ("7 stuffy", '7 noted "stuffy"', ("no verb known here; keep it as a note?",)),
     ("7 too thin in the low register", '7 noted "too thin in the low register"', ("as a note?",)),
     ("7 flat", "7 retired cause=flat", ("flat ends its life", "write note flat")),
     ("7 leaking", "7 retired cause=leaking", ("write note leaking",)),

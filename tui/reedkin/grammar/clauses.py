@@ -279,7 +279,7 @@ class _ClauseReader:
         if tagged and not fits and self._may_be_note(first, words):
             note = [*self.stepped, *self.rest]
             said = " ".join(t.text for t in note if t.kind == "word")
-            message = f"{cited(said)}: no verb; as a note?"
+            message = f"{cited(said)}: no verb known here; keep it as a note?"
             self.problems.append(Problem(note[0].start, note[-1].end, message, "odd", offer=True))
             return first, NOTE, note
         self.problems.append(no_verb(first, fits, tagged))

@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 import pytest
 
+from reedkin.domain.columns import columns
 from reedkin.store import lock
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine
@@ -74,6 +75,11 @@ def test_an_error_points_at_the_word(run: CommandLine) -> None:
     assert end == "reedkin: Nothing was recorded."
     with run.log() as log:
         assert [step.kind for step in log.bench.reeds()[0].steps] == ["tied"]
+
+
+def test_the_marks_stand_under_their_words_behind_wide_characters(run: CommandLine) -> None:
+    *_, line, marks, _ = run("add", "1 tie eh 60 name 名前 zzzq9").err.splitlines()
+    assert columns(line.partition("zzzq9")[0]) == marks.index("^")
 
 
 def test_an_error_leaves_no_empty_log_behind(run: CommandLine) -> None:

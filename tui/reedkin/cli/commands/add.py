@@ -12,6 +12,7 @@ from reedkin.cli.asked import agreed, can_ask
 from reedkin.cli.context import Context, back_up, say, show, tell_faults
 from reedkin.cli.fate import fate_of
 from reedkin.cli.options import add_seen
+from reedkin.domain.columns import columns
 from reedkin.domain.literal import literal
 from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.preview import cautions, preview, told_together
@@ -108,6 +109,6 @@ def _point(reading: Reading, problems: Iterable[Problem]) -> None:
     """Each problem, and the line with marks under the words it is about."""
     for problem in problems:
         say(problem.message)
-        marks = "^" * max(1, len(literal(reading.line[problem.start : problem.end])))
+        marks = "^" * max(1, columns(literal(reading.line[problem.start : problem.end])))
         print(f"  {literal(reading.line)}", file=sys.stderr)
-        print(f"  {' ' * len(literal(reading.line[: problem.start]))}{marks}", file=sys.stderr)
+        print(f"  {' ' * columns(literal(reading.line[: problem.start]))}{marks}", file=sys.stderr)

@@ -337,7 +337,7 @@ async def test_a_tag_alone_says_what_enter_does(opened: Opened) -> None:
 
 
 async def test_the_list_names_reeds_and_shows_the_last_note(opened: Opened) -> None:
-    async with opened((80, 24), "12 tie eh 60 name Eva", '12 note "reedy"') as bench:
+    async with opened((120, 40), "12 tie eh 60 name Eva", '12 note "reedy"') as bench:
         async for _ in bench.both_sizes():
             row = next(line for line in bench.shown.splitlines() if line.startswith("▸ 12"))
             assert "12 Eva" in row

@@ -43,7 +43,7 @@ async def test_an_empty_case_says_how_a_reed_gets_into_it(opened: Opened) -> Non
 
 
 async def test_the_best_is_played_in_public_and_saved_at_practice(opened: Opened) -> None:
-    async with opened((80, 24), *CASE) as bench:
+    async with opened((120, 40), *CASE) as bench:
         await to_case(bench)
         await bench.keys("<down><down>")
         async for _ in bench.both_sizes():

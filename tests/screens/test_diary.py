@@ -31,7 +31,7 @@ def days(bench: Bench, tag: str, kind: str) -> list[str]:
 
 
 async def test_what_was_done_newest_first(opened: Opened) -> None:
-    async with opened((80, 24), *MONTH, first=DIARY) as bench:
+    async with opened((120, 40), *MONTH, first=DIARY) as bench:
         assert isinstance(bench.app.screen, DiaryScreen)
         async for _ in bench.both_sizes():
             lines = bench.shown.splitlines()

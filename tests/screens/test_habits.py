@@ -138,7 +138,7 @@ async def test_an_empty_log_is_no_trouble(opened: Opened) -> None:
 
 @pytest.mark.usefixtures("demo")
 async def test_one_habit_has_its_curves_medians_and_whether_it_changes_with_age(opened: Opened) -> None:
-    async with opened() as bench:
+    async with opened((120, 40)) as bench:
         screen = await to_habit(bench, "tied_mm")
         answer = screen._answer
         assert answer is not None

@@ -111,7 +111,7 @@ async def test_what_was_chosen_holds_while_the_program_runs(opened: Opened) -> N
 
 @pytest.mark.usefixtures("demo")
 async def test_what_ended_them_and_how_many_still_serve(opened: Opened) -> None:
-    async with opened() as bench:
+    async with opened((120, 40)) as bench:
         screen = await to_lives(bench)
         await bench.keys("v")
         assert screen._lives is not None

@@ -52,7 +52,7 @@ async def test_an_empty_log_leans_on_common_practice_and_says_so(opened: Opened)
 
 async def test_a_first_month(opened: Opened, log_path: Path, clock: FixedClock) -> None:
     first_month_at(log_path, clock)
-    async with opened() as bench:
+    async with opened((120, 40)) as bench:
         screen = await to_ready(bench)
         async for _ in bench.both_sizes():
             assert "2 oboe reeds to play in public on Sun 6 Dec 2026, in 14 days" in bench.shown

@@ -26,7 +26,7 @@ REED = "12<enter>"
 
 
 async def test_the_whole_life_shows(opened: Opened) -> None:
-    async with opened((80, 24), *LIFE, first=REED) as bench:
+    async with opened((120, 40), *LIFE, first=REED) as bench:
         assert isinstance(bench.app.screen, ReedScreen)
         async for _ in bench.both_sizes():
             for words in (

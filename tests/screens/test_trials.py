@@ -101,7 +101,7 @@ async def test_only_a_trial_with_two_ways_can_be_started_there(opened: Opened) -
 
 async def test_how_the_ways_compare_is_shown_at_any_time(opened: Opened, log_path: Path, clock: FixedClock) -> None:
     filled(log_path, clock, simulated(3, Plan(planned=100, times=1.5)))
-    async with opened() as bench:
+    async with opened((120, 40)) as bench:
         bench.app.push_screen(TrialsScreen())
         await answered(bench)
         async for _ in bench.both_sizes():

@@ -122,7 +122,7 @@ async def test_lines_that_are_too_long_go_on_further_in(opened: Opened) -> None:
 
 async def test_what_is_beyond_the_limits_is_marked_in_the_chart(opened: Opened) -> None:
     lines = [f"{tag} tie oboe {72 + 0.2 * (tag % 2)}" for tag in range(1, 13)]
-    async with opened((80, 24), *lines, "13 tie oboe 75") as bench:
+    async with opened((120, 40), *lines, "13 tie oboe 75") as bench:
         await to_week(bench)
         await turn(bench, "vv")
         async for _ in bench.both_sizes():

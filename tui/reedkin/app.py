@@ -164,9 +164,7 @@ class ReedkinApp(App[None]):
     @work
     async def _open(self) -> None:
         """Read the log, and the modules that this takes, after the first paint: neither has to be waited for."""
-        painted = asyncio.Event()
-        self.call_after_refresh(painted.set)
-        await painted.wait()
+        await self._painted()
         try:
             desk = await asyncio.to_thread(_desk, self.path, self.clock)
         except ReedkinError as error:
@@ -174,10 +172,17 @@ class ReedkinApp(App[None]):
             self.exit(return_code=error.exit_code)
             return
         self._opened(desk)
+        await self._painted()
         borrowed = Borrowed(desk.bench)
         await asyncio.to_thread(look_back, borrowed.bench)
         borrowed.give_back()
         collect_from_now_on()
+
+    async def _painted(self) -> None:
+        """Wait until what is to be seen by now has been painted."""
+        painted = asyncio.Event()
+        self.call_after_refresh(painted.set)
+        await painted.wait()
 
     def _opened(self, desk: Desk) -> None:
         self.desk, log = desk, desk.log

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from reedkin.interpreter import start_uncollected
+from reedkin.interpreter import end_uncollected, start_uncollected
 
 
 def run() -> None:
@@ -12,7 +12,9 @@ def run() -> None:
     start_uncollected()
     from reedkin.cli.main import guarded
 
-    sys.exit(guarded(sys.argv[1:]))
+    code = guarded(sys.argv[1:])
+    end_uncollected()
+    sys.exit(code)
 
 
 if __name__ == "__main__":

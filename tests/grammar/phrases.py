@@ -301,6 +301,8 @@ ASKED = [
     ("7 failed in the second act", '7 noted "failed in the second act"'),
     ("7 cracks on attack", '7 noted "cracks on attack"'),
     ("7's tip is cracked", '7 noted "tip is cracked"'),
+    ("7 p 9:00-10:00; 8 p 8:00-9:00",
+     "7 played minutes=60 @2026-11-25 09:00; 8 played minutes=60 @2026-11-25 08:00"),
     ("7 p 45 with 9", "7 played minutes=45 score=9.0"),
     ("7 rehearsal 2", "7 played setting=rehearsal minutes=2"),
     ("gave Max 7 and 9", "7,9 handed over terms=given to=Max"),

@@ -81,5 +81,8 @@ def _in_order(hours: list[When]) -> list[When]:
     if all(one.at <= other.at for one, other in pairwise(hours)):
         return hours
     first = min(when.at.date() for when in hours)
+    if all(when.at.date() == first for when in hours):
+        backwards = "the hours run backwards; if they do not, write am or pm with each"
+        return [replace(when, doubt=backwards) for when in hours]
     doubt = f"all of it is taken for {first:%A}, since one of the hours is still to come today; else write the day"
     return [replace(when, at=datetime.combine(first, when.at.timetz()), doubt=doubt) for when in hours]

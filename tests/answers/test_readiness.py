@@ -526,7 +526,7 @@ def test_a_level_of_ones_own(busy: Maker) -> None:
     chances = []
     for level in (3, 7, 9.5):
         busy.type(f"set public {level}")
-        chances.append(readiness(busy.bench, Wish("english horn", 2, WISH.on), paths=300, blanks=False).chance)
+        chances.append(readiness(busy.bench, Wish("english horn", 1, WISH.on), paths=300, blanks=False).chance)
     busy.type("set public 7")
     assert chances == sorted(chances, reverse=True)
     assert chances[2] < 0.02 < chances[0], chances

@@ -2,11 +2,13 @@
 
 For each of many makers ten pupils play one reed each, for 300 days. Lives in days are drawn from a Weibull law of shape
 2.3 (which is none of the program's), with a median of 30 days, each pupil's own longer or shorter by a factor (standard
-deviation of its logarithm 0.25). Kinds of people differ in what they report, and of makers in whether they give another
-reed when the program says so, or only when asked for one. A pupil who was not told asks for the next reed a day after
-the last one ended. From the hundredth day on, the range of each reed is looked at once, when it is first out for a
-week: whether its life, had it been left to end, lies within. Prints a row for each kind; `--write` puts the table into
-`replace_soon.md`. Ends with 1 if the range holds in less than 60% of the reeds of any kind in which somebody reports.
+deviation of its logarithm 0.25, unless they are all alike, or far apart: 0.6). Kinds of people differ in what they
+report, and of makers in whether they give another reed when the program says so, or only when asked for one. A pupil
+who was not told asks for the next reed a day after the last one ended. From the hundredth day on, the range of each
+reed is looked at once, when it is first out for a week: whether its life, had it been left to end, lies within. Prints
+a row for each kind, the share within once more with every maker counting alike and its standard error; `--write` puts
+the table into `replace_soon.md`. Ends with 1 if the range holds in less than 60% of the reeds of any kind in which
+somebody reports.
 """
 
 from __future__ import annotations
@@ -18,10 +20,10 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from itertools import repeat
-from math import exp, log
+from math import exp, log, sqrt
 from pathlib import Path
 from random import Random
-from statistics import fmean, median
+from statistics import fmean, median, stdev
 
 from tests.domain.maker import Maker
 
@@ -29,7 +31,7 @@ from reedkin.answers.people.question import reckoned
 from reedkin.bench.orders import book
 
 PUPILS, DAYS, BURN_IN, EVERY = 10, 300, 100, 7
-SHAPE, BETWEEN = 2.3, 0.25
+SHAPE = 2.3
 _FEWEST = 0.6
 _PAGE = Path(__file__).with_suffix(".md")
 
@@ -41,6 +43,7 @@ class Kind:
     serving  the share of fortnights in which somebody says that a reed still serves.
     reacts   whether the maker gives another reed as soon as she is told to replace one.
     days     the median life.
+    apart    how far lives with one pupil and with another lie apart, as the standard deviation of a logarithm.
     """
 
     ends: float
@@ -48,6 +51,7 @@ class Kind:
     reacts: bool = False
     days: float = 30.0
     late: float = 0.0
+    apart: float = 0.25
 
     @property
     def tells(self) -> bool:
@@ -66,6 +70,10 @@ KINDS: Mapping[str, Kind] = {
     "lives of 60 days, only bad news, replaced when told": Kind(1.0, reacts=True, days=60.0),
     "lives of 60 days, all is told, replaced when told": Kind(1.0, 0.5, reacts=True, days=60.0),
     "lives of 15 days, only bad news, replaced when told": Kind(1.0, reacts=True, days=15.0),
+    "pupils all alike, only bad news, replaced when told": Kind(1.0, reacts=True, apart=0.0),
+    "pupils all alike, all is told, replaced when told": Kind(1.0, 0.5, reacts=True, apart=0.0),
+    "pupils far apart, only bad news, replaced when told": Kind(1.0, reacts=True, apart=0.6),
+    "pupils far apart, all is told, replaced when told": Kind(1.0, 0.5, reacts=True, apart=0.6),
 }
 
 
@@ -95,7 +103,7 @@ class _World:
 
     def __init__(self, kind: Kind, seed: int) -> None:
         self.kind, self.chance, self.maker, self.seen = kind, Random(seed), Maker(), Seen()
-        self.own = [exp(self.chance.gauss(0.0, BETWEEN)) for _ in range(PUPILS)]
+        self.own = [exp(self.chance.gauss(0.0, kind.apart)) for _ in range(PUPILS)]
         self.held: list[_Held] = [self.give(pupil) for pupil in range(PUPILS)]
         self.ends = {one.tag: one.ends for one in self.held}
         self.looked: set[str] = set()
@@ -169,13 +177,17 @@ def row(name: str, found: Sequence[Seen]) -> str:
     without = sum(one.without for one in found) / sum(one.days for one in found)
     unused = [left for one in found for left in one.unused]
     left = f"{fmean(unused):.0f}" if unused else "–"
-    cells = (name, len(within), *(f"{one:.0%}" for one in share), f"{ratio:.2f}", f"{without:.0%}", left)
+    held = [one.within.count(0) / len(one.within) for one in found if one.within]
+    error = f" ± {stdev(held) / sqrt(len(held)):.0%}" if len(held) > 1 else ""
+    shares = (f"{share[0]:.0%}", f"{share[1]:.0%}", f"{fmean(held):.0%}{error}", f"{share[2]:.0%}")
+    cells = (name, len(within), *shares, f"{ratio:.2f}", f"{without:.1%}", left)
     return f"| {' | '.join(map(str, cells))} |"
 
 
 HEAD = (
-    "| kind | reeds | ended before the range | within (80% is said) | after | middle over life (median) "
-    "| days without a good reed | days left when replaced |\n|---|---|---|---|---|---|---|---|"
+    "| kind | reeds | ended before the range | within (80% is said) | the same, each maker alike | after "
+    "| middle over life (median) | days without a good reed | days left when replaced |\n"
+    "|---|---|---|---|---|---|---|---|---|"
 )
 
 

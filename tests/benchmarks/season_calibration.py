@@ -4,7 +4,8 @@ For each of many simulated makers (`tests.survival.worlds`, which shares nothing
 is forecast, with an engagement each week for two to eleven reeds and three blanks tied in each of the first six weeks;
 then the maker lives through it, and before each engagement her good reeds are counted. Prints a row for each kind of
 maker: of the engagements whose chance was said to be about so much, how many there were and how many had enough reeds;
-and how often there were enough for all ten beside how often that was forecast. Engagements of one season are not
+how often there were enough for all ten beside how often that was forecast; and over all engagements, the mean squared
+error of a chance, and by how much the share that came true was above what was said. Engagements of one season are not
 independent, so the errors are those between makers. Ends with 1 if of those forecast at 70 to 90% a share came true in
 any kind of maker that is more than 10% off and three of its errors.
 """
@@ -46,6 +47,16 @@ WORLDS: Mapping[str, World] = {
     "60 days": World(days=60),
     "one favourite": World(days=240, fade="linear", favourite=True),
     "good ones sold": World(days=240, prefers=True, sells=True),
+    "seasons": World("lognormal", days=300, seasons=True),
+    "into a quiet summer": World(days=645, summers=True),
+    "tied only before concerts": World(days=240, bursts=True),
+    "blanks given up late": World(days=240, late=True),
+    "new ones played in at once": World(days=240, at_once=True),
+    "one favourite, reeds fading late": World(days=240, favourite=True),
+    "one favourite, of late": World(days=240, fade="linear", favourite=True, changes=True),
+    "one favourite, until lately": World(days=240, fade="linear", changes=True),
+    "one favourite, of two instruments": World(days=240, fade="linear", favourite=True, oboe=True),
+    "one playing in five written down": World(days=240, written=0.2),
 }
 
 
@@ -119,16 +130,22 @@ def main() -> int:
     args = parser.parse_args()
     missed = False
     heads = " | ".join(f"{low:.0%} to {min(high, 1):.0%}, came true" for low, high in BANDS)
-    print(f"| makers | {heads} | enough for all |")
-    print("| --- |" + " --- |" * (len(BANDS) + 1))
+    print(f"| makers | {heads} | enough for all | mean squared error of a chance | true less said |")
+    print("| --- |" + " --- |" * (len(BANDS) + 3), flush=True)
     with ProcessPoolExecutor(args.workers) as pool:
         for name in args.world or WORLDS:
             seasons = list(pool.map(told, range(args.first, args.first + args.logs), repeat(name)))
             cells = [cell(seasons, *band) for band in BANDS]
+            off = [fmean(t - c for c, t in zip(one.chances, one.came_true, strict=True)) for one in seasons]
+            squared = [fmean((t - c) ** 2 for c, t in zip(one.chances, one.came_true, strict=True)) for one in seasons]
+            root = sqrt(len(seasons))
             whole = f"{fmean(one.whole for one in seasons):.1%}: {fmean(all(one.came_true) for one in seasons):.1%}"
-            print(f"| {name} | " + " | ".join(text for text, _, _ in cells) + f" | {whole} |", flush=True)
-            _, off, error = cells[JUDGED]
-            missed |= abs(off) > 0.1 + 3 * error
+            told_of = (
+                f"{fmean(squared):.3f} ± {stdev(squared) / root:.3f} | {fmean(off):+.1%} ± {stdev(off) / root:.1%}"
+            )
+            print(f"| {name} | {' | '.join(text for text, _, _ in cells)} | {whole} | {told_of} |", flush=True)
+            _, missed_by, error = cells[JUDGED]
+            missed |= abs(missed_by) > 0.1 + 3 * error
     return int(missed)
 
 

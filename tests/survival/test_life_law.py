@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy.stats import fisk, invgamma, multivariate_t, weibull_min
+from scipy.integrate import simpson
+from scipy.stats import fisk, invgamma, multivariate_t, norm, weibull_min
 
 from reedkin.survival.fading import BELIEVED, BELIEVED_SD, NOISE_SD, NOISE_WORTH, UNIT_LIFE, Scored, fading_of
 from reedkin.survival.life_law import (
@@ -19,6 +20,7 @@ from reedkin.survival.life_law import (
     Seen,
     believed,
     law_of,
+    laws_among,
 )
 
 NOTHING = Seen(*(np.array([]) for _ in range(4)))
@@ -180,3 +182,54 @@ def test_how_they_faded_is_learnt_from_the_worn_out() -> None:
     high = fading.fits(Scored(np.array([7.0, 8.0]), np.array([8.0, 8.0])), lengths)
     assert low[0] > 5 * low[1]
     assert high[1] > 5 * high[0]
+
+
+def test_people_who_are_all_alike_share_one_law() -> None:
+    one, other = seen([3.0, 8.0, 5.0]), seen([20.0, 14.0], ended=False)
+    together = Seen(*(np.concatenate(both) for both in zip(_columns(one), _columns(other), strict=True)))
+    own, anybody = laws_among([one, other], MEDIAN, 0.6, 0.01)
+    for law in (*own, anybody):
+        assert middle_of(law) == pytest.approx(middle_of(law_of(together, MEDIAN, 0.6)), rel=1e-6)
+
+
+def test_each_person_s_law_is_the_shared_effect_integrated() -> None:
+    """Weibull lives with three people, whose medians are scattered by 0.4 about one that was believed to be near 12.5:
+    how much likelier one median is than another with the first of them, integrated by scipy."""
+    people = [seen([4.0, 6.0, 5.0]), seen([15.0, 11.0]), seen([9.0, 9.0, 9.0], ended=False)]
+    (law, *_), _ = laws_among(people, MEDIAN, 0.6, 0.4)
+    shapes = law.shape[~law.log_logistic]
+    shape = shapes[np.abs(shapes - SHAPE).argmin()]
+
+    at = np.linspace(-0.5, 5.5, 1201)
+
+    def likelihood(person: Seen) -> np.ndarray:
+        """By the logarithm of the median (at,)."""
+        lives = weibull_min(shape, scale=np.exp(at[:, None]) / np.log(2) ** (1 / shape))
+        return np.where(person.ended > 0, lives.pdf(person.stop), lives.sf(person.stop)).prod(axis=1)
+
+    near = norm.pdf(at[:, None], at, 0.4)
+    others = [simpson(near * likelihood(person), x=at, axis=1) for person in people[1:]]
+    shared = norm.pdf(at, np.log(MEDIAN), 0.6) * np.prod(others, axis=0)
+    expected = likelihood(people[0]) * simpson(near * shared, x=at, axis=1)
+    one_shape = ~law.log_logistic & (law.shape == shape)
+    log, weight = np.log(law.median[one_shape]), law.weight[one_shape]
+    assert len(log) > 10
+    assert weight / weight.max() == pytest.approx(
+        np.interp(log, at, expected) / np.interp(log[weight.argmax()], at, expected), rel=0.01, abs=1e-3
+    )
+
+
+def test_lives_with_one_say_less_of_those_with_others_than_as_many_with_many() -> None:
+    lives = [4.0, 5.0, 6.0, 5.0, 4.5, 5.5]
+    _, of_one = laws_among([seen(lives)], MEDIAN, 0.6, 0.4)
+    (first, *_), of_many = laws_among([seen([life]) for life in lives], MEDIAN, 0.6, 0.4)
+    assert middle_of(law_of(seen(lives), MEDIAN, 0.6)) < middle_of(of_many) < middle_of(of_one) < MEDIAN
+    assert middle_of(first) < middle_of(of_many)
+    assert of_many.spread < of_one.spread
+    nobody, believed_alone = laws_among([], MEDIAN, 0.6, 0.4)
+    assert nobody == []
+    assert middle_of(believed_alone) == pytest.approx(MEDIAN, rel=0.02)
+
+
+def _columns(one: Seen) -> tuple[np.ndarray, ...]:
+    return one.entry, one.stop, one.ended, one.weight

@@ -46,6 +46,11 @@ class World:
     moods       how far the scores of a day are all off, as a standard deviation.
     improves    points by which new reeds are better at the end of the log.
     coarse      scores are whole points.
+    changes     in the second half of the log she does as `prefers` and `favourite` say, in the first the other way.
+    at_once     she plays a new reed in before she takes up another.
+    written     the share of her playings that she writes down; the others wear the reeds as well.
+    late        she gives blanks up late, after three to seven weeks.
+    oboe        she plays the oboe besides, and has no favourite there.
     """
 
     law: Law = "weibull"
@@ -66,6 +71,11 @@ class World:
     moods: float = 0.0
     improves: float = 0.0
     coarse: bool = False
+    changes: bool = False
+    at_once: bool = False
+    written: float = 1.0
+    late: bool = False
+    oboe: bool = False
 
 
 @dataclass(slots=True)
@@ -110,9 +120,10 @@ class History:
 class _Maker:
     """Plays a world through, day by day."""
 
-    def __init__(self, world: World, seed: int) -> None:
-        self.world, self.chance = world, Random(seed)
+    def __init__(self, world: World, seed: int, kind: str = KIND) -> None:
+        self.world, self.chance, self.kind = world, Random(seed), kind
         self.rows: list[dict[str, Any]] = []
+        self.beside = _Maker(replace(world, oboe=False, favourite=False), ~seed, "oboe") if world.oboe else None
         self.reeds: list[OneReed] = []
         self.level = self.chance.gauss(7.6, 0.3)
         self.life = world.life * exp(self.chance.gauss(0.0, 0.2))
@@ -137,7 +148,9 @@ class _Maker:
         level = self.level + self.world.improves * min(self.day / self.world.days, 1.0)
         first = level + self.chance.gauss(0.0, 0.7)
         fall = max(self.chance.gauss(2.8, 0.6), 0.5)
-        reed = OneReed(str(len(self.reeds) + 1), self.new_life(), first, fall, bend, served)
+        reed = OneReed(
+            f"{'' if self.kind == KIND else 'o'}{len(self.reeds) + 1}", self.new_life(), first, fall, bend, served
+        )
         self.reeds.append(reed)
         return reed
 
@@ -149,7 +162,9 @@ class _Maker:
         for _ in range(self.world.joined):
             reed = self.new_reed(START)
             reed.hours = round(reed.life * self.chance.uniform(0.1, 0.8), 1)
-            self.write(reed, "joined", START, instrument=KIND, hours_before=reed.hours)
+            self.write(reed, "joined", START, instrument=self.kind, hours_before=reed.hours)
+        if self.beside is not None:
+            self.beside.begin()
 
     def case(self, at: datetime) -> list[OneReed]:
         return [reed for reed in self.reeds if not reed.gone and reed.served is not None and reed.served <= at]
@@ -172,14 +187,18 @@ class _Maker:
         for place in range(self.chance.choice(playings)):
             self.play(at + timedelta(hours=4 * place + 1))
         self.day += 1
+        if self.beside is not None:
+            self.beside.live(tying)
+            self.rows += self.beside.rows
+            self.beside.rows = []
 
     def tie(self, at: datetime) -> None:
         reed = self.new_reed(at + timedelta(days=self.chance.randint(6, 16)))
-        self.write(reed, "tied", at, instrument=KIND, overall_mm=60)
+        self.write(reed, "tied", at, instrument=self.kind, overall_mm=60)
         self.write(reed, "scraped", at + timedelta(days=2), minutes=10)
         self.write(reed, "scraped", at + timedelta(days=5), minutes=10)
         if self.chance.random() < 0.3:
-            end = at + timedelta(days=self.chance.randint(5, 12))
+            end = at + timedelta(days=self.chance.randint(*((20, 50) if self.world.late else (5, 12))))
             self.write(reed, "retired", end, cause="never came good")
             reed.gone, reed.served = True, None
 
@@ -187,9 +206,12 @@ class _Maker:
         reeds = self.case(at)
         if not reeds:
             return
-        liking = [exp(0.8 * reed.form()) if self.world.prefers else 1.0 for reed in reeds]
-        reed = self.chance.choices(reeds, liking)[0]
-        if self.world.favourite and self.last in reeds and self.chance.random() < 0.8:
+        other = self.world.changes and self.day < self.world.days / 2
+        prefers, favourite = self.world.prefers and not other, self.world.favourite != other
+        liking = [exp(0.8 * reed.form()) if prefers else 1.0 for reed in reeds]
+        new = [reed for reed in reeds if not reed.hours] if self.world.at_once else []
+        reed = new[0] if new else self.chance.choices(reeds, liking)[0]
+        if favourite and not new and self.last in reeds and self.chance.random() < 0.8:
             assert self.last is not None
             reed = self.last
         self.last = reed
@@ -217,7 +239,7 @@ class _Maker:
             facts["score"] = score
         if self.world.by_score or facts:
             reed.scores.append(score)
-        if at is not None:
+        if at is not None and (self.world.written == 1.0 or self.chance.random() < self.world.written):
             self.write(reed, "played", at, minutes=minutes, **facts)
         used_up = len(reed.scores) >= 3 and median(reed.scores[-3:]) < self.world.used_up
         over = reed.hours >= reed.life - 1 / 60

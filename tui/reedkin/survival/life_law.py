@@ -32,6 +32,7 @@ _SHAPES = np.exp(np.arange(np.log(0.7), np.log(9.0), 0.17))
 _LOG2 = float(np.log(2.0))
 _SHORTEST = 1 / 60
 _MOST_HAZARD = 500.0
+_NOTHING = 1e-300
 _NEGLIGIBLE = 1e-4
 """Points of the grid with less weight beside the heaviest are left out."""
 
@@ -96,6 +97,44 @@ class LifeLaw:
 def law_of(seen: Seen, centre: float = MEDIAN, spread: float = MEDIAN_SD, unlike: float = 0.0) -> LifeLaw:
     """What is known of the law after these lives, if the median was believed to be near `centre` before; `unlike` is
     the chance, if there was any, that it had nothing to do with that, and was as any maker's."""
+    laws, log = _before(centre, spread, unlike)
+    if len(seen.stop):
+        log = log + (_log_likelihood(seen, laws) if seen.ago is None else _whatever_the_trend(seen, seen.ago, laws))
+    return _weighed(laws, log)
+
+
+def laws_among(each: Sequence[Seen], centre: float, spread: float, apart: float) -> tuple[list[LifeLaw], LifeLaw]:
+    """
+    What is known of the law of lives with each of several people after their lives, and of one of whom no life is
+    known.
+
+    Their medians are scattered about one that all share, `apart` being the standard deviation of the logarithm; that
+    was believed to be near `centre` before. So lives with one are alike, and say less of those with others than as many
+    lives with many would: a shared effect in a survival model (Therneau and Grambsch 2000, Modeling Survival Data, 9),
+    integrated on the grid of medians and so whether lives were seen to end or not.
+    """
+    laws, before = _before(centre, spread)
+    own = [_log_likelihood(seen, laws) for seen in each]
+    steps = np.log(_MEDIANS[:, None] / _MEDIANS)
+    near = np.exp(-0.5 * (steps / apart) ** 2)
+    near = near / near.sum(axis=1, keepdims=True)
+    marginal = [_scattered(near, log) for log in own]
+    shared = before + np.sum(marginal, axis=0) if each else before
+    found = [
+        _weighed(laws, one + _scattered(near.T, shared - without)) for one, without in zip(own, marginal, strict=True)
+    ]
+    return found, _weighed(laws, _scattered(near.T, shared))
+
+
+def _scattered(near: FloatArray, log: FloatArray) -> FloatArray:
+    """The logarithm (k,) of what is meant over the medians near each, by a kernel (medians, medians)."""
+    table = log.reshape(len(_MEDIANS), -1)
+    most = table.max(axis=0)
+    return np.asarray((np.log(near @ np.exp(table - most) + _NOTHING) + most).ravel())
+
+
+def _before(centre: float, spread: float, unlike: float = 0.0) -> tuple[LifeLaw, FloatArray]:
+    """The grid of laws, the medians outermost, and the logarithm (k,) of what is believed of each."""
     grid = np.meshgrid(_MEDIANS, _SHAPES, [False, True], indexing="ij")
     median, shape, other = (one.ravel() for one in grid)
     log = -0.5 * (np.log(median / centre) / spread) ** 2
@@ -103,9 +142,11 @@ def law_of(seen: Seen, centre: float = MEDIAN, spread: float = MEDIAN_SD, unlike
         anyhow = -0.5 * (np.log(median / MEDIAN) / MEDIAN_SD) ** 2
         log = np.logaddexp(np.log((1 - unlike) / spread) + log, np.log(unlike / MEDIAN_SD) + anyhow)
     log = log - 0.5 * (np.log(shape / SHAPE) / SHAPE_SD) ** 2
-    laws = LifeLaw(median, np.where(other, LOG_LOGISTIC, 1.0) * shape, other, np.ones(len(log)))
-    if len(seen.stop):
-        log = log + (_log_likelihood(seen, laws) if seen.ago is None else _whatever_the_trend(seen, seen.ago, laws))
+    return LifeLaw(median, np.where(other, LOG_LOGISTIC, 1.0) * shape, other, np.ones(len(log))), log
+
+
+def _weighed(laws: LifeLaw, log: FloatArray) -> LifeLaw:
+    """These laws with weights that have these logarithms (k,) but for a constant."""
     kept = log > log.max() + np.log(_NEGLIGIBLE)
     weight = np.exp(log[kept] - log.max())
     return LifeLaw(laws.median[kept], laws.shape[kept], laws.log_logistic[kept], weight / weight.sum())

@@ -14,8 +14,7 @@ SHORTEST_LOG, FEWEST_PLAYINGS = 14, 5
 """Days of playing, and playings, that a log must hold before weeks are drawn from it."""
 MOST_PLAYINGS = 96
 """More playings than these are joined to fewer and longer ones. With 48 of them forecasts for 60 days and more were far
-too hopeful (64% in place of 33% for three reeds in the longest demo log): long playings end with the reed that is
-played, and what is left of them is lost."""
+too hopeful (64% in place of 33% for three reeds in the longest demo log)."""
 LATELY, BEFORE = 7, 28
 """A day of the past is like today if she played as much in the week before it, and in the four weeks before that."""
 FOLLOWED = 14

@@ -44,6 +44,7 @@ class Blanks:
         self.days = np.array([blank.days for blank in past], dtype=np.float64)
         self.served = np.array([blank.outcome == "served" for blank in past])
         self.open = np.array([blank.outcome == "open" for blank in past])
+        self._gone = ~self.served & ~self.open
         self.finished = np.array([blank.finished for blank in past], dtype=np.intp)
         self._waits = np.concatenate([blank.waits for blank in past])
         self._first = np.cumsum([0, *(len(blank.waits) for blank in past)])
@@ -64,9 +65,9 @@ class Blanks:
     def _like(self, rows: IntArray, age: float, sittings: int, rng: np.random.Generator) -> tuple[IntArray, FloatArray]:
         """For each of these paths a past blank to follow, and its age where that begins: one that was undecided at this
         age after about as many days of work, or any, if that was finished by then as from that day: a blank that is
-        under way does not begin anew."""
+        under way does not begin anew, and one that was not given up so far is like none that was by then."""
         like = self._likeness(age, sittings)
-        anyhow = np.full(len(self.past), UNLIKE / len(self.past))
+        anyhow = np.where(self._gone & (self.days <= age), 0.0, UNLIKE / len(self.past))
         chosen = np.zeros(len(rows), dtype=np.intp)
         for part in in_parts(len(rows), 2 * len(self.past)):
             weight = self.weight[rows[part]]

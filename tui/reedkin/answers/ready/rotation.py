@@ -147,8 +147,8 @@ class Rotation:
     def play_one(self, day: FloatArray | IntArray, hours: FloatArray, taken: FloatArray, off: FloatArray) -> None:
         """A playing (paths,) on every path falls to one of the reeds in the case: to one not played yet whose turn has
         come, or where no other is there, else to one of the others. What is left of it when a new reed has had enough
-        is added to the next; what is left when a reed goes is not, for the playings drawn from ended so as well. Before
-        it come those that are finished by then."""
+        or a reed goes is added to the next: the playings drawn from were cut short so already. Where there is no reed
+        at all, nothing is played. Before it come those that are finished by then."""
         self._owed += hours
         if not self._size:
             return
@@ -165,6 +165,7 @@ class Rotation:
         new = ((self._due <= self._passed + _HAIR) | none) & np.isfinite(self._due) & (hours > 0.0)
         rows = np.flatnonzero(new)
         at[rows] = self._taken_up(rows)
+        self._owed[none & ~new] = 0.0
         able = np.flatnonzero((new | ~none) & (hours > 0.0))
         self._passed += hours * (1.0 - on) / np.maximum(weight + self._new_ones, 1.0)
         self._new_ones[rows] -= 1.0
@@ -308,7 +309,7 @@ class Rotation:
         self._weight[last] = np.where(self._gone[last], 0.0, self._liked[last])
         self._last[rows] = at
         self._weight[at] = np.where(over, 0.0, self._liked[at] * self._again[rows])
-        return np.asarray(hours - enough)
+        return np.asarray(hours - lasted)
 
     def _note(self, rows: IntArray, at: IntArray, after: FloatArray, off: FloatArray) -> None:
         """The score after a playing, in half points, where one is noted."""

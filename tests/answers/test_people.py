@@ -186,6 +186,21 @@ def test_reeds_that_are_replaced_before_their_end_do_not_make_lives_look_short()
     assert _end_of(maker, "13") > maker.clock.now() + timedelta(days=16)
 
 
+def test_one_who_wears_reeds_out_fast_makes_no_other_s_look_short_lived() -> None:
+    """M's reeds served eight days and N's forty, four of each: either's next one is expected to serve about as long as
+    theirs did, that of somebody new something between, and of one that went nobody knows where no less is known."""
+    maker = Maker("1-12 tie oboe 72", "1-4, 9 sell to M for 25", "5-8, 10 sell to N for 25", "11 sell to P", "12 sell")
+    maker.clock.forward(days=45)
+    maker.type("1-4 heard worn after 8 days", "5-8 heard worn after 40 days")
+    fast, slow, new, nobody = (
+        (_end_of(maker, tag) - maker.reed(tag).last.at) / timedelta(days=1) for tag in ("9", "10", "11", "12")
+    )
+    assert 7 < fast < 15
+    assert 28 < slow < 40
+    assert fast < new < slow
+    assert new == pytest.approx(nobody)
+
+
 def test_silence_says_something_only_where_somebody_tells() -> None:
     maker = Maker("1-6 tie oboe 72", "1-2 sell to M", "3 sell to N")
     maker.clock.forward(days=20)

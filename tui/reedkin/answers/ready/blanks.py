@@ -44,14 +44,13 @@ class Blanks:
         self.days = np.array([blank.days for blank in past], dtype=np.float64)
         self.served = np.array([blank.outcome == "served" for blank in past])
         self.open = np.array([blank.outcome == "open" for blank in past])
-        self._gone = ~self.served & ~self.open
         self.finished = np.array([blank.finished for blank in past], dtype=np.intp)
         self._waits = np.concatenate([blank.waits for blank in past])
         self._first = np.cumsum([0, *(len(blank.waits) for blank in past)])
         self._apart = 1.0 + float(self._waits.max(initial=0.0))
         self._all = self._waits + self._apart * np.repeat(np.arange(len(past)), np.diff(self._first))
         self._sooner = self._sooner_than_not(playing)
-        self._alike: dict[tuple[float, int], FloatArray] = {}
+        self._alike: dict[tuple[int, int], FloatArray] = {}
 
     def new(self, rng: np.random.Generator) -> Prospect:
         """Of a blank tied now."""
@@ -59,23 +58,26 @@ class Blanks:
 
     def further(self, age: int, sittings: int, rng: np.random.Generator) -> Prospect:
         """Of a blank of some age in days that was worked on on so many days."""
-        chosen, start = self._like(np.arange(len(self.weight)), float(age), sittings, rng)
+        rows = np.arange(len(self.weight))
+        like = np.broadcast_to(self._likeness(age, sittings), self.weight.shape)
+        chosen, start = self._like(rows, np.full(len(rows), float(age)), like, rng)
         return self._follow(chosen, start, rng)
 
-    def _like(self, rows: IntArray, age: float, sittings: int, rng: np.random.Generator) -> tuple[IntArray, FloatArray]:
+    def _like(
+        self, rows: IntArray, age: FloatArray, like: FloatArray, rng: np.random.Generator
+    ) -> tuple[IntArray, FloatArray]:
         """For each of these paths a past blank to follow, and its age where that begins: one that was undecided at this
-        age after about as many days of work, or any, if that was finished by then as from that day: a blank that is
-        under way does not begin anew, and one that was not given up so far is like none that was by then."""
-        like = self._likeness(age, sittings)
-        anyhow = np.where(self._gone & (self.days <= age), 0.0, UNLIKE / len(self.past))
+        age (rows,) after about as many days of work, as the likeness (rows, n) says; or any, if that was finished by
+        then as from that day: a blank that is under way does not begin anew."""
         chosen = np.zeros(len(rows), dtype=np.intp)
         for part in in_parts(len(rows), 2 * len(self.past)):
             weight = self.weight[rows[part]]
-            chosen[part] = pick(np.concatenate((weight * like, weight * anyhow), axis=1), rng)
+            anyhow = weight * (UNLIKE / len(self.past))
+            chosen[part] = pick(np.concatenate((weight * like[part], anyhow), axis=1), rng)
         one = chosen % len(self.past)
         return one, np.where(chosen < len(self.past), age, np.minimum(age, self.finished[one]))
 
-    def _likeness(self, age: float, sittings: int) -> FloatArray:
+    def _likeness(self, age: int, sittings: int) -> FloatArray:
         """(n,): how like each past blank was at this age to one that was worked on on so many days; 0 for one whose
         fate was decided by then."""
         if (age, sittings) not in self._alike:
@@ -89,13 +91,15 @@ class Blanks:
         days, passes = np.zeros(len(chosen)), np.zeros(len(chosen))
         for _ in range(HAND_ONS):
             stuck = np.flatnonzero(self.open[chosen])
+            if not len(stuck):
+                break
             rests, waits = self._course(stuck, chosen[stuck], start[stuck], rng)
             days[stuck] += rests
             passes[stuck] += waits
-            for one in np.unique(chosen[stuck]):
-                rows = stuck[chosen[stuck] == one]
-                age = float(self.days[one])
-                chosen[rows], start[rows] = self._like(rows, age, self.past[one].sat(age), rng)
+            ones, which = np.unique(chosen[stuck], return_inverse=True)
+            found = (self.past[one] for one in ones)
+            like = np.stack([self._likeness(one.days, one.sat(one.days)) for one in found])[which]
+            chosen[stuck], start[stuck] = self._like(stuck, self.days[chosen[stuck]], like, rng)
         rests, waits = self._course(np.arange(len(chosen)), chosen, start, rng)
         return Prospect(np.where(self.served[chosen], days + rests, NEVER), passes + waits)
 

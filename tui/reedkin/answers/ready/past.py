@@ -106,7 +106,8 @@ def past_of(reeds: Sequence[Reed], instrument: str, now: datetime, gone: Collect
     there = [reed for reed in own if reed.id not in gone]
     taken = takings(there, now - LOOK_BACK, now)
     services = [service for reed in own for service in services_of(reed)]
-    blanks = _blanks(own, now, shares=Shares(there[-COUNTED:], now, taken, fresh(services)), gone=gone)
+    shares = Shares(there[-COUNTED:], now, taken, fresh(services))
+    blanks = _blanks(own[-COUNTED:], now, shares=shares, gone=gone)
     playings = sorted((p for reed in own for p in _playings(reed, now)), key=lambda playing: playing.day)
     begun = min((reed.begun for reed in own), default=now).astimezone(now.tzinfo).date()
     scored = [step for reed in own for step in reed.of_kind("played") if overall_score(step.facts) is not None]

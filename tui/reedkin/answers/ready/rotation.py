@@ -159,7 +159,7 @@ class Rotation:
         weight = until - before
         on = np.where((self._last >= 0) & ~self._gone[self._last], self._on, 0.0)
         other = (taken - on) / (1.0 - on)
-        drawn = every.searchsorted(before + other * weight, side="right").clip(max=len(every) - 1)
+        drawn = np.minimum(every.searchsorted(before + other * weight, side="right"), len(every) - 1)
         at = np.where(other < 0.0, self._last, drawn)
         none = weight <= _NONE
         new = ((self._due <= self._passed + _HAIR) | none) & np.isfinite(self._due) & (hours > 0.0)

@@ -222,7 +222,7 @@ class SeasonCourse:
             rotation.come(np.full(rows, max(step.day, 1) - 0.5))
             return
         hours, taken, off = (
-            np.tile(table[:, step.column], times) for table in (self._hours, self._chances.taken, self._chances.off)
+            np.concatenate([table[:, step.column]] * times) for table in (self._hours, self._chances.taken, self._chances.off)
         )
         rotation.play_one(np.full(rows, step.day), hours, taken, off)
 

@@ -298,7 +298,7 @@ def test_a_reed_is_played_from_its_day_to_its_death() -> None:
 
 def test_what_is_left_of_a_playing_when_a_reed_goes_is_played_on_another_if_there_is_one() -> None:
     liked = {"left": [0.6, 1e6], "score": [8.0, 7.0], "level": [8.0, 7.0]}
-    assert played(4, 1.0, liked, liking=20.0).hours == pytest.approx(np.tile([0.6, 3.4], (300, 1)))
+    assert played(4, 1.0, liked, liking=10.0).hours == pytest.approx(np.tile([0.6, 3.4], (300, 1)))
     later = {"from_day": [IN_USE, 5], "left": [0.5, 1e6]}
     assert played(8, 1.0, later).hours == pytest.approx(np.tile([0.5, 3.0], (300, 1)))
 

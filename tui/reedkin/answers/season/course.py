@@ -221,9 +221,8 @@ class SeasonCourse:
         if step.column is None:
             rotation.come(np.full(rows, max(step.day, 1) - 0.5))
             return
-        hours, taken, off = (
-            np.concatenate([table[:, step.column]] * times) for table in (self._hours, self._chances.taken, self._chances.off)
-        )
+        tables = (self._hours, self._chances.taken, self._chances.off)
+        hours, taken, off = (np.concatenate([table[:, step.column]] * times) for table in tables)
         rotation.play_one(np.full(rows, step.day), hours, taken, off)
 
     def _with(self, standing: Standing, each: Sequence[Tyings]) -> Rotation:

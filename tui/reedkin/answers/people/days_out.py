@@ -72,7 +72,7 @@ class DaysOut:
         reeds = {reed.id: reed for reed in chain(latest, (one.reed for one in out))}
         self._out = {one.reed.id: one for one in out}
         self._lives = {life.reed.id: life for life in lives_of(reeds.values(), bench.clock.now())}
-        self._laws: dict[str, _Known] = {}
+        self._laws: dict[str, _LawsWithEach] = {}
         self._left: dict[tuple[str, str, float], tuple[float, float, float]] = {}
         """The days that reeds of an instrument and an age have left: the middle, and the range."""
 
@@ -94,7 +94,7 @@ class DaysOut:
         life = self._lives.get(one.reed.id)
         return minute(one.at) if life is None else life.played[0].start
 
-    def _known(self, instrument: str) -> _Known:
+    def _known(self, instrument: str) -> _LawsWithEach:
         if instrument not in self._laws:
             by: dict[str, list[tuple[float, ...]]] = defaultdict(list)
             for one in self._spans:
@@ -103,7 +103,7 @@ class DaysOut:
             each = [Seen(*np.array(spans, dtype=np.float64).T) for spans in by.values()]
             laws, shared = laws_among(each, MEDIAN, SPREAD, APART)
             worn = sum(int(seen.ended.sum()) for seen in each)
-            self._laws[instrument] = _Known(dict(zip(by, laws, strict=True)), shared, worn)
+            self._laws[instrument] = _LawsWithEach(dict(zip(by, laws, strict=True)), shared, worn)
         return self._laws[instrument]
 
     @cached_property
@@ -130,7 +130,7 @@ class DaysOut:
 
 
 @dataclass(frozen=True, slots=True)
-class _Known:
+class _LawsWithEach:
     """What is known of lives on an instrument: the law with each person, that with anybody else, and how many ends are
     behind all of them."""
 

@@ -28,7 +28,7 @@ from reedkin.domain.reeds import Reed
 from reedkin.study.lives import life_of
 from reedkin.study.study import Study
 from reedkin.study.ticks import no_tick
-from reedkin.study.unseen import unseen
+from reedkin.study.unseen import Sight, _doubt, sight_of
 
 Row = dict[str, Any]
 WEEKS = 30
@@ -57,7 +57,7 @@ def rotation(reeds: int = 12, until: float = 0.0, since: float = WEEKS) -> list[
 
 def found(rows: list[Row]) -> list[str]:
     rows = sorted(rows, key=lambda row: str(row["at"]))
-    return [reed.tag for reed in unseen(bench(rows))]
+    return [reed.tag for reed in sight_of(bench(rows)).unseen]
 
 
 def laid_down(weeks: float, *more: Row) -> list[Row]:
@@ -149,7 +149,7 @@ def test_of_ends_that_were_forgotten_most_are_found_and_nothing_else() -> None:
     """A log of which the truth is known: 40 of the reeds that it has at work are gone."""
     log = Forgetful(503)
     at_work = {reed.tag for reed in log.bench.at_work()}
-    said = {reed.tag for reed in unseen(log.bench)}
+    said = {reed.tag for reed in sight_of(log.bench).unseen}
     assert not said - log.gone
     assert (len(said), len(at_work & log.gone)) == (28, 40)
 
@@ -212,7 +212,7 @@ def test_stock_week_and_forecast_say_so(asked: Asked) -> None:
     assert not review(asked.bench, date(2026, 11, 1)).unseen  # it is so today
     answer = readiness(asked.bench, Wish("oboe", 2, NOW.date() + timedelta(days=7)), blanks=False)
     assert "13" not in {reed.tag for reed in answer.stock}
-    assert readiness_text(answer)[-1] == not_counted(unseen(asked.bench))
+    assert readiness_text(answer)[-1] == not_counted(sight_of(asked.bench).unseen)
     assert not answer.leans or not any("not counted" in said for said in answer.leans)
 
 
@@ -268,5 +268,33 @@ def test_many_are_named_by_the_first_of_them() -> None:
 def test_a_study_of_the_latest_reeds_finds_the_same() -> None:
     log = Forgetful(503).bench
     whole, latest = Study.of_bench(log), Study.of_latest(log, 300)
-    assert whole.unseen == latest.unseen
+    assert whole.sight == latest.sight
     assert [life.unseen for life in whole.lives] == [life.unseen for life in latest.lives]
+
+
+def test_the_longer_a_reed_lies_the_likelier_it_is_gone_where_ends_are_forgotten() -> None:
+    """By Bayes' rule, by hand: of 20 playings 2 were an end that nobody told, and 10 were followed by rests of 0 to 9
+    days; one of 9 days or more follows 1.5 of 11 of these."""
+    assert _doubt(9, range(10), untold=2, told=8) == pytest.approx(0.1 / (0.1 + 0.5 * 1.5 / 11))
+    chances = [_doubt(lain, range(10), untold=2, told=8) for lain in range(12)]
+    assert chances == sorted(chances)
+
+
+def test_reeds_are_doubted_only_where_an_end_was_forgotten() -> None:
+    two = [begun("14"), played("14", 5)]
+    assert sight_of(bench(sorted([*laid_down(5), *two], key=lambda row: str(row["at"])))).doubt == {}
+    found = sight_of(bench(sorted([*laid_down(12), *two], key=lambda row: str(row["at"]))))
+    tags = {reed.id: reed.tag for reed in bench(sorted([*laid_down(12), *two], key=lambda r: str(r["at"]))).reeds()}
+    doubted = {tags[reed]: chance for reed, chance in found.doubt.items()}
+    assert set(doubted) == {*map(str, range(1, 13)), "14"}  # the thirteenth is unseen
+    assert doubted["14"] == max(doubted.values()) > 2 * doubted["1"]
+
+
+def test_a_reed_that_may_be_gone_counts_for_less_in_a_forecast(asked: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    def chance() -> float:
+        wish = Wish("oboe", 12, NOW.date() + timedelta(days=3))
+        return readiness(asked.bench, wish, blanks=False, outlook=Outlook(asked.study)).chance
+
+    doubting = chance()
+    monkeypatch.setattr(asked.study, "sight", Sight(asked.study.sight.unseen))
+    assert doubting < chance()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 
 import numpy as np
@@ -17,7 +17,7 @@ from reedkin.study.pace import Pace, pace_of
 from reedkin.study.playings import FloatArray, Playings
 from reedkin.study.rows import Rows, split_rows, whole_rows
 from reedkin.study.ticks import Tick, no_tick, part
-from reedkin.study.unseen import unseen
+from reedkin.study.unseen import Sight, sight_of
 from reedkin.study.unwritten import Hidden, unwritten
 
 Humidity = Callable[[str | None], float | None]
@@ -33,8 +33,8 @@ class Study:
         self.lives = tuple(lives)
         self.out_of_view: tuple[OutOfView, ...] = ()
         """Reeds whose hours are not known from a playing on, and why; those without a life for it among them."""
-        self.unseen: tuple[Reed, ...] = ()
-        """Reeds at work that must be gone, though nobody wrote it down."""
+        self.sight = Sight()
+        """Which reeds at work are still there."""
         self.hidden: tuple[Hidden, ...] = ()
         """Stretches in which reeds were played without a playing being written."""
         self.makings = tuple(makings)
@@ -49,20 +49,20 @@ class Study:
         humidity: Humidity = lambda session: None,
         now: datetime | None = None,
         tick: Tick = no_tick,
-        gone: Collection[Reed] = (),
+        sight: Sight | None = None,
     ) -> Study:
         """A study of all reeds of a log, oldest first. Those that never served count for the tubes they were on.
-        `gone`: those that are unseen."""
-        reeds = list(reeds)
+        `sight`: which of those at work are still there."""
+        reeds, sight = list(reeds), sight or Sight()
         hidden = unwritten(reeds, last_of(reeds, now))
-        lives = lives_of(reeds, now, part(tick, 0.0, 0.7), {reed.id for reed in gone}, hidden)
+        lives = lives_of(reeds, now, part(tick, 0.0, 0.7), {reed.id for reed in sight.unseen}, hidden)
         uses, makings = _tube_uses(reeds), []
         for place, life in enumerate(lives):
             tick(0.7 + 0.2 * place / len(lives))
             makings.append(Making.of(life, humidity(life.making[0].session), uses.get(life.reed.id)))
         study = cls(lives, makings, Playings.of(lives, part(tick, 0.9, 1.0)))
         study.out_of_view = tuple(one for reed in reeds if not reed.void and (one := out_of_view(reed)) is not None)
-        study.unseen = tuple(gone)
+        study.sight = sight
         study.hidden = tuple(hidden)
         study.pace = pace_of(reeds, lives, now)
         tick(1.0)
@@ -81,15 +81,15 @@ class Study:
             held = bench.sessions.of(session)
             return None if held is None else held.humidity_pct
 
-        return cls.of(reeds, humidity, bench.clock.now(), part(tick, 0.8, 1.0), unseen(bench))
+        return cls.of(reeds, humidity, bench.clock.now(), part(tick, 0.8, 1.0), sight_of(bench))
 
     @classmethod
     def of_latest(cls, bench: Bench, count: int) -> Study:
         """A study of the lives of the reeds begun last, up to so many of each instrument, which reads no others; of
         how they were made it knows nothing."""
-        gone = tuple(unseen(bench))
-        study = cls(latest_lives(bench, count, {reed.id for reed in gone}), ())
-        study.unseen = gone
+        sight = sight_of(bench)
+        study = cls(latest_lives(bench, count, {reed.id for reed in sight.unseen}), ())
+        study.sight = sight
         return study
 
     def rows(self, clock: Clock, whole: bool = False) -> Rows:

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
@@ -47,6 +47,10 @@ class _Custom:
     active: set[date] = field(default_factory=set)
     rests: list[list[tuple[date, date]]] = field(default_factory=list)
 
+    def lengths(self, days: Sequence[date]) -> list[int]:
+        """How long each rest was, ascending."""
+        return sorted(_between(days, *rest) for rests in self.rests for rest in rests)
+
     def limit(self, days: Sequence[date]) -> float:
         """More days on which the others went on than this are too long; `days` are those days, ascending."""
         longest = sorted(max(_between(days, *rest) for rest in rests) for rests in self.rests)
@@ -55,30 +59,69 @@ class _Custom:
         return max(_TIMES * longest[int(_NEARLY_ALL * len(longest))], _LEAST)
 
 
-def unseen(bench: Bench) -> list[Reed]:
-    """The reeds at work that must be gone, though nobody wrote it down, oldest first. Reads the lineages of what is at
-    work, and of the latest reeds that were played."""
+@dataclass(frozen=True, slots=True)
+class Sight:
+    """
+    unseen  the reeds at work that must be gone, though nobody wrote it down, oldest first.
+    doubt   by id, how likely any other reed in service is gone; one that is not named is there.
+    """
+
+    unseen: tuple[Reed, ...] = ()
+    doubt: Mapping[str, float] = field(default_factory=dict)
+
+
+def sight_of(bench: Bench) -> Sight:
+    """What is still there. Reads the lineages of what is at work, and of the latest reeds that were played."""
     now = bench.clock.now()
     silent = [reed for reed in bench.at_work() if _may_be_gone(reed, now)]
     if not silent:
-        return []
+        return Sight()
     ways: dict[tuple[str, bool], _Custom] = defaultdict(_Custom)
-    for reed in _looked_at(bench):
+    looked_at = list(_looked_at(bench))
+    for reed in looked_at:
         _learn(reed, ways, now)
     days = {kind: sorted(found.active) for kind, found in ways.items()}
     limits = {kind: found.limit(days[kind]) for kind, found in ways.items()}
 
-    def gone(reed: Reed) -> bool:
+    def lain(reed: Reed) -> int:
         kind = reed.instrument, reed.stage == IN_SERVICE
-        lain = _between(days.get(kind, ()), _day(reed.last.at, now), now.date())
-        return lain > limits.get(kind, _USUAL)
+        return _between(days.get(kind, ()), _day(reed.last.at, now), now.date())
 
-    return [reed for reed in silent if gone(reed)]
+    gone = [r for r in silent if lain(r) > limits.get((r.instrument, r.stage == IN_SERVICE), _USUAL)]
+    doubt: dict[str, float] = {}
+    for instrument in {reed.instrument for reed in gone if reed.stage == IN_SERVICE}:
+        own = [reed for reed in looked_at if reed.instrument == instrument]
+        custom = ways[instrument, True]
+        serving = [reed for reed in own if reed.stage == IN_SERVICE and reed not in gone and not _is_saved(reed, now)]
+        untold = sum(reed.stage == IN_SERVICE for reed in gone if reed.instrument == instrument)
+        told = sum(_ended(reed, now - LEAST) for reed in own)
+        rests = custom.lengths(days[instrument, True])
+        doubt |= {reed.id: _doubt(lain(reed), rests, untold, told) for reed in serving}
+    return Sight(tuple(gone), doubt)
+
+
+def _doubt(lain: int, rests: Sequence[int], untold: int, told: int) -> float:
+    """
+    The chance that a reed which has lain for so long is gone, by Bayes' rule: either it ended with its last playing and
+    nobody told, as likely as that happens, or it rests, and not many rests are so long. `rests`: the lengths of those
+    that ended with another playing, ascending; `untold` ends of `told` and untold ones were not written down.
+    """
+    ended = untold / (len(rests) + untold + told)
+    still = (len(rests) - bisect_left(rests, lain) + 0.5) / (len(rests) + 1) * len(rests) / (len(rests) + untold + told)
+    return ended / (ended + still)
+
+
+def _ended(reed: Reed, before: datetime) -> bool:
+    end = reed.retirement
+    return end is not None and end.at <= before and end.before.stage == IN_SERVICE
 
 
 def _may_be_gone(reed: Reed, now: datetime) -> bool:
-    kept = reed.now.saved_for is not None and (reed.now.saved_until is None or reed.now.saved_until >= now.date())
-    return not kept and now - reed.last.at > LEAST
+    return not _is_saved(reed, now) and now - reed.last.at > LEAST
+
+
+def _is_saved(reed: Reed, now: datetime) -> bool:
+    return reed.now.saved_for is not None and (reed.now.saved_until is None or reed.now.saved_until >= now.date())
 
 
 def _looked_at(bench: Bench) -> Iterable[Reed]:

@@ -117,4 +117,4 @@ class CaseQuestion:
         outlook = Outlook.of(asked)
         settings, found = asked.bench.settings, tuple(case(asked.bench, outlook))
         weights = weights_of(settings.facts)
-        return Case(found, outlook.gone, weights, settings.public, self.at, self.occasion, self.instrument)
+        return Case(found, outlook.sight.unseen, weights, settings.public, self.at, self.occasion, self.instrument)

@@ -92,9 +92,8 @@ class Outlook:
             self._lives.setdefault(life.instrument, []).append(life)
         self._known: dict[str, Known] = {}
         self._circle = circle
-        self.gone = study.unseen
-        """The reeds at work that must be gone, though nobody wrote it down."""
-        self._gone = {reed.id for reed in study.unseen}
+        self.sight = study.sight
+        """Which reeds at work are still there."""
         self._worn = _share_of_wear(study.lives)
 
     @classmethod
@@ -123,8 +122,8 @@ class Outlook:
         return self._known[instrument]
 
     def unseen(self, reed: Reed) -> bool:
-        """Whether a reed is one of these."""
-        return reed.id in self._gone
+        """Whether a reed at work must be gone, though nobody wrote it down."""
+        return any(one.id == reed.id for one in self.sight.unseen)
 
     def left(self, reed: Reed) -> HoursLeft | None:
         """The hours that a reed in service has left; None for any other."""

@@ -22,7 +22,7 @@ def of_instrument(study: Study, instrument: str) -> Study:
     own = Study([study.lives[place] for place in kept], [study.makings[place] for place in kept])
     own.out_of_view = tuple(one for one in study.out_of_view if one.reed.instrument == instrument)
     own.hidden = study.hidden
-    own.unseen = tuple(reed for reed in study.unseen if reed.instrument == instrument)
+    own.sight = study.sight
     return own
 
 

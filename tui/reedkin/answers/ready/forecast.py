@@ -149,13 +149,13 @@ def stock_of(bench: Bench, instrument: str, outlook: Outlook) -> list[Reed]:
 
 def left_out(instrument: str, outlook: Outlook) -> tuple[str, ...]:
     """What is left out of the stock and why, in a sentence; none where nothing is."""
-    gone = [reed for reed in outlook.gone if reed.instrument == instrument]
+    gone = [reed for reed in outlook.sight.unseen if reed.instrument == instrument]
     return (not_counted(gone),) if gone else ()
 
 
 def past_with_circle(bench: Bench, instrument: str, outlook: Outlook) -> tuple[Past, BlanksBefore | None]:
     """What the log tells of an instrument, and what its circle knows of blanks, which stands in where that is thin."""
-    past = past_of(bench.reeds(), instrument, bench.clock.now(), [reed.id for reed in outlook.gone])
+    past = past_of(bench.reeds(), instrument, bench.clock.now(), [reed.id for reed in outlook.sight.unseen])
     before = outlook.beginnings.blanks(instrument, common.YIELD, common.WORTH)
     if before is not None:
         past = replace(past, usual_blanks=common.common_blanks(before.share, common.WORTH_OF_CIRCLE))

@@ -93,9 +93,14 @@ def lives_ahead(
     )
     courses = [course.of_life(lives[:, place], one, rng) for place, one in enumerate(given)]
     level, fall = (np.stack(columns, axis=1) if size else np.zeros((paths, 0)) for columns in _columns(courses))
+    # One of which nothing was written for long may be gone: then it never comes to be in use.
+    from_day = np.full((paths, size), IN_USE)
+    for place, reed in enumerate(serving):
+        if chance := outlook.sight.doubt.get(reed.id, 0.0):
+            from_day[rng.random(paths) < chance, place] = np.inf
     saved = np.array([*(reed.now.saved_for is not None for reed in (*serving, *begun)), *[False] * to_come])
     return Reeds(
-        from_day=np.full((paths, size), IN_USE), passes=np.zeros((paths, size)), hours=hours, left=left, age=age,
+        from_day=from_day, passes=np.zeros((paths, size)), hours=hours, left=left, age=age,
         level=level, fall=fall, odds=rng.exponential(size=(paths, size)), recent=recent, saved=saved,
         bend=course.bend, noise=course.noise,
     )  # fmt: skip

@@ -17,7 +17,7 @@ from reedkin.domain.figures import ago, duration, in_line, past
 from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
 from reedkin.domain.words import spelt
 from reedkin.study.ticks import Tick
-from reedkin.study.unseen import unseen
+from reedkin.study.unseen import sight_of
 
 if TYPE_CHECKING:
     from reedkin.answers.hours_left.outlook import HoursLeft
@@ -53,11 +53,11 @@ class StockQuestion:
         reeds = sorted(asked.bench.at_work(), key=lambda reed: AT_WORK.index(reed.stage))
         now = asked.bench.clock.now()
         if not any(reed.stage == IN_SERVICE for reed in reeds):  # nothing heavy is loaded then
-            return Stock(tuple((reed, None) for reed in reeds), now, tuple(unseen(asked.bench)))
+            return Stock(tuple((reed, None) for reed in reeds), now, sight_of(asked.bench).unseen)
         from reedkin.answers.hours_left.outlook import Outlook
 
         outlook = Outlook.of(asked)
-        return Stock(tuple((reed, outlook.left(reed)) for reed in reeds), now, outlook.gone)
+        return Stock(tuple((reed, outlook.left(reed)) for reed in reeds), now, outlook.sight.unseen)
 
 
 def _left(left: HoursLeft | None) -> str:

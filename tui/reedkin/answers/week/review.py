@@ -25,7 +25,7 @@ from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.known import minutes_played, word
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.domain.words import SETTINGS, spelt
-from reedkin.study.unseen import unseen
+from reedkin.study.unseen import sight_of
 
 if TYPE_CHECKING:
     from reedkin.contract.others import EndedReedJson, WeekJson
@@ -108,7 +108,7 @@ def review(bench: Bench, last: date | None = None, days: int = WEEK) -> Review:
         _low_cases(reeds, in_use),
         _low_tubes(tubes(bench, reeds), in_use),
         tuple(lot for lot in lots(bench, reeds) if lot.low or _ran_out(lot, span)) if current else (),
-        tuple(unseen(bench)) if current else (),
+        sight_of(bench).unseen if current else (),
         tuple(due(bench)) if current else (),
         tuple(e for e in to_come(bench) if (e.day - now.date()).days <= WEEK) if current else (),
         bench.clock,

@@ -9,6 +9,7 @@ from reedkin.bench.bench import Bench
 from reedkin.domain.facts import FACTS, begins
 from reedkin.domain.reeds import BLANK, HANDED_OVER, IN_PROGRESS, IN_SERVICE, RETIRED, Reed, State
 from reedkin.domain.units import unit_named
+from reedkin.domain.words import MONTHS
 from reedkin.grammar.actions import ReedAction
 from reedkin.grammar.clauses import LONGEST_LINE, Clause, parts_of
 from reedkin.grammar.reading import as_last_time, read
@@ -209,7 +210,8 @@ class _Completing:
         minutes = self.minutes if self._alone(states) else None
         suggestions = Suggestions(self.bench, verb, clause.words, state, minutes)
         options = self._beginning(suggestions.options)
-        if (suggestions.free_text and self.partial) or self._a_unit(clause, verb):
+        whole = self._a_unit(clause, verb) and not set(options) <= set(MONTHS)
+        if (suggestions.free_text and self.partial) or whole:
             return self._completion()
         if self.partial:
             ghost = self._rest(options)

@@ -273,11 +273,12 @@ def test_a_study_of_the_latest_reeds_finds_the_same() -> None:
 
 
 def test_the_longer_a_reed_lies_the_likelier_it_is_gone_where_ends_are_forgotten() -> None:
-    """By Bayes' rule, by hand: of 20 playings 2 were an end that nobody told, and 10 were followed by rests of 0 to 9
-    days; one of 9 days or more follows 1.5 of 11 of these."""
-    assert _doubt(9, range(10), untold=2, told=8) == pytest.approx(0.1 / (0.1 + 0.5 * 1.5 / 11))
-    chances = [_doubt(lain, range(10), untold=2, told=8) for lain in range(12)]
+    """By Bayes' rule, by hand: of playings, 2 were the last and nobody told, 10 were followed by rests of 0 to 9 days;
+    so a reed that has lain for 9 is one of the 2, or of the one (and a half) that lay so long."""
+    assert _doubt(9, range(10), untold=2) == pytest.approx(2 / 3.5)
+    chances = [_doubt(lain, range(10), untold=2) for lain in range(12)]
     assert chances == sorted(chances)
+    assert _doubt(3, [], untold=1) < 1
 
 
 def test_reeds_are_doubted_only_where_an_end_was_forgotten() -> None:

@@ -18,17 +18,18 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from itertools import pairwise
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.reeds import IN_SERVICE, Reed
 
 LEAST = timedelta(days=60)
 """A reed of which something was written since is there (common practice, no source)."""
-_LEAST, _USUAL = 20, 40
-"""The fewest days that are long; and what is long for a maker with few reeds (common practice, no source)."""
+_FEWEST, _USUAL = 20, 40
+"""The fewest such days that are long; and what is long for a maker with few reeds (common practice, no source)."""
 _NEARLY_ALL, _TIMES = 0.95, 1.5
 """Longer than the longest rest of so many of her reeds that were taken up again, and that by so much."""
 _FEW = 10
@@ -37,12 +38,14 @@ _LATEST = 100
 """So many reeds of an instrument are looked at, the latest."""
 _BENCH_WORK = frozenset(("tied", "scraped", "clipped", "wired", "tubed", "crowed", "measured", "scored"))
 
+_Kind = tuple[str, bool]
+"""An instrument, and whether of its reeds in service or of its blanks."""
+
 
 @dataclass(slots=True)
 class _Custom:
-    """How an instrument's reeds of one kind, blanks or reeds in service, are gone on with: the days on which any was,
-    and of each that was taken up again after a rest, the longest such rest, as the days on which something was written
-    of it before and after."""
+    """How an instrument's blanks, or its reeds in service, are gone on with: the days on which any was; and of each,
+    its rests, as the days on which something was written of it before and after."""
 
     active: set[date] = field(default_factory=set)
     rests: list[list[tuple[date, date]]] = field(default_factory=list)
@@ -56,7 +59,7 @@ class _Custom:
         longest = sorted(max(_between(days, *rest) for rest in rests) for rests in self.rests)
         if len(longest) < _FEW:
             return _USUAL
-        return max(_TIMES * longest[int(_NEARLY_ALL * len(longest))], _LEAST)
+        return max(_TIMES * longest[int(_NEARLY_ALL * len(longest))], _FEWEST)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +79,7 @@ def sight_of(bench: Bench) -> Sight:
     silent = [reed for reed in bench.at_work() if _may_be_gone(reed, now)]
     if not silent:
         return Sight()
-    ways: dict[tuple[str, bool], _Custom] = defaultdict(_Custom)
+    ways: dict[_Kind, _Custom] = defaultdict(_Custom)
     looked_at = list(_looked_at(bench))
     for reed in looked_at:
         _learn(reed, ways, now)
@@ -84,36 +87,30 @@ def sight_of(bench: Bench) -> Sight:
     limits = {kind: found.limit(days[kind]) for kind, found in ways.items()}
 
     def lain(reed: Reed) -> int:
-        kind = reed.instrument, reed.stage == IN_SERVICE
-        return _between(days.get(kind, ()), _day(reed.last.at, now), now.date())
+        return _between(days.get(_kind(reed), ()), _day(reed.last.at, now), now.date())
 
-    gone = [r for r in silent if lain(r) > limits.get((r.instrument, r.stage == IN_SERVICE), _USUAL)]
-    doubt: dict[str, float] = {}
-    for instrument in {reed.instrument for reed in gone if reed.stage == IN_SERVICE}:
-        own = [reed for reed in looked_at if reed.instrument == instrument]
-        custom = ways[instrument, True]
-        serving = [reed for reed in own if reed.stage == IN_SERVICE and reed not in gone and not _is_saved(reed, now)]
-        untold = sum(reed.stage == IN_SERVICE for reed in gone if reed.instrument == instrument)
-        told = sum(_ended(reed, now - LEAST) for reed in own)
-        rests = custom.lengths(days[instrument, True])
-        doubt |= {reed.id: _doubt(lain(reed), rests, untold, told) for reed in serving}
-    return Sight(tuple(gone), doubt)
+    unseen = tuple(reed for reed in silent if lain(reed) > limits.get(_kind(reed), _USUAL))
+    gone, doubt = {reed.id for reed in unseen}, dict[str, float]()
+    for kind in {_kind(reed) for reed in unseen if reed.stage == IN_SERVICE}:
+        serving = [reed for reed in looked_at if _kind(reed) == kind]
+        untold, rests = sum(reed.id in gone for reed in serving), ways[kind].lengths(days[kind])
+        doubted = (reed for reed in serving if reed.id not in gone and not _is_saved(reed, now))
+        doubt |= {reed.id: _doubt(lain(reed), rests, untold) for reed in doubted}
+    return Sight(unseen, doubt)
 
 
-def _doubt(lain: int, rests: Sequence[int], untold: int, told: int) -> float:
+def _kind(reed: Reed) -> _Kind:
+    return reed.instrument, reed.stage == IN_SERVICE
+
+
+def _doubt(lain: int, rests: Sequence[int], untold: int) -> float:
     """
-    The chance that a reed which has lain for so long is gone, by Bayes' rule: either it ended with its last playing and
-    nobody told, as likely as that happens, or it rests, and not many rests are so long. `rests`: the lengths of those
-    that ended with another playing, ascending; `untold` ends of `told` and untold ones were not written down.
+    The chance that a reed which has lain for so long is gone. By Bayes' rule its odds are those of a playing that was
+    the last, which nobody told (`untold` of them), to one that was followed by a rest as long, of all `rests` that
+    ended with another playing (ascending); half a rest stands for those that were never seen.
     """
-    ended = untold / (len(rests) + untold + told)
-    still = (len(rests) - bisect_left(rests, lain) + 0.5) / (len(rests) + 1) * len(rests) / (len(rests) + untold + told)
-    return ended / (ended + still)
-
-
-def _ended(reed: Reed, before: datetime) -> bool:
-    end = reed.retirement
-    return end is not None and end.at <= before and end.before.stage == IN_SERVICE
+    as_long = len(rests) - bisect_left(rests, lain) + 0.5
+    return untold / (untold + as_long)
 
 
 def _may_be_gone(reed: Reed, now: datetime) -> bool:
@@ -136,35 +133,18 @@ def _looked_at(bench: Bench) -> Iterable[Reed]:
     return found.values()
 
 
-def _learn(reed: Reed, ways: dict[tuple[str, bool], _Custom], now: datetime) -> None:
+def _learn(reed: Reed, ways: dict[_Kind, _Custom], now: datetime) -> None:
     """Take in when a reed was gone on with. That it was retired, or came back from somebody, tells nothing of rests."""
     rests: dict[bool, list[tuple[date, date]]] = {False: [], True: []}
-    for before, after in _pairs(reed, now):
-        serving = before.serving or reed.joined
+    for before, after in pairwise(reed.standing):
         if after.kind not in ("retired", "returned", "handed over"):
-            rests[serving].append((before.day, after.day))
+            rests[before.after.stage == IN_SERVICE].append((_day(before.at, now), _day(after.at, now)))
     for step in reed.standing:
         if step.at <= now and (step.kind == "played" or step.kind in _BENCH_WORK):
             ways[reed.instrument, step.kind == "played"].active.add(_day(step.at, now))
     for serving, own in rests.items():
         if own:
             ways[reed.instrument, serving].rests.append(own)
-
-
-@dataclass(frozen=True, slots=True)
-class _Touch:
-    day: date
-    kind: str
-    serving: bool
-
-
-def _pairs(reed: Reed, now: datetime) -> Iterator[tuple[_Touch, _Touch]]:
-    before = None
-    for step in reed.standing:
-        after = _Touch(_day(step.at, now), step.kind, step.after.stage == IN_SERVICE)
-        if before is not None:
-            yield before, after
-        before = after
 
 
 def _between(days: Sequence[date], first: date, last: date) -> int:

@@ -11,10 +11,9 @@ on one day after another while none is played.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date
 from itertools import pairwise
 
-from reedkin.domain.reeds import IN_SERVICE, Reed, end_is_wear
+from reedkin.domain.reeds import IN_SERVICE, Reed, Step, end_is_wear
 from reedkin.study.follow_up import minute
 
 _DAY = 1440
@@ -32,21 +31,21 @@ _DONE = frozenset(("scraped", "clipped", "scored", "cleaned", "crowed"))
 def unwritten(reeds: Iterable[Reed], until: int) -> list[Hidden]:
     """The stretches, by the last playing before each and the next one (or `until`), in minutes since the epoch,
     ascending."""
-    played: set[int] = set()
-    done: list[tuple[int, date]] = []
-    for reed in reeds:
-        if reed.void:
-            continue
-        for step in reed.standing:
-            if step.kind == "played":
-                played.add(minute(step.at))
-            elif step.before.stage == IN_SERVICE and (
-                step.kind in _DONE or (step.kind == "retired" and end_is_wear(step.after.cause))
-            ):
-                done.append((minute(step.at), step.at.date()))
-    moments = [*sorted(moment for moment in played if moment <= until), until]
+    reeds = [reed for reed in reeds if not reed.void]
+    played = sorted({minute(step.at) for reed in reeds for step in reed.of_kind("played")})
+    moments = [*(moment for moment in played if moment <= until), until]
+    without = [(last, following) for last, following in pairwise(moments) if following - last > LONG]
+    if not without:  # as a rule, so that nobody looks at all that was done
+        return []
+    done = {step.at for reed in reeds for step in reed.standing if _in_use(step)}
     return [
         (last, following)
-        for last, following in pairwise(moments)
-        if following - last > LONG and len({day for moment, day in done if last + _AFTER < moment < following}) >= _DAYS
+        for last, following in without
+        if len({at.date() for at in done if last + _AFTER < minute(at) < following}) >= _DAYS
     ]
+
+
+def _in_use(step: Step) -> bool:
+    """Whether it was done to a reed in service because that was played, or shows that it was."""
+    worn = step.kind == "retired" and end_is_wear(step.after.cause)
+    return step.before.stage == IN_SERVICE and (worn or step.kind in _DONE)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -15,7 +15,7 @@ from tests.answers.logs import bench
 from tests.shares import habit, share
 
 from reedkin.answers.circle.asked_together import Together, TogetherFinding, asked_together
-from reedkin.answers.circle.gathering import Circle, Member, counted_once, files_in, gathered
+from reedkin.answers.circle.gathering import Circle, Member, counted_once, files_if_any, files_in, gathered
 from reedkin.answers.circle.giving import share_of
 from reedkin.answers.circle.marks import marks_of
 from reedkin.answers.circle.words import (
@@ -99,6 +99,17 @@ class TestCountedOnce:
         with pytest.raises(InputError, match="at most"):
             gathered([good] * 201, frozenset())
         assert files_in(tmp_path / "none") == []
+
+    def test_a_folder_that_cannot_be_looked_into_is_told_where_a_circle_is_asked(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ):
+        def closed(folder: Path) -> Iterator[Path]:
+            raise PermissionError(13, "Permission denied")
+
+        monkeypatch.setattr(Path, "iterdir", closed)
+        with pytest.raises(InputError, match=r"cannot be looked into \(Permission denied\)"):
+            files_in(tmp_path)
+        assert files_if_any(tmp_path) == []  # what goes without a circle goes on
 
     def test_files_of_one_name_are_told_apart_by_their_folders(self, tmp_path: Path):
         for maker in (1, 2):

@@ -223,13 +223,14 @@ def alarms(seed: int, way: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--logs", type=int, default=40)
+    parser.add_argument("--first", type=int, default=8_880_000, help="the first seed")
     parser.add_argument("--ways", nargs="+", choices=WAYS, default=list(WAYS))
     parser.add_argument("--processes", type=int)
     asked = parser.parse_args()
     print("| how the log is kept | some habit clear, % | leaning, % | which were clear |\n| --- | --- | --- | --- |")
     with ProcessPoolExecutor(asked.processes) as pool:
         for way in asked.ways:
-            found = list(pool.map(partial(alarms, way=way), range(7_770_000, 7_770_000 + asked.logs)))
+            found = list(pool.map(partial(alarms, way=way), range(asked.first, asked.first + asked.logs)))
             clear, leaning = (shares(sum(bool(one[at]) for one in found), asked.logs) for at in (0, 1))
             which = Counter(habit for one in found for habit in one[0]).most_common()
             said = ", ".join(f"{habit} {count}" for habit, count in which)

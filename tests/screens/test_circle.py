@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -25,6 +26,23 @@ async def test_how_it_begins(opened: Opened) -> None:
             "such as anna.json",
         ):
             assert said in bench.shown
+
+
+async def test_a_folder_that_cannot_be_looked_into_is_told(
+    opened: Opened, log_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (log_path.parent / "circle").mkdir()
+    whole = Path.iterdir
+
+    def closed(folder: Path) -> Iterator[Path]:
+        if folder.name == "circle":
+            raise PermissionError(13, "Permission denied")
+        return whole(folder)
+
+    async with opened((120, 40)) as bench:
+        monkeypatch.setattr(Path, "iterdir", closed)
+        await bench.keys("<f5>c")
+        assert "Permission denied" in bench.shown
 
 
 @pytest.mark.usefixtures("demo")

@@ -12,6 +12,7 @@ from textual.widgets import Static
 
 from reedkin.answers.circle.question import CircleAnswer, CircleQuestion, as_of
 from reedkin.charts.canvas import Line, Run
+from reedkin.errors import InputError
 from reedkin.screens.asking import AskingScreen
 from reedkin.screens.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.row_list import RowList
@@ -53,7 +54,11 @@ class CircleScreen(AskingScreen):
         from reedkin.answers.circle.gathering import files_in
 
         self.show_top()
-        files = files_in(self._folder)
+        try:
+            files = files_in(self._folder)
+        except InputError as error:
+            self._show_how_to_begin(Run(f"✗ {error}", "error"))
+            return
         if not files:
             self._show_how_to_begin()
             return
@@ -65,13 +70,13 @@ class CircleScreen(AskingScreen):
         assert self.desk.bench.circle is not None
         return self.desk.bench.circle
 
-    def _show_how_to_begin(self) -> None:
+    def _show_how_to_begin(self, *problem: Run) -> None:
         from reedkin.answers.circle.words import begin_lines
 
         self._answer = None
         self.query_one(RowList).display = False
-        lines = begin_lines(str(self._folder))
-        self.query_one("#who", Static).update(styled([part for line in lines for part in ([Run(line)], [])]))
+        lines = [*problem, *map(Run, begin_lines(str(self._folder)))]
+        self.query_one("#who", Static).update(styled([part for line in lines for part in ([line], [])]))
         self.rest("")
 
     def _show_answer(self, answer: CircleAnswer) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from reedkin.answers.circle.gathering import Circle, files_in, gathered
+from reedkin.answers.circle.gathering import Circle, files_if_any, gathered
 from reedkin.answers.circle.marks import marks_of
 from reedkin.store.shares import LivesShare
 from reedkin.study.lives import Life
@@ -44,7 +44,7 @@ class Beginnings:
 
     @cached_property
     def _circle(self) -> Circle:
-        files = [] if self._folder is None else files_in(self._folder)
+        files = files_if_any(self._folder)
         return gathered(files, marks_of(self._lives)) if files else Circle(())
 
     def lives(self, instrument: str) -> LivesBefore | None:

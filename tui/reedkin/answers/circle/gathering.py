@@ -35,10 +35,24 @@ class Circle:
 
 
 def files_in(folder: Path) -> list[Path]:
-    """The files of a circle in a folder, by name; none where there is no such folder."""
+    """The files of a circle in a folder, by name; none where there is no such folder. Raises InputError for one that
+    cannot be looked into."""
     try:
         return sorted(path for path in folder.iterdir() if path.suffix == ".json" and not path.name.startswith("."))
-    except OSError:
+    except (FileNotFoundError, NotADirectoryError):
+        return []
+    except OSError as error:
+        raise InputError(
+            f"The folder of your circle, {folder}, cannot be looked into ({error.strerror}): see to who may read it."
+        ) from error
+
+
+def files_if_any(folder: Path | None) -> list[Path]:
+    """The same for an answer that goes without a circle too: what is wrong with the folder is told on the screen of the
+    circle and by its command."""
+    try:
+        return [] if folder is None else files_in(folder)
+    except InputError:
         return []
 
 

@@ -8,7 +8,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from reedkin.answers.circle.gathering import files_in
+from reedkin.answers.circle.gathering import files_if_any
 from reedkin.bench.trials import Trial
 from reedkin.errors import InputError
 from reedkin.store.shares import TrialShare, read_share
@@ -82,7 +82,7 @@ def trial_together(own: TrialShare, folder: Path | None) -> CircleTrial:
     """The trial of `own`, with what the files in a folder say of it. A maker counts once, by the file in which most of
     her reeds are worn out; a file that cannot be used is passed over, and told on the screen of the circle."""
     found: dict[str, tuple[str, TrialShare]] = {}
-    for path in files_in(folder) if folder is not None else ():
+    for path in files_if_any(folder):
         try:
             share = read_share(path)
         except InputError:

@@ -50,6 +50,8 @@ WORLDS: Mapping[str, World | None] = {
     "one favourite, until lately": World(days=240, fade="linear", changes=True),
     "one favourite, of two instruments": World(days=240, fade="linear", favourite=True, oboe=True),
     "one playing in five written down": World(days=240, written=0.2),
+    "four ends in ten forgotten": World(days=400, told=0.6),
+    "the same, good ones preferred and sold": World(days=400, told=0.6, prefers=True, sells=True),
 }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from random import Random
 
 from demo_logs.simulate import Scenario, simulate
 from tests.answers.logs import records
@@ -65,11 +66,11 @@ def cases_of_world(world: World, seed: int, paths: int) -> Iterator[Case]:
     """All the numbers of reeds that could be asked of one maker of a world, who ties no more after the forecast."""
     made = history(world, seed, lives=0)
     days = min(HORIZONS[seed % len(HORIZONS)], FOLLOWED)
-    then, later = (
-        Bench.of(FixedClock(moment), records(rows_until(made, moment)))
-        for moment in (made.cut, made.cut + timedelta(days=days))
-    )
-    answer = readiness(then, Wish(KIND, 1, made.cut.date() + timedelta(days=days)), seed, paths, blanks=False)
+    after, rng = made.cut + timedelta(days=days), Random(seed)
+    told = [row for row in rows_until(made, made.cut) if row["kind"] != "retired" or rng.random() < world.told]
+    then = Bench.of(FixedClock(made.cut), records(told))
+    later = Bench.of(FixedClock(after), records(rows_until(made, after)))
+    answer = readiness(then, Wish(KIND, 1, after.date()), seed, paths, blanks=False)
     there = good(later, KIND)
     for reeds, share in enumerate(answer.at_least):
         if reeds:

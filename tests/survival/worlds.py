@@ -49,6 +49,7 @@ class World:
     changes     in the second half of the log she does as `prefers` and `favourite` say, in the first the other way.
     at_once     she plays a new reed in before she takes up another.
     written     the share of her playings that she writes down; the others wear the reeds as well.
+    told        the share of her reeds' ends that she writes down before the log is cut off.
     late        she gives blanks up late, after three to seven weeks.
     oboe        she plays the oboe besides, and has no favourite there.
     """
@@ -74,6 +75,7 @@ class World:
     changes: bool = False
     at_once: bool = False
     written: float = 1.0
+    told: float = 1.0
     late: bool = False
     oboe: bool = False
 

@@ -304,6 +304,17 @@ def test_reeds_are_doubted_only_where_an_end_was_forgotten() -> None:
     assert doubted["14"] == max(doubted.values()) > 2 * doubted["1"]
 
 
+def test_a_good_reed_that_lies_as_long_as_bad_ones_do_is_doubted_more() -> None:
+    """Where good reeds are taken up again soon and bad ones after three weeks."""
+    good = [*(begun(f"g{n}") for n in range(3)), *(played(f"g{n % 3}", 29 - n / 3, score=8) for n in range(84))]
+    bad = [*(begun(f"b{n}") for n in range(3)), *(played(f"b{n % 3}", 28 - n, score=5) for n in range(27))]
+    two = [begun("good"), begun("bad"), played("good", 4, score=8), played("bad", 4, score=5)]
+    gone = [begun("gone"), played("gone", 25)]
+    made = bench(sorted([*good, *bad, *two, *gone], key=lambda row: str(row["at"])))
+    found = {made.reed(reed).tag: chance for reed, chance in sight_of(made).doubt.items()}
+    assert found["good"] > 2 * found["bad"]
+
+
 def test_a_reed_that_may_be_gone_counts_for_less_in_a_forecast(asked: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
     def chance() -> float:
         wish = Wish("oboe", 12, NOW.date() + timedelta(days=3))

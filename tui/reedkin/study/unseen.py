@@ -22,6 +22,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from itertools import pairwise
+from typing import NamedTuple
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.reeds import IN_SERVICE, Reed
@@ -33,8 +34,8 @@ _FEWEST, _USUAL = 20, 40
 """The fewest such days that are long; and what is long for a maker with few reeds (common practice, no source)."""
 _NEARLY_ALL, _TIMES = 0.95, 1.5
 """Longer than the longest rest of so many of her reeds that were taken up again, and that by so much."""
-_FEW = 10
-"""Fewer reeds than these tell nothing of what is long."""
+_FEW, _ENOUGH = 10, 20
+"""Fewer reeds than these tell nothing of what is long; so many rests of good reeds tell how long these lie."""
 _LATEST = 100
 """So many reeds of an instrument are looked at, the latest."""
 _BENCH_WORK = frozenset(("tied", "scraped", "clipped", "wired", "tubed", "crowed", "measured", "scored"))
@@ -43,21 +44,35 @@ _Kind = tuple[str, bool]
 """An instrument, and whether of its reeds in service or of its blanks."""
 
 
+class _Rest(NamedTuple):
+    """The days on which something was written of a reed before a rest and after it, and how it had scored before."""
+
+    first: date
+    last: date
+    score: float | None
+
+    def length(self, days: Sequence[date]) -> int:
+        """On how many of these days the others went on meanwhile."""
+        return _between(days, self.first, self.last)
+
+
 @dataclass(slots=True)
 class _Custom:
-    """How an instrument's blanks, or its reeds in service, are gone on with: the days on which any was; and of each,
-    its rests, as the days on which something was written of it before and after."""
+    """How an instrument's blanks, or its reeds in service, are gone on with: the days on which any was; and the rests of
+    each."""
 
     active: set[date] = field(default_factory=set)
-    rests: list[list[tuple[date, date]]] = field(default_factory=list)
+    rests: list[list[_Rest]] = field(default_factory=list)
 
-    def lengths(self, days: Sequence[date]) -> list[int]:
-        """How long each rest was, ascending."""
-        return sorted(_between(days, *rest) for rests in self.rests for rest in rests)
+    def lengths(self, days: Sequence[date], score: float | None) -> list[int]:
+        """How long rests were of reeds that had scored at least as well, ascending; of all where these are few."""
+        every = [rest for rests in self.rests for rest in rests]
+        as_good = [rest for rest in every if score is not None and rest.score is not None and rest.score >= score]
+        return sorted(rest.length(days) for rest in (as_good if len(as_good) >= _ENOUGH else every))
 
     def limit(self, days: Sequence[date]) -> float:
         """More days on which the others went on than this are too long; `days` are those days, ascending."""
-        longest = sorted(max(_between(days, *rest) for rest in rests) for rests in self.rests)
+        longest = sorted(max(rest.length(days) for rest in rests) for rests in self.rests)
         if len(longest) < _FEW:
             return _USUAL
         return max(_TIMES * longest[int(_NEARLY_ALL * len(longest))], _FEWEST)
@@ -94,9 +109,11 @@ def sight_of(bench: Bench) -> Sight:
     gone, doubt = {reed.id for reed in unseen}, dict[str, float]()
     for kind in {_kind(reed) for reed in unseen if reed.stage == IN_SERVICE}:
         serving = [reed for reed in looked_at if _kind(reed) == kind]
-        untold, rests = sum(reed.id in gone for reed in serving), ways[kind].lengths(days[kind])
+        untold = sum(reed.id in gone for reed in serving)
         doubted = (reed for reed in serving if reed.id not in gone and not _is_saved(reed, now))
-        doubt |= {reed.id: _doubt(lain(reed), rests, untold) for reed in doubted}
+        doubt |= {
+            reed.id: _doubt(lain(reed), ways[kind].lengths(days[kind], reed.now.score), untold) for reed in doubted
+        }
     return Sight(unseen, doubt)
 
 
@@ -107,7 +124,7 @@ def _kind(reed: Reed) -> _Kind:
 def _doubt(lain: int, rests: Sequence[int], untold: int) -> float:
     """
     The chance that a reed which has lain for so long is gone. By Bayes' rule its odds are those of a playing that was
-    the last, which nobody told (`untold` of them), to one that was followed by a rest as long, of all `rests` that
+    the last, which nobody told (`untold` of them), to one that was followed by a rest as long, of the `rests` that
     ended with another playing (ascending); half a rest stands for those that were never seen.
     """
     as_long = len(rests) - bisect_left(rests, lain) + 0.5
@@ -138,10 +155,11 @@ def _looked_at(bench: Bench) -> Iterable[Reed]:
 def _learn(reed: Reed, ways: dict[_Kind, _Custom], now: datetime) -> None:
     """Take in when a reed was gone on with. That it was retired, or came back from somebody, tells nothing of rests;
     that it was sold shows that it was there."""
-    rests: dict[bool, list[tuple[date, date]]] = {False: [], True: []}
+    rests: dict[bool, list[_Rest]] = {False: [], True: []}
     for before, after in pairwise(reed.standing):
         if after.kind not in ("retired", "returned"):
-            rests[before.after.stage == IN_SERVICE].append((_day(before.at, now), _day(after.at, now)))
+            rest = _Rest(_day(before.at, now), _day(after.at, now), before.after.score)
+            rests[before.after.stage == IN_SERVICE].append(rest)
     for step in reed.standing:
         if step.at <= now and (step.kind == "played" or step.kind in _BENCH_WORK):
             ways[reed.instrument, step.kind == "played"].active.add(_day(step.at, now))

@@ -58,8 +58,8 @@ class _Rest(NamedTuple):
 
 @dataclass(slots=True)
 class _Custom:
-    """How an instrument's blanks, or its reeds in service, are gone on with: the days on which any was; and the rests of
-    each."""
+    """How an instrument's blanks, or its reeds in service, are gone on with: the days on which any was, and the rests
+    of each."""
 
     active: set[date] = field(default_factory=set)
     rests: list[list[_Rest]] = field(default_factory=list)
@@ -110,10 +110,9 @@ def sight_of(bench: Bench) -> Sight:
     for kind in {_kind(reed) for reed in unseen if reed.stage == IN_SERVICE}:
         serving = [reed for reed in looked_at if _kind(reed) == kind]
         untold = sum(reed.id in gone for reed in serving)
-        doubted = (reed for reed in serving if reed.id not in gone and not _is_saved(reed, now))
-        doubt |= {
-            reed.id: _doubt(lain(reed), ways[kind].lengths(days[kind], reed.now.score), untold) for reed in doubted
-        }
+        for reed in serving:
+            if reed.id not in gone and not _is_saved(reed, now):
+                doubt[reed.id] = _doubt(lain(reed), ways[kind].lengths(days[kind], reed.now.score), untold)
     return Sight(unseen, doubt)
 
 

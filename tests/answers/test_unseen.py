@@ -304,6 +304,13 @@ def test_reeds_are_doubted_only_where_an_end_was_forgotten() -> None:
     assert doubted["14"] == max(doubted.values()) > 2 * doubted["1"]
 
 
+def test_what_was_forgotten_once_and_is_told_at_last_is_no_less_forgotten() -> None:
+    rows = [*laid_down(12), {"tag": "13", "kind": "retired", "at": at(0.1), "cause": "not known"}]
+    made = bench(sorted(rows, key=lambda row: str(row["at"])))
+    assert sight_of(made).unseen == ()
+    assert len(sight_of(made).doubt) == 12
+
+
 def test_a_good_reed_that_lies_as_long_as_bad_ones_do_is_doubted_more() -> None:
     """Where good reeds are taken up again soon and bad ones after three weeks."""
     good = [*(begun(f"g{n}") for n in range(3)), *(played(f"g{n % 3}", 29 - n / 3, score=8) for n in range(84))]

@@ -17,8 +17,8 @@ Of invented logs in which four ends in ten were never written down, it finds 588
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from itertools import pairwise
@@ -26,6 +26,7 @@ from typing import NamedTuple
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.reeds import IN_SERVICE, Reed
+from reedkin.domain.words import NOT_KNOWN
 
 _THERE, _KEEPS = timedelta(days=60), timedelta(days=180)
 """A reed in service, or a blank, of which something was written since is there: blanks are kept in store (common
@@ -92,12 +93,13 @@ class Sight:
 def sight_of(bench: Bench) -> Sight:
     """What is still there. Reads the lineages of what is at work, and of the latest reeds that were played."""
     now = bench.clock.now()
-    silent = [reed for reed in bench.at_work() if _may_be_gone(reed, now)]
-    if not silent:
+    at_work = bench.at_work()
+    silent = [reed for reed in at_work if _may_be_gone(reed, now)]
+    if not silent and not any(reed.stage == IN_SERVICE for reed in at_work):
         return Sight()
     ways: dict[_Kind, _Custom] = defaultdict(_Custom)
-    looked_at = list(_looked_at(bench))
-    for reed in looked_at:
+    latest = _latest(bench)
+    for reed in {reed.id: reed for reed in (*at_work, *latest)}.values():
         _learn(reed, ways, now)
     days = {kind: sorted(found.active) for kind, found in ways.items()}
     limits = {kind: found.limit(days[kind]) for kind, found in ways.items()}
@@ -107,12 +109,11 @@ def sight_of(bench: Bench) -> Sight:
 
     unseen = tuple(reed for reed in silent if lain(reed) > limits.get(_kind(reed), _USUAL))
     gone, doubt = {reed.id for reed in unseen}, dict[str, float]()
-    for kind in {_kind(reed) for reed in unseen if reed.stage == IN_SERVICE}:
-        serving = [reed for reed in looked_at if _kind(reed) == kind]
-        untold = sum(reed.id in gone for reed in serving)
-        for reed in serving:
-            if reed.id not in gone and not _is_saved(reed, now):
-                doubt[reed.id] = _doubt(lain(reed), ways[kind].lengths(days[kind], reed.now.score), untold)
+    untold = Counter(reed.instrument for reed in latest if reed.id in gone or reed.now.cause == NOT_KNOWN)
+    for reed in at_work:
+        if reed.stage == IN_SERVICE and untold[reed.instrument] and reed.id not in gone and not _is_saved(reed, now):
+            rests = ways[_kind(reed)].lengths(days[_kind(reed)], reed.now.score)
+            doubt[reed.id] = _doubt(lain(reed), rests, untold[reed.instrument])
     return Sight(unseen, doubt)
 
 
@@ -123,8 +124,9 @@ def _kind(reed: Reed) -> _Kind:
 def _doubt(lain: int, rests: Sequence[int], untold: int) -> float:
     """
     The chance that a reed which has lain for so long is gone. By Bayes' rule its odds are those of a playing that was
-    the last, which nobody told (`untold` of them), to one that was followed by a rest as long, of the `rests` that
-    ended with another playing (ascending); half a rest stands for those that were never seen.
+    the last (`untold` of them, which nobody told, or only when nobody knew any more how it ended) to one that was
+    followed by a rest as long, of the `rests` that ended with another playing (ascending); half a rest stands for those
+    that were never seen.
     """
     as_long = len(rests) - bisect_left(rests, lain) + 0.5
     return untold / (untold + as_long)
@@ -138,17 +140,16 @@ def _is_saved(reed: Reed, now: datetime) -> bool:
     return reed.now.saved_for is not None and (reed.now.saved_until is None or reed.now.saved_until >= now.date())
 
 
-def _looked_at(bench: Bench) -> Iterable[Reed]:
-    """The latest reeds of each instrument that may have been played or handed over, and what is at work."""
-    found = {reed.id: reed for reed in bench.at_work()}
-    count: dict[str | None, int] = defaultdict(int)
+def _latest(bench: Bench) -> list[Reed]:
+    """The latest reeds of each instrument that may have been played or handed over."""
+    found, count = [], Counter[str | None]()
     for heading in reversed(list(bench.headings)):
         instrument = bench.headings.instrument(heading.reed)
         tells = heading.played or heading.handed or bench.lineages.added(heading.reed)
         if tells and count[instrument] < _LATEST:
             count[instrument] += 1
-            found[heading.reed] = bench.reed(heading.reed)
-    return found.values()
+            found.append(bench.reed(heading.reed))
+    return found
 
 
 def _learn(reed: Reed, ways: dict[_Kind, _Custom], now: datetime) -> None:

@@ -58,6 +58,13 @@ def test_it_may_last_until_today() -> None:
     assert hidden(log(*done(45, 40, 1), again=0)) == [(last, today)]
 
 
+def test_what_was_begun_by_then_and_played_only_afterwards_may_have_been_played_unwritten() -> None:
+    new = [row("6", "tied", 50, instrument="oboe"), row("6", "played", 15, minutes=60)]
+    later = [row("7", "tied", 19, instrument="oboe"), row("7", "played", 15, minutes=60)]
+    study = Study.of_bench(bench(log(*done(45, 40), *new, *later)))
+    assert {life.reed.tag for life in study.lives} == {"1", "2", "3", "7"}
+
+
 def test_from_there_on_the_hours_of_what_served_are_not_known() -> None:
     rows = log(*done(45, 40), row("5", "tied", 19, instrument="oboe"), row("5", "played", 18, minutes=60))
     study = Study.of_bench(bench(rows))

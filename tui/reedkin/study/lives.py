@@ -15,7 +15,8 @@ clock of hours, minutes since the first playing was begun on that of days. The r
   any more why, went out of view at the last event that was written of it before.
 - Any other reed is in view until the last event of the whole log: what came after, nobody has written.
 - A stretch in which reeds must have been played without a playing being written (`unwritten`) puts every reed in
-  service out of view from its beginning on.
+  service out of view from its beginning on. One that was begun before the end of such a stretch and played for the
+  first time after it has no life, since it may have been played by then.
 - A playing without minutes, or with such as cannot be, puts a reed out of view, since its hours are not known from
   there on.
 - A playing dated before the reed was begun counts. Playings that overlap count in full; the rest between them is not
@@ -94,11 +95,13 @@ def life_of(reed: Reed, until: int, unseen: bool = False, hidden: Sequence[Hidde
     stretches in which playings were not written, ascending."""
     if unseen:
         until = min(until, minute(reed.last.at))
-    served = reed.first("played")
-    since = next((last for last, _ in hidden if served is not None and minute(served.at) <= last < until), None)
-    entry = _entry(reed)
-    if entry is None:
+    entry, served = _entry(reed), reed.first("played")
+    if entry is None or served is None:
         return None
+    first, begun = minute(served.at), minute(reed.begun)
+    if any(begun < following <= first for _, following in hidden):
+        return None  # it may have been played by then
+    since = next((last for last, _ in hidden if first <= last < until), None)
     course, retired, making = FollowUp(entry), None, len(reed.standing)
     for place, step in enumerate(reed.standing):
         if retired is not None and minute(step.at) > minute(retired.at):

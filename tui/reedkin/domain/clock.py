@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta, tzinfo
+from datetime import UTC, date, datetime, timedelta, tzinfo
 
 
 class Clock:
@@ -49,3 +49,8 @@ class FixedClock(Clock):
     def forward(self, **step: float) -> None:
         """Move on by a `timedelta` given in keywords, such as ``minutes=5``."""
         self.moment += timedelta(**step)
+
+
+def day_beside(at: datetime, now: datetime) -> date:
+    """The day of a moment, by the offset from UTC that holds now."""
+    return at.astimezone(now.tzinfo).date()

@@ -349,6 +349,10 @@ BESIDE: Mapping[str, Kind] = {
 
 BEGINNINGS = ("tied", "joined")
 """The kinds that begin a reed."""
+WORK = ("scraped", "clipped", "wired", "tubed", "crowed", "measured")
+"""The kinds that show that the work on a blank was logged."""
+BENCH_WORK = (*WORK, "scored")
+"""The same, and what may be done on the bench when it is finished."""
 
 
 def begins(kind: str) -> bool:

@@ -87,6 +87,11 @@ class State(NamedTuple):
         """Hours played in all, those before the log began among them."""
         return self.minutes_played / 60
 
+    def saved_on(self, day: date) -> str | None:
+        """The occasion it is saved for, if that is not past on a day."""
+        past = self.saved_until is not None and self.saved_until < day
+        return None if past else self.saved_for
+
     @property
     def keeps_tag(self) -> bool:
         """Whether no other reed may bear its tag: it is at work, or lent and expected back."""

@@ -29,7 +29,6 @@ from __future__ import annotations
 from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import chain
 from typing import Literal
 
 from reedkin.bench.bench import Bench
@@ -38,6 +37,7 @@ from reedkin.domain.known import minutes_played, number, word
 from reedkin.domain.reeds import Reed, State, Step, end_is_wear
 from reedkin.domain.words import NOT_KNOWN
 from reedkin.study.follow_up import NOT_NOTED, FollowUp, Played, ScoreGiven, minute
+from reedkin.study.latest import latest_reeds
 from reedkin.study.ticks import Tick, no_tick
 from reedkin.study.unwritten import Hidden, unwritten
 
@@ -161,14 +161,7 @@ def latest_lives(bench: Bench, count: int, unseen: Container[str] = ()) -> list[
     these, and none that was never played, so what the last event of the log was is not known: those in service are
     taken to be in view until now."""
     until = minute(bench.clock.now())
-    found: dict[object, list[Reed]] = {}
-    for heading in reversed(list(bench.headings)):
-        if not heading.played and not bench.lineages.added(heading.reed):
-            continue
-        reeds = found.setdefault(heading.facts.get("instrument"), [])
-        if len(reeds) < count and (reed := bench.reed(heading.reed)).first("played") is not None:
-            reeds.append(reed)
-    reeds = sorted(chain.from_iterable(found.values()), key=lambda reed: (reed.begun, reed.id))
+    reeds = latest_reeds(bench, count, lambda heading: heading.played, lambda reed: reed.first("played") is not None)
     hidden = unwritten(reeds, until)
     lives = (life_of(reed, until, reed.id in unseen, hidden) for reed in reeds)
     return [life for life in lives if life is not None]

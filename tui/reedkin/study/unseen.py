@@ -25,8 +25,11 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from reedkin.bench.bench import Bench
+from reedkin.domain.clock import day_beside
+from reedkin.domain.facts import BENCH_WORK
 from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.domain.words import NOT_KNOWN
+from reedkin.study.latest import latest_reeds
 
 _THERE, _KEEPS = timedelta(days=60), timedelta(days=180)
 """A reed in service, or a blank, of which something was written since is there: blanks are kept in store (common
@@ -39,7 +42,8 @@ _FEW, _ENOUGH = 10, 20
 """Fewer reeds than these tell nothing of what is long; so many rests of good reeds tell how long these lie."""
 _LATEST = 100
 """So many reeds of an instrument are looked at, the latest."""
-_BENCH_WORK = frozenset(("tied", "scraped", "clipped", "wired", "tubed", "crowed", "measured", "scored"))
+_GONE_ON = frozenset(("tied", "played", *BENCH_WORK))
+"""What shows that others were gone on with."""
 
 _Kind = tuple[str, bool]
 """An instrument, and whether of its reeds in service or of its blanks."""
@@ -98,14 +102,14 @@ def sight_of(bench: Bench) -> Sight:
     if not silent and not any(reed.stage == IN_SERVICE for reed in at_work):
         return Sight()
     ways: dict[_Kind, _Custom] = defaultdict(_Custom)
-    latest = _latest(bench)
+    latest = latest_reeds(bench, _LATEST, lambda heading: heading.played or heading.handed)
     for reed in {reed.id: reed for reed in (*at_work, *latest)}.values():
         _learn(reed, ways, now)
     days = {kind: sorted(found.active) for kind, found in ways.items()}
     limits = {kind: found.limit(days[kind]) for kind, found in ways.items()}
 
     def lain(reed: Reed) -> int:
-        return _between(days.get(_kind(reed), ()), _day(reed.last.at, now), now.date())
+        return _between(days.get(_kind(reed), ()), day_beside(reed.last.at, now), now.date())
 
     unseen = tuple(reed for reed in silent if lain(reed) > limits.get(_kind(reed), _USUAL))
     gone, doubt = {reed.id for reed in unseen}, dict[str, float]()
@@ -137,19 +141,7 @@ def _may_be_gone(reed: Reed, now: datetime) -> bool:
 
 
 def _is_saved(reed: Reed, now: datetime) -> bool:
-    return reed.now.saved_for is not None and (reed.now.saved_until is None or reed.now.saved_until >= now.date())
-
-
-def _latest(bench: Bench) -> list[Reed]:
-    """The latest reeds of each instrument that may have been played or handed over."""
-    found, count = [], Counter[str | None]()
-    for heading in reversed(list(bench.headings)):
-        instrument = bench.headings.instrument(heading.reed)
-        tells = heading.played or heading.handed or bench.lineages.added(heading.reed)
-        if tells and count[instrument] < _LATEST:
-            count[instrument] += 1
-            found.append(bench.reed(heading.reed))
-    return found
+    return reed.now.saved_on(now.date()) is not None
 
 
 def _learn(reed: Reed, ways: dict[_Kind, _Custom], now: datetime) -> None:
@@ -158,11 +150,11 @@ def _learn(reed: Reed, ways: dict[_Kind, _Custom], now: datetime) -> None:
     rests: dict[bool, list[_Rest]] = {False: [], True: []}
     for before, after in pairwise(reed.standing):
         if after.kind not in ("retired", "returned"):
-            rest = _Rest(_day(before.at, now), _day(after.at, now), before.after.score)
+            rest = _Rest(day_beside(before.at, now), day_beside(after.at, now), before.after.score)
             rests[before.after.stage == IN_SERVICE].append(rest)
     for step in reed.standing:
-        if step.at <= now and (step.kind == "played" or step.kind in _BENCH_WORK):
-            ways[reed.instrument, step.kind == "played"].active.add(_day(step.at, now))
+        if step.at <= now and step.kind in _GONE_ON:
+            ways[reed.instrument, step.kind == "played"].active.add(day_beside(step.at, now))
     for serving, own in rests.items():
         if own:
             ways[reed.instrument, serving].rests.append(own)
@@ -171,7 +163,3 @@ def _learn(reed: Reed, ways: dict[_Kind, _Custom], now: datetime) -> None:
 def _between(days: Sequence[date], first: date, last: date) -> int:
     """How many of these days, ascending, lie after one and before another."""
     return max(bisect_left(days, last) - bisect_right(days, first), 0)
-
-
-def _day(at: datetime, now: datetime) -> date:
-    return at.astimezone(now.tzinfo).date()

@@ -48,9 +48,7 @@ class InCase:
 
     def saved_for(self, on: date) -> str | None:
         """The occasion it is saved for, if that is not past on this day."""
-        state = self.reed.now
-        past = state.saved_until is not None and state.saved_until < on
-        return None if past else state.saved_for
+        return self.reed.now.saved_on(on)
 
     @property
     def falling(self) -> bool:

@@ -10,8 +10,10 @@ from statistics import fmean
 from typing import Literal
 
 from reedkin.answers.hours_left.outlook import COUNTED, recent
-from reedkin.answers.ready.shares import BENCH_WORK, Shares, finished
+from reedkin.answers.ready.shares import Shares, finished
 from reedkin.answers.ready.taking import Taking, takings
+from reedkin.domain.clock import day_beside
+from reedkin.domain.facts import BENCH_WORK
 from reedkin.domain.known import minutes_played
 from reedkin.domain.playability import overall_score
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, end_is_wear
@@ -109,7 +111,7 @@ def past_of(reeds: Sequence[Reed], instrument: str, now: datetime, gone: Collect
     shares = Shares(there[-COUNTED:], now, taken, fresh(services))
     blanks = _blanks(own[-COUNTED:], now, shares=shares, gone=gone)
     playings = sorted((p for reed in own for p in _playings(reed, now)), key=lambda playing: playing.day)
-    begun = min((reed.begun for reed in own), default=now).astimezone(now.tzinfo).date()
+    begun = day_beside(min((reed.begun for reed in own), default=now), now)
     scored = [step for reed in own for step in reed.of_kind("played") if overall_score(step.facts) is not None]
     return Past(
         tuple(blanks),
@@ -146,25 +148,23 @@ def _blanks(
 def blank_of(reed: Reed, now: datetime, shares: Shares | None = None, gone: bool = False) -> Blank | None:
     """How a reed that was tied here fared until it served; None if it was dated after `now`. One that is `gone` was
     given up when something was last written of it."""
-    tied = _day(reed.begun, now)
+    tied = day_beside(reed.begun, now)
     if tied > now.date():
         return None
     first = reed.first("played")
     end = first or next(reed.of_kind("retired", "handed over"), None) or (reed.last if gone else None)
     outcome: Outcome = "served" if first else "gone" if end is not None else "open"
     ended = end.at if end is not None else now
-    until = _day(ended, now)
-    days = sorted({_day(s.at, now) for s in reed.standing if s.kind in BENCH_WORK and _day(s.at, now) <= until})
+    until = day_beside(ended, now)
+    days = sorted(
+        {day_beside(s.at, now) for s in reed.standing if s.kind in BENCH_WORK and day_beside(s.at, now) <= until}
+    )
     found = Blank(max((until - tied).days, 0), tuple(max((d - tied).days, 0) for d in days), outcome)
     since = finished(reed, ended)
     if shares is None or since is None:
         return found
-    waited = max(found.days - max((_day(since, now) - tied).days, 0), 0)
+    waited = max(found.days - max((day_beside(since, now) - tied).days, 0), 0)
     return replace(found, waits=shares.let_pass(since, ended, waited))
-
-
-def _day(at: datetime, now: datetime) -> date:
-    return at.astimezone(now.tzinfo).date()
 
 
 def services_of(reed: Reed) -> list[Service]:
@@ -205,4 +205,4 @@ def _playings(reed: Reed, now: datetime) -> Iterable[Playing]:
     for step in reed.of_kind("played"):
         minutes = minutes_played(step.facts)
         if minutes is not None and step.at <= now:
-            yield Playing(_day(step.at, now), minutes, str(step.facts.get("setting", "")))
+            yield Playing(day_beside(step.at, now), minutes, str(step.facts.get("setting", "")))

@@ -16,10 +16,9 @@ from math import exp
 import numpy as np
 
 from reedkin.answers.ready.taking import Look, Taking, goes_on, likings, looks
+from reedkin.domain.facts import BENCH_WORK
 from reedkin.domain.known import minutes_played
 from reedkin.domain.reeds import AT_WORK, Reed
-
-BENCH_WORK = ("scraped", "clipped", "wired", "tubed", "crowed", "measured", "scored")
 
 
 class Shares:

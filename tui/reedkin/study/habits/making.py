@@ -6,11 +6,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from reedkin.domain.facts import WORK
 from reedkin.domain.reeds import State, Step
 from reedkin.study.lives import Life
-
-WORK = ("scraped", "clipped", "wired", "tubed", "crowed", "measured")
-"""The events that show that the work on a blank was logged."""
 
 
 @dataclass(frozen=True, slots=True)

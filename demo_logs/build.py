@@ -20,8 +20,8 @@ from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Amendment, Event, Record, Statement, Strike, table_of
 from reedkin.domain.facts import BESIDE
 from reedkin.domain.uid import uid_of_content
-from reedkin.store.lines import document_tail, entry_lines, header_line
-from reedkin.store.records import to_document
+from reedkin.store.reading.lines import document_tail, entry_lines, header_line
+from reedkin.store.reading.records import to_document
 from reedkin.store.transfer.importing import rows_to_records
 
 HERE = Path(__file__).parent

@@ -17,7 +17,7 @@ from textual.keys import _character_to_key
 from reedkin.app import ReedkinApp
 from reedkin.cli.commands.demo import clock_on_last_day, demo_log
 from reedkin.domain.clock import Clock, FixedClock
-from reedkin.screens.reckoning import ReckoningScreen
+from reedkin.screens.parts.reckoning import ReckoningScreen
 from reedkin.store.log import Log
 from reedkin.widgets.reed_panel import ReedPanel
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from reedkin.store.shares import DEFINITIONS, FORMAT, VERSION, HabitShare, LivesShare, Share, TrialShare
+from reedkin.store.circle.shares import DEFINITIONS, FORMAT, VERSION, HabitShare, LivesShare, Share, TrialShare
 
 TRIAL = "0123456789abcdef" * 2
 

@@ -17,7 +17,7 @@ from reedkin.answers.question import Asked
 from reedkin.answers.ready.forecast import Wish, readiness
 from reedkin.answers.yields.question import YieldsQuestion
 from reedkin.bench.bench import Bench
-from reedkin.store.shares import LivesShare, write_share
+from reedkin.store.circle.shares import LivesShare, write_share
 from reedkin.study.ticks import no_tick
 
 

@@ -32,7 +32,7 @@ from reedkin.answers.circle.words import (
 from reedkin.answers.habits.report import HabitsReport, habits_report
 from reedkin.answers.habits.words import chance_words
 from reedkin.errors import InputError
-from reedkin.store.shares import HabitShare, Share, write_share
+from reedkin.store.circle.shares import HabitShare, Share, write_share
 from reedkin.study.study import Study
 from reedkin.survival.combining import combine
 

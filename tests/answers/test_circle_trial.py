@@ -19,9 +19,9 @@ from reedkin.answers.trials.words import comparison_lines
 from reedkin.bench.trials import assignments, trials
 from reedkin.errors import InputError
 from reedkin.grammar.reading import read
-from reedkin.store.shares import Share, TrialShare, share_bytes, write_share
-from reedkin.store.shares import share_of as read_share
-from reedkin.store.trial_files import read_trial_file, write_trial
+from reedkin.store.circle.shares import Share, TrialShare, share_bytes, write_share
+from reedkin.store.circle.shares import share_of as read_share
+from reedkin.store.circle.trial_files import read_trial_file, write_trial
 from reedkin.study.study import Study
 
 START = "trial start wire before or after eh for 40"

@@ -25,8 +25,8 @@ from reedkin.answers.circle.marks import marks_of
 from reedkin.answers.habits.effects import Effect
 from reedkin.answers.habits.report import Finding, habits_report
 from reedkin.domain.columns import fold_text
-from reedkin.store import shares
-from reedkin.store.shares import FEWEST, HabitShare, Share, share_bytes
+from reedkin.store.circle import shares
+from reedkin.store.circle.shares import FEWEST, HabitShare, Share, share_bytes
 from reedkin.study.habits import habit_named
 from reedkin.study.study import Study
 

@@ -19,7 +19,7 @@ from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Amendment, Event, Record, Strike, reed_table
 from reedkin.domain.facts import Facts
 from reedkin.domain.uid import UidMaker, uuid7
-from reedkin.grammar.completion import complete
+from reedkin.grammar.completing.completion import complete
 from reedkin.grammar.preview import preview
 from reedkin.grammar.reading import read
 

@@ -15,7 +15,7 @@ from reedkin.bench.engagements import (
     to_come,
 )
 from reedkin.domain.events import Statement, Strike
-from reedkin.grammar.completion import complete
+from reedkin.grammar.completing.completion import complete
 from reedkin.grammar.preview import preview
 from reedkin.grammar.reading import read
 

@@ -29,8 +29,8 @@ from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Amendment, Event, Record, Statement, Strike, table_of
 from reedkin.domain.reeds import Reed
 from reedkin.domain.uid import UidMaker
-from reedkin.grammar.amending import read_amended
-from reedkin.grammar.completion import complete
+from reedkin.grammar.completing.completion import complete
+from reedkin.grammar.correcting.amending import read_amended
 from reedkin.grammar.preview import preview
 from reedkin.grammar.reading import Reading, ReedAction, read
 from reedkin.grammar.recording import to_records

@@ -20,9 +20,9 @@ from reedkin.bench.draw import DRAW, Stratum, sequence, way_in_blocks
 from reedkin.bench.trials import ASSIGNED, Assignment, Trial, assignments, taken_back, trials, trials_named, undrawn
 from reedkin.domain.events import Amendment, Event, Record, Strike, table_of
 from reedkin.domain.reeds import Reed
+from reedkin.grammar.beside.ways import departure, same_measure
 from reedkin.grammar.preview import preview
 from reedkin.grammar.reading import ReedAction, read
-from reedkin.grammar.ways import departure, same_measure
 
 START = "trial start wire before or after eh for 40"
 LENGTHS = "trial start length 72 or 74 ob for 40"

@@ -31,7 +31,7 @@ from reedkin.answers.circle.estimates import estimate_of
 from reedkin.answers.circle.giving import share_of
 from reedkin.answers.habits.effects import CLEAR
 from reedkin.answers.habits.report import habits_report
-from reedkin.store.shares import Share
+from reedkin.store.circle.shares import Share
 from reedkin.study.study import Study
 from reedkin.survival.evidence import USUAL_BELIEF, evidence
 from reedkin.survival.makers import DIFFER, Makers
@@ -208,7 +208,7 @@ WRONG = ((-3.0, 0.0), (-1.0, 0.0), (-0.5, 0.0), (0.0, 0.0), (0.5, 0.0), (1.0, 0.
          (-8.0, 2.0), (8.0, 2.0))  # fmt: skip
 """What a wrong file says: an effect, and its standard error; 0 is the least that a file may claim."""
 LEAST = 1 / math.sqrt(4 * 20_000)
-"""The least standard error that is taken: of 20,000 reeds worn out (`store/shares.py`)."""
+"""The least standard error that is taken: of 20,000 reeds worn out (`store/circle/shares.py`)."""
 
 
 def wronged(seed: int, mean: float) -> list[str]:

@@ -25,7 +25,7 @@ from tinydb import TinyDB
 from tinydb.table import Document
 
 from reedkin.store.database import LogDatabase
-from reedkin.store.lines import document_tail, entry_lines, header_line
+from reedkin.store.reading.lines import document_tail, entry_lines, header_line
 from reedkin.store.storage import AppendOnlyStorage
 
 SIZES = (1_000, 10_000, 50_000, 100_000)

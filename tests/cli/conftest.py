@@ -19,7 +19,7 @@ from jsonschema import Draft202012Validator
 from reedkin.cli.commands import COMMANDS as EVERY
 from reedkin.cli.main import main
 from reedkin.domain.clock import FixedClock
-from reedkin.store.disk import Disk
+from reedkin.store.disk.calls import Disk
 from reedkin.store.log import Log
 from tests.store.making import HastyDisk
 

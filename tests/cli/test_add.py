@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 
 from reedkin.domain.columns import columns
-from reedkin.store import lock
+from reedkin.store.disk import lock
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine
 

@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from reedkin.store import lock
-from reedkin.store.backups import backups_of, contents, folder_of
+from reedkin.store.backups.backups import backups_of, contents, folder_of
+from reedkin.store.disk import lock
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine
 

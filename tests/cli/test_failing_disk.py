@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from reedkin.store.backups import backups_of
-from reedkin.store.disk import Disk
+from reedkin.store.backups.backups import backups_of
+from reedkin.store.disk.calls import Disk
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from reedkin.cli.commands import demo
-from reedkin.store.shares import write_share
+from reedkin.store.circle.shares import write_share
 from tests import shares
 from tests.cli.conftest import CommandLine
 

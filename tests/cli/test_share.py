@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from reedkin.store.shares import read_share
+from reedkin.store.circle.shares import read_share
 from tests.cli.conftest import CommandLine
 
 

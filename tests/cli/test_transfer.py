@@ -220,7 +220,7 @@ def test_a_full_disk_leaves_the_file_that_was_there(
     run.enter("1 tie oboe 72")
     target = tmp_path / "out.csv"
     target.write_text("old")
-    monkeypatch.setattr("reedkin.store.files.Disk", lambda: FailingDisk(room=100))
+    monkeypatch.setattr("reedkin.store.disk.files.Disk", lambda: FailingDisk(room=100))
     ran = run("export", "--force", str(target))
     assert ran.code == 1
     assert "No space left" in ran.err

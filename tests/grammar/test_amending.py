@@ -11,7 +11,7 @@ from reedkin.domain.events import Amendment
 from reedkin.domain.facts import Facts
 from reedkin.domain.reeds import Step
 from reedkin.grammar.actions import ReedAction
-from reedkin.grammar.amending import Amending, read_amended
+from reedkin.grammar.correcting.amending import Amending, read_amended
 from reedkin.grammar.writing import as_line
 
 

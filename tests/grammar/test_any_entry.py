@@ -14,7 +14,7 @@ from reedkin.domain.uid import UidMaker
 from reedkin.grammar.preview import cautions, preview
 from reedkin.grammar.reading import read
 from reedkin.grammar.recording import to_records
-from reedkin.grammar.verbs import VERBS
+from reedkin.grammar.words.verbs import VERBS
 
 _BENCH = Maker(
     "11 tie eh 60", "11 retire cracked", "11 tie ob 72", "12 join oboe 5h name Eva",

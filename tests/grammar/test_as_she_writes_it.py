@@ -17,7 +17,7 @@ from tests.grammar import phrases
 
 from reedkin.grammar.actions import BesideAction, ReedAction
 from reedkin.grammar.preview import preview
-from reedkin.grammar.spoken import SMALL
+from reedkin.grammar.words.spoken import SMALL
 
 
 @pytest.fixture(scope="module")

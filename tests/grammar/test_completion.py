@@ -9,7 +9,7 @@ from tests.domain.maker import Maker
 from tests.grammar.test_any_entry import PIECES
 
 from reedkin.domain.reeds import Reed
-from reedkin.grammar.completion import MOST_OPTIONS, Completion, complete
+from reedkin.grammar.completing.completion import MOST_OPTIONS, Completion, complete
 from reedkin.grammar.reading import read
 
 

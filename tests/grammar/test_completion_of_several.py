@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from tests.domain.maker import Maker
 
-from reedkin.grammar.clauses import LONGEST_LINE
-from reedkin.grammar.completion import Completion, complete
+from reedkin.grammar.clause.clauses import LONGEST_LINE
+from reedkin.grammar.completing.completion import Completion, complete
 
 
 @pytest.fixture(scope="module")

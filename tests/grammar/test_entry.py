@@ -14,7 +14,7 @@ from tests.grammar.acting import actions
 from reedkin.domain.events import Event
 from reedkin.domain.facts import Facts
 from reedkin.grammar.actions import BesideAction, ReedAction
-from reedkin.grammar.verbs import VERBS
+from reedkin.grammar.words.verbs import VERBS
 
 EH_60: Facts = {"instrument": "english horn", "overall_mm": 60, "lot": "7", "tube_mm": 27}
 

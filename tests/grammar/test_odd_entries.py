@@ -11,7 +11,7 @@ import pytest
 from tests.domain.maker import Maker
 
 from reedkin.grammar.actions import ReedAction
-from reedkin.grammar.completion import complete
+from reedkin.grammar.completing.completion import complete
 from reedkin.grammar.preview import preview
 
 

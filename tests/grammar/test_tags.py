@@ -10,7 +10,7 @@ from tests.domain.maker import Maker
 from reedkin.domain.figures import tag_list
 from reedkin.errors import InputError
 from reedkin.grammar.reading import ReedAction, read
-from reedkin.grammar.tags import LONGEST_TAG, MOST_TAGS, expand, tag_problem
+from reedkin.grammar.words.tags import LONGEST_TAG, MOST_TAGS, expand, tag_problem
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reedkin.grammar.tokens import Token, quoted, segments, tokens
+from reedkin.grammar.words.tokens import Token, quoted, segments, tokens
 
 
 def _texts(line: str) -> list[str]:

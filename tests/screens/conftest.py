@@ -27,8 +27,8 @@ from reedkin.answers.question import Asked, Question
 from reedkin.app import ReedkinApp
 from reedkin.desk import Desk
 from reedkin.domain.clock import FixedClock
-from reedkin.screens.reckoning import ReckoningScreen
-from reedkin.store.disk import Disk
+from reedkin.screens.parts.reckoning import ReckoningScreen
+from reedkin.store.disk.calls import Disk
 from reedkin.study.ticks import Tick
 from tests.filling import fill
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from reedkin.screens.circle import CircleScreen
-from reedkin.store.shares import write_share
+from reedkin.store.circle.shares import write_share
 from tests.screens.asking import answered
 from tests.screens.conftest import Opened
 from tests.shares import habit, share

@@ -16,10 +16,10 @@ import pytest
 
 from reedkin.app import ReedkinApp
 from reedkin.domain.clock import FixedClock
-from reedkin.store.backups import backups_of, folder_of
-from reedkin.store.disk import APPEND, Disk
+from reedkin.store.backups.backups import backups_of, folder_of
+from reedkin.store.backups.restoring import choose, restore
+from reedkin.store.disk.calls import APPEND, Disk
 from reedkin.store.log import Log
-from reedkin.store.restoring import choose, restore
 from reedkin.store.unsent import KeptLines, keep_unsent, kept_unsent
 from reedkin.widgets.entry_line import EntryLine
 from tests.screens.conftest import Bench, Opened

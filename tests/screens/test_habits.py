@@ -10,10 +10,10 @@ from weakref import ref
 import pytest
 
 from reedkin.answers.habits.words import chance_words
-from reedkin.screens.choice import SeveralScreen
 from reedkin.screens.habit import HabitScreen
 from reedkin.screens.habits import HabitsScreen
 from reedkin.screens.lives import LivesScreen
+from reedkin.screens.parts.choice import SeveralScreen
 from reedkin.screens.reed import ReedScreen
 from reedkin.screens.roll import RollScreen
 from tests.screens.asking import FIVE_LIVES, SlowReading, answered

@@ -9,7 +9,7 @@ import pytest
 from textual import actions
 
 from reedkin.domain.cautions import MOULD
-from reedkin.grammar.verbs import VERBS
+from reedkin.grammar.words.verbs import VERBS
 from reedkin.screens.help import HelpScreen
 from reedkin.screens.rooms import ROOMS
 from reedkin.screens.topics import Topic, topics

@@ -11,7 +11,7 @@ import pytest
 
 from reedkin.charts.as_svg import as_svg
 from reedkin.charts.canvas import Run
-from reedkin.screens.keeping import as_file, copied
+from reedkin.screens.parts.keeping import as_file, copied
 from tests.screens.asking import FIVE_LIVES, answered
 from tests.screens.conftest import Opened
 

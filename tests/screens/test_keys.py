@@ -14,8 +14,8 @@ from textual.screen import Screen
 from reedkin import screens
 from reedkin.app import ReedkinApp
 from reedkin.domain.columns import columns
-from reedkin.screens.base import BaseScreen
-from reedkin.screens.keys import Key, Keys, foot
+from reedkin.screens.parts.base import BaseScreen
+from reedkin.screens.parts.keys import Key, Keys, foot
 from reedkin.screens.rooms import COMMON, QUIT, ROOMS
 from reedkin.widgets.key_bar import KeyBar
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from reedkin.screens.prompt import PromptScreen
+from reedkin.screens.parts.prompt import PromptScreen
 from reedkin.screens.reed import ReedScreen
 from tests.screens.conftest import SIZES, Opened
 

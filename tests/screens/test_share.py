@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from reedkin.screens.share import ShareScreen
-from reedkin.store.shares import read_share
+from reedkin.store.circle.shares import read_share
 from tests.screens.asking import FIVE_LIVES, answered
 from tests.screens.conftest import Opened
 

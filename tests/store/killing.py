@@ -19,8 +19,8 @@ from tests.terminal.terminal import Terminal
 
 from reedkin.cli.main import main
 from reedkin.domain.clock import Clock
-from reedkin.store.faults import FaultKind
 from reedkin.store.log import Log
+from reedkin.store.reading.faults import FaultKind
 
 FIRST = "1 tie oboe 72"
 _STANDS = re.compile(r"✓ 1: note “n(\d+)”")

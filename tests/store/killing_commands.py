@@ -24,9 +24,9 @@ from tests.store.killing import Tally
 from reedkin.cli.main import main
 from reedkin.domain.clock import Clock
 from reedkin.grammar.reading import read
-from reedkin.store.disk import Disk
-from reedkin.store.faults import FaultKind
+from reedkin.store.disk.calls import Disk
 from reedkin.store.log import Log
+from reedkin.store.reading.faults import FaultKind
 
 _LOG = "log.jsonl"
 _EARLIER = Clock(-timedelta(days=3))

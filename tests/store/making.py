@@ -12,8 +12,8 @@ from typing import Any
 from hypothesis import settings
 from hypothesis import strategies as st
 
-from reedkin.store.disk import PRIVATE, Disk
-from reedkin.store.lines import SEAL_BYTES, document_tail, entry_lines, header_line, link_of, seal
+from reedkin.store.disk.calls import PRIVATE, Disk
+from reedkin.store.reading.lines import SEAL_BYTES, document_tail, entry_lines, header_line, link_of, seal
 from reedkin.store.scan import scan
 from reedkin.store.storage import AppendOnlyStorage
 

@@ -13,7 +13,7 @@ from tests.store.making import FailingDisk, HastyDisk, content, entry
 
 from reedkin.domain.clock import FixedClock
 from reedkin.grammar.reading import read
-from reedkin.store.backups import (
+from reedkin.store.backups.backups import (
     Backup,
     backups_of,
     contents,
@@ -22,9 +22,9 @@ from reedkin.store.backups import (
     stamp,
     worth_keeping,
 )
+from reedkin.store.backups.restoring import choose, copy_out, restore
 from reedkin.store.errors import BackupError, LogLockedError
 from reedkin.store.log import Log
-from reedkin.store.restoring import choose, copy_out, restore
 
 NOON = datetime(2026, 11, 25, 12, 0, tzinfo=timezone(timedelta(hours=1)))
 

@@ -12,9 +12,9 @@ from tests.store.making import HEADER, HastyDisk, Triple, content, unchained
 
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.uid import uuid7
-from reedkin.store.faults import FaultKind
-from reedkin.store.lines import SEAL_BYTES, entry_lines, seal
 from reedkin.store.log import Log
+from reedkin.store.reading.faults import FaultKind
+from reedkin.store.reading.lines import SEAL_BYTES, entry_lines, seal
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))
 AT = "2026-11-20T18:30:00+01:00"

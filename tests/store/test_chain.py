@@ -28,11 +28,11 @@ from reedkin.cli.main import main
 from reedkin.domain.clock import FixedClock
 from reedkin.grammar.reading import read
 from reedkin.store.errors import LogDamagedError, LogWriteError
-from reedkin.store.faults import FaultKind
-from reedkin.store.lines import seal
 from reedkin.store.log import Log
-from reedkin.store.mending import mend
-from reedkin.store.rescue import rescue
+from reedkin.store.mending.mending import mend
+from reedkin.store.mending.rescue import rescue
+from reedkin.store.reading.faults import FaultKind
+from reedkin.store.reading.lines import seal
 from reedkin.store.scan import scan
 from reedkin.store.storage import AppendOnlyStorage
 

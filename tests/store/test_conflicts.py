@@ -19,10 +19,10 @@ from reedkin.bench.trials import trials
 from reedkin.cli.main import main
 from reedkin.domain.clock import FixedClock
 from reedkin.grammar.reading import read
-from reedkin.store.conflicts.conflicts import conflicts
-from reedkin.store.conflicts.settling import Conflict
 from reedkin.store.log import Log
-from reedkin.store.merging import plan_merge
+from reedkin.store.merging.conflicts.conflicts import conflicts
+from reedkin.store.merging.conflicts.settling import Conflict
+from reedkin.store.merging.merging import plan_merge
 
 START = datetime(2026, 3, 12, 10, 0, tzinfo=timezone(timedelta(hours=1)))
 BASE = ("session start 20 C", "1-3 tie oboe 72 tube 47", "session end", "1 play 30m", "lot 7 cane 10.5 mm pieces 50",

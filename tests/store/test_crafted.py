@@ -17,10 +17,10 @@ from reedkin.domain.clock import FixedClock
 from reedkin.domain.uid import UidMaker, uuid7
 from reedkin.errors import LogError
 from reedkin.grammar.reading import read
-from reedkin.store.consistency import consistency
-from reedkin.store.faults import FaultKind
-from reedkin.store.lines import seal
 from reedkin.store.log import Log
+from reedkin.store.mending.consistency import consistency
+from reedkin.store.reading.faults import FaultKind
+from reedkin.store.reading.lines import seal
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))
 AT = "2026-11-20T18:30:00+01:00"

@@ -27,9 +27,9 @@ from tests.store.making import (
 )
 
 from reedkin.store.errors import LogDamagedError, LogError, LogForeignError, LogNewerError
-from reedkin.store.faults import Fault, FaultKind
-from reedkin.store.lines import BOM, SEAL_BYTES, document_tail, seal, tail_of
-from reedkin.store.reading import BLOCK
+from reedkin.store.reading.faults import Fault, FaultKind
+from reedkin.store.reading.lines import BOM, SEAL_BYTES, document_tail, seal, tail_of
+from reedkin.store.reading.reader import BLOCK
 from reedkin.store.scan import scan
 from reedkin.store.storage import AppendOnlyStorage
 

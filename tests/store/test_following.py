@@ -22,10 +22,10 @@ from reedkin.domain.events import Record
 from reedkin.domain.facts import KINDS
 from reedkin.domain.instruments import INSTRUMENTS
 from reedkin.grammar.reading import read
-from reedkin.store.disk import Disk
+from reedkin.store.disk.calls import Disk
 from reedkin.store.errors import LogWriteError
-from reedkin.store.lines import SEAL_BYTES, seal
 from reedkin.store.log import Log
+from reedkin.store.reading.lines import SEAL_BYTES, seal
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))
 TIED = "1-3 tie oboe 72 lot A tube 27"

@@ -19,9 +19,9 @@ from reedkin.bench.bench import Bench
 from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Record, table_of
 from reedkin.grammar.reading import read
-from reedkin.store.lines import document_tail, entry_lines, header_line, seal
 from reedkin.store.log import Log
-from reedkin.store.records import decoded_lines, from_document, record_of, to_document
+from reedkin.store.reading.lines import document_tail, entry_lines, header_line, seal
+from reedkin.store.reading.records import decoded_lines, from_document, record_of, to_document
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))
 

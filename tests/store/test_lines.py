@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from tests.store.making import HEADER, documents, entry, names
 
 from reedkin.store.errors import DocumentError
-from reedkin.store.faults import FaultKind, Flaw, excerpt
-from reedkin.store.lines import (
+from reedkin.store.reading.faults import FaultKind, Flaw, excerpt
+from reedkin.store.reading.lines import (
     MAX_LINE,
     Head,
     Header,

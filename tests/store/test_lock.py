@@ -14,11 +14,11 @@ from tests.store.making import record, tables_at, tables_in
 
 import reedkin
 from reedkin.domain.clock import Clock
-from reedkin.store import lock
+from reedkin.store.disk import lock
+from reedkin.store.disk.lock import LogLock
 from reedkin.store.errors import LogLockedError, LogUnwritableError
-from reedkin.store.faults import FaultKind
-from reedkin.store.lock import LogLock
 from reedkin.store.log import Log
+from reedkin.store.reading.faults import FaultKind
 from reedkin.store.storage import AppendOnlyStorage
 
 RECORDER = """

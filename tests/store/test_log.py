@@ -20,11 +20,11 @@ from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Event, Record, table_of
 from reedkin.domain.uid import UidMaker
 from reedkin.grammar.reading import read
-from reedkin.store.backups import folder_of
+from reedkin.store.backups.backups import folder_of
 from reedkin.store.errors import LogForeignError
-from reedkin.store.faults import Fault, FaultKind
-from reedkin.store.lines import seal
 from reedkin.store.log import Log
+from reedkin.store.reading.faults import Fault, FaultKind
+from reedkin.store.reading.lines import seal
 from reedkin.study.lives import latest_lives
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))

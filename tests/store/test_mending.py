@@ -25,8 +25,8 @@ from tests.store.making import (
 )
 
 from reedkin.store.errors import LogForeignError, MendError
-from reedkin.store.lines import MAX_LINE, opened, read_head, seal
-from reedkin.store.mending import Mended, mend
+from reedkin.store.mending.mending import Mended, mend
+from reedkin.store.reading.lines import MAX_LINE, opened, read_head, seal
 from reedkin.store.scan import scan
 from reedkin.store.storage import AppendOnlyStorage
 

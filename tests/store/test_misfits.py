@@ -23,9 +23,9 @@ from reedkin.domain.events import REED_TABLE as REED
 from reedkin.domain.events import table_of
 from reedkin.domain.facts import BESIDE
 from reedkin.grammar.reading import read
-from reedkin.store.consistency import consistency
 from reedkin.store.log import Log
-from reedkin.store.records import to_document
+from reedkin.store.mending.consistency import consistency
+from reedkin.store.reading.records import to_document
 from reedkin.store.transfer.exporting import FORMATS, reeds_as_text
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))

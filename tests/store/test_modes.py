@@ -12,11 +12,11 @@ import pytest
 
 from reedkin.domain.clock import FixedClock
 from reedkin.grammar.reading import read
-from reedkin.store.backups import backups_of
+from reedkin.store.backups.backups import backups_of
+from reedkin.store.backups.restoring import copy_out, restore
 from reedkin.store.log import Log
-from reedkin.store.mending import mend
-from reedkin.store.rescue import rescue
-from reedkin.store.restoring import copy_out, restore
+from reedkin.store.mending.mending import mend
+from reedkin.store.mending.rescue import rescue
 from reedkin.store.unsent import keep_unsent
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="Windows knows no such modes")

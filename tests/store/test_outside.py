@@ -13,9 +13,9 @@ from reedkin.cli.commands.importing import _read
 from reedkin.cli.spreadsheet import mapping_lines
 from reedkin.errors import InputError
 from reedkin.store.calendars.blocks import read_text
-from reedkin.store.outside import opened
-from reedkin.store.shares import read_share
-from reedkin.store.trial_files import read_trial_file
+from reedkin.store.circle.shares import read_share
+from reedkin.store.circle.trial_files import read_trial_file
+from reedkin.store.disk.outside import opened
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="Windows has no named pipes in folders")
 

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from tests.shares import share
 
 from reedkin.errors import InputError
-from reedkin.store.files import FileWriteError
-from reedkin.store.shares import MOST_BYTES, read_share, share_bytes, share_of, write_share
+from reedkin.store.circle.shares import MOST_BYTES, read_share, share_bytes, share_of, write_share
+from reedkin.store.disk.files import FileWriteError
 
 Document = dict[str, Any]
 

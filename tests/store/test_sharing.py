@@ -15,11 +15,11 @@ from reedkin.desk import Desk
 from reedkin.domain.clock import FixedClock
 from reedkin.errors import InputError
 from reedkin.grammar.reading import read
+from reedkin.store.disk.lock import PATIENCE
 from reedkin.store.errors import LogDamagedError, LogLockedError, LogMovedOnError, LogWriteError
-from reedkin.store.faults import FaultKind
 from reedkin.store.following import News
-from reedkin.store.lock import PATIENCE
 from reedkin.store.log import Log
+from reedkin.store.reading.faults import FaultKind
 from reedkin.store.storage import AppendOnlyStorage
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))

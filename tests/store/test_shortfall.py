@@ -11,11 +11,11 @@ import pytest
 from reedkin.cli.main import main
 from reedkin.domain.clock import FixedClock
 from reedkin.grammar.reading import read
-from reedkin.store.backups import backups_of, make_backup
+from reedkin.store.backups.backups import backups_of, make_backup
 from reedkin.store.errors import BackupError, LogMissingError
-from reedkin.store.faults import FaultKind
 from reedkin.store.log import Log
-from reedkin.store.rescue import rescue, take_in_missing
+from reedkin.store.mending.rescue import rescue, take_in_missing
+from reedkin.store.reading.faults import FaultKind
 from reedkin.store.scan import scan
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))

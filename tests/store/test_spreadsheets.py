@@ -17,7 +17,7 @@ from reedkin.domain.clock import FixedClock
 from reedkin.domain.describe import describe
 from reedkin.domain.uid import UidMaker
 from reedkin.errors import InputError
-from reedkin.store.lines import MAX_LINE
+from reedkin.store.reading.lines import MAX_LINE
 from reedkin.store.transfer.importing import ImportPlan, plan_import
 from reedkin.store.transfer.lineages import Answer
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping

@@ -39,7 +39,7 @@ from reedkin.store.errors import (
     LogUnwritableError,
     LogWriteError,
 )
-from reedkin.store.faults import FaultKind
+from reedkin.store.reading.faults import FaultKind
 from reedkin.store.storage import AppendOnlyStorage, News
 
 A: Triple = ("reed a", "1", {"kind": "tied"})

@@ -7,7 +7,7 @@ import io
 import pytest
 
 from reedkin.errors import InputError
-from reedkin.store.lines import header_line
+from reedkin.store.reading.lines import header_line
 from reedkin.store.transfer import read_rows
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
 from reedkin.store.transfer.read_rows import lines_of, rows_of

@@ -18,7 +18,7 @@ from reedkin.domain.events import Record, table_of
 from reedkin.domain.facts import BESIDE, FACTS
 from reedkin.domain.uid import uuid7
 from reedkin.store.log import Log
-from reedkin.store.records import from_document, to_document
+from reedkin.store.reading.records import from_document, to_document
 from reedkin.store.transfer.exporting import FORMATS, whole_lines
 from reedkin.store.transfer.mapping import ColumnMap
 from reedkin.store.transfer.read_rows import lines_of, rows_of

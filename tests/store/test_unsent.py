@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from reedkin.store import lock
+from reedkin.store.disk import lock
 from reedkin.store.unsent import KeptLines, keep_unsent, kept_unsent
 
 

@@ -9,7 +9,7 @@ import pytest
 from tests.store.making import FailingDisk, HastyDisk, Triple, record, tables_at, tables_in, tables_of
 
 from reedkin.store.errors import LogUnsureError, LogUnwritableError, LogWriteError
-from reedkin.store.faults import FaultKind
+from reedkin.store.reading.faults import FaultKind
 from reedkin.store.scan import scan
 from reedkin.store.storage import AppendOnlyStorage
 

@@ -13,7 +13,7 @@ from tests.store.making import FailingDisk
 
 from reedkin.cli.main import main
 from reedkin.domain.clock import Clock, FixedClock
-from reedkin.store.disk import Disk
+from reedkin.store.disk.calls import Disk
 from reedkin.store.errors import LogWriteError
 from reedkin.store.log import Log
 from reedkin.store.storage import AppendOnlyStorage
@@ -122,6 +122,6 @@ def test_local_times_before_1970() -> None:
 def test_no_folder_is_synced_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     disk = FailingDisk()
     with monkeypatch.context() as there:
-        there.setattr("reedkin.store.disk.os.name", "nt")
+        there.setattr("reedkin.store.disk.calls.os.name", "nt")
         disk.sync_folder(tmp_path)
     assert disk.calls == []

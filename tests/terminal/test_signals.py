@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from reedkin.store.backups import backups_of
+from reedkin.store.backups.backups import backups_of
 from reedkin.store.unsent import keep_unsent, kept_unsent
 from tests.filling import fill_now, overall
 from tests.terminal.terminal import Terminal

@@ -22,10 +22,10 @@ from reedkin.domain.clock import Clock
 from reedkin.domain.literal import literal
 from reedkin.errors import ReedkinError
 from reedkin.interpreter import collect_from_now_on, take_short_turns
-from reedkin.screens.answers import Answers
-from reedkin.screens.base import BaseScreen
 from reedkin.screens.bench import BenchScreen
-from reedkin.screens.keys import bindings
+from reedkin.screens.parts.answers import Answers
+from reedkin.screens.parts.base import BaseScreen
+from reedkin.screens.parts.keys import bindings
 from reedkin.screens.rooms import BENCH, QUIT, ROOMS
 from reedkin.screens.walk import LEAVE_WALK, Walk
 from reedkin.store.errors import LogMissingError
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 
     from reedkin.bench.bench import Bench
     from reedkin.desk import Desk
-    from reedkin.screens.program import Program
+    from reedkin.screens.parts.program import Program
     from reedkin.widgets.terminal_input import Ground
 
 _WITHOUT_LOG = ("backspace", "delete", "left", "right", "home", "end", "ctrl+a", "ctrl+e", "ctrl+u", "ctrl+k", "ctrl+w")

@@ -17,11 +17,11 @@ from reedkin.domain.paths import in_a_name, named_path
 from reedkin.domain.reeds import AT_WORK, Reed
 from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.actions import BesideAction, ReedAction
-from reedkin.grammar.clauses import parts_of
-from reedkin.grammar.completion import Completion, complete
+from reedkin.grammar.clause.clauses import parts_of
+from reedkin.grammar.completing.completion import Completion, complete
 from reedkin.grammar.preview import cautions, preview, told_together
 from reedkin.grammar.reading import Reading, read
-from reedkin.grammar.tokens import Problem
+from reedkin.grammar.words.tokens import Problem
 from reedkin.hearing.listener import Overheard
 from reedkin.hearing.recording import Recordings
 from reedkin.store.log import Log
@@ -185,7 +185,7 @@ class Desk:
         if folder is None:
             return ""
         from reedkin.hearing.sound import as_wav
-        from reedkin.store.files import write_private
+        from reedkin.store.disk.files import write_private
 
         crowed = (a.tag for a in self.read(line).actions if isinstance(a, ReedAction) and a.kind == "crowed")
         name = f"crow {in_a_name(next(crowed, 'reed'))} {self.clock.now():%Y-%m-%d %H%M%S}.wav"

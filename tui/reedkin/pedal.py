@@ -17,7 +17,7 @@ from reedkin.domain.held_key import Heard, HeldKey
 from reedkin.domain.reeds import IN_PROGRESS, Reed
 from reedkin.errors import ReedkinError
 from reedkin.grammar.actions import Reading
-from reedkin.grammar.verbs import BY_WORD
+from reedkin.grammar.words.verbs import BY_WORD
 from reedkin.grammar.writing import facts_line
 
 

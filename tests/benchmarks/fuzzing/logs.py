@@ -14,9 +14,9 @@ from reedkin.cli.main import main
 from reedkin.domain.clock import FixedClock
 from reedkin.errors import LogError
 from reedkin.grammar.reading import read
-from reedkin.store.disk import Disk
-from reedkin.store.faults import FaultKind
+from reedkin.store.disk.calls import Disk
 from reedkin.store.log import Log
+from reedkin.store.reading.faults import FaultKind
 
 NOW = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
 ENTRIES = (

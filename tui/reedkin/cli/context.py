@@ -62,7 +62,7 @@ class Context:
         except (FileNotFoundError, NotADirectoryError):
             return False
         except OSError as error:
-            from reedkin.store.logfile import unreadable
+            from reedkin.store.disk.logfile import unreadable
 
             raise unreadable(self.path, error) from error
         return True
@@ -78,9 +78,9 @@ class Context:
     def writing(self, seen: bool = False, shared: bool = False) -> Log:
         """The log, open for writing, made if there is none; another program that writes it is waited for, and with
         `shared` others may write between. `seen` says that the user has seen its damage. Raises LogError."""
-        from reedkin.store.faults import FaultKind
-        from reedkin.store.lock import PATIENCE
+        from reedkin.store.disk.lock import PATIENCE
         from reedkin.store.log import Log
+        from reedkin.store.reading.faults import FaultKind
 
         log = Log(self.path, self.clock, shared=shared, wait=PATIENCE)
         if seen:

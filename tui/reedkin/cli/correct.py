@@ -13,7 +13,7 @@ from reedkin.domain.events import Event, Place, Statement
 from reedkin.domain.figures import plural
 from reedkin.domain.reeds import Step
 from reedkin.errors import InputError, ReedkinError
-from reedkin.grammar.correcting import plan_words
+from reedkin.grammar.correcting.corrections import plan_words
 from reedkin.store.log import Log
 
 LEAST_OF_A_NAME = 4

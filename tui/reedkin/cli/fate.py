@@ -6,7 +6,7 @@ import argparse
 from dataclasses import dataclass
 
 from reedkin.grammar.actions import Reading
-from reedkin.grammar.tokens import Problem
+from reedkin.grammar.words.tokens import Problem
 
 
 @dataclass(frozen=True, slots=True)

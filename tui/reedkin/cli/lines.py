@@ -22,7 +22,7 @@ from reedkin.errors import InputError, ReedkinError
 if TYPE_CHECKING:
     from reedkin.desk import Desk
     from reedkin.grammar.reading import Reading
-    from reedkin.grammar.tokens import Problem
+    from reedkin.grammar.words.tokens import Problem
 
 _HELP = (
     "Type what you did, such as: 142 scrape tip 10m. Without a tag it is the reed in hand.",

@@ -39,7 +39,7 @@ class Parser(argparse.ArgumentParser):
 
 def _as_entry(word: str) -> str:
     """What may be meant by a word that begins an entry line and no command, as the beginning of a sentence."""
-    from reedkin.grammar.verbs import in_full
+    from reedkin.grammar.words.verbs import in_full
 
     if word[:1].isdecimal() or in_full(word) is not None:
         return f"did you mean to record it? reedkin add {literal(word)} …; "

@@ -31,7 +31,7 @@ def reed_meant(tag: str, bench: Bench) -> Reed:
 
 def reeds_meant(tags: Sequence[str], bench: Bench) -> list[Reed]:
     """The reeds that tags mean, which may be listed as on the entry line: 12 14, 12,14, 11-20. Raises InputError."""
-    from reedkin.grammar.tags import expand
+    from reedkin.grammar.words.tags import expand
 
     said = (one for tag in tags for one in ([tag] if bench.find(tag) is not None else expand(tag)))
     return [reed_meant(one, bench) for one in dict.fromkeys(said)]
@@ -75,7 +75,7 @@ def add_days(parser: argparse.ArgumentParser) -> None:
 
 def days_meant(args: argparse.Namespace, clock: Clock) -> tuple[date | None, date | None]:
     """The first and the last of the days that are meant, as far as that was said. Raises InputError."""
-    from reedkin.grammar.when import parse_span, parse_when
+    from reedkin.grammar.when.days import parse_span, parse_when
 
     ways = (args.on is not None, args.days is not None, args.first is not None)
     if sum(ways) > 1 or (args.on is not None and args.last is not None):
@@ -101,8 +101,8 @@ def add_file(parser: argparse.ArgumentParser, kinds: str) -> None:
 def written(name: str, made: Callable[[str], str]) -> str:
     """Write a new file of what is made for its suffix, and say where it is. Raises ReedkinError where it cannot be."""
     from reedkin.domain.paths import named_path
-    from reedkin.screens.keeping import suffix_of
-    from reedkin.store.files import write_new
+    from reedkin.screens.parts.keeping import suffix_of
+    from reedkin.store.disk.files import write_new
 
     return f"Written to {write_new(named_path(name), made(suffix_of(name)))}"
 

@@ -6,7 +6,7 @@ import traceback
 from datetime import datetime
 from pathlib import Path
 
-from reedkin.store.disk import Disk
+from reedkin.store.disk.calls import Disk
 
 _LONGEST = 20_000
 """Characters of one report. What calls itself over and over makes one of megabytes, and its ends say enough."""

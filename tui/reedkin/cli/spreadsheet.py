@@ -13,8 +13,8 @@ from reedkin.domain.figures import plural
 from reedkin.domain.literal import literal
 from reedkin.domain.words import NOT_KNOWN
 from reedkin.errors import InputError, ReedkinError
-from reedkin.store.files import free_name, write_over
-from reedkin.store.outside import opened
+from reedkin.store.disk.files import free_name, write_over
+from reedkin.store.disk.outside import opened
 from reedkin.store.transfer.mapping import TIME, ColumnMap, parse_mapping
 from reedkin.store.transfer.sheets.expanding import Expanded, expand
 from reedkin.store.transfer.sheets.proposing import OpenQuestion, Proposal, Taken, propose

@@ -7,8 +7,8 @@ from datetime import datetime
 
 from reedkin.domain.facts import Facts
 from reedkin.domain.reeds import State
-from reedkin.grammar.tokens import Problem
-from reedkin.grammar.when import When
+from reedkin.grammar.when.days import When
+from reedkin.grammar.words.tokens import Problem
 
 
 @dataclass(frozen=True, slots=True)

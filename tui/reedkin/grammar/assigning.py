@@ -8,7 +8,7 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED, Assigning, Trial, trials
 from reedkin.domain.figures import tag_list
 from reedkin.grammar.actions import ReedAction
-from reedkin.grammar.ways import departure, same_measure
+from reedkin.grammar.beside.ways import departure, same_measure
 
 
 def assigned(tied: Iterable[ReedAction], ending: Container[str], bench: Bench) -> tuple[list[ReedAction], list[str]]:

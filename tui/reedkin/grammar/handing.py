@@ -15,7 +15,7 @@ from reedkin.bench.names import meant_by
 from reedkin.bench.orders import ORDERS, Book, Order, book, buyers, said_open
 from reedkin.domain.checks import Objection
 from reedkin.domain.facts import Facts, Value
-from reedkin.grammar.tokens import decimal
+from reedkin.grammar.words.tokens import decimal
 
 _NAME_AND_NUMBER = re.compile(r"(.*[^\W\d].*?) [€$£]?(\d+(?:[.,]\d+)?)(?: ?[€$£])?")
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")

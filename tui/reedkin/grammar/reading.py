@@ -15,16 +15,16 @@ from reedkin.domain.figures import tag_list
 from reedkin.domain.reeds import BLANK, HANDED_OVER, RETIRED, Reed, State, Step, advance
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.grammar.assigning import assigned
-from reedkin.grammar.behind_verb import FactsRead
-from reedkin.grammar.beside import BesideReader
-from reedkin.grammar.clauses import Clause, Parts, parts_of
+from reedkin.grammar.beside.statements import BesideReader
+from reedkin.grammar.clause.behind_verb import FactsRead
+from reedkin.grammar.clause.clauses import Clause, Parts, parts_of
 from reedkin.grammar.handing import Handing
-from reedkin.grammar.reeds_named import Tag
 from reedkin.grammar.retagging import read_retag
-from reedkin.grammar.tags import tag_problem
-from reedkin.grammar.tokens import Problem, Token
-from reedkin.grammar.verbs import Verb, implied
-from reedkin.grammar.when import When
+from reedkin.grammar.when.days import When
+from reedkin.grammar.words.reeds_named import Tag
+from reedkin.grammar.words.tags import tag_problem
+from reedkin.grammar.words.tokens import Problem, Token
+from reedkin.grammar.words.verbs import Verb, implied
 
 __all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again"]
 

@@ -8,8 +8,8 @@ from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.bench import Bench
 from reedkin.bench.correcting import why_not_tag
 from reedkin.grammar.actions import BesideAction, Reading
-from reedkin.grammar.tags import tag_problem
-from reedkin.grammar.tokens import Problem
+from reedkin.grammar.words.tags import tag_problem
+from reedkin.grammar.words.tokens import Problem
 
 _SAID = re.compile(r"\s*(?:reed )?#?([^\s#]+) is (?:now |really |called )*(?:reed |no\.? )?#?(\d+[a-z]?)\s*", re.I)
 _HIGHEST_SCORE = 10

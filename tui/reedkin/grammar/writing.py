@@ -11,9 +11,9 @@ from decimal import Decimal
 from reedkin.domain.facts import FACTS, Facts, Value
 from reedkin.domain.words import spelt
 from reedkin.errors import InputError
-from reedkin.grammar.tokens import quoted
-from reedkin.grammar.verbs import Slot, Verb, verb_of
-from reedkin.grammar.vocabulary import TAKES_REST
+from reedkin.grammar.words.tokens import quoted
+from reedkin.grammar.words.verbs import Slot, Verb, verb_of
+from reedkin.grammar.words.vocabulary import TAKES_REST
 
 _PLAIN_WORD = re.compile(r"\w[\w'-]*")
 _TUBE_WORD = re.compile(r"[^\W\d_][\w-]*")

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from reedkin.grammar.tokens import Token, segments, tokens
-from reedkin.grammar.verbs import BY_LETTER, BY_WORD, in_full, verbs_beginning
+from reedkin.grammar.words.tokens import Token, segments, tokens
+from reedkin.grammar.words.verbs import BY_LETTER, BY_WORD, in_full, verbs_beginning
 
 LISTEN = "listen"
 """What stands behind `crow` for the microphone."""

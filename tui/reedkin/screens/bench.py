@@ -15,8 +15,8 @@ from reedkin.domain.cautions import AT_THE_BENCH
 from reedkin.domain.columns import fold
 from reedkin.domain.held_key import HeldKey
 from reedkin.errors import ReedkinError
-from reedkin.screens.base import BaseScreen
-from reedkin.screens.keys import Key, Keys, bindings
+from reedkin.screens.parts.base import BaseScreen
+from reedkin.screens.parts.keys import Key, Keys, bindings
 from reedkin.screens.rooms import DIARY, HELP, QUIT, REED, TO_ANSWERS
 from reedkin.widgets.due_line import DueLine
 from reedkin.widgets.entry_line import Behind, EntryLine
@@ -27,7 +27,7 @@ from reedkin.widgets.reed_panel import Foreseen, ReedPanel
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
-    from reedkin.grammar.completion import Completion
+    from reedkin.grammar.completing.completion import Completion
     from reedkin.grammar.reading import Reading
     from reedkin.screens.ears import Ears
     from reedkin.screens.foot import Foot

@@ -15,10 +15,10 @@ from reedkin.charts.canvas import Run
 from reedkin.domain.figures import plural
 from reedkin.domain.words import OFF, spelt
 from reedkin.errors import InputError, ReedkinError
-from reedkin.grammar.when import parse_day
-from reedkin.screens.asking import AskingScreen
-from reedkin.screens.keys import Key, Keys, bindings, enter, rows
-from reedkin.screens.prompt import PromptScreen
+from reedkin.grammar.when.days import parse_day
+from reedkin.screens.parts.asking import AskingScreen
+from reedkin.screens.parts.keys import Key, Keys, bindings, enter, rows
+from reedkin.screens.parts.prompt import PromptScreen
 from reedkin.screens.rooms import BENCH
 from reedkin.widgets.case_rows import case_heading, case_rows, why_line
 from reedkin.widgets.reed_panel import ReedPanel
@@ -263,7 +263,7 @@ class CaseScreen(AskingScreen):
     @work
     async def action_labels(self) -> None:
         from reedkin.answers.card.labels import reed_label
-        from reedkin.screens.printing import KINDS, labels_as_file
+        from reedkin.screens.parts.printing import KINDS, labels_as_file
 
         reeds = [one.reed for one, _ in self._order()]
         if not reeds:

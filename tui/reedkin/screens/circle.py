@@ -13,8 +13,8 @@ from textual.widgets import Static
 from reedkin.answers.circle.question import CircleAnswer, CircleQuestion, as_of
 from reedkin.charts.canvas import Line, Run
 from reedkin.errors import InputError
-from reedkin.screens.asking import AskingScreen
-from reedkin.screens.keys import Key, Keys, bindings, enter, rows
+from reedkin.screens.parts.asking import AskingScreen
+from reedkin.screens.parts.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import WIDEST, styled
 from reedkin.widgets.together_rows import together_heading, together_rows

@@ -14,10 +14,10 @@ from textual.widgets import Static
 from reedkin.bench.correcting import Corrector
 from reedkin.charts.canvas import Role, Run
 from reedkin.errors import ReedkinError
-from reedkin.grammar.correcting import plan_words
-from reedkin.screens.keys import Key, Keys, aside, bindings
-from reedkin.store.conflicts.settling import Conflict
+from reedkin.grammar.correcting.corrections import plan_words
+from reedkin.screens.parts.keys import Key, Keys, aside, bindings
 from reedkin.store.log import Log
+from reedkin.store.merging.conflicts.settling import Conflict
 from reedkin.widgets.styled import styled
 
 _MOST_WAYS = 9

@@ -14,13 +14,13 @@ from textual.widgets import Static
 from reedkin.charts.canvas import Run
 from reedkin.domain.figures import plural
 from reedkin.errors import ReedkinError
-from reedkin.screens.keys import Key, Keys, aside, bindings
-from reedkin.store.faults import FaultKind
+from reedkin.screens.parts.keys import Key, Keys, aside, bindings
 from reedkin.store.log import Log
+from reedkin.store.reading.faults import FaultKind
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
-    from reedkin.store.conflicts.settling import Conflict
+    from reedkin.store.merging.conflicts.settling import Conflict
 
 
 class DamageScreen(ModalScreen[None]):
@@ -96,7 +96,7 @@ class DamageScreen(ModalScreen[None]):
             self.dismiss()
 
     def action_merge(self) -> None:
-        from reedkin.store.rescue import take_in_missing
+        from reedkin.store.mending.rescue import take_in_missing
 
         found: list[Conflict] = []
 
@@ -112,7 +112,7 @@ class DamageScreen(ModalScreen[None]):
             self.app.push_screen(ConflictScreen(self._log, found))
 
     def action_restore(self) -> None:
-        from reedkin.store.restoring import choose, loss, restore
+        from reedkin.store.backups.restoring import choose, loss, restore
 
         def put_back() -> str:
             backup = choose(self._log.path, None)
@@ -128,7 +128,7 @@ class DamageScreen(ModalScreen[None]):
         self._do(put_back)
 
     def action_rescue(self) -> None:
-        from reedkin.store.rescue import rescue
+        from reedkin.store.mending.rescue import rescue
 
         def write() -> str:
             to, count = rescue(self._log, self._log.clock.now())

@@ -15,11 +15,11 @@ from reedkin.charts.canvas import Run
 from reedkin.domain.figures import day_words, plural
 from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError
-from reedkin.grammar.when import parse_when
-from reedkin.screens.correcting import CorrectingScreen
-from reedkin.screens.correction_box import CorrectionBox, Marked
-from reedkin.screens.keys import Key, Keys, along, bindings
-from reedkin.screens.prompt import PromptScreen
+from reedkin.grammar.when.days import parse_when
+from reedkin.screens.parts.correcting import CorrectingScreen
+from reedkin.screens.parts.correction_box import CorrectionBox, Marked
+from reedkin.screens.parts.keys import Key, Keys, along, bindings
+from reedkin.screens.parts.prompt import PromptScreen
 from reedkin.store.log import Log
 from reedkin.widgets.diary_rows import DiaryRows
 from reedkin.widgets.row_list import RowList
@@ -74,7 +74,7 @@ class DiaryScreen(CorrectingScreen):
     async def action_unite(self) -> None:
         """Merge another log into this one, then show one by one what does not go together."""
         from reedkin.screens.conflicts import ConflictScreen
-        from reedkin.store.uniting import refuse_same, unite
+        from reedkin.store.merging.uniting import refuse_same, unite
 
         given = await self.app.push_screen_wait(PromptScreen("Which log of another computer?", here("laptop.jsonl")))
         if given is None:

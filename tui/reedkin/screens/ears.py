@@ -10,7 +10,7 @@ from reedkin.charts.canvas import Run
 from reedkin.errors import InputError
 from reedkin.hearing.listener import Listener, Overheard
 from reedkin.hearing.said import LISTEN, listened, listens
-from reedkin.screens.base import BaseScreen
+from reedkin.screens.parts.base import BaseScreen
 from reedkin.widgets.entry_line import EntryLine
 
 if TYPE_CHECKING:

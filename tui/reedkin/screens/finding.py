@@ -12,8 +12,8 @@ from textual.widgets import Static
 from reedkin.charts.canvas import Run
 from reedkin.domain.columns import fit
 from reedkin.domain.figures import plural
-from reedkin.screens.base import BaseScreen
-from reedkin.screens.keys import Key, Keys, bindings
+from reedkin.screens.parts.base import BaseScreen
+from reedkin.screens.parts.keys import Key, Keys, bindings
 from reedkin.screens.topics import WAYS_WITHIN, Topic, holding, near, topics
 from reedkin.widgets.row_list import Row, RowList
 from reedkin.widgets.styled import styled

@@ -14,9 +14,9 @@ from textual.widgets import Static
 from reedkin.answers.habits.question import OneHabitAnswer, OneHabitQuestion
 from reedkin.charts.canvas import Drawing, Line, Run, sentence
 from reedkin.domain.figures import plural
-from reedkin.screens.asking import AskingScreen
-from reedkin.screens.choice import SeveralScreen
-from reedkin.screens.keys import Key, Keys, bindings, enter, rows
+from reedkin.screens.parts.asking import AskingScreen
+from reedkin.screens.parts.choice import SeveralScreen
+from reedkin.screens.parts.keys import Key, Keys, bindings, enter, rows
 from reedkin.screens.roll import RollScreen
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.group_list import GroupList

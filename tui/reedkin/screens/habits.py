@@ -12,8 +12,8 @@ from textual.widgets import Static
 
 from reedkin.answers.habits.question import Habits, HabitsQuestion
 from reedkin.charts.canvas import Drawing, Line, Run
-from reedkin.screens.asking import AskingScreen
-from reedkin.screens.keys import Key, Keys, bindings, enter, rows
+from reedkin.screens.parts.asking import AskingScreen
+from reedkin.screens.parts.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.finding_rows import finding_heading, finding_rows
 from reedkin.widgets.row_list import RowList

@@ -14,10 +14,10 @@ from reedkin.charts.canvas import Role, Run
 from reedkin.domain.cautions import ALL, DEFER
 from reedkin.domain.columns import columns, fit, fold
 from reedkin.domain.meaning import NUMBERS
-from reedkin.grammar.verbs import VERBS, said_as
-from reedkin.grammar.vocabulary import takes
-from reedkin.screens.base import BaseScreen
-from reedkin.screens.keys import Key, Keys, bindings
+from reedkin.grammar.words.verbs import VERBS, said_as
+from reedkin.grammar.words.vocabulary import takes
+from reedkin.screens.parts.base import BaseScreen
+from reedkin.screens.parts.keys import Key, Keys, bindings
 from reedkin.screens.rooms import COMMON, QUIT
 from reedkin.screens.topics import GRAMMAR
 from reedkin.widgets.styled import WIDEST, styled

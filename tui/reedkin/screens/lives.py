@@ -16,9 +16,9 @@ from reedkin.answers.lives.question import ALL, Lives, LivesQuestion
 from reedkin.charts.canvas import Drawing, Role, Run, sentence
 from reedkin.domain.reeds import end_is_wear
 from reedkin.domain.words import ACCIDENT_CAUSES, spelt
-from reedkin.screens.asking import AskingScreen
-from reedkin.screens.choice import ChoiceScreen
-from reedkin.screens.keys import Key, Keys, bindings, enter, rows
+from reedkin.screens.parts.asking import AskingScreen
+from reedkin.screens.parts.choice import ChoiceScreen
+from reedkin.screens.parts.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.drawn import Draw, Drawn
 from reedkin.widgets.group_list import GroupList
 from reedkin.widgets.row_list import RowList

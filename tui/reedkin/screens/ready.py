@@ -17,10 +17,10 @@ from reedkin.charts.canvas import Drawing, Run
 from reedkin.domain.figures import day_words, plural
 from reedkin.domain.words import INSTRUMENTS, spelt
 from reedkin.errors import InputError
-from reedkin.grammar.when import parse_day
-from reedkin.screens.asking import AskingScreen
-from reedkin.screens.keys import Key, Keys, bindings
-from reedkin.screens.prompt import PromptScreen
+from reedkin.grammar.when.days import parse_day
+from reedkin.screens.parts.asking import AskingScreen
+from reedkin.screens.parts.keys import Key, Keys, bindings
+from reedkin.screens.parts.prompt import PromptScreen
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.styled import styled
 

@@ -23,11 +23,11 @@ from reedkin.domain.events import Place
 from reedkin.domain.paths import in_a_name
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.errors import ReedkinError
-from reedkin.screens.correcting import CorrectingScreen
-from reedkin.screens.correction_box import CorrectionBox, Marked
-from reedkin.screens.keeping import KINDS, copied, reed_as_file
-from reedkin.screens.keys import Key, Keys, along, bindings
-from reedkin.screens.prompt import PromptScreen, put_into_file
+from reedkin.screens.parts.correcting import CorrectingScreen
+from reedkin.screens.parts.correction_box import CorrectionBox, Marked
+from reedkin.screens.parts.keeping import KINDS, copied, reed_as_file
+from reedkin.screens.parts.keys import Key, Keys, along, bindings
+from reedkin.screens.parts.prompt import PromptScreen, put_into_file
 from reedkin.study.ticks import no_tick
 from reedkin.widgets.life_charts import LifeCharts
 from reedkin.widgets.reed_panel import ReedPanel
@@ -176,7 +176,7 @@ class ReedScreen(CorrectingScreen):
         if reed is None:
             return
         from reedkin.answers.card.care import care_card
-        from reedkin.screens.printing import KINDS, cards_as_file
+        from reedkin.screens.parts.printing import KINDS, cards_as_file
 
         asked = f"The care card of {reed.label}: into which file? ({KINDS})"
         name = f"card-{in_a_name(reed.label)}.html"

@@ -14,8 +14,8 @@ from reedkin.charts.canvas import Run
 from reedkin.domain.columns import fit
 from reedkin.domain.figures import duration, plural
 from reedkin.domain.instruments import SHORT_NAMES
-from reedkin.screens.base import BaseScreen
-from reedkin.screens.keys import Key, Keys, bindings, enter, rows
+from reedkin.screens.parts.base import BaseScreen
+from reedkin.screens.parts.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.row_list import Row, RowList
 from reedkin.widgets.styled import styled
 

@@ -9,7 +9,7 @@ from typing import cast
 
 from textual.screen import Screen
 
-from reedkin.screens.keys import Key, Keys
+from reedkin.screens.parts.keys import Key, Keys
 
 
 @dataclass(frozen=True, slots=True)

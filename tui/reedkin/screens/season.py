@@ -14,9 +14,9 @@ from reedkin.domain.figures import plural
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError
-from reedkin.screens.keys import Key, Keys, bindings
-from reedkin.screens.paged import PagedScreen
-from reedkin.screens.prompt import PromptScreen
+from reedkin.screens.parts.keys import Key, Keys, bindings
+from reedkin.screens.parts.paged import PagedScreen
+from reedkin.screens.parts.prompt import PromptScreen
 from reedkin.widgets.styled import folded
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ class SeasonScreen(PagedScreen):
     """The weeks above, the engagements beneath. The plan is the best that was found until she changes a week of it."""
 
     TITLE = "season"
-    CSS_PATH = ["paged.tcss", "season.tcss"]
+    CSS_PATH = ["parts/paged.tcss", "season.tcss"]
     KEYS: ClassVar[Keys] = (
         Key({"left": "week(-1)", "right": "week(1)"}, "The week before, or after", "week", priority=True),
         Key({"plus,equals_sign": "blanks(1)", "minus": "blanks(-1)"}, "Tie a blank more, or fewer, in the week", "tie"),

@@ -14,14 +14,14 @@ from reedkin.charts.canvas import Run
 from reedkin.domain.columns import fit
 from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError
-from reedkin.screens.asking import AskingScreen
-from reedkin.screens.keys import Key, Keys, bindings, rows
-from reedkin.screens.prompt import ConfirmScreen, PromptScreen
+from reedkin.screens.parts.asking import AskingScreen
+from reedkin.screens.parts.keys import Key, Keys, bindings, rows
+from reedkin.screens.parts.prompt import ConfirmScreen, PromptScreen
 from reedkin.widgets.row_list import Row, RowList
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
-    from reedkin.store.shares import HabitShare
+    from reedkin.store.circle.shares import HabitShare
     from reedkin.study.habits import Habit
 
 _NAME = 30
@@ -80,7 +80,7 @@ class ShareScreen(AskingScreen):
 
     @work
     async def action_write(self) -> None:
-        from reedkin.store.shares import write_share
+        from reedkin.store.circle.shares import write_share
 
         giving = self._giving
         if giving is None:

@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING
 
 from reedkin.domain.cautions import ALL
 from reedkin.domain.meaning import NUMBERS
-from reedkin.grammar.verbs import VERBS, said_as
-from reedkin.grammar.vocabulary import takes
-from reedkin.screens.keys import Key
+from reedkin.grammar.words.verbs import VERBS, said_as
+from reedkin.grammar.words.vocabulary import takes
+from reedkin.screens.parts.keys import Key
 from reedkin.screens.rooms import HELP, QUIT, REED, ROOMS
 
 if TYPE_CHECKING:
-    from reedkin.screens.base import BaseScreen
+    from reedkin.screens.parts.base import BaseScreen
 
 GRAMMAR: tuple[tuple[str, str], ...] = (
     ("reeds", "143, or 143-148, or 143,145, or a name; 12/1 is the first that bore 12. Without any, the reed in hand"),
@@ -116,7 +116,7 @@ def _of_room(name: str) -> Iterable[Topic]:
 def _of_screens_within(rooms: set[str]) -> Iterable[Topic]:
     """The keys of the screens that a room leads to, such as that of one reed."""
     from reedkin import screens
-    from reedkin.screens.base import BaseScreen
+    from reedkin.screens.parts.base import BaseScreen
 
     for module in pkgutil.iter_modules(screens.__path__):
         import_module(f"reedkin.screens.{module.name}")

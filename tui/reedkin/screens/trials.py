@@ -21,9 +21,9 @@ from reedkin.charts.canvas import Drawing, Run
 from reedkin.domain.paths import here, in_a_name, named_path
 from reedkin.errors import ReedkinError
 from reedkin.grammar.writing import word_for
-from reedkin.screens.asking import AskingScreen
-from reedkin.screens.keys import Key, Keys, bindings, rows
-from reedkin.screens.prompt import ConfirmScreen, PromptScreen
+from reedkin.screens.parts.asking import AskingScreen
+from reedkin.screens.parts.keys import Key, Keys, bindings, rows
+from reedkin.screens.parts.prompt import ConfirmScreen, PromptScreen
 from reedkin.study.ticks import Cancelled
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.row_list import RowList
@@ -195,7 +195,7 @@ class TrialsScreen(AskingScreen):
     @work
     async def action_join(self) -> None:
         from reedkin.answers.circle.trial_files import joining_line
-        from reedkin.store.trial_files import read_trial_file
+        from reedkin.store.circle.trial_files import read_trial_file
 
         given = await self.app.push_screen_wait(PromptScreen("From which file?", here("")))
         if given is None:
@@ -210,7 +210,7 @@ class TrialsScreen(AskingScreen):
     @work
     async def action_give(self) -> None:
         from reedkin.answers.circle.trial_files import file_of, usual_name
-        from reedkin.store.trial_files import write_trial
+        from reedkin.store.circle.trial_files import write_trial
 
         one = self.marked
         if one is None or not one.trial.of_circle:

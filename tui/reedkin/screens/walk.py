@@ -9,7 +9,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from reedkin.charts.canvas import Line, Run
-from reedkin.screens.keys import Key
+from reedkin.screens.parts.keys import Key
 from reedkin.screens.rooms import BENCH, HELP, ROOMS
 
 if TYPE_CHECKING:

@@ -14,11 +14,11 @@ from textual.widgets import Static
 from reedkin.charts.canvas import Drawing, Line, Run
 from reedkin.domain.figures import plural
 from reedkin.errors import InputError
-from reedkin.grammar.when import parse_span
-from reedkin.screens.keys import Key, Keys, bindings
-from reedkin.screens.paged import PagedScreen
+from reedkin.grammar.when.days import parse_span
 from reedkin.screens.pages import VIEWS, WEEKS, Page, PageQuestion
-from reedkin.screens.prompt import PromptScreen
+from reedkin.screens.parts.keys import Key, Keys, bindings
+from reedkin.screens.parts.paged import PagedScreen
+from reedkin.screens.parts.prompt import PromptScreen
 from reedkin.widgets.styled import folded, styled
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ class WeekScreen(PagedScreen):
     """A page at a time. `v` turns to the next view, the arrows choose what of it is shown."""
 
     TITLE = "week"
-    CSS_PATH = ["paged.tcss", "week.tcss"]
+    CSS_PATH = ["parts/paged.tcss", "week.tcss"]
     KEYS: ClassVar[Keys] = (
         Key({"v": "view"}, ", ".join(VIEWS).capitalize(), "view"),
         Key({str(place + 1): f"to_view({place})" for place in range(len(VIEWS))}, "One of these by its number"),
@@ -139,7 +139,7 @@ class WeekScreen(PagedScreen):
     async def action_labels(self) -> None:
         from reedkin.answers.card.labels import tube_label
         from reedkin.bench.supplies import tubes
-        from reedkin.screens.printing import KINDS, labels_as_file
+        from reedkin.screens.parts.printing import KINDS, labels_as_file
 
         desk = self.reedkin.desk
         found = [] if desk is None else [tube for tube in tubes(desk.bench) if not tube.gone]

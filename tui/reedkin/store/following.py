@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from reedkin.store.disk import Disk
-from reedkin.store.holding import Holding
-from reedkin.store.logfile import open_for_reading
-from reedkin.store.shortfall import note_shortfall
+from reedkin.store.backups.shortfall import note_shortfall
+from reedkin.store.disk.calls import Disk
+from reedkin.store.disk.logfile import open_for_reading
+from reedkin.store.reading.holding import Holding
 
 
 @dataclass(frozen=True)

@@ -23,15 +23,15 @@ from reedkin.domain.uid import UidMaker, last_of_millisecond
 from reedkin.errors import InputError, LogError
 from reedkin.grammar.reading import Reading
 from reedkin.grammar.recording import to_records
-from reedkin.store.backups import Backup, backups_of, make_backup
+from reedkin.store.backups.backups import Backup, backups_of, make_backup
 from reedkin.store.database import LogDatabase
-from reedkin.store.disk import Disk
+from reedkin.store.disk.calls import Disk
+from reedkin.store.disk.lock import PATIENCE
 from reedkin.store.errors import BackupError, LogLockedError, LogMovedOnError, LogUnwritableError, LogWriteError
-from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.following import News
-from reedkin.store.lock import PATIENCE
-from reedkin.store.records import from_document, record_of, to_document, usual_lines
-from reedkin.store.tables import Shelf
+from reedkin.store.reading.faults import Fault, FaultKind
+from reedkin.store.reading.records import from_document, record_of, to_document, usual_lines
+from reedkin.store.reading.tables import Shelf
 
 _BESIDE = (*BESIDE, TAGS_TABLE)
 CIRCLE = "circle"

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from reedkin.store.disk import Disk
-from reedkin.store.faults import Fault
-from reedkin.store.lines import Header
+from reedkin.store.disk.calls import Disk
+from reedkin.store.reading.faults import Fault
+from reedkin.store.reading.lines import Header
+from reedkin.store.reading.tables import Document
 from reedkin.store.storage import AppendOnlyStorage
-from reedkin.store.tables import Document
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,11 @@ from uuid import uuid4
 from tinydb.storages import Storage
 
 from reedkin.domain.figures import plural
-from reedkin.store.disk import Disk
+from reedkin.store.backups.shortfall import note_loss, note_shortfall
+from reedkin.store.disk.calls import Disk
+from reedkin.store.disk.lock import LogLock
+from reedkin.store.disk.logfile import LogFile
+from reedkin.store.disk.unsure import settled, unsure_from
 from reedkin.store.errors import (
     AppendOnlyError,
     DocumentError,
@@ -28,16 +32,12 @@ from reedkin.store.errors import (
     LogUnwritableError,
     LogWriteError,
 )
-from reedkin.store.faults import Fault, FaultKind
 from reedkin.store.following import Follower, News
-from reedkin.store.glance import Glance
-from reedkin.store.holding import Holding
-from reedkin.store.lines import SEAL_BYTES, Header, document_tail, entry_lines, header_line, parsed
-from reedkin.store.lock import LogLock
-from reedkin.store.logfile import LogFile
-from reedkin.store.shortfall import note_loss, note_shortfall
-from reedkin.store.tables import Document, Documents, Shelf, Tables
-from reedkin.store.unsure import settled, unsure_from
+from reedkin.store.reading.faults import Fault, FaultKind
+from reedkin.store.reading.glance import Glance
+from reedkin.store.reading.holding import Holding
+from reedkin.store.reading.lines import SEAL_BYTES, Header, document_tail, entry_lines, header_line, parsed
+from reedkin.store.reading.tables import Document, Documents, Shelf, Tables
 
 _CORRECT = "Record a correction instead."
 

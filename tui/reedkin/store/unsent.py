@@ -8,10 +8,10 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from reedkin.errors import InputError, LogError
-from reedkin.store.disk import Disk
+from reedkin.store.disk.calls import Disk
+from reedkin.store.disk.lock import LogLock
+from reedkin.store.disk.outside import opened
 from reedkin.store.errors import LogLockedError
-from reedkin.store.lock import LogLock
-from reedkin.store.outside import opened
 
 _LONGEST = 10_000
 _PATIENCE = 0.5

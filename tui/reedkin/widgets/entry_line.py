@@ -23,9 +23,9 @@ from reedkin.widgets.styled import WIDEST, folded, styled
 from reedkin.widgets.visible import Visible
 
 if TYPE_CHECKING:
-    from reedkin.grammar.completion import Completion
+    from reedkin.grammar.completing.completion import Completion
     from reedkin.grammar.reading import Reading
-    from reedkin.grammar.tokens import Problem
+    from reedkin.grammar.words.tokens import Problem
 
 
 @dataclass(frozen=True)

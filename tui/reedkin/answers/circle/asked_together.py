@@ -20,7 +20,7 @@ from reedkin.answers.habits.effects import CLEAR, Effect
 from reedkin.answers.habits.hours import Hours, hours_of
 from reedkin.answers.habits.report import LEANING, Direction, Evidence, Finding, HabitsReport
 from reedkin.domain import as_json
-from reedkin.store.shares import HabitShare
+from reedkin.store.circle.shares import HabitShare
 from reedkin.study.habits import HABITS, Habit
 from reedkin.study.lives import Clock
 from reedkin.study.study import Study

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from reedkin.answers.circle.gathering import Circle, files_if_any, gathered
 from reedkin.answers.circle.marks import marks_of
-from reedkin.store.shares import LivesShare
+from reedkin.store.circle.shares import LivesShare
 from reedkin.study.lives import Life
 
 FEWEST_MAKERS = 2

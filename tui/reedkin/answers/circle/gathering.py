@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reedkin.errors import InputError
-from reedkin.store.shares import Share, read_share
+from reedkin.store.circle.shares import Share, read_share
 
 MOST_FILES = 200
 

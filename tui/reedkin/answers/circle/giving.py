@@ -14,7 +14,7 @@ from reedkin.answers.habits.report import Finding, habits_report
 from reedkin.answers.yields.yields import yield_of
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import trials
-from reedkin.store.shares import (
+from reedkin.store.circle.shares import (
     DEFINITIONS,
     FEWEST,
     FORMAT,

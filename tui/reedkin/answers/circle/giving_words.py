@@ -10,7 +10,7 @@ from reedkin.answers.habits.report import times
 from reedkin.domain.columns import fit
 from reedkin.domain.figures import plural
 from reedkin.domain.words import spelt
-from reedkin.store.shares import HabitShare, LivesShare, Share, TrialShare
+from reedkin.store.circle.shares import HabitShare, LivesShare, Share, TrialShare
 from reedkin.study.habits import Habit, habit_named
 
 NEVER = "Never given: tags, days, names, notes, lots, shapes, tubes, any single reed."

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from reedkin.answers.question import Asked
-    from reedkin.store.shares import Share
+    from reedkin.store.circle.shares import Share
     from reedkin.study.ticks import Tick
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reedkin.bench.trials import Trial
 from reedkin.domain.words import spelt
-from reedkin.store.trial_files import FORMAT, VERSION, TrialFile
+from reedkin.store.circle.trial_files import FORMAT, VERSION, TrialFile
 
 
 def usual_name(trial: Trial) -> str:

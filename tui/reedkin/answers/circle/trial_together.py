@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from reedkin.answers.circle.gathering import files_if_any
 from reedkin.bench.trials import Trial
 from reedkin.errors import InputError
-from reedkin.store.shares import TrialShare, read_share
+from reedkin.store.circle.shares import TrialShare, read_share
 from reedkin.survival import LogRank
 from reedkin.survival.two_ways import SETTLED
 from reedkin.survival.ways_together import WaysTogether, ways_together

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import Trial, assignments, taken_back, undrawn
-from reedkin.grammar.ways import departure
+from reedkin.grammar.beside.ways import departure
 
 
 @dataclass(frozen=True, slots=True)

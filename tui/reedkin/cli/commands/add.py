@@ -17,7 +17,7 @@ from reedkin.domain.literal import literal
 from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.preview import cautions, preview, told_together
 from reedkin.grammar.reading import Reading, read
-from reedkin.grammar.tokens import Problem
+from reedkin.grammar.words.tokens import Problem
 from reedkin.hearing.recording import Recordings
 from reedkin.store.log import Log
 

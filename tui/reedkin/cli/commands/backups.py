@@ -10,7 +10,7 @@ from reedkin.cli.options import add_json
 from reedkin.domain import as_json
 from reedkin.domain.figures import plural
 from reedkin.errors import LogError
-from reedkin.store.backups import Backup, backups_of, contents, folder_of
+from reedkin.store.backups.backups import Backup, backups_of, contents, folder_of
 
 if TYPE_CHECKING:
     from reedkin.contract.log import BackupJson

@@ -27,7 +27,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
         if reed.now.cause is not None:
             say(f"{reed.label} is retired ({reed.now.cause}): is this the reed that goes out?")
     if args.file is not None:
-        from reedkin.screens.printing import cards_as_file
+        from reedkin.screens.parts.printing import cards_as_file
 
         show(written(args.file, lambda suffix: cards_as_file(suffix, [one.lines() for one in cards.cards])))
         return 0

@@ -10,7 +10,7 @@ from reedkin.cli.context import Context
 from reedkin.cli.options import add_instrument, add_json, instrument_meant
 from reedkin.domain.clock import Clock
 from reedkin.errors import InputError
-from reedkin.grammar.when import parse_day
+from reedkin.grammar.when.days import parse_day
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -14,14 +14,14 @@ from reedkin.cli.options import add_json
 from reedkin.cli.progress import Progress
 from reedkin.domain.figures import plural
 from reedkin.errors import LogError
-from reedkin.store.backups import Backup, backups_of, contents
-from reedkin.store.conflicts.settling import Conflict
-from reedkin.store.conflicts.unsettled import unsettled as unsettled_of
-from reedkin.store.consistency import consistency
-from reedkin.store.copies import Copy, copies_with_more
-from reedkin.store.faults import Fault, FaultKind
+from reedkin.store.backups.backups import Backup, backups_of, contents
 from reedkin.store.log import Log
-from reedkin.store.mending import mend
+from reedkin.store.mending.consistency import consistency
+from reedkin.store.mending.mending import mend
+from reedkin.store.merging.conflicts.settling import Conflict
+from reedkin.store.merging.conflicts.unsettled import unsettled as unsettled_of
+from reedkin.store.merging.copies import Copy, copies_with_more
+from reedkin.store.reading.faults import Fault, FaultKind
 
 if TYPE_CHECKING:
     from reedkin.contract.log import CheckJson, FaultJson, QuestionJson

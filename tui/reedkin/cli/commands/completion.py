@@ -125,7 +125,7 @@ def _values(action: argparse.Action, context: Context) -> Iterable[str]:
 
         return [*(habit.name for habit in HABITS), *PERIODS]
     if what == "BACKUP":
-        from reedkin.store.backups import backups_of
+        from reedkin.store.backups.backups import backups_of
 
         return [backup.name for backup in reversed(backups_of(context.path))]
     return _of_log(what, context)
@@ -154,7 +154,7 @@ def _of_log(what: str, context: Context) -> Iterable[str]:
 
 def _entry(said: list[str], begun: str, context: Context) -> Iterable[str]:
     """What can come next on an entry line, as on the bench."""
-    from reedkin.grammar.completion import complete
+    from reedkin.grammar.completing.completion import complete
 
     line = " ".join([*(word for word in said if not word.startswith("--")), begun])
     try:

@@ -20,8 +20,8 @@ from reedkin.domain.words import spelt
 from reedkin.errors import InputError
 from reedkin.grammar.actions import BesideAction
 from reedkin.grammar.reading import read
-from reedkin.grammar.tokens import quoted
-from reedkin.grammar.when import parse_day
+from reedkin.grammar.when.days import parse_day
+from reedkin.grammar.words.tokens import quoted
 from reedkin.store.calendars.planning import CalendarPlan, Said, TitleRead, plan_calendar
 
 _SHOWN = 12

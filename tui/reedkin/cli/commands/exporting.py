@@ -13,7 +13,7 @@ from reedkin.cli.context import Context, say, show
 from reedkin.cli.progress import Progress
 from reedkin.domain.figures import plural
 from reedkin.errors import InputError
-from reedkin.store.files import write_over
+from reedkin.store.disk.files import write_over
 from reedkin.store.log import Log
 from reedkin.store.transfer.exporting import CSV, FORMATS, JSONL, export_lines, whole_lines
 from reedkin.store.transfer.whole import Document

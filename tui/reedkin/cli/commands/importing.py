@@ -21,8 +21,9 @@ from reedkin.domain.figures import plural
 from reedkin.domain.uid import NAME_LENGTH, UidMaker
 from reedkin.domain.words import NOT_KNOWN
 from reedkin.errors import InputError
+from reedkin.store.disk.outside import opened
 from reedkin.store.log import Log
-from reedkin.store.outside import opened
+from reedkin.store.merging.uniting import unite_documents
 from reedkin.store.transfer.importing import ImportPlan, plan_import
 from reedkin.store.transfer.lineages import Answer
 from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
@@ -31,7 +32,6 @@ from reedkin.store.transfer.rows import NumberedRow, RowFinding, endings_without
 from reedkin.store.transfer.sheets.expanding import expand
 from reedkin.store.transfer.sheets.sheet import Sheet, read_sheet
 from reedkin.store.transfer.whole import documents_of, is_whole
-from reedkin.store.uniting import unite_documents
 
 _STDIN = Path("-")
 _SHOWN = 20

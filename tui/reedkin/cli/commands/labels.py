@@ -38,7 +38,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
         raise InputError(f"There is nothing to label. No {what} notes one.")
     if args.file is None:
         return tell(Labels(labels), as_json=False)
-    from reedkin.screens.printing import labels_as_file
+    from reedkin.screens.parts.printing import labels_as_file
 
     show(written(args.file, lambda suffix: labels_as_file(suffix, labels)))
     return 0

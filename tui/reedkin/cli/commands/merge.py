@@ -9,9 +9,9 @@ from pathlib import Path
 
 from reedkin.cli.context import Context, back_up, say, show
 from reedkin.cli.options import add_seen
-from reedkin.store.conflicts.settling import Conflict
 from reedkin.store.log import Log
-from reedkin.store.uniting import refuse_same, unite
+from reedkin.store.merging.conflicts.settling import Conflict
+from reedkin.store.merging.uniting import refuse_same, unite
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

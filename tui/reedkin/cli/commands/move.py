@@ -8,7 +8,7 @@ from reedkin.bench.correcting import Correction, Corrector
 from reedkin.cli.context import Context
 from reedkin.cli.correct import add_events, add_making, correct
 from reedkin.domain.reeds import Step
-from reedkin.grammar.correcting import plan_day, plan_move
+from reedkin.grammar.correcting.corrections import plan_day, plan_move
 from reedkin.store.log import Log
 
 

@@ -13,7 +13,7 @@ from reedkin.cli.drawing import Picture
 from reedkin.cli.options import add_chart, add_instrument, add_json, instrument_meant
 from reedkin.cli.progress import Progress
 from reedkin.errors import InputError
-from reedkin.grammar.when import parse_day
+from reedkin.grammar.when.days import parse_day
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

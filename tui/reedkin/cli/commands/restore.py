@@ -13,10 +13,10 @@ from reedkin.cli.context import Context, back_up, say, show
 from reedkin.domain.figures import plural
 from reedkin.errors import InputError, LogError, ReedkinError
 from reedkin.grammar.preview import told
-from reedkin.store import lock
+from reedkin.store.backups.restoring import Loss, choose, copy_out, loss, restore, verified
+from reedkin.store.disk import lock
 from reedkin.store.log import Log
-from reedkin.store.restoring import Loss, choose, copy_out, loss, restore, verified
-from reedkin.store.uniting import unite
+from reedkin.store.merging.uniting import unite
 
 _TOLD = 3
 """Of the entries that would be lost, the latest that are told one by one."""

@@ -8,7 +8,7 @@ from reedkin.bench.correcting import Corrector
 from reedkin.cli.context import Context, back_up, show
 from reedkin.cli.options import add_seen, reed_meant
 from reedkin.errors import InputError
-from reedkin.grammar.correcting import plan_tag
+from reedkin.grammar.correcting.corrections import plan_tag
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

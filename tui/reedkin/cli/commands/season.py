@@ -11,7 +11,7 @@ from reedkin.cli.context import Context, show
 from reedkin.cli.drawing import Picture
 from reedkin.cli.options import add_json
 from reedkin.errors import InputError
-from reedkin.grammar.when import parse_day
+from reedkin.grammar.when.days import parse_day
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

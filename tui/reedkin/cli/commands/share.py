@@ -17,12 +17,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", type=Path, help="where to write it, such as circle.json")
     parser.add_argument("--yes", action="store_true", help="write it without a question, as a script does")
     parser.add_argument("--force", action="store_true", help="replace FILE if it is there, such as your last one")
-    add_json(parser, "store.shares:Share", said="only show what would be written, every figure of it")
+    add_json(parser, "store.circle.shares:Share", said="only show what would be written, every figure of it")
     parser.epilog = "The others give it to: reedkin habits --with FILE"
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.store.shares import write_share
+    from reedkin.store.circle.shares import write_share
 
     if not args.json:
         _check_free(args.file, args.force, context)

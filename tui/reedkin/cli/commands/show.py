@@ -20,7 +20,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> int:
     if args.file is not None:
-        from reedkin.screens.keeping import reed_as_file
+        from reedkin.screens.parts.keeping import reed_as_file
 
         with context.reading() as log:
             reed = reed_meant(args.tag, log.bench)

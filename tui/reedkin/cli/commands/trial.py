@@ -12,7 +12,7 @@ from reedkin.cli.commands import add
 from reedkin.cli.context import Context, show
 from reedkin.cli.options import add_json, add_seen
 from reedkin.errors import InputError
-from reedkin.grammar.tokens import quoted
+from reedkin.grammar.words.tokens import quoted
 from reedkin.store.log import Log
 from reedkin.study.ticks import no_tick
 
@@ -68,7 +68,7 @@ def _given(trial: Trial, context: Context) -> int:
     """Write what the others of a circle take in; nothing of a trial of her own alone."""
     if trial.of_circle:
         from reedkin.answers.circle.trial_files import file_of, usual_name
-        from reedkin.store.trial_files import write_trial
+        from reedkin.store.circle.trial_files import write_trial
 
         path = write_trial(Path(usual_name(trial)), file_of(trial))
         show(f"For the others of your circle: {path}")
@@ -78,7 +78,7 @@ def _given(trial: Trial, context: Context) -> int:
 
 def _join(args: argparse.Namespace, context: Context) -> int:
     from reedkin.answers.circle.trial_files import joining_line
-    from reedkin.store.trial_files import read_trial_file
+    from reedkin.store.circle.trial_files import read_trial_file
 
     if len(args.words) != 1:
         raise InputError("Which file? The one that was made where the trial was begun: reedkin trial join FILE")

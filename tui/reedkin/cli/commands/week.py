@@ -23,7 +23,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     found = ask(context, _question(args, context))
     if args.file is None:
         return tell(found, args.json)
-    from reedkin.screens.keeping import as_file
+    from reedkin.screens.parts.keeping import as_file
 
     title, *lines = found.lines()
     show(written(args.file, lambda suffix: as_file(suffix, title, lines, [])))

@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from reedkin.domain.literal import literal
 from reedkin.errors import InputError
-from reedkin.store.outside import read_up_to
+from reedkin.store.disk.outside import read_up_to
 
 LARGEST = 20_000_000
 """Bytes of a file."""

@@ -10,7 +10,7 @@ from reedkin.domain.figures import plural
 from reedkin.domain.uid import uid_of_content
 from reedkin.domain.words import spelt
 from reedkin.errors import InputError
-from reedkin.store.files import write_new
+from reedkin.store.disk.files import write_new
 
 
 def write_tyings(path: Path, tyings: Sequence[tuple[date, str, int]], now: datetime) -> Path:

@@ -13,7 +13,7 @@ from reedkin.domain.checks import Objection, judge, judge_time
 from reedkin.domain.describe import describe
 from reedkin.domain.facts import begins
 from reedkin.domain.reeds import State, Step, advance
-from reedkin.grammar.tags import tag_problem
+from reedkin.grammar.words.tags import tag_problem
 from reedkin.store.transfer.drafts import Draft, keep_order, own_uid
 from reedkin.store.transfer.identity import Changed, former_tags, identify
 from reedkin.store.transfer.rows import RowFinding

@@ -12,7 +12,7 @@ from typing import BinaryIO, Protocol
 import msgspec
 
 from reedkin.errors import InputError
-from reedkin.store.lines import BOM, FORMAT, MAX_LINE
+from reedkin.store.reading.lines import BOM, FORMAT, MAX_LINE
 from reedkin.store.transfer.cells import restored
 from reedkin.store.transfer.mapping import ColumnMap, Target, unknown_column
 from reedkin.store.transfer.rows import KNOWN_COLUMNS, REQUIRED, NumberedRow, RowFinding

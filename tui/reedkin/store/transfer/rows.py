@@ -15,8 +15,8 @@ from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.reeds import Reed, Step
 from reedkin.domain.units import of_ten, quantity
 from reedkin.errors import InputError
-from reedkin.grammar.verbs import BY_WORD
-from reedkin.store.records import FIRST_YEAR, LAST_YEAR, TOO_MUCH
+from reedkin.grammar.words.verbs import BY_WORD
+from reedkin.store.reading.records import FIRST_YEAR, LAST_YEAR, TOO_MUCH
 
 Row = Mapping[str, object]
 """The cells of an event by column: text as a file gives it, or numbers, yes and no as JSON does. Empty is absent."""

@@ -16,7 +16,7 @@ import msgspec
 from reedkin.domain.events import REED_TABLE, reed_table
 from reedkin.domain.uid import is_uid
 from reedkin.errors import InputError
-from reedkin.store.records import from_document
+from reedkin.store.reading.records import from_document
 from reedkin.store.transfer.cells import cell as cell_of
 from reedkin.store.transfer.cells import restored
 from reedkin.store.transfer.rows import (

@@ -14,7 +14,7 @@ from reedkin.domain.facts import KINDS, MAKING, begins
 from reedkin.domain.figures import duration, plural
 from reedkin.domain.words import SCORES, TERMS
 from reedkin.errors import InputError
-from reedkin.grammar.tags import expand as expand_tags
+from reedkin.grammar.words.tags import expand as expand_tags
 from reedkin.store.transfer.mapping import NAMED, TIME, ColumnMap, Target, timed
 from reedkin.store.transfer.rows import COLUMNS, NumberedRow, RowFinding, fact_of, is_empty, kind_of, moment_of
 from reedkin.store.transfer.sheets.above import ABOVE, carried

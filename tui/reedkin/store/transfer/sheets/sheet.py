@@ -12,7 +12,7 @@ from statistics import multimode
 
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
-from reedkin.store.lines import MAX_LINE
+from reedkin.store.reading.lines import MAX_LINE
 from reedkin.store.transfer.cells import restored
 from reedkin.store.transfer.sheets.above import without_dittos
 from reedkin.store.transfer.sheets.days import is_day, plain

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.words import CAUSES, SETTINGS
-from reedkin.grammar.verbs import in_full
+from reedkin.grammar.words.verbs import in_full
 from reedkin.store.transfer.sheets.days import plain
 
 _HEADINGS = {

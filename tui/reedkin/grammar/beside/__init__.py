@@ -1,0 +1,1 @@
+"""Clauses about things beside the reeds: sessions, cane, orders, engagements, trials, settings."""

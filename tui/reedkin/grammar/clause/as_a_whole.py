@@ -1,0 +1,37 @@
+"""What is asked, or follows, once all the facts of a clause are known together."""
+
+from __future__ import annotations
+
+from reedkin.errors import InputError
+from reedkin.grammar.clause.behind_verb import BehindVerb
+from reedkin.grammar.words.measures import is_plain
+from reedkin.grammar.words.tokens import Token
+
+_FEW_HOURS = 8
+"""As many minutes of a rehearsal or a performance are likelier hours, or a score."""
+
+
+def short_for_hours(at: BehindVerb) -> None:
+    """Ask about a few plain minutes of what goes on for hours: "rehearsal 2"."""
+    minutes, setting = at.out.facts.get("minutes"), at.out.facts.get("setting")
+    if not isinstance(minutes, int) or minutes > _FEW_HOURS or setting not in ("rehearsal", "performance"):
+        return
+    start, end = at.out.spans.get("minutes", (-1, -1))
+    token = next((t for t in at.words if (t.start, t.end) == (start, end) and is_plain(t)), None)
+    if token is not None:
+        at.problem(token, token, f"{token.text} is taken as {minutes} min; for hours write {token.text}h", odd=True)
+
+
+def saved_for_a_day(at: BehindVerb) -> None:
+    """What is saved "for saturday" or "for saturday's concert" is due then."""
+    occasion = at.out.facts.get("occasion")
+    if at.verb.kind != "saved" or "due" in at.out.facts or not isinstance(occasion, str):
+        return
+    start, end = at.out.spans["occasion"]
+    token = Token(occasion, start, end)
+    for day in (occasion, occasion.replace("’", "'").split("'s ")[0]):
+        try:
+            at.due(token, token, day.removeprefix("the "))
+        except InputError:
+            continue
+        return

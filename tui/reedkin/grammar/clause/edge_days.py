@@ -1,0 +1,85 @@
+"""A day at the edge of the maker's own words: is it when it happened, when it is due, or a part of what she says?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reedkin.domain.facts import FACTS
+from reedkin.errors import InputError
+from reedkin.grammar.clause.behind_verb import BehindVerb
+from reedkin.grammar.when.days import When, day_meant, moment_in, vague_in
+
+_PART_OF_TEXT = (
+    "since", "until", "till", "before", "for", "by", "to", "after", "from", "every", "each", "next", "of", "than",
+    "like", "and",
+)  # fmt: skip
+"""Words after which a day is part of what the maker says in her own words."""
+_WHEN_MATTERS = ("handed over", "returned", "cleaned", "soaked")
+"""What happened on a day; a note may tell of any, and what is saved is for one to come."""
+
+
+def days_at_the_edges(at: BehindVerb) -> None:
+    """Among the maker's own words, a day right behind the verb or at the end. It is when it happened; of what is
+    saved for, the day itself; in a note, a part of it, which is asked."""
+    whole = at.texts(at.place)
+    _at_the_edges(at, whole)
+    over = next((n for n in range(len(whole)) if _name_is_over(whole[n:])), None) if at.verb.text == "to" else None
+    if over is not None and not at.out.moments:
+        _at_the_edges(at, whole[:over])
+
+
+def _at_the_edges(at: BehindVerb, texts: Sequence[str]) -> None:
+    note, due = at.verb.text == "note", any(FACTS[s.fact].type == "date" for s in at.verb.slots)
+    if at.verb.kind != "noted" and not due and (found := moment_in(texts, at.clock)) is not None:
+        first, last = at.words[at.place], at.words[at.place + found[1] - 1]
+        at.happened(found[0], first, last)
+        del at.words[at.place : at.place + found[1]]
+        return
+    for start in range(at.place + (not note), at.place + len(texts)):
+        behind = [text.rstrip(".") if n == len(texts) - 1 else text for n, text in enumerate(texts)]
+        behind = behind[start - at.place :]
+        if at.verb.kind in _WHEN_MATTERS and vague_in(behind) == len(behind):
+            at.no_day(at.words[start], at.words[start + len(behind) - 1])
+            return
+        before = at.words[start - 1].text.lower() if start > at.place else ""
+        if before in _PART_OF_TEXT or (due and at.slot_named(before)):
+            continue
+        said = next((f for b in (texts[start - at.place :], behind) if (f := _to_the_end(at, b, due))), None)
+        if said is not None:
+            _at_the_end(at, start, start + len(behind), said, note)
+            return
+
+
+def _name_is_over(texts: Sequence[str]) -> bool:
+    """Whether what was paid begins here."""
+    return texts[0] in ("price", "unpaid", "paid") or (
+        texts[0] == "for" and texts[1:2] != [] and texts[1][0].isdecimal()
+    )
+
+
+def _to_the_end(at: BehindVerb, texts: Sequence[str], due: bool) -> When | str | None:
+    """The moment that all of these words give, or the day that something is due."""
+    if due:
+        try:
+            return day_meant(" ".join(texts), at.now)[0].isoformat() if len(texts) < 4 else None
+        except InputError:
+            return None
+    found = moment_in(texts, at.clock)
+    return found[0] if found is not None and found[1] == len(texts) else None
+
+
+def _at_the_end(at: BehindVerb, start: int, end: int, said: When | str, note: bool) -> None:
+    first, last = at.words[start], at.words[end - 1]
+    words = " ".join(t.text for t in at.words[start:end])
+    day = words.lower().removeprefix("on ").rstrip(".")
+    if note:
+        at.problem(first, last, f"{words} is taken as part of the note; for the day write @{day}", odd=True)
+        return
+    del at.words[start:end]
+    if isinstance(said, str):
+        at.due(first, last, words)
+        return
+    at.happened(said, first, last)
+    if at.verb.text == "to" and len(day.split()) == 1 and day.isalpha() and day not in ("yesterday", "today"):
+        message = f"{day} is taken as the day; if it is part of the name, put the whole name in quotes"
+        at.problem(first, last, message, odd=True)

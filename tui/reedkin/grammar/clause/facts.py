@@ -1,0 +1,490 @@
+"""Reading the facts that follow a verb."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from reedkin.domain.clock import Clock
+from reedkin.domain.facts import FACTS, Fact
+from reedkin.domain.pitch import parse_pitch
+from reedkin.domain.units import unit_named
+from reedkin.errors import InputError
+from reedkin.grammar.clause.as_a_whole import saved_for_a_day, short_for_hours
+from reedkin.grammar.clause.behind_verb import FactsRead
+from reedkin.grammar.clause.edge_days import days_at_the_edges
+from reedkin.grammar.clause.leftovers import BEHIND_NAME, Leftovers
+from reedkin.grammar.clause.moments_behind import MomentsBehind
+from reedkin.grammar.when.days import day_meant
+from reedkin.grammar.words.measures import is_numeric, is_plain, measure_at
+from reedkin.grammar.words.prices import plain_prices, takes_price
+from reedkin.grammar.words.spoken import NUMBER_WORDS, SMALL, days_after, plain_measures
+from reedkin.grammar.words.tags import expand
+from reedkin.grammar.words.tokens import Token, word_at
+from reedkin.grammar.words.verbs import Slot, Verb, implied
+from reedkin.grammar.words.vocabulary import CHOICES, NUMBERS, TAKES_REST, named_choices, value_of, vocabulary
+
+_GLUED = re.compile(r"([^\W\d_]+)([.,]?\d.*)")
+_YEAR = re.compile(r"(19|20)\d\d")
+_BETWEEN_PARTS = re.compile(r"[,+/&]")
+_TUBE_LENGTH = FACTS["tube_mm"]
+_DAY_OR_PART = re.compile(r"\d{1,2}/(\d{1,2})")
+_SPANS = ("day", "days", "week", "weeks", "month", "months", "year", "years", "rehearsals", "concerts", "lessons")
+_BEFORE_NUMBER = ("is", "was", "of", "in", "after", "about", "now")
+_SHADES = ("dark", "light", "pale", "bright", "deep", "royal", "navy", "sky", "bottle", "olive")
+"""Words before the name of a colour that belong to it."""
+_RULERS = (2, 4, 8, 16, 32, 64)
+"""The parts that rulers have: 1/64 is no day, 15/10 may be one."""
+
+
+def read_facts(
+    verb: Verb, words: Sequence[Token], clock: Clock, now: datetime | None = None, head: Token | None = None
+) -> FactsRead:
+    """Read `words`, which follow `verb`, slot by slot. Problems that more words could mend are `open`. The clock
+    tells which day "yesterday" was; `now` is when the entry happened, from which a due day is counted; `head` is the
+    verb as it was written."""
+    return _FactsReader(verb, words, clock, now or clock.now(), head).read()
+
+
+def _without_stop(word: Token, known: Collection[str]) -> Token:
+    """A number, a unit or a `known` word without the comma or colon behind it: "90 min, 9", "clip .5: better"."""
+    if word.kind != "word" or word.text[-1] not in ",:":
+        return word
+    text = word.text[:-1].lower()
+    if not (text in known or unit_named(text) is not None or any(c.isdigit() for c in text)):
+        return word
+    return replace(word, text=word.text[:-1])
+
+
+class _FactsReader(MomentsBehind):
+    """Goes through a clause's words once, each time asking which slot takes the next ones."""
+
+    def __init__(self, verb: Verb, words: Sequence[Token], clock: Clock, now: datetime, head: Token | None) -> None:
+        if verb.text is None:
+            known = vocabulary(verb)
+            words = [_without_stop(word, known) for word in words if word.kind != "word" or word.text.strip(",:.")]
+        measured = verb.text is None or any(s.bare and FACTS[s.fact].type in NUMBERS for s in verb.slots)
+        super().__init__(verb, plain_measures(words) if measured else words, clock, now)
+        if verb.kind == "heard":
+            self.words = days_after(self.words)
+        if takes_price(verb):
+            self.words, self.out.in_all = plain_prices(self.words, verb)
+        if head is not None and (said := implied(head.text)):
+            self.out.facts |= said
+            self.out.spans |= dict.fromkeys(said, (head.start, head.end))
+        self.loose: list[Token] = []
+
+    def read(self) -> FactsRead:
+        if self.verb.filler and self.words and self.words[0].text.lower() == self.verb.filler:
+            self.place = 1
+        if self.verb.text is not None and self.verb.table is None:
+            days_at_the_edges(self)
+        while self.place < len(self.words):
+            token = self.words[self.place]
+            if token.kind == "quote":
+                self.out.note = f"{self.out.note} {token.text}".strip() if self.out.note else token.text
+                self.place += 1
+            elif not (
+                self.moment(token)
+                or self.at_a_number(token)
+                or self._keyword(token)
+                or self._bare(token)
+                or self._unglued(token)
+            ):
+                self.loose.append(token)
+                self.place += 1
+        Leftovers(self, self.loose).settle()
+        short_for_hours(self)
+        saved_for_a_day(self)
+        return self.out
+
+    # Slots by their words
+
+    def _keyword(self, token: Token) -> bool:
+        text = token.text.lower().rstrip(",:.!")
+        if text == "only" and self.verb.fills:
+            self.out.only = True
+            self.place += 1
+            return True
+        if self._flag(text, token):
+            return True
+        named = self.slot_named(text)
+        if named is None or not self._may_follow(named):
+            return False
+        self.place += 1
+        while self.place < len(self.words) and self.is_word(self.place, named.words):
+            self.place += 1  # "tube cane 11 mm" names its fact twice
+        if named.fact in self.out.facts and FACTS[named.fact].type == "yes":
+            return True  # "fresh knife" has said it already
+        if named.fact == "thread" and self._colour_before(token):
+            return True  # "red thread"
+        if self.place >= len(self.words):
+            self.out.awaits = named
+            self.problem(token, self.words[-1], f"{token.text} needs {value_of(named)} after it", waiting=True)
+        else:
+            self._step_to_number(named)
+            self._value(named, token)
+        return True
+
+    def _step_to_number(self, slot: Slot) -> None:
+        """Go on to the number that stands behind a small word, "opening of 1.2", and put one said in words in
+        figures: "score eight"."""
+        if FACTS[slot.fact].type not in NUMBERS:
+            return
+        small = word_at(self.words, self.place) in _BEFORE_NUMBER
+        word = word_at(self.words, self.place + small).rstrip(",.")
+        if word in NUMBER_WORDS:
+            token = self.words[self.place + small]
+            self.words[self.place + small] = replace(token, text=str(NUMBER_WORDS[word]))
+        if small and self.place + 1 < len(self.words) and is_numeric(self.words[self.place + 1]):
+            self.place += 1
+
+    def _colour_before(self, thread: Token) -> bool:
+        """Whether the word before "thread" is its colour: one that nothing took, where none comes behind."""
+        behind = self.words[self.place] if self.place < len(self.words) else None
+        none_behind = (
+            behind is None or behind.kind == "quote" or is_numeric(behind)
+            or self.slot_named(behind.text.lower()) is not None
+        )  # fmt: skip
+        if not (none_behind and self.loose and self.loose[-1] is self.words[self.place - 2]):
+            return False
+        colour = self.loose.pop()
+        text, first = colour.text, colour
+        if self.loose and self.loose[-1].text.lower() in _SHADES and self.loose[-1].end < colour.start <= first.start:
+            first = self.loose.pop()
+            text = f"{first.text} {text}"
+        self.set("thread", text, first, thread)
+        return True
+
+    def _may_follow(self, slot: Slot) -> bool:
+        """Whether what stands behind the word of a slot can be its value. Among the maker's own words it may be
+        none: "in the case for good"."""
+        fact, place = FACTS[slot.fact], self.place + 1
+        free = self.verb.text is not None and fact.type in (*NUMBERS, "date")
+        return not free or place >= len(self.words) or self._fits_at(fact, place)
+
+    def _fits_at(self, fact: Fact, place: int) -> bool:
+        """Whether a number, or for a fact that is a day a day, stands at `place`; "for 2 weeks" is no price."""
+        if fact.name == "price" and word_at(self.words, place + 1).rstrip(",.") in _SPANS:
+            return False
+        return self._day_at(place) is not None if fact.type == "date" else is_numeric(self.words[place])
+
+    def _day_at(self, place: int) -> tuple[str, int] | None:
+        """The day that is named at `place` and how many words it takes; None if none is."""
+        for count in (3, 2, 1):
+            group = self.words[place : place + count]
+            if len(group) == count and all(t.kind == "word" for t in group):
+                try:
+                    return day_meant(" ".join(t.text for t in group), self.now)[0].isoformat(), count
+                except InputError:
+                    continue
+        return None
+
+    def _flag(self, text: str, token: Token) -> bool:
+        flags = {word: (slot.fact, value) for slot in self.verb.slots for word, value in slot.flags.items()}
+        found = flags.get(text)
+        if found is None and len(text) > 2 and self.verb.text is None:
+            begins = [flag for word, flag in flags.items() if word.startswith(text)]
+            found = begins[0] if len(begins) == 1 and not self.slot_named(text) else None
+        if found is None:
+            return False
+        self.set(*found, token, token)
+        self.place += 1
+        return True
+
+    def _value(self, slot: Slot, word: Token) -> None:
+        """Take the value that follows the word of a slot; a problem if what follows is none."""
+        fact, token = FACTS[slot.fact], self.words[self.place]
+        if fact.name == "tube":
+            self._tube(token)
+        elif fact.name in TAKES_REST:
+            self._rest(fact.name)
+        elif fact.type in ("word", "keys"):
+            self._word(fact.name)
+        elif fact.type == "parts" and token.kind == "quote":
+            self.add_parts(fact, [token.text], token)
+            self.place += 1
+        elif not self._fitting(slot, fact, token):
+            end = token if is_numeric(token) or fact.type in CHOICES else word
+            self.problem(word, end, f"{word.text} needs {value_of(slot)} after it")
+            self.place += end is token
+
+    def _fitting(self, slot: Slot, fact: Fact, token: Token) -> bool:
+        if token.kind != "word":
+            return False
+        if fact.type == "pitch":
+            return self._pitch(fact.name)
+        if fact.type == "date" and (found := self._day_at(self.place)):
+            group = self.words[self.place : self.place + found[1]]
+            self.due(group[0], group[-1], " ".join(t.text for t in group))
+            self.place += found[1]
+            return True
+        if token.text.lower() in slot.flags:
+            return self._flag(token.text.lower(), token)
+        if fact.type in CHOICES:
+            return self._choice(fact)
+        return is_numeric(token) and self._number((slot,))
+
+    def _word(self, fact: str) -> None:
+        """One word or a quoted text; of a harvest also the year behind it: "spring 2024"."""
+        last = self.place + 1
+        if fact == "harvest" and last < len(self.words) and _YEAR.fullmatch(self.words[last].text):
+            last += 1
+        if fact == "thread" and self.words[self.place].text.lower() in _SHADES and word_at(self.words, last).isalpha():
+            last += self.slot_named(word_at(self.words, last)) is None
+        taken = self.words[self.place : last]
+        self.set(fact, " ".join(t.text for t in taken), taken[0], taken[-1])
+        self.place = last
+
+    def _rest(self, fact: str) -> None:
+        """All words up to a note or a further fact; or a quoted text, if that comes first."""
+        last = self.place + 1
+        if self.words[self.place].kind == "word":
+            while last < len(self.words) and self.words[last].kind == "word" and not self._ends_rest(fact, last):
+                last += 1
+            if fact == "to":
+                commas = (n + 1 for n in range(self.place, last) if self.words[n].text.endswith(","))
+                last = next(commas, last)
+        taken = self.words[self.place : last]
+        text = " ".join(t.text for t in taken)
+        self.set(fact, text.rstrip(",:") or text, taken[0], taken[-1])
+        self.place = last
+
+    def _ends_rest(self, fact: str, place: int) -> bool:
+        """Whether what takes all the words ends before `place`: a further fact stands there; behind whom a reed goes to
+        also one that is a word alone, such as "unpaid"."""
+        flags = {word for slot in self.verb.slots for word in slot.flags} if fact == "to" else ()
+        if fact == "to" and self.words[place].text.lower() in BEHIND_NAME:
+            return True
+        source = fact == "source" and (self._measured(place) or self._harvested(place))
+        return source or self._further(place) or self.words[place].text.lower() in flags
+
+    def _measured(self, place: int) -> bool:
+        """Whether a measure with its unit stands at `place`: "250 g"."""
+        text, behind = self.words[place].text.lower(), word_at(self.words, place + 1)
+        units = (unit_named(text.lstrip("0123456789.,")), unit_named(behind) if is_plain(self.words[place]) else None)
+        return text[0].isdecimal() and any(unit is not None for unit in units)
+
+    def _harvested(self, place: int) -> bool:
+        """Whether a harvest is told at `place`, with its year: "harvest spring 2024"."""
+        years = [word for word in self.words[place + 1 : place + 3] if _YEAR.fullmatch(word.text)]
+        return word_at(self.words, place) == "harvest" and bool(years)
+
+    def _further(self, place: int) -> bool:
+        """Whether the word of another slot stands at `place`, with a number or a day behind it."""
+        named = next((FACTS[s.fact] for s in self.verb.slots if self.is_word(place, s.words)), None)
+        if named is None or named.type not in (*NUMBERS, "date"):
+            return False
+        return place + 1 < len(self.words) and self._fits_at(named, place + 1)
+
+    def _tube(self, token: Token) -> None:
+        """After "tube" comes which one, its length, or both. A number that can be a length is one; "#4", a quoted
+        name and a number that no tube is long are which."""
+        if is_numeric(token) and not (is_plain(token) and self._is_no_tube_length()):
+            self._number((Slot("tube_mm"),))
+            return
+        if token.kind == "word":
+            self._which_tube(token)
+        else:
+            self.set("tube", token.text, token, token)
+        self.place += 1
+        if self.place < len(self.words) and is_numeric(self.words[self.place]) and not self._is_no_tube_length():
+            # An overall length may stand here as well: a plain number that would be odd for a tube is that.
+            self._number((Slot("tube_mm", usual=True),))
+
+    def _which_tube(self, token: Token) -> None:
+        try:
+            names = expand(token.text)
+        except InputError as error:
+            self.problem(token, token, str(error))
+            return
+        if len(names) > 1:
+            self.out.tubes = tuple(names)
+        self.set("tube", token.text.removeprefix("#"), token, token)
+
+    def _is_no_tube_length(self) -> bool:
+        try:
+            value, _ = measure_at(self.words, self.place, _TUBE_LENGTH)
+        except InputError:
+            return True
+        return is_plain(self.words[self.place]) and _TUBE_LENGTH.impossible(value) is not None
+
+    # Slots without a word
+
+    def _bare(self, token: Token) -> bool:
+        slots = [
+            s for s in self.verb.slots if s.bare and (s.fact not in self.out.facts or FACTS[s.fact].type == "parts")
+        ]
+        if any(FACTS[s.fact].type == "pitch" and self._pitch(s.fact) for s in slots):
+            return True
+        if is_plain(token) and self.out.facts.get("wire") == "off":
+            return False
+        if self._behind_remark(token):
+            return True
+        if is_numeric(token):
+            if self._from_the_butt(token):
+                return self._number((Slot("wire_mm"),))
+            return self._counted() or self._number([s for s in slots if FACTS[s.fact].type in NUMBERS])
+        return any(self._choice(FACTS[s.fact]) for s in slots if FACTS[s.fact].type in CHOICES)
+
+    def _behind_remark(self, token: Token) -> bool:
+        """Whether a number without a unit stands behind a word that no fact took: "concert 2h Brahms 4". It may be a
+        part of what is played or a score, a problem that names both."""
+        remark = self.loose[-1] if self.loose and self.loose[-1] is self.words[self.place - 1] else None
+        idle = (*SMALL, *self.verb.idle)
+        if self.verb.kind != "played" or remark is None or remark.text.lower().rstrip(",.") in idle:
+            return False
+        if not any(c.isalpha() for c in remark.text):
+            return False
+        if not is_plain(token) or self._with_its_unit(FACTS["minutes"]):
+            return False
+        fact = f"score {token.text}" if "minutes" in self.out.facts else f"{token.text} min"
+        both = f"{remark.text} {token.text} could be a remark, or {token.text} a fact: write the remark in quotes"
+        self.problem(remark, token, f"{both}, or {fact}")
+        self.place += 1
+        return True
+
+    def _from_the_butt(self, token: Token) -> bool:
+        """Whether a number behind "wire" is where it lies: "31 mm", which no wire is thick."""
+        in_mm = token.text.lower().endswith("mm") or word_at(self.words, self.place + 1) == "mm"
+        if self.verb.kind != "wired" or not in_mm or "wire_mm" in self.out.facts:
+            return False
+        try:
+            return not FACTS["wire_mm"].impossible(measure_at(self.words, self.place, FACTS["wire_mm"])[0])
+        except InputError:
+            return False
+
+    def _counted(self) -> bool:
+        """ "3 turns", with the word behind; "12 left"."""
+        if word_at(self.words, self.place + 1) == "left" and self.verb.table == "lots":
+            behind = word_at(self.words, self.place + 2)
+            if self.words[self.place].text.isdecimal() and not behind[:1].isdecimal():
+                self.set("left", int(self.words[self.place].text), self.words[self.place], self.words[self.place + 1])
+                self.place += 2
+                return True
+        group = self.words[self.place : self.place + 2]
+        slot = next((s for s in self.verb.slots if FACTS[s.fact].unit in s.words), None)
+        if slot is None or len(group) < 2 or not self.is_word(self.place + 1, slot.words):
+            return False
+        if not group[0].text.isdecimal() or len(group[0].text) > 9:
+            return False
+        left = slot.fact == "pieces" and word_at(self.words, self.place + 2) == "left"  # 40 pieces left
+        self.set("left" if left else slot.fact, int(group[0].text), group[0], group[1])
+        self.place += 2 + left
+        return True
+
+    def _number(self, slots: Sequence[Slot]) -> bool:
+        """Give the number here to the first of `slots` that it fits; a problem if it is no measure of any."""
+        if not slots:
+            return False
+        token, why = self.words[self.place], ""
+        if len(slots) > 1 and is_plain(token) and unit_named(word_at(self.words, self.place + 1)) is not None:
+            slots = sorted(slots, key=lambda slot: not self._with_its_unit(FACTS[slot.fact]))
+        for slot in slots:
+            fact = FACTS[slot.fact]
+            try:
+                value, count = measure_at(self.words, self.place, fact)
+            except InputError as error:
+                why = why or str(error)
+                if fact.name == "minutes" and is_plain(token) and "whole number" in why:
+                    break
+                continue
+            last = self.words[self.place + count - 1]
+            plain = count == 1 and is_plain(token)
+            if plain and self.verb.text is not None and word_at(self.words, self.place + 1) in ("times", "x", "days"):
+                return False
+            if slot.usual and plain and (fact.odd(value) or fact.impossible(value)):
+                continue
+            self.set(fact.name, value, token, last)
+            self.place += count
+            if plain and fact.unit and (day := _DAY_OR_PART.fullmatch(token.text)) and int(day[1]) not in _RULERS:
+                message = f"{token.text} is taken as {fact.show(value)}; for the day write @{token.text}"
+                self.problem(token, token, message, odd=True)
+            if ":" in token.text and fact.odd(value):
+                message = f"{token.text} is taken as {fact.show(value)}; for the time of day write @{token.text}"
+                self.problem(token, token, message, odd=True)
+            return True
+        if not why:
+            return False
+        self.problem(token, token, why)
+        self.place += 1
+        return True
+
+    def _with_its_unit(self, fact: Fact) -> bool:
+        """Whether the number here is a measure of a fact with the unit behind it: "10.5 mm" is no weight."""
+        try:
+            return measure_at(self.words, self.place, fact)[1] > 1
+        except InputError:
+            return False
+
+    def _pitch(self, fact: str) -> bool:
+        for count in (3, 2, 1):
+            group = self.words[self.place : self.place + count]
+            if len(group) == count and all(t.kind == "word" for t in group):
+                try:
+                    pitch = parse_pitch(" ".join(t.text for t in group))
+                except InputError as error:
+                    if count == 1 and is_numeric(group[0]):
+                        self.problem(group[0], group[0], str(error))
+                        self.place += 1
+                        return True
+                    continue
+                self.set(fact, str(pitch), group[0], group[-1])
+                self.place += count
+                return True
+        return False
+
+    def _choice(self, fact: Fact) -> bool:
+        if fact.type == "parts":
+            return self._parts(fact)
+        for count in (3, 2, 1):
+            group = self.words[self.place : self.place + count]
+            if len(group) < count or any(t.kind != "word" for t in group):
+                continue
+            found = named_choices(fact, " ".join(t.text.lower() for t in group).rstrip(",.!"))
+            if len(found) == 1:
+                self.set(fact.name, found[0], group[0], group[-1])
+                self.place += count
+                return True
+            if found and count == 1:
+                self._could_be(group[0], found)
+                return True
+        return False
+
+    def _parts(self, fact: Fact) -> bool:
+        """ "tip", "ti,he", "backs": parts of the reed, which add to those already named."""
+        token = self.words[self.place]
+        pieces = [piece for piece in _BETWEEN_PARTS.split(token.text.lower().rstrip(".!")) if piece]
+        pieces = [one if (one := piece.removesuffix("s")) in fact.choices else piece for piece in pieces]
+        if pieces and pieces[0] in SMALL:
+            return False
+        meant = [named_choices(fact, piece) for piece in pieces]
+        if not meant or not all(meant):
+            return False
+        for found in meant:
+            if len(found) > 1:
+                self._could_be(token, found)
+                return True
+        self.add_parts(fact, [found[0] for found in meant], token)
+        self.place += 1
+        return True
+
+    def _could_be(self, token: Token, found: Sequence[str]) -> None:
+        self.problem(token, token, f"{token.text} could be {' or '.join(found)}")
+        self.place += 1
+
+    def _unglued(self, token: Token) -> bool:
+        """ "tip10" as "tip 10", where the first part means something here."""
+        match = _GLUED.fullmatch(token.text)
+        if match is None or self.verb.text is not None:
+            return False
+        head = match[1].lower()
+        if not (self.slot_named(head) or self.is_choice(head)):
+            return False
+        cut = token.start + len(match[1])
+        self.words[self.place : self.place + 1] = [
+            Token(match[1], token.start, cut), Token(match[2], cut, token.end)
+        ]  # fmt: skip
+        return True

@@ -1,0 +1,197 @@
+"""The words behind a verb that no fact took: a day, a slip, the maker's own words, or perhaps a note."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from reedkin.bench.engagements import ENGAGEMENTS
+from reedkin.domain.facts import FACTS, KINDS, Facts
+from reedkin.domain.units import unit_named
+from reedkin.errors import InputError
+from reedkin.grammar.clause.behind_verb import BehindVerb
+from reedkin.grammar.when.days import TwoMeaningsError, moment_in, parse_when
+from reedkin.grammar.words.measures import is_numeric, is_plain
+from reedkin.grammar.words.spoken import SMALL
+from reedkin.grammar.words.tokens import Problem, Token, cited
+from reedkin.grammar.words.verbs import in_full
+from reedkin.grammar.words.vocabulary import takes, vocabulary
+
+_LONGEST_WORD = 30
+"""A longer one is a key that was held down."""
+_A_REMARK = 3
+"""Words that together are surely a remark, though one of them be spelt nearly as a fact is."""
+_REMARKED = ("sharp", "too", "notes", "tones", "long", "late", "case", "old", "stale")
+"""Words of remarks that are no slip of a fact although one is spelt nearly so."""
+_BECAUSE = (
+    "because", "until", "since", "when", "as", "after", "before", "during", "so", "but", "while", "although", "though",
+)  # fmt: skip
+"""Words with which a remark goes on in a sentence, which may have a verb in it."""
+_OTHER_UNITS = (
+    "feet", "foot", "ft", "yard", "yards", "yd", "metre", "metres", "meter", "meters", "line", "lines", "point",
+    "points", "pt", "pounds", "lbs", "bar", "psi", "x", "times", "mms", "miles", "km", "nm", "hundredths", "tenths",
+    "gauges", "ohm", "kelvin", "watt", "litre", "litres", "liter", "liters", "ml", "weeks", "week", "month", "months",
+    "year", "years",
+)  # fmt: skip
+"""Units that the line does not know: behind a number they are no note."""
+BEHIND_NAME = ("for", "until", "till")
+"""Words with which a name is over, and what is said of the handing over goes on."""
+_SAID_OF_IT = ("it", "them", "for", "this", "these", "that", "away")
+"""Words that say nothing behind a verb which takes the maker's own words."""
+
+
+@dataclass(frozen=True)
+class Leftovers:
+    """Settles what became of the `loose` words: those that no fact took, in their order."""
+
+    at: BehindVerb
+    loose: Sequence[Token]
+
+    def settle(self) -> None:
+        if not self.loose:
+            return
+        text = " ".join(t.text for t in self.loose)
+        if self.at.verb.text not in (None, "note") and all(t.text.lower() in _SAID_OF_IT for t in self.loose):
+            return  # "gave it to Ann"
+        if self.at.verb.text == "note":
+            self.at.out.note = f"{text} {self.at.out.note}".strip()
+        elif self.at.verb.text is not None:
+            named = self._name()
+            if self.at.verb.text == "to" and "to" in self.at.out.facts and (not named or self._behind_name()):
+                self._offer(self.loose, text)
+            elif self.at.verb.text == "to" and "to" not in self.at.out.facts and len(named) < len(self.loose):
+                if named:
+                    self.at.set("to", " ".join(t.text for t in named).rstrip(","), named[0], named[-1])
+                rest = self.loose[len(named) :]
+                self._offer(rest, " ".join(t.text for t in rest))
+            elif self.at.verb.text in self.at.out.facts:
+                self.at.problem(self.loose[0], self.loose[-1], f"{FACTS[self.at.verb.text].words} is given twice")
+            else:
+                self.at.set(self.at.verb.text, text, self.loose[0], self.loose[-1])
+        else:
+            for run in self._runs():
+                self._settle_run(run)
+
+    def _name(self) -> Sequence[Token]:
+        """The loose words that are somebody's name: those before "for" or "until"."""
+        ends = (n for n, token in enumerate(self.loose) if token.text.lower() in BEHIND_NAME)
+        named = self.loose[: next(ends, len(self.loose))]
+        return [] if all(token.text.lower() in _SAID_OF_IT for token in named) else named
+
+    def _runs(self) -> list[list[Token]]:
+        """What nothing took, words that stand together as one; those of small words alone are left out."""
+        runs: list[list[Token]] = []
+        for token in self.loose:
+            place = next(n for n, word in enumerate(self.at.words) if word is token)
+            if runs and runs[-1] and place and self.at.words[place - 1] is runs[-1][-1]:
+                runs[-1].append(token)
+            else:
+                runs.append([token])
+        idle = SMALL | set(self.at.verb.idle)
+        return [run for run in runs if any(t.text.lower().rstrip(",.!") not in idle for t in run)]
+
+    def _settle_run(self, run: Sequence[Token]) -> None:
+        """Words that are no facts: a day, a slip, or what may be meant as a note, which is asked."""
+        idle = SMALL | set(self.at.verb.idle)
+        said = [t for t in run if t.text.lower().rstrip(",.!") not in idle]
+        if all(any(letter.isalpha() for letter in t.text) for t in said) and self._may_be_note(said, len(run)):
+            while run[0].text.lower() in self.at.verb.idle:
+                run = run[1:]  # worn out, after the concert
+            self._offer(run, " ".join(t.text for t in run).strip(" ,"))
+            return
+        if self.at.verb.table is not None and moment_in([t.text for t in run], self.at.clock) is not None:
+            text = " ".join(t.text for t in run)
+            due = any(s.fact == "due" for s in self.at.verb.slots)
+            message = f"{text}: write @{text} for when it happened" + (f", by {text} for when it is due" if due else "")
+            self.at.problem(run[0], run[-1], message)
+            return
+        for token in said:
+            if not self._loose_day(token):
+                self._not_understood(token)
+
+    def _offer(self, run: Sequence[Token], text: str) -> None:
+        """Keep words as a note, which is asked."""
+        self.at.out.note = f"{self.at.out.note} {text}".strip()
+        message = f"{cited(text)}: not understood behind {self.at.verb.word}; keep it as a note?"
+        self.at.out.problems.append(Problem(run[0].start, run[-1].end, message, "odd", offer=True))
+
+    def _behind_name(self) -> bool:
+        """Whether what is left stands behind a comma that ends the name, "lent to Ann, back by friday", or behind what
+        was paid: "sold to Ann for 25 and a coffee"."""
+        if "price" in self.at.out.facts and not any(c.isdigit() for token in self.loose for c in token.text):
+            return True
+        place = next(n for n, word in enumerate(self.at.words) if word is self.loose[0])
+        return place > 0 and self.at.words[place - 1].text.endswith(",")
+
+    def _may_be_note(self, said: Sequence[Token], length: int) -> bool:
+        """Whether words can be offered as a note: no digit, no unit, nothing that is nearly a fact, and all there that
+        the verb needs."""
+        one = len(said) == 1
+        if one and self._may_be_unit(said[0]):
+            return False
+        takes_parts = any(s.fact == "where" for s in self.at.verb.slots)
+        words = [t.text.lower().rstrip(",.!") for t in said]
+        told = words[0] in _BECAUSE
+        known = [*vocabulary(self.at.verb), "yesterday", "today", "tomorrow"]
+        slip = any(
+            any(c.isdigit() for c in w)
+            or len(w) > _LONGEST_WORD
+            or unit_named(w)
+            or (in_full(w) and not told)
+            or (length < _A_REMARK and w not in _REMARKED and get_close_matches(w, known, 1, 0.7))
+            for w in words
+        )
+        needed = (
+            self.at.verb.table != ENGAGEMENTS  # where a note says what it is
+            if self.at.verb.table is not None
+            else KINDS[self.at.verb.kind].missing(self._fallen_back()) is not None
+        )
+        return not slip and not needed and not (takes_parts and one)
+
+    def _may_be_unit(self, token: Token) -> bool:
+        """Whether a word stands right behind a number that has a unit, and may be one unknown here: "3 feet"."""
+        place = next(n for n, word in enumerate(self.at.words) if word is token)
+        if not place or not is_plain(self.at.words[place - 1]) or token.text.lower().rstrip(".,!") not in _OTHER_UNITS:
+            return False
+        return any(end == self.at.words[place - 1].end and FACTS[f].unit for f, (_, end) in self.at.out.spans.items())
+
+    def _fallen_back(self) -> Facts:
+        """The facts with what may go without saying: what is tied need not say for which instrument."""
+        return {"instrument": "", **self.at.out.facts}
+
+    def _loose_day(self, token: Token) -> bool:
+        """A day in figures that no fact took: "24.11", "15/10"."""
+        if self.at.verb.table is not None or not is_numeric(token) or not set(token.text) & set("./"):
+            return False
+        try:
+            self.at.happened(parse_when(token.text, self.at.clock), token, token)
+        except TwoMeaningsError as both:
+            self.at.problem(token, token, str(both))
+        except InputError:
+            return False
+        return True
+
+    def _not_understood(self, token: Token) -> None:
+        takes_parts = any(s.fact == "where" for s in self.at.verb.slots)
+        text = token.text.rstrip(",.!")
+        if in_full(text) is not None:
+            self.at.problem(token, token, f"{text} is a verb of its own; write ; before it")
+            return
+        if takes_parts and text.isalpha() and unit_named(text) is None:
+            self.at.add_parts(FACTS["where"], [text], token)
+            parts = FACTS["where"].choices
+            near = get_close_matches(text.lower(), parts, 1)
+            message = (
+                f"did you mean {near[0]}?"
+                if near
+                else f"the parts are {', '.join(parts)}; is it a part as well? a note stands in quotes"
+            )
+            self.at.problem(token, token, f"{cited(text)}: {message}", odd=True)
+            return
+        known = [*vocabulary(self.at.verb), "yesterday", "today", "tomorrow"]
+        near = get_close_matches(text.lower(), known, 1, 0.7)
+        help_ = f"did you mean {near[0]}?" if near else f"{self.at.verb.word} takes {takes(self.at.verb)}"
+        if not near and self.at.verb.table is None:
+            help_ += "; a reed's tag stands before the verb, a note in quotes"
+        self.at.problem(token, token, f"{cited(text)} is not understood; {help_}")

@@ -1,0 +1,1 @@
+"""What can come next on an entry line."""

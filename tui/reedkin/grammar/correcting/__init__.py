@@ -1,0 +1,1 @@
+"""Correcting what was recorded, as it is typed."""

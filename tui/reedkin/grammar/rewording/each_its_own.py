@@ -1,0 +1,87 @@
+"""Reeds that each have an amount of their own behind one verb: "played 11 for 20 and 12 for 30", "45 min on 7, 30 on
+8", "sold 7 for 20 and 9 for 25". They are parted into a clause for each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from reedkin.bench.bench import Bench
+from reedkin.domain.facts import FACTS
+from reedkin.domain.units import unit_named
+from reedkin.grammar.words.heads import plain
+from reedkin.grammar.words.measures import is_numeric
+from reedkin.grammar.words.spoken import plain_measures
+from reedkin.grammar.words.tokens import Token, word_at
+from reedkin.grammar.words.verbs import Verb, verbs_beginning
+from reedkin.grammar.words.vocabulary import NUMBERS
+
+_BETWEEN = ("and", "then", "&", "+")
+
+
+def each_its_own(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
+    """The words of a clause, parted into one for each reed with its amount. What stands behind the last of them, such
+    as where it was played, is said of all."""
+    if not any(word.text.lower() in ("for", "on") for word in segment):
+        return [list(segment)]
+    fits = verbs_beginning(word_at(segment, 0))
+    if len(fits) != 1 or not _takes_amounts(fits[0]):
+        return [list(segment)]
+    words = plain_measures(segment)
+    pairs: list[list[Token]] = []
+    place = 1
+    while (taken := _pair(words, place, fits[0])) > 0:
+        pairs.append(words[place : place + taken])
+        place += taken
+        if word_at(words, place) in _BETWEEN and _pair(words, place + 1, fits[0]):
+            place += 1
+    behind = words[place:]
+    of_one = len(pairs) == 1 and (word_at(pairs[0], 1) != "for" or fits[0].text is not None)
+    if not pairs or of_one or any(is_numeric(word) for word in behind):
+        return [list(segment)]
+    if any(bench.find(_tag(pair).text) is None for pair in pairs) or len({word_at(p, 1) == "for" for p in pairs}) > 1:
+        return [list(segment)]
+    return [[words[0], *_tag_first(pair), *behind] for pair in pairs]
+
+
+def _takes_amounts(verb: Verb) -> bool:
+    """Whether an amount behind a verb is one of its facts: its minutes, a length, what was paid."""
+    counted = any(slot.bare and FACTS[slot.fact].type in NUMBERS for slot in verb.slots)
+    return verb.kind == "handed over" or (counted and verb.text is None and verb.table is None)
+
+
+def _pair(words: Sequence[Token], place: int, verb: Verb) -> int:
+    """How many words from `place` on are a reed "for" an amount, or an amount "on" a reed; 0 if none are."""
+    amount = _amount(words, place)
+    if amount and word_at(words, place + amount) == "on" and verb.text is None:
+        return amount + 2 if _is_tag(words, place + amount + 1) else 0
+    if _is_tag(words, place) and word_at(words, place + 1) == "for":
+        amount = _amount(words, place + 2)
+        return amount + 2 if amount else 0
+    return 0
+
+
+def _is_tag(words: Sequence[Token], place: int) -> bool:
+    """Whether a number stands here that may be a tag: one without a unit behind it."""
+    measured = unit_named(plain(word_at(words, place + 1))) is not None
+    return plain(word_at(words, place)).isdecimal() and not measured
+
+
+def _amount(words: Sequence[Token], place: int) -> int:
+    """How many words an amount takes here."""
+    if not word_at(words, place) or not is_numeric(words[place]):
+        return 0
+    return 1 + (unit_named(plain(word_at(words, place + 1))) is not None)
+
+
+def _tag(pair: Sequence[Token]) -> Token:
+    tag = pair[0] if word_at(pair, 1) == "for" else pair[-1]
+    return replace(tag, text=plain(tag.text))
+
+
+def _tag_first(pair: Sequence[Token]) -> list[Token]:
+    """A pair as "reed 7 for 45 min"."""
+    tag = _tag(pair)
+    amount = pair[2:] if word_at(pair, 1) == "for" else pair[:-2]
+    called, way = (Token(text, tag.start, tag.start) for text in ("reed", "for"))
+    return [called, tag, way, *(replace(word, text=plain(word.text)) for word in amount)]

@@ -1,0 +1,165 @@
+"""Whole phrases that say in another order what the entry line says: "3 is 59.5 mm long", "3 7 out of 10", "tie four
+blanks", "played from 19:30 to 22:00". Each is put into the line's own words before it is read."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+from reedkin.bench.bench import Bench
+from reedkin.domain.instruments import instrument_named
+from reedkin.domain.units import unit_named
+from reedkin.domain.words import SCORES
+from reedkin.grammar.rewording.between_hours import between_hours
+from reedkin.grammar.rewording.doing_first import doing_first
+from reedkin.grammar.rewording.playing_said import lasting_first
+from reedkin.grammar.rewording.scores_said import by_initials, called_scores, of_ten, score_alone
+from reedkin.grammar.rewording.things_first import things_first
+from reedkin.grammar.when.moments import Moment
+from reedkin.grammar.words.spoken import CALLED, NUMBER_WORDS
+from reedkin.grammar.words.tokens import Problem, Token, word_at
+from reedkin.grammar.words.verbs import in_full, verbs_beginning
+
+
+@dataclass(frozen=True, slots=True)
+class Rephrased:
+    """The words in the line's own, what has to be asked about that, and the moments that were said. What is put in has
+    no width, or that of the words it stands for."""
+
+    words: list[Token]
+    problems: list[Problem] = field(default_factory=list)
+    moments: list[Moment] = field(default_factory=list)
+
+
+_MOST_AT_ONCE = 24
+"""Blanks of one tying: a greater number is a length."""
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+_IS = ("is", "was", "now")
+_WORDS = (*_IS, "out", "of", "long", "overall", "and", "&")
+
+
+def in_order(segment: Sequence[Token], bench: Bench) -> list[Token]:
+    """The words between two semicolons with a verb of the line's before what it says."""
+    return doing_first(things_first(list(segment), bench), bench)
+
+
+def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
+    """The words of a clause with further such phrases put into the line's own."""
+    words = lasting_first(doing_first(segment, bench), bench)  # of a part that stood behind another verb
+    fits = (verbs_beginning(word.text) for word in words if word.kind == "word")
+    verb = next((found[0] for found in fits if len(found) == 1), None)
+    if verb is None:
+        words = called_scores(words)
+        if not all(_no_remark(word, bench) for word in words):
+            return Rephrased(words)
+        return Rephrased(_length(score_alone(list(of_ten(words)), bench)))
+    if verb.text is not None or verb.table is not None:
+        return Rephrased(words)  # her own words stay as she wrote them
+    words = [_unpossessed(word, bench) for word in _day_before(words)]
+    moments: list[Moment] = []
+    if any(slot.fact == "minutes" for slot in verb.slots):
+        words, moments = between_hours(words, bench.clock.now(), _verb_behind_tags(words, bench))
+    words, problems = _counted_blanks(list(of_ten(words)), bench)
+    if any(slot.fact in SCORES for slot in verb.slots):
+        words = list(by_initials(called_scores(words)))
+    return Rephrased(words, problems, moments)
+
+
+def _verb_behind_tags(words: Sequence[Token], bench: Bench) -> int:
+    """Where the verb stands, if reeds are named before it; 0 if none are."""
+    place = next((n for n, w in enumerate(words) if w.kind == "word" and len(verbs_beginning(w.text)) == 1), 0)
+    tags = (re.split("[-–,]", word.text.strip("#,:()"))[0] for word in words[:place])
+    return place if any(bench.find(tag) is not None for tag in tags) else 0
+
+
+def _no_remark(word: Token, bench: Bench) -> bool:
+    """Whether a word can be part of a score or a length that is said of reeds without a verb."""
+    text = word.text.lower().rstrip(",.!:")
+    known = text in _WORDS or text in NUMBER_WORDS or text in CALLED or unit_named(text) is not None
+    return word.kind != "word" or known or any(c.isdigit() for c in text) or bench.find(text) is not None
+
+
+# When
+
+
+def _day_before(words: Sequence[Token]) -> Iterator[Token]:
+    """ "45 day before yesterday" as "45 the day before yesterday": no 45 days."""
+    for place, token in enumerate(words):
+        if [word_at(words, place + ahead) for ahead in range(3)] == ["day", "before", "yesterday"]:
+            yield Token("the", token.start, token.start)
+        yield token
+
+
+def _unpossessed(word: Token, bench: Bench) -> Token:
+    """ "7's" as 7, where there is such a reed."""
+    base = word.text.replace("’", "'").removesuffix("'s")
+    if word.kind != "word" or base == word.text or bench.find(word.text) is not None or bench.find(base) is None:
+        return word
+    return replace(word, text=base)
+
+
+# How good, how long it is
+
+
+def _length(words: list[Token]) -> list[Token]:
+    """ "3 is now 59.5 mm long" as a measure; without a word of length the number has a fraction."""
+    place = next((p for p in range(1, len(words)) if word_at(words, p) in _IS), None)
+    if place is None:
+        return _length_alone(words)
+    begin = place
+    while word_at(words, place) in _IS:
+        place += 1
+    number, units = word_at(words, place), place + 1
+    glued = number.removesuffix("mm")
+    while unit_named(word_at(words, units)) is not None or word_at(words, units).rstrip(".!") in ("long", "overall"):
+        units += 1
+    if units < len(words) and words[units].kind == "word":
+        return words
+    sure = units > place + 1 or glued != number or not number.isdecimal()
+    if not _NUMBER.fullmatch(glued) or not sure:
+        return words
+    verb = replace(words[begin], text="measure")
+    kept = [w for w in words[place:units] if w.text.lower().rstrip(".!") not in ("long", "overall")]
+    return [*words[:begin], verb, *kept, *words[units:]]
+
+
+def _length_alone(words: list[Token]) -> list[Token]:
+    """ "3 57.5mm", "3 57.5 mm" as a measure."""
+    last = len(words) - 1 - (word_at(words, len(words) - 1) in ("mm", "mm."))
+    number = word_at(words, last).rstrip(".").removesuffix("mm")
+    with_unit = last < len(words) - 1 or number != word_at(words, last).rstrip(".")
+    if last < 1 or not with_unit or not _NUMBER.fullmatch(number):
+        return words
+    return [*words[:last], Token("measure", words[last].start, words[last].start), *words[last:]]
+
+
+# How many
+
+
+def _counted_blanks(words: list[Token], bench: Bench) -> tuple[list[Token], list[Problem]]:
+    """ "tie four blanks eh 60" with the next free tags; a bare number that is also a reed's tag is asked about."""
+    verb = in_full(word_at(words, 0))
+    number = word_at(words, 1)
+    count = NUMBER_WORDS.get(number) or (int(number) if number.isdecimal() and len(number) < 3 else 0)
+    if verb is None or verb.kind != "tied" or not 0 < count <= _MOST_AT_ONCE:
+        return words, []
+    behind = next((p for p in (2, 3, 4) if word_at(words, p).rstrip(",.") in ("blanks", "reeds", "blank")), None)
+    if (
+        behind is not None
+        and behind > 2
+        and instrument_named(" ".join(word_at(words, p) for p in range(2, behind))) is None
+    ):
+        behind = None
+    in_words = behind is not None or not number.isdecimal()
+    one_of_them = instrument_named(word_at(words, 2)) is not None and bench.find(number) is not None
+    if not in_words and (not one_of_them or bench.tags.is_free(number)):
+        return words, []
+    first = int(bench.tags.next({}))
+    tags = f"{first}-{first + count - 1}" if count > 1 else str(first)
+    if not all(bench.tags.is_free(str(tag)) for tag in range(first, first + count)):
+        return words, []
+    asked = f"{number} is taken for how many: {tags}; reed {number} is there already"
+    problems = [] if in_words else [Problem(words[1].start, words[1].end, asked, "odd")]
+    rest = [word for place, word in enumerate(words[2:], 2) if place != behind]
+    return [replace(words[1], text=tags), words[0], *rest], problems

@@ -1,0 +1,143 @@
+"""Clauses that begin with somebody, or with a word before the line's verb: "Meier wants 3 oboe reeds", "Ann paid 30",
+"Ann gave 5 back", "start session", "bought lot 9"; put into the line's own order."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from reedkin.bench.bench import Bench
+from reedkin.bench.deliveries import order_key
+from reedkin.bench.titles import setting_word
+from reedkin.domain.instruments import instrument_named
+from reedkin.grammar.rewording.playing_said import lasting
+from reedkin.grammar.when.days import ahead_in, moment_in
+from reedkin.grammar.words.prices import is_money
+from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS
+from reedkin.grammar.words.tokens import Token, word_at
+from reedkin.grammar.words.verbs import verbs_beginning
+
+_LONGEST_NAME = 4
+_ORDERED = (
+    ("ordered",), ("has", "ordered"), ("wants",), ("needs",), ("would", "like"), ("asked", "for"), ("asks", "for"),
+)  # fmt: skip
+_PAID = (("paid", "me"), ("paid", "us"), ("has", "paid"), ("paid",))
+_GAVE_BACK = ("gave", "brought", "sent", "handed")
+_BEGAN = ("new", "bought", "got", "another", "cane", "a", "i", "we", "opened", "ordered")
+"""Words before a lot of cane or a staple that say that it is there."""
+_OF_SESSION = ("room", "temp", "temperature", "humidity", "knife")
+_SHARP = ("sharpened", "sharp")
+_OF_KNIFE = (*_SHARP, "fresh", "dull")
+_WARMTH = re.compile(r"\d{1,3}(?:[.,]\d)?°?[cf]")
+"""How warm a room is, with the unit at the number: a clip stands behind its tag with a space."""
+_OF_THINGS = ("lot", "staple", "order")
+
+
+def things_first(words: list[Token], bench: Bench) -> list[Token]:
+    """The words of a clause in the line's own order."""
+    first, second = word_at(words, 0), word_at(words, 1)
+    if second == "session" and first in ("start", "begin", "end", "stop"):
+        does = replace(words[0], text="start" if first == "begin" else "end" if first == "stop" else first)
+        return [words[1], does, *words[2:]]
+    thing = next((place for place in range(1, 5) if word_at(words, place) in _OF_THINGS), None)
+    if thing is not None and all(word_at(words, place) in _BEGAN for place in range(thing)):
+        return words[thing:]
+    if first == "a4" and second[:1].isdecimal():
+        return [Token("set", words[0].start, words[0].start), *words]
+    if (played := _to_be_played(words, bench)) is not None:
+        return played
+    if _WARMTH.fullmatch(first) and bench.find(first) is None and (not second or second[-1] == "%" or second == "rh"):
+        return [*(Token(text, words[0].start, words[0].start) for text in ("session", "room")), *words]
+    if first == "sharpened" and "knife" in (second, word_at(words, 2)):
+        return [Token("session", words[0].start, words[0].start), replace(words[0], text="fresh"), *words[1:]]
+    if first in _OF_SESSION and (second[:1].isdecimal() or second in _OF_KNIFE):
+        room = replace(words[0], text="room") if first.startswith("temp") else words[0]
+        words = [Token("session", words[0].start, words[0].start), room, *words[1:]]
+    if word_at(words, 0) == "session":
+        return [replace(word, text="fresh") if word.text.lower() in _SHARP else word for word in words]
+    if first == "paid" and (turned := _paid_from(words)) is not None:
+        return turned
+    return _person_first(words, bench)
+
+
+def _to_be_played(words: list[Token], bench: Bench) -> list[Token] | None:
+    """ "concert 12 dec 2 oboe reeds" as an engagement: what is played on a reed names no instrument."""
+    count = 1 + (setting_word(word_at(words, 1)) is not None)
+    setting = setting_word(word_at(words, count - 1))
+    if setting is None or (setting_word(word_at(words, 0)) is None and word_at(words, 0) != "general"):
+        return None
+    texts = [word.text for word in words if word.kind == "word"]
+    now = bench.clock.now()
+    day = any(ahead_in(texts[place:], now) is not None for place in range(count, len(texts)))
+    said = [text.lower().rstrip(",.") for text in texts[count:]]
+    pairs = list(pairwise([*said, ""]))
+    named = any(len(text) > 1 and instrument_named(text) is not None for text in said)
+    wanted = any(number.isdecimal() and reeds == "reeds" for number, reeds in pairs)
+    on_reeds = any(word in ("on", *CALLED) and behind[:1].isdecimal() for word, behind in pairs)
+    if not day or not (named or wanted) or on_reeds or lasting(said):
+        return None
+    first, last = words[0], words[count - 1]
+    return [Token("engage", first.start, first.start), Token(setting, first.start, last.end), *words[count:]]
+
+
+def _paid_from(words: list[Token]) -> list[Token] | None:
+    """ "paid 30 from Ann" as "paid Ann 30"."""
+    place = next((p for p in range(2, 4) if word_at(words, p) in ("from", "by")), None)
+    if place is None or not word_at(words, 1)[:1].isdecimal() or not word_at(words, place + 1):
+        return None
+    return [words[0], *words[place + 1 :], *words[1:place]]
+
+
+def _person_first(words: list[Token], bench: Bench) -> list[Token]:
+    for count in range(1, min(_LONGEST_NAME, len(words) - 1) + 1):
+        name = words[:count]
+        if not _of_name(name[-1], bench, first=count == 1):
+            return words
+        for phrases, verb in ((_ORDERED, "order"), (_PAID, "paid")):
+            found = next((p for p in phrases if _stand(words, count, p)), None)
+            if found is not None and _counts(words, count + len(found)):
+                head = Token(verb, words[count].start, words[count + len(found) - 1].end)
+                return [head, *name, *words[count + len(found) :]]
+        if (back := _back(words, count, bench)) is not None:
+            return back
+    return words
+
+
+def _stand(words: Sequence[Token], place: int, phrase: Sequence[str]) -> bool:
+    return [word_at(words, place + ahead) for ahead in range(len(phrase))] == list(phrase)
+
+
+def _counts(words: Sequence[Token], place: int) -> bool:
+    text = word_at(words, place)
+    return text[:1].isdecimal() or text in NUMBER_WORDS or (bool(text) and is_money(text.rstrip("0123456789.,")))
+
+
+def _of_name(word: Token, bench: Bench, first: bool) -> bool:
+    """Whether a word can be part of the name of somebody who did something: no verb, no reed, no number."""
+    text = word.text.lower()
+    if word.kind != "word" or any(c.isdigit() for c in text) or text in BEFORE_VERB or bench.find(text) is not None:
+        return False
+    if moment_in([text], bench.clock) is not None:
+        return False  # yesterday paid 30
+    return not first or not verbs_beginning(text) or word.text[0].isupper()
+
+
+def _back(words: list[Token], count: int, bench: Bench) -> list[Token] | None:
+    """ "Ann gave 5 back", "Ann returned 5", of the reed that Ann has."""
+    does = word_at(words, count)
+    rest = words[count + 1 :]
+    if does in _GAVE_BACK:
+        back = next((place for place in range(len(rest)) if word_at(rest, place).rstrip(".,") == "back"), None)
+        if back is None:
+            return None
+        del rest[back]
+    elif does != "returned":
+        return None
+    while rest and word_at(rest, 0) in ("me", "us", "reed", "the"):
+        del rest[0]
+    reed = bench.find(rest[0].text.removeprefix("#").rstrip(",.")) if rest else None
+    if reed is None or order_key(reed.now.to or "") != order_key(" ".join(w.text for w in words[:count])):
+        return None
+    return [replace(words[count], text="return"), *rest]

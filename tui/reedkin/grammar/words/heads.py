@@ -1,0 +1,77 @@
+"""The word that a clause begins with, which is its verb; and what to write where it is none."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from difflib import get_close_matches
+
+from reedkin.grammar.words.tokens import Problem, Token, cited, word_at
+from reedkin.grammar.words.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, verb_taking, verbs_beginning
+
+_GLUED = re.compile(r"([a-z]+)([.,]?\d.*)", re.IGNORECASE)
+_SHORTEST = 4
+"""Letters of the beginning of a word that stands for a measure without a verb."""
+_MARKS = ("tip_from_mm", "heart_from_mm")
+_FRACTION = re.compile(r"\d\d[.,]\d")
+
+
+def plain(text: str) -> str:
+    """A word without the stop behind it."""
+    return text.rstrip(",:.!") or text
+
+
+def unglued(token: Token) -> list[Token]:
+    """ "p45" as "p 45", where "p" is a verb."""
+    match = _GLUED.fullmatch(token.text)
+    if match is None or not verbs_beginning(match[1]):
+        return [token]
+    cut = token.start + len(match[1])
+    return [Token(match[1], token.start, cut), Token(match[2], cut, token.end)]
+
+
+def measured_by(words: Sequence[Token]) -> Verb | None:
+    """The verb of a clause that begins with the word of a measure or of a score and a number: "opening 1.5", "response
+    8"; those of tip and heart only where they are too far from the butt for minutes of scraping."""
+    said, behind = word_at(words, 0), word_at(words, 1)
+    if not behind[:1].isdecimal() and behind[:1] not in (".", ","):
+        return None
+    for verb in (BY_WORD["measure"], BY_WORD["score"]):
+        named = [word for slot in verb.slots for word in slot.words if word.startswith(said)]
+        marks = any(slot.fact in _MARKS and said in slot.words for slot in verb.slots)
+        exact = any(said in slot.words for slot in verb.slots)
+        if (exact or (len(named) == 1 and len(said) >= _SHORTEST)) and not (marks and not _FRACTION.match(behind)):
+            return verb
+    return None
+
+
+def no_verb(token: Token, fits: Sequence[Verb], tagged: bool = False) -> Problem:
+    """That a word is no verb, or could be several; `tagged` says that reeds are named before it."""
+    made = BY_WORD["tie"]
+    if tagged and not fits and verb_taking(token.text.lower()) is made:
+        message = (
+            f"{token.text} goes with tie; if that is recorded already, mark it in the diary (F10), press e, and add it"
+        )
+    elif fits:
+        message = f"{token.text} could be {' or '.join(v.word for v in fits)}"
+    else:
+        message = f"{cited(token.text)} is not a verb; {_instead(token.text.lower())}"
+    return Problem(token.start, token.end, message)
+
+
+def _instead(text: str) -> str:
+    """What to write in place of a word that is no verb."""
+    if text == "take":
+        return "take back strikes the last entry"
+    if text in ("strike", "delete"):
+        return "take back strikes the last entry; what is older is struck in the diary (F10) or with reedkin strike"
+    if taking := verb_taking(text):
+        return f"it goes with one, such as {taking.word} {text}"
+    if text[0].isdecimal():
+        return f"what was done? such as play {text} or scrape {text}"
+    if text == "took":
+        return "write what was done: clip .2, scrape tip or wire off"
+    near = get_close_matches(text, CAUSE_WORDS, 1, 0.85) or get_close_matches(text, [*BY_WORD, *ALSO], 1)
+    if near:
+        return f"did you mean {near[0]}?"
+    return "verbs are tie, scrape, clip, wire, play, note and others; a note stands in quotes"

@@ -1,0 +1,133 @@
+"""The reeds that words begin with: their tags, in lists and spans, or the name of one."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reedkin.bench.bench import Bench
+from reedkin.domain.facts import begins
+from reedkin.errors import InputError
+from reedkin.grammar.words.heads import plain, unglued
+from reedkin.grammar.words.spoken import CALLED
+from reedkin.grammar.words.tags import expand
+from reedkin.grammar.words.tokens import Problem, Token
+from reedkin.grammar.words.verbs import BY_LETTER, BY_WORD, in_full, verbs_beginning
+
+JOINING = ("and", "&", "+")
+THROUGH = ("to", "through", "-", "–")
+"""Words between the first and the last of a row; of hours "till" and "until" as well, behind which no tag stands: "lent
+reed 7 till 12 December"."""
+_LONGEST_NAME = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """A tag as written, and where."""
+
+    text: str
+    token: Token
+
+
+def tags_at(segment: Sequence[Token], bench: Bench, one: bool = False) -> tuple[list[Tag], int, list[Problem]]:
+    """The tags that words begin with, how many words they take, and what is wrong with them. `one` looks at a single
+    word, whatever it is."""
+    count = 1 if one else _tag_words(segment, bench)
+    name = " ".join(token.text for token in segment[:count])
+    if count > 1 and bench.tags.named(name) is not None:
+        return [Tag(name, Token(name, segment[0].start, segment[count - 1].end))], count, []
+    tags: list[Tag] = []
+    problems: list[Problem] = []
+    place = 0
+    while place < count:
+        token = segment[place]
+        place += 1
+        text = token.text if bench.find(token.text) is not None else _usual(token.text)
+        if text.lower() in JOINING or text.lower() in CALLED:
+            continue
+        if text.lower() in THROUGH and tags and place < count:
+            text = f"{tags.pop().text}-{plain(segment[place].text)}"
+            place += 1
+        try:
+            if "/" in text and "," not in text:
+                tags.append(Tag(text.removeprefix("#"), token))
+            else:
+                tags += [Tag(unstopped(tag, text, bench), token) for tag in expand(text)]
+        except InputError as error:
+            problems.append(Problem(token.start, token.end, str(error)))
+    return list({tag.text.casefold(): tag for tag in tags}.values()), count, problems
+
+
+def _usual(text: str) -> str:
+    """Tags in the ways people put them: "(12)", "1+3", "1..3"."""
+    text = text.strip("()") if text[0] == "(" or text[:-1].isdecimal() else text
+    text = re.sub(r"(?<=\d)(?:\.\.+|…)(?=\d)", "-", text)
+    return re.sub(r"(?<=\d)[+&](?=\d)", ",", text) or text
+
+
+def unstopped(tag: str, written: str, bench: Bench) -> str:
+    """A tag without a stop behind it, unless a reed is called so, or it is marked as a tag: "7:"."""
+    return tag if written[0] == "#" or bench.find(tag) is not None else plain(tag)
+
+
+def _tag_words(segment: Sequence[Token], bench: Bench) -> int:
+    """How many words at the beginning of a clause are tags or a reed's name."""
+    if segment[0].kind != "word":
+        return 0
+    count = 0
+    while count < len(segment) and segment[count].kind == "word":
+        text = segment[count].text
+        joined = count and segment[count - 1].text.endswith(",")
+        if count and _measured(segment, count, bench):
+            break  # 7 45 min
+        if count and not joined and text[-1] == "," and text[:-1].isalpha() and bench.find(text[:-1]) is None:
+            break  # 7 stuffy, clip more
+        if not (_surely_tags(text) or (joined and in_full(plain(text)) is None)):
+            further = segment[count + 1].text if count + 1 < len(segment) else ""
+            numbers = count and further and further[0].isdecimal() and segment[count + 1].kind == "word"
+            if not (numbers and text.lower() in (*JOINING, *THROUGH)):
+                break
+            count += 1
+        count += 1
+    if count:
+        return count
+    for length in range(min(_LONGEST_NAME, len(segment)), 1, -1):
+        if bench.tags.named(" ".join(token.text for token in segment[:length])) is not None:
+            return length
+    return int(_may_be_tag(segment, bench))
+
+
+_OF_TIME = ("min", "mins", "minutes", "hr", "hrs", "hour", "hours")
+_LASTING = re.compile(r"\d+(?:[.,]\d+)?(?:h\d*|min|mins)[.,]?")
+
+
+def _measured(segment: Sequence[Token], place: int, bench: Bench) -> bool:
+    """Whether a number behind a tag is how long something took: letters alone may be verbs, "7 8 h to Ann"."""
+    text = segment[place].text.lower()
+    behind = segment[place + 1].text.lower().rstrip(",.") if place + 1 < len(segment) else ""
+    return (bench.find(segment[place].text) is None and bool(_LASTING.fullmatch(text))) or (
+        text.isdecimal() and behind in _OF_TIME
+    )
+
+
+def _surely_tags(text: str) -> bool:
+    """Whether a word at the beginning of a clause can only be tags: "142", "#eva", "143,eva", "eva/2"."""
+    if text[0].isdecimal() or (text[0] in "#(" and text[1:2].isdecimal()) or (text[0] == "#" and len(text) > 1):
+        return True
+    if text.endswith(",") and verbs_beginning(plain(text)):
+        return False
+    return ("," in text or "/" in text) and len(unglued(Token(text, 0, len(text)))) == 1
+
+
+def _may_be_tag(segment: Sequence[Token], bench: Bench) -> bool:
+    """Whether the first word is a reed's tag or name rather than a verb: a word that is a verb in full never is."""
+    text = segment[0].text.lower()
+    if text in BY_WORD or text in BY_LETTER:
+        return False
+    next_ = plain(segment[1].text.lower()) if len(segment) > 1 and segment[1].kind == "word" else ""
+    follows = len(verbs_beginning(unglued(Token(next_, 0, len(next_)))[0].text)) == 1
+    if not verbs_beginning(unglued(segment[0])[0].text):
+        return follows or bench.find(text) is not None
+    begins_one = next_ in BY_WORD and begins(BY_WORD[next_].kind)
+    return follows and (begins_one or bench.find(text) is not None)

@@ -1,0 +1,125 @@
+"""A screen that shows what the log was asked, and how far the work is: a bar that Escape stops."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import ClassVar
+
+from textual import work
+from textual.binding import BindingType
+from textual.widgets import Static
+
+from reedkin.charts.canvas import Role, Run
+from reedkin.domain.columns import fold_text
+from reedkin.errors import ReedkinError
+from reedkin.screens.parts.keeping import HEIGHT, KINDS, WIDTH, as_file, copied
+from reedkin.screens.parts.keys import Key, Keys, bindings
+from reedkin.screens.parts.prompt import put_into_file
+from reedkin.screens.parts.reckoning import ReckoningScreen
+from reedkin.widgets.drawn import Drawn
+from reedkin.widgets.styled import styled
+
+_BAR_WIDTH = 30
+
+
+class AskingScreen(ReckoningScreen):
+    """Tells how the work goes on the line `#said`, which otherwise shows what `rest` was told."""
+
+    KEYS: ClassVar[Keys] = (
+        Key({"p": "to_file"}, "Put what is shown in a file: text, a picture, or a page to print", "to a file"),
+        Key({"r": "ask_again"}, "Go on after a stop"),
+        Key({"escape": "stop_or_back"}, "Stop the reckoning, or back", "back"),
+        Key({"y": "copy"}, "Copy what is said to the clipboard", "copy"),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._at_rest: Run = Run("")
+
+    # How the work goes
+
+    def show_progress(self, doing: str, share: float) -> None:
+        done = round(_BAR_WIDTH * share)
+        self._say_runs(
+            Run(f"{doing}  "), Run("━" * done, "target"), Run("┄" * (_BAR_WIDTH - done), "faint"),
+            Run(f" {100 * share:3.0f}%  "), Run("Esc", "strong"), Run(" stops it", "faint"),
+        )  # fmt: skip
+
+    def show_failure(self, error: ReedkinError) -> None:
+        self.say(f"✗ {error}", "error")
+
+    def show_rest(self) -> None:
+        self.say()
+
+    def action_stop_or_back(self) -> None:
+        if not self.is_busy:
+            self.app.pop_screen()
+            return
+        self.stop()
+        self._say_runs(
+            Run("Stopped.  ", "warn"), Run("r", "strong"), Run(" goes on, "), Run("Esc", "strong"), Run(" leaves")
+        )
+
+    def action_ask_again(self) -> None:
+        self.ask_again()
+
+    # Saying
+
+    def rest(self, text: str, role: Role = "faint") -> None:
+        """What the line above the keys shows while there is nothing else to say."""
+        self._at_rest = Run(text, role)
+        self.say()
+
+    def say(self, text: str = "", role: Role = "") -> None:
+        """Show a line above the keys, or what it shows at rest."""
+        self._say_runs(Run(text, role) if text else self._at_rest)
+
+    def _say_runs(self, *runs: Run) -> None:
+        self.query_one("#said", Static).update(styled([runs]))
+
+    # What is asked
+
+    def show_chosen(self, *chosen: tuple[str, str]) -> None:
+        """Show on the line `#chosen` what the question is, each part behind the key that changes it."""
+        runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}  ", "target"))]
+        self.query_one("#chosen", Static).update(styled([runs]))
+
+    def action_clock(self) -> None:
+        """Tell lives by the other clock."""
+        choice = self.reedkin.answers.choice
+        choice.clock = "days" if choice.clock == "hours" else "hours"
+        self.show_log()
+
+    # To a file
+
+    def text_twin(self) -> tuple[str, list[str]] | None:
+        """A name for a file and what is shown as lines of plain text, of whatever width; None while there is nothing to
+        keep."""
+        return None
+
+    def action_copy(self) -> None:
+        twin = self.text_twin()
+        if twin is not None:
+            lines = fold_text(twin[1])
+            self.app.copy_to_clipboard("\n".join(lines))
+            self.say(copied(lines), "good")
+
+    @work
+    async def action_to_file(self) -> None:
+        twin = self.text_twin()
+        if twin is None:
+            return
+        name, lines = twin
+
+        def made(suffix: str) -> str:
+            drawings = [one for drawn in self.query(Drawn) if (one := drawn.drawing(WIDTH, HEIGHT)) is not None]
+            return as_file(suffix, f"reedkin: {self.TITLE}", lines, drawings)
+
+        await self.put_into_file(f"Into which file? ({KINDS})", name, made)
+
+    async def put_into_file(self, asked: str, name: str, made: Callable[[str], str]) -> None:
+        """Ask into which new file, offering `name`; write what is made for its suffix, and say where it is."""
+        told = await put_into_file(self.app, asked, name, made)
+        if told is not None:
+            self.say(told.text, told.role)

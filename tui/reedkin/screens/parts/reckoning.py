@@ -1,0 +1,191 @@
+"""A screen that asks the log something long, in threads of its own: the log is read once, for all questions."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from time import monotonic
+from typing import Any, TypeVar
+
+from textual import on, work
+from textual.message import Message
+from textual.worker import Worker, get_current_worker
+
+from reedkin.answers.question import Asked, Question
+from reedkin.bench.borrowed import Borrowed
+from reedkin.errors import ReedkinError
+from reedkin.interpreter import uncollected
+from reedkin.screens.parts.base import BaseScreen
+from reedkin.study.ticks import Cancelled, Tick
+
+A = TypeVar("A")
+
+_QUIET_SECONDS = 0.2
+"""Work that takes no longer tells nothing of how far it is."""
+_TELL_SECONDS = 0.1
+
+
+class ReckoningScreen(BaseScreen):
+    """Asks the log through `ask`. What is to be seen of the work is told by `show_progress`, `show_failure` and
+    `show_rest`. A screen that is left stops its work."""
+
+    @dataclass
+    class Advanced(Message):
+        """Some work has come so far, 0 to 1."""
+
+        doing: str
+        share: float
+
+    @dataclass
+    class StudyRead(Message):
+        """A log that was `borrowed` has been read."""
+
+        asked: Asked
+        borrowed: Borrowed
+
+    @dataclass
+    class Answered(Message):
+        """An answer, and the log that gave it."""
+
+        question: Question[Any]
+        answer: object
+        asked: Asked
+
+    @dataclass
+    class Failed(Message):
+        """The log could not be asked."""
+
+        error: ReedkinError
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._question: Question[Any] | None = None
+        self._show: Callable[[Any], None] = lambda answer: None
+        self._reading: Worker[None] | None = None
+        self._reckoning: Worker[None] | None = None
+
+    # Asking
+
+    def ask(self, question: Question[A], show: Callable[[A], None]) -> None:
+        """Have `show` called with the answer, at once if it is known. A later question takes the place of this one."""
+        desk, answers = self.desk, self.reedkin.answers
+        answers.renew(desk.bench)
+        self._question, self._show = question, show
+        known = answers.given(question)
+        if self._reckoning is not None:
+            self._reckoning.cancel()
+            self._reckoning = None
+        if known is not None:
+            self.show_rest()
+            show(known)
+        elif answers.asked is not None:
+            self._reckoning = self._reckon()
+        elif self._reading is None:
+            self._reading = self._read(Borrowed(desk.bench))
+
+    @work(thread=True, group="reading")
+    def _read(self, borrowed: Borrowed) -> None:
+        from reedkin.charts.plot import prepare
+        from reedkin.study.study import Study
+
+        prepare()
+        try:
+            with uncollected():
+                read = borrowed.bench()
+                study = Study.of_bench(read, self._ticker("Reading the log"))
+        except Cancelled:
+            return
+        except ReedkinError as error:
+            self.post_message(self.Failed(error))
+            return
+        self.post_message(self.StudyRead(Asked(read, study), borrowed))
+
+    @work(thread=True, group="reckoning")
+    def _reckon(self) -> None:
+        # Not handed over as arguments, which a worker would hold on to as long as it is remembered.
+        question, asked = self._question, self.reedkin.answers.asked
+        if question is None or asked is None:
+            return
+        try:
+            answer = question.answer(asked, self._ticker("Reckoning"))
+        except Cancelled:
+            return
+        except ReedkinError as error:
+            self.post_message(self.Failed(error))
+            return
+        self.post_message(self.Answered(question, answer, asked))
+
+    def _ticker(self, doing: str) -> Tick:
+        worker, due = get_current_worker(), monotonic() + _QUIET_SECONDS
+
+        def tick(share: float) -> None:
+            nonlocal due
+            if worker.is_cancelled:
+                raise Cancelled
+            if monotonic() >= due:
+                due = monotonic() + _TELL_SECONDS
+                self.post_message(self.Advanced(doing, share))
+
+        return tick
+
+    # What the threads tell
+
+    @on(StudyRead)
+    def _study_read(self, message: StudyRead) -> None:
+        stopped, self._reading = self._reading is None, None
+        desk, answers = self.desk, self.reedkin.answers
+        if self._question is None:
+            return
+        same = desk.bench is message.borrowed.of and answers.holds_for(desk.bench)
+        if same and message.borrowed.give_back():
+            answers.asked = message.asked
+        if not stopped:
+            self.ask(self._question, self._show)
+
+    @on(Answered)
+    def _answered(self, message: Answered) -> None:
+        answers = self.reedkin.answers
+        if answers.asked is message.asked:
+            answers.keep(message.question, message.answer)
+        if message.question == self._question and self._reckoning is not None:
+            self._reckoning = None
+            self.show_rest()
+            self._show(message.answer)
+
+    @on(Failed)
+    def _failed(self, message: Failed) -> None:
+        self._reading = self._reckoning = None
+        self.show_failure(message.error)
+
+    @on(Advanced)
+    def _progress(self, message: Advanced) -> None:
+        if self.is_busy:
+            self.show_progress(message.doing, message.share)
+
+    @property
+    def is_busy(self) -> bool:
+        """Whether an answer is being worked out."""
+        return self._reading is not None or self._reckoning is not None
+
+    def stop(self) -> None:
+        """Give up what is being worked out."""
+        for worker in (self._reading, self._reckoning):
+            if worker is not None:
+                worker.cancel()
+        self._reading = self._reckoning = None
+
+    def ask_again(self) -> None:
+        """Ask the last question anew, if nothing is being worked out."""
+        if not self.is_busy and self._question is not None:
+            self.ask(self._question, self._show)
+
+    # What is to be seen of it
+
+    def show_progress(self, doing: str, share: float) -> None:
+        """Some work has come so far, 0 to 1."""
+
+    def show_failure(self, error: ReedkinError) -> None:
+        """The log could not be asked."""
+
+    def show_rest(self) -> None:
+        """An answer is there."""

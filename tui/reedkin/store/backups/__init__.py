@@ -1,0 +1,1 @@
+"""Backups of a log, what a log has lost against them, and the way back."""

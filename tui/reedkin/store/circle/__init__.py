@@ -1,0 +1,1 @@
+"""The files that makers of a circle give each other: what a log tells, and trials made together."""

@@ -1,0 +1,1 @@
+"""What is wrong with a log's records, and what can be done about it."""

@@ -1,0 +1,1 @@
+"""Logs that grew apart: uniting them, and what then does not go together."""

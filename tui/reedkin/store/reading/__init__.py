@@ -1,0 +1,1 @@
+"""From the bytes of a log to its records: lines, their faults, the tables they belong to."""

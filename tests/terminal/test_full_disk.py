@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import resource
 import subprocess
 import sys
@@ -14,10 +15,14 @@ from tests.terminal.terminal import Terminal
 
 pytestmark = pytest.mark.skipif(not hasattr(resource, "prlimit"), reason="Linux alone limits another process")
 
+KEEPS_NOTHING = {"PYTHONDONTWRITEBYTECODE": "1"}
+"""Python itself would keep what it compiles beside the program: cut off at the limit, and no program would start any
+more."""
+
 
 def test_the_program_on_a_full_disk(tmp_path: Path) -> None:
     log = fill_now(tmp_path / "bench.jsonl", "1-2 tie eh 60 lot 7 tube 27")
-    with Terminal("--log", str(log)) as terminal:
+    with Terminal("--log", str(log), env=KEEPS_NOTHING) as terminal:
         terminal.until("▸ ")
         before = log.read_bytes()
         _, most = resource.prlimit(terminal.process.pid, resource.RLIMIT_FSIZE)
@@ -40,7 +45,7 @@ def test_a_command_on_a_full_disk(tmp_path: Path) -> None:
     before = log.read_bytes()
     line = [sys.executable, "-m", "reedkin", "--log", str(log), "add", "1 c 1.5"]
     ended = subprocess.run(
-        line, capture_output=True, text=True, check=False,
+        line, capture_output=True, text=True, check=False, env=os.environ | KEEPS_NOTHING,
         preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (len(before) + 50, len(before) + 50)),
     )  # fmt: skip
     assert ended.returncode == 3

@@ -238,6 +238,19 @@ RIGHT = [
     ("143 tied Englischhorn 60, sank in 12 minutes",
      "143 tied instrument=english horn overall_mm=60.0 sink_min=12.0"),
     ("posted 7 to Max Frank yesterday", "7 handed over to=Max Frank @2026-11-24"),
+    ("scraping heart 5!", "142 scraped where=heart minutes=5"),
+    ("rehearsal 2 hours 8!", "142 played setting=rehearsal minutes=120 score=8.0"),
+    ("save for concert 12.12..", "142 saved due=2026-12-12 occasion=concert"),
+    ("keep 7 for the recital.", "7 saved occasion=the recital"),
+    ("tied four eh reeds lot 7.", "143,144,145,146 tied instrument=english horn lot=7"),
+    ("31 tie ob 72 shape A, red, thread", "31 tied instrument=oboe overall_mm=72.0 shape=A thread=red"),
+    ("gave it to Ann.", "142 handed over terms=given to=Ann"),
+    ("gave Tom, reed 7", "7 handed over terms=given to=Tom"),
+    ("sold 7 to Frank Jr.", "7 handed over terms=sold to=Frank Jr."),
+    ("sold to Ann yesterday!", "142 handed over terms=sold to=Ann @2026-11-24"),
+    ("returned 5 yesterday!", "5 returned @2026-11-24"),
+    ("crow C 5", "142 crowed crow=C5"),
+    ("7 crow B 4 -10c", "7 crowed crow=B4 -10c"),
 ]  # fmt: skip
 
 ASKED = [
@@ -310,6 +323,14 @@ ASKED = [
     ("p 45 all good", '142 played minutes=45 "all good"'),
     ("9 cracked during the concert last night", '9 retired cause=cracked @2026-11-24 "during the concert"'),
     ("7 sound thin", '7 noted "sound thin"'),
+    ("crow c2", "142 crowed crow=C2"),
+    ("crow C 4", "142 crowed crow=C4"),
+    ("wired and tubed 7-9",
+     "7,8,9 wired gauge_awg=28 material=brass; 7,8,9 tubed tubing_mm=5.0"),
+    ("clip .5, crow C5 on 7", "7 clipped clip_mm=0.5; 7 crowed crow=C5"),
+    ("len 7,1 cm", "142 handed over terms=lent to=7,1 cm"),
+    ("gave Ann 5 back", "142 handed over terms=given to=Ann 5 back"),
+    ("sold 7to Max", "142 handed over terms=sold to=7to Max"),
 ]  # fmt: skip
 
 HOPELESS = [

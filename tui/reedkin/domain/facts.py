@@ -21,6 +21,9 @@ Type = Literal["number", "whole", "word", "choice", "parts", "yes", "pitch", "da
 _MEASURES = {"°C": "degC", "turns": "", "pieces": "", "reeds": "", "days": ""}
 
 
+_CROWS_HZ = (220, 1400)
+"""Between A3 and F6: reeds crow about C5, in octaves also C6 (common practice, no source); C2 is how c'' is written in
+German."""
 _THIN_MM = 0.2
 """Below this a thickness is told in thousandths; nothing longer is measured nearer than hundredths."""
 
@@ -74,6 +77,11 @@ class Fact:
 
     def odd(self, value: Value) -> str | None:
         """Why `value` is unusual, in words; None if it is usual."""
+        if self.type == "pitch" and isinstance(value, str):
+            low, high = _CROWS_HZ
+            sounds = parse_pitch(value).frequency()
+            if not low <= sounds <= high:
+                return f"{self.words} {value} is {'low' if sounds < low else 'high'}; reeds crow about C5"
         if isinstance(value, (int, float)) and not isinstance(value, bool):
             said = self.told(value)
             if self.odd_low is not None and value < self.odd_low:

@@ -12,7 +12,7 @@ from functools import cached_property
 from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import order_key
 from reedkin.bench.names import meant_by
-from reedkin.bench.orders import ORDERS, Book, Order, book, buyers, said_open
+from reedkin.bench.orders import ORDERS, Book, Order, book, buyers, everybody, said_open
 from reedkin.domain.checks import Objection
 from reedkin.domain.facts import Facts, Value
 from reedkin.grammar.words.tokens import decimal
@@ -42,6 +42,8 @@ class Handing:
         yield from self._price_behind_buyer(facts)
         yield from _price_in_name(facts, self.bench)
         to = str(facts.get("to", ""))
+        if to != was.get("to"):
+            yield from self._figures_in_name(to)
         if "order" in was and order_key(str(was.get("to", ""))) == order_key(to):
             facts["order"] = was["order"]
         elif to and said_open(self.bench, to):
@@ -63,6 +65,16 @@ class Handing:
         yield Objection(
             "odd", f"{found[2]} is taken for the price; if it is part of the name, put that in quotes", "to"
         )
+
+    def _figures_in_name(self, to: str) -> Iterator[Objection]:
+        """A name with a number in it, which may be a slip for something else: "len 7,1 cm", "Ann 5 back"."""
+        numbered = any(c.isdecimal() for c in to) and not (_NAME_AND_NUMBER.fullmatch(to) or _NUMBER.fullmatch(to))
+        if numbered and not self._known(to):
+            yield Objection("odd", f"{to} is taken as the name of who has it now: is it one?", "to")
+
+    def _known(self, to: str) -> bool:
+        key = order_key(to)
+        return bool(said_open(self.bench, to)) or key in {order_key(name) for name in everybody(self.bench)}
 
     def _to_order(self, to: str, facts: dict[str, Value], instrument: str, at: datetime) -> Iterator[Objection]:
         own = self._book.of(to)

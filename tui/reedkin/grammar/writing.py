@@ -18,7 +18,7 @@ from reedkin.grammar.words.vocabulary import TAKES_REST
 _PLAIN_WORD = re.compile(r"\w[\w'-]*")
 _TUBE_WORD = re.compile(r"[^\W\d_][\w-]*")
 _TUBE_NUMBER = re.compile(r"\d+")
-_PHRASE = re.compile(r"\w[\w',.()-]*( [\w',.()-]+)*")
+_PHRASE = re.compile(r"\w[\w',.()-]*( [\w',.()-]+)*(?<![.,])")
 _UNITS = {"minutes": " min", "hours_before": " h", "gauge_awg": " awg"}
 _ONLY_BARE = ("tied", "clipped", "tubed", "measured", "scored")
 """Kinds whose verb takes but one plain number, which therefore needs no word of its own."""

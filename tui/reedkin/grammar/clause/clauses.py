@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 from reedkin.bench.bench import Bench
+from reedkin.domain.facts import begins
+from reedkin.domain.figures import tag_list
 from reedkin.grammar.clause.behind_verb import FactsRead
 from reedkin.grammar.clause.facts import read_facts
 from reedkin.grammar.clause.reeds_behind import ReedsBehind
@@ -92,6 +94,7 @@ def parts_of(line: str, bench: Bench) -> Parts:
     clauses: list[Clause] = []
     moments: list[list[Moment]] = []
     for words, behind in parted:
+        begun, tagged = len(clauses), any(c.tags for c in clauses)
         for segment in _parted(words, bench):
             said = rephrased(segment, bench)
             reader = _ClauseReader(said.words, bench, when, tagged=any(c.tags for c in clauses))
@@ -105,6 +108,8 @@ def parts_of(line: str, bench: Bench) -> Parts:
             problems += said.problems
             clauses.append(clause)
             moments.append([*behind, *said.moments, *reader.moments])
+        if not tagged:
+            clauses[begun:] = _reeds_said_last(clauses[begun:])
     if clauses and found[-1].kind != "semicolon":
         clauses[-1] = replace(clauses[-1], final=True)
     told = times(moments, when)
@@ -123,6 +128,21 @@ def _with_verb(segment: Sequence[Token], clause: Clause, before: Clause) -> list
     if not place:
         return []
     return [*segment[:place], Token(verb.word, head.start, head.start), *segment[place:]]
+
+
+def _reeds_said_last(said: Sequence[Clause]) -> list[Clause]:
+    """What is said in one breath, with the reeds behind the last of it, is of these, which is asked: "wired and tubed
+    7"."""
+    place = next((n for n, clause in enumerate(said) if clause.tags), 0)
+    before = said[:place]
+    if not before or any(c.verb is None or c.verb.table or begins(c.verb.kind) or c.problems for c in before):
+        return list(said)
+    tags = said[place].tags
+    name, first = tag_list([tag.text for tag in tags]), before[0].head
+    assert first is not None
+    message = f"all of it is taken to be of {name}; for the reed in hand write ; behind what was done to that"
+    asked = Problem(first.start, tags[-1].token.end, message, "odd")
+    return [replace(c, tags=tags, problems=(*c.problems, asked)) for c in before] + list(said[place:])
 
 
 def _goes_on(clause: Clause) -> bool:

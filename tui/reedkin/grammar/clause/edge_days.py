@@ -22,6 +22,7 @@ def days_at_the_edges(at: BehindVerb) -> None:
     """Among the maker's own words, a day right behind the verb or at the end. It is when it happened; of what is
     saved for, the day itself; in a note, a part of it, which is asked."""
     whole = at.texts(at.place)
+    whole[-1:] = [text.rstrip("!") for text in whole[-1:]]
     _at_the_edges(at, whole)
     over = next((n for n in range(len(whole)) if _name_is_over(whole[n:])), None) if at.verb.text == "to" else None
     if over is not None and not at.out.moments:
@@ -58,10 +59,11 @@ def _name_is_over(texts: Sequence[str]) -> bool:
 
 
 def _to_the_end(at: BehindVerb, texts: Sequence[str], due: bool) -> When | str | None:
-    """The moment that all of these words give, or the day that something is due."""
+    """The moment that all of these words give, or the words of the day that something is due."""
     if due:
+        said = " ".join(texts)
         try:
-            return day_meant(" ".join(texts), at.now)[0].isoformat() if len(texts) < 4 else None
+            return said if len(texts) < 4 and day_meant(said, at.now) else None
         except InputError:
             return None
     found = moment_in(texts, at.clock)
@@ -71,13 +73,13 @@ def _to_the_end(at: BehindVerb, texts: Sequence[str], due: bool) -> When | str |
 def _at_the_end(at: BehindVerb, start: int, end: int, said: When | str, note: bool) -> None:
     first, last = at.words[start], at.words[end - 1]
     words = " ".join(t.text for t in at.words[start:end])
-    day = words.lower().removeprefix("on ").rstrip(".")
+    day = words.lower().removeprefix("on ").rstrip(".!")
     if note:
         at.problem(first, last, f"{words} is taken as part of the note; for the day write @{day}", odd=True)
         return
     del at.words[start:end]
     if isinstance(said, str):
-        at.due(first, last, words)
+        at.due(first, last, said)
         return
     at.happened(said, first, last)
     if at.verb.text == "to" and len(day.split()) == 1 and day.isalpha() and day not in ("yesterday", "today"):

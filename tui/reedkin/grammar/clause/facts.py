@@ -22,7 +22,7 @@ from reedkin.grammar.words.measures import is_numeric, is_plain, measure_at
 from reedkin.grammar.words.prices import plain_prices, takes_price
 from reedkin.grammar.words.spoken import NUMBER_WORDS, SMALL, days_after, plain_measures
 from reedkin.grammar.words.tags import expand
-from reedkin.grammar.words.tokens import Token, word_at
+from reedkin.grammar.words.tokens import Token, without_end, word_at
 from reedkin.grammar.words.verbs import Slot, Verb, implied
 from reedkin.grammar.words.vocabulary import CHOICES, NUMBERS, TAKES_REST, named_choices, value_of, vocabulary
 
@@ -49,8 +49,8 @@ def read_facts(
 
 
 def _without_stop(word: Token, known: Collection[str]) -> Token:
-    """A number, a unit or a `known` word without the comma or colon behind it: "90 min, 9", "clip .5: better"."""
-    if word.kind != "word" or word.text[-1] not in ",:":
+    """A number, a unit or a `known` word without the stop behind it: "90 min, 9", "clip .5: better", "score 8!"."""
+    if word.kind != "word" or word.text[-1] not in ",:!":
         return word
     text = word.text[:-1].lower()
     if not (text in known or unit_named(text) is not None or any(c.isdigit() for c in text)):
@@ -151,7 +151,7 @@ class _FactsReader(MomentsBehind):
         if not (none_behind and self.loose and self.loose[-1] is self.words[self.place - 2]):
             return False
         colour = self.loose.pop()
-        text, first = colour.text, colour
+        text, first = without_end(colour), colour
         if self.loose and self.loose[-1].text.lower() in _SHADES and self.loose[-1].end < colour.start <= first.start:
             first = self.loose.pop()
             text = f"{first.text} {text}"
@@ -235,7 +235,7 @@ class _FactsReader(MomentsBehind):
         if fact == "thread" and self.words[self.place].text.lower() in _SHADES and word_at(self.words, last).isalpha():
             last += self.slot_named(word_at(self.words, last)) is None
         taken = self.words[self.place : last]
-        self.set(fact, " ".join(t.text for t in taken), taken[0], taken[-1])
+        self.set(fact, " ".join(map(without_end, taken)), taken[0], taken[-1])
         self.place = last
 
     def _rest(self, fact: str) -> None:
@@ -248,8 +248,7 @@ class _FactsReader(MomentsBehind):
                 commas = (n + 1 for n in range(self.place, last) if self.words[n].text.endswith(","))
                 last = next(commas, last)
         taken = self.words[self.place : last]
-        text = " ".join(t.text for t in taken)
-        self.set(fact, text.rstrip(",:") or text, taken[0], taken[-1])
+        self.set(fact, " ".join([*(t.text for t in taken[:-1]), without_end(taken[-1])]), taken[0], taken[-1])
         self.place = last
 
     def _ends_rest(self, fact: str, place: int) -> bool:

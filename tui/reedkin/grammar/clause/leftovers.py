@@ -14,7 +14,7 @@ from reedkin.grammar.clause.behind_verb import BehindVerb
 from reedkin.grammar.when.days import TwoMeaningsError, moment_in, parse_when
 from reedkin.grammar.words.measures import is_numeric, is_plain
 from reedkin.grammar.words.spoken import SMALL
-from reedkin.grammar.words.tokens import Problem, Token, cited
+from reedkin.grammar.words.tokens import Problem, Token, cited, without_end
 from reedkin.grammar.words.verbs import in_full
 from reedkin.grammar.words.vocabulary import takes, vocabulary
 
@@ -62,13 +62,13 @@ class Leftovers:
                 self._offer(self.loose, text)
             elif self.at.verb.text == "to" and "to" not in self.at.out.facts and len(named) < len(self.loose):
                 if named:
-                    self.at.set("to", " ".join(t.text for t in named).rstrip(","), named[0], named[-1])
+                    self.at.set("to", _own_words(named), named[0], named[-1])
                 rest = self.loose[len(named) :]
                 self._offer(rest, " ".join(t.text for t in rest))
             elif self.at.verb.text in self.at.out.facts:
                 self.at.problem(self.loose[0], self.loose[-1], f"{FACTS[self.at.verb.text].words} is given twice")
             else:
-                self.at.set(self.at.verb.text, text, self.loose[0], self.loose[-1])
+                self.at.set(self.at.verb.text, _own_words(self.loose), self.loose[0], self.loose[-1])
         else:
             for run in self._runs():
                 self._settle_run(run)
@@ -195,3 +195,8 @@ class Leftovers:
         if not near and self.at.verb.table is None:
             help_ += "; a reed's tag stands before the verb, a note in quotes"
         self.at.problem(token, token, f"{cited(text)} is not understood; {help_}")
+
+
+def _own_words(words: Sequence[Token]) -> str:
+    """The maker's own words as a fact, without the end of the sentence."""
+    return " ".join([*(token.text for token in words[:-1]), without_end(words[-1])])

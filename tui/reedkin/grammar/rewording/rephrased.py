@@ -6,6 +6,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.instruments import instrument_named
@@ -36,6 +37,9 @@ _MOST_AT_ONCE = 24
 """Blanks of one tying: a greater number is a length."""
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _IS = ("is", "was", "now")
+_NOTE = re.compile(r"[A-Ga-g](?:#|b|♯|♭)?")
+_OCTAVES = ("3", "4", "5", "6")
+"""Of notes that reeds crow."""
 _WORDS = (*_IS, "out", "of", "long", "overall", "and", "&")
 
 
@@ -61,6 +65,9 @@ def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
     if any(slot.fact == "minutes" for slot in verb.slots):
         words, moments = between_hours(words, bench.clock.now(), _verb_behind_tags(words, bench))
     words, problems = _counted_blanks(list(of_ten(words)), bench)
+    if verb.kind == "crowed":
+        words, problems = _octave_apart(words, bench)
+        problems = [] if _verb_behind_tags(words, bench) else problems
     if any(slot.fact in SCORES for slot in verb.slots):
         words = list(by_initials(called_scores(words)))
     return Rephrased(words, problems, moments)
@@ -132,6 +139,24 @@ def _length_alone(words: list[Token]) -> list[Token]:
     if last < 1 or not with_unit or not _NUMBER.fullmatch(number):
         return words
     return [*words[:last], Token("measure", words[last].start, words[last].start), *words[last:]]
+
+
+# What it crows
+
+
+def _octave_apart(words: list[Token], bench: Bench) -> tuple[list[Token], list[Problem]]:
+    """ "crow C 5" as the note C5; where there is a reed 5 as well, that is asked."""
+    for place, (note, octave) in enumerate(pairwise(words)):
+        number = octave.text.rstrip(",.!") if octave.kind == "word" else ""
+        if note.kind == "word" and _NOTE.fullmatch(note.text) and number in _OCTAVES and place:
+            said = Token(f"{note.text}{number}", note.start, octave.end)
+            other = f"for reed {number} write {number} crow {note.text}"
+            asked = Problem(
+                said.start, said.end, f"{note.text} {number} is taken for the note {said.text}; {other}", "odd"
+            )
+            reed = bench.find(number)
+            return [*words[:place], said, *words[place + 2 :]], [asked] if reed is not None and reed.at_work else []
+    return words, []
 
 
 # How many

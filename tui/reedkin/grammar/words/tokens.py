@@ -67,6 +67,20 @@ def word_at(words: Sequence[Token], place: int) -> str:
     return words[place].text.lower() if 0 <= place < len(words) and words[place].kind == "word" else ""
 
 
+_ABBREVIATED = 3
+"""Letters of a word whose stop does not belong to it any more: "Jr." and "Dr." have fewer, "Ann." has not."""
+
+
+def without_end(word: Token) -> str:
+    """The text of a word without the comma, the colon or the end of the sentence behind it."""
+    if word.kind != "word":
+        return word.text
+    text = word.text.rstrip(",:;!")
+    letters = sum(letter.isalpha() for letter in text)
+    shortened = text.endswith(".") and 0 < letters < _ABBREVIATED and not any(c.isdigit() for c in text)
+    return (text if shortened else text.rstrip(".,:;!")) or word.text
+
+
 def said_from(words: Sequence[Token], start: int) -> list[str]:
     """The words from `start` on, in lower case and without the stops behind them."""
     return [word_at(words, place).rstrip(".,") for place in range(start, len(words))]

@@ -290,7 +290,7 @@ def test_the_line_that_starts_it(report: HabitsReport, line: str) -> None:
 def test_how_a_habit_is_reckoned() -> None:
     assert words.about(LENGTH) == ""
     assert words.about(replace(LENGTH, about="By the tie.")) == "By the tie."
-    late = "Counted 8 playing hours late, since a failing reed is treated otherwise."
+    late = "Without a reed's last 8 playing hours, since one that fails is treated otherwise."
     assert words.about(PACE) == f"{late} Of the first three."
     assert words.about(replace(PACE, about="")) == late
 
@@ -298,7 +298,7 @@ def test_how_a_habit_is_reckoned() -> None:
 def test_how_many_were_tried_and_what_was_believed() -> None:
     assert words.tried(HabitsReport("hours", 0, 0, (), ())) == "No habit can be told of yet, by hours played."
     report = HabitsReport("days", 30, 21, (_finding(),), (), Belief(8, 0.2))
-    believed = "1 in 8 was expected to end lives 1.5 times as fast."
+    believed = "1 in 8 was believed to end lives 1.5 times as fast."
     assert words.tried(report) == f"1 habit by days in service; {believed}"
 
 

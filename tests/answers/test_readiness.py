@@ -103,13 +103,14 @@ def test_what_is_there_is_there_and_what_is_not_is_not(steady: Maker) -> None:
     assert any("there is just enough." in line for line in readiness_text(answer))
     fewer = readiness(steady.bench, Wish("english horn", 7, TODAY + timedelta(days=10)), paths=200)
     assert "For 80%, 90%, 95%: there is enough; you can count on 9 reeds." in readiness_text(fewer)
-    assert "80% for 9 reeds" in "".join(run.text for line in chance_drawing(fewer, 78, 16) for run in line)
+    assert "80%, 90%, 95% for 9 reeds" in "".join(run.text for line in chance_drawing(fewer, 78, 16) for run in line)
     too_soon = readiness(steady.bench, Wish("english horn", 10, TODAY), paths=200)
     assert too_soon.chance == 0
     assert [plan.blanks for plan in too_soon.plans] == [None, None, None]
     # What to reckon with instead: the nine that are there.
-    assert "For 80%, 90%, 95%: not even 24 blanks tied today would do; you can count on 9 reeds." in readiness_text(
-        too_soon
+    assert (
+        "For 80%, 90%, 95%: not even 24 blanks tied today would do, with so little known of your reeds; you can count on 9 reeds."
+        in readiness_text(too_soon)
     )
 
 

@@ -30,8 +30,9 @@ def test_the_living_reeds(run: CommandLine) -> None:
     assert (reeds["4"]["hours_played"], reeds["4"]["overall_mm"]) == (5, 58.5)
     # Played at 10:10; the clock stands 30 h after 10:12.
     assert reeds["1"]["rest_hours"] == 30.0333
-    lines = run.done("stock").lines
+    *lines, empty, star = run.done("stock").lines
     assert [line.split()[0] for line in lines] == ["3", "1", "4"]
+    assert (empty, star) == ("", "* none of yours is worn out yet: by common practice, lives of 10 to 15 h")
     assert re.fullmatch(r"3 +oboe +blank +72\.0 mm +tied, 1 day ago", lines[0])
     assert re.match(
         r"1 +oboe +in service +72\.0 mm +played 45 min +hours left \d+ \(.*last score 8\.0 +rested ", lines[1]

@@ -19,7 +19,7 @@ from reedkin.screens.roll import RollScreen
 from tests.screens.asking import FIVE_LIVES, SlowReading, answered
 from tests.screens.conftest import Bench, Opened
 
-ALWAYS = ("need not be the cause", "8 playing hours", "habits by hours played", "1 in 5 was expected")
+ALWAYS = ("need not be the cause", "8 playing hours", "habits by hours played", "1 in 5 was believed")
 ORDER = ["clear", "leaning", "unclear"]
 
 
@@ -92,7 +92,7 @@ async def test_the_marked_habit_changes_what_is_told(opened: Opened) -> None:
         report = screen._habits.report
         place = next(p for p, f in enumerate(report.findings) if f.habit.name == "touch_ups")
         await bench.keys("<home>" + "<down>" * place)
-        assert "Counted 8 playing hours late" in bench.shown
+        assert "last 8 playing hours, since" in bench.shown
 
 
 @pytest.mark.usefixtures("demo")

@@ -7,6 +7,7 @@ from reedkin.answers.steady.steadiness import Chart
 from reedkin.charts.canvas import Drawing
 from reedkin.charts.chance import probability_chart
 from reedkin.charts.control import Controlled, control_chart
+from reedkin.domain.figures import plural
 
 _HARDLY = 0.01
 """A chance that is not worth drawing."""
@@ -17,8 +18,10 @@ def chance_drawing(answer: Readiness, width: int, height: int) -> Drawing:
     levels = [plan.chance for plan in answer.plans]
     if all(plan.blanks == 0 for plan in answer.plans):
         chances = [chance for chance in answer.at_least[1:] if chance >= _HARDLY]
-        return probability_chart(range(1, len(chances) + 1), chances, levels, width, height, "reed", falls=True)
-    return probability_chart(range(len(answer.by_blanks)), answer.by_blanks, levels, width, height)
+        title = "The chance of so many good reeds on the day"
+        return probability_chart(range(1, len(chances) + 1), chances, levels, width, height, "reed", True, title)
+    title = f"The chance of {plural(answer.wish.reeds, 'good reed')} on the day, if so many blanks are tied today"
+    return probability_chart(range(len(answer.by_blanks)), answer.by_blanks, levels, width, height, title=title)
 
 
 def steadiness_drawing(chart: Chart, width: int, height: int) -> Drawing:

@@ -61,9 +61,9 @@ def _rows(entries: Sequence[LegendEntry], width: int) -> list[list[LegendEntry]]
     return rows
 
 
-def write(canvas: Canvas, rows: Sequence[Sequence[LegendEntry]]) -> None:
-    """Write the rows at the top of a canvas."""
-    for row, entries in enumerate(rows):
+def write(canvas: Canvas, rows: Sequence[Sequence[LegendEntry]], top: int = 0) -> None:
+    """Write the rows at the top of a canvas, or beneath its `top` rows."""
+    for row, entries in enumerate(rows, top):
         column = 0
         for entry in entries:
             canvas.put(column, row, entry.mark, entry.role)

@@ -48,6 +48,12 @@ def past(then: datetime, now: datetime) -> str:
     return {"now": "just now", "to come": word}.get(word, f"{word} ago")
 
 
+def rested(played: datetime, now: datetime) -> str:
+    """How long a reed has lain since it was played: "rested 3 h", "just played"."""
+    word = ago(played, now)
+    return "just played" if word == "now" else f"rested {word}"
+
+
 def day_words(day: date) -> str:
     """A day with its weekday: "Tue 24 Nov 2026"."""
     return f"{day:%a} {day.day} {day:%b %Y}"

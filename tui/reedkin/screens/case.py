@@ -41,7 +41,7 @@ _OTHER_ROWS, _LEAST_DRAWN = 10, 8
 """Rows of a tall screen that are neither the list's nor the drawing's; the fewest that a drawing wants."""
 _NAMED = 5
 """So many unseen reeds are named in a row."""
-_WEIGHTS = "On the bench: set weight rested 2 counts rest twice (or good, lasting, saving)"
+_WEIGHTS = "To let rest count twice, on the bench: set weight rested 2 (or good, lasting)"
 
 
 class CaseScreen(AskingScreen):

@@ -23,7 +23,7 @@ from reedkin.domain.events import Place
 from reedkin.domain.paths import in_a_name
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.errors import ReedkinError
-from reedkin.screens.parts.correcting import CorrectingScreen
+from reedkin.screens.parts.correcting import CORRECTED, ELSEWHERE, CorrectingScreen
 from reedkin.screens.parts.correction_box import CorrectionBox, Marked
 from reedkin.screens.parts.keeping import KINDS, copied, reed_as_file
 from reedkin.screens.parts.keys import Key, Keys, along, bindings
@@ -45,12 +45,13 @@ class ReedScreen(CorrectingScreen):
     CSS_PATH = "reed.tcss"
     AUTO_FOCUS = ""
     KEYS: ClassVar[Keys] = (
-        Key({"0-9": ""}, "Another reed: the first digit of its tag", "other"),
-        *CorrectingScreen.KEYS,
+        Key({"0-9": ""}, "Another reed: the first digit of its tag", "reed"),
+        *CORRECTED,
         Key({"c": "charts"}, "Charts or history, where both do not fit", "charts"),
+        Key({"g": "card"}, "The care card that goes with it, as a page to print", "card"),
         Key({"p": "to_file"}, "Put the history in a file: text, a page to print, or its events", "file"),
         Key({"escape": "back"}, "Back", "back"),
-        Key({"g": "card"}, "The care card that goes with it, as a page to print", "card"),
+        *ELSEWHERE,
         Key({"y": "copy"}, "Copy the history to the clipboard", "copy"),
         Key({"slash": "ask_tag"}, "Another reed by its tag"),
         Key({"left": "bearer(-1)", "right": "bearer(1)"}, "The reed that bore this tag before, or after"),

@@ -15,8 +15,10 @@ if TYPE_CHECKING:
 
 _END = 27
 _WIDE = 100
-_MORE = 34
+_MORE = 37
 _TICKS = "¼½124"
+"""How many times as fast lives end, where there is room for the numbers."""
+_LONGER, _SHORTER = "◂ longer", "shorter ▸"
 _ROOM_FOR_ALL = 48
 _NAME, _LEAST, _MOST = 32, 21, 81
 """Columns that the longest names of habits take; the fewest and the most of an interval."""
@@ -34,13 +36,15 @@ def finding_heading(width: int) -> Row:
     name, interval = _widths(width)
     scale = Canvas(interval, 1)
     for place, word in enumerate(_TICKS):
-        if place % 2 == 0 or interval >= _ROOM_FOR_ALL:
+        if interval >= _ROOM_FOR_ALL:
             scale.put(int(place * (interval - 1) / (len(_TICKS) - 1) + 0.5), 0, word, "faint")
-    scale.put(2, 0, "longer", "faint")
-    scale.put(interval - 2 - len("shorter"), 0, "shorter", "faint")
-    more = f"   {'as fast':>7}{'worn out':>9}{'more to settle':>15}" if width >= _WIDE else ""
+    middle = int((interval - 1) / 2 + 0.5)
+    scale.put(middle, 0, "1" if interval >= _ROOM_FOR_ALL else "│", "faint")
+    scale.put(middle - 1 - len(_LONGER), 0, _LONGER, "faint")
+    scale.put(middle + 2, 0, _SHORTER, "faint")
+    more = f"   {'as fast':>8}{'worn out':>10}{'more to settle':>16}" if width >= _WIDE else ""
     legend = fit("● clear ◐ leaning ○ unclear", name + 2)
-    return [Run(legend, "faint"), *scale.drawing()[0], Run(f"  {'lives':<9}{'by':>5}  {'chance':<9}{more}", "faint")]
+    return [Run(legend, "faint"), *scale.drawing()[0], Run(f"  {'lives':<9}{'by':>5}  {'matters':<9}{more}", "faint")]
 
 
 def finding_rows(findings: Sequence[Finding], untried: Sequence[Untried], width: int) -> list[Row]:
@@ -66,7 +70,9 @@ def _told(finding: Finding, width: int) -> Row:
         Run(f"  {chance_words(finding.chance):<9}", role),
     ]
     if width >= _WIDE:
-        row.append(Run(f"   {times(effect.hazard_ratio):>6}×{effect.retired:>9}{more_to_settle(finding):>15}", "faint"))
+        row.append(
+            Run(f"   {times(effect.hazard_ratio):>7}×{effect.retired:>10}{more_to_settle(finding):>16}", "faint")
+        )
     return row
 
 

@@ -12,7 +12,7 @@ from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
 from reedkin.domain.fates import STAGES_REACHED, stage_reached
-from reedkin.domain.figures import ago, duration, in_line, plural
+from reedkin.domain.figures import duration, in_line, plural, rested
 from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.domain.words import INSTRUMENTS, spelt
 from reedkin.study.form import Trend, form, marks, trend
@@ -107,7 +107,7 @@ def _row(one: InCase, now: datetime) -> str:
         f"played {duration(one.hours * 60)}" if one.hours else "not played",
         f"{plural(int(one.days), 'day')} old",
         f"form {in_line(one.score)}{_way(one)}" if one.score is not None else "",
-        "" if one.rested is None else f"rested {ago(one.rested, now)}",
+        "" if one.rested is None else rested(one.rested, now),
         "" if one.left is None else f"hours left {span_words(one.left)}",
         f"saved for {saved}" if saved is not None else "",
         "" if one.ready else "nearly ready",

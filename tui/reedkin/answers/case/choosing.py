@@ -18,7 +18,7 @@ from reedkin.answers.case.case import InCase, score_words
 from reedkin.answers.hours_left.outlook import left_words
 from reedkin.bench.settings import USUAL_PUBLIC
 from reedkin.domain.facts import Value
-from reedkin.domain.figures import ago, duration
+from reedkin.domain.figures import ago, duration, rested
 from reedkin.domain.known import number
 from reedkin.domain.words import spelt
 
@@ -162,10 +162,8 @@ def _why(one: InCase, reeds: Sequence[InCase], occasion: Occasion, at: datetime)
 
 def _rest(played: datetime, at: datetime) -> str:
     seconds = (at - played).total_seconds()
-    if seconds < 60:
-        return "just played"
-    rested = seconds / 3600 >= FRESH_HOURS
-    return f"rested {ago(played, at)}" if rested else f"last played {ago(played, at)} ago"
+    is_fresh = seconds < 60 or seconds / 3600 >= FRESH_HOURS
+    return rested(played, at) if is_fresh else f"last played {ago(played, at)} ago"
 
 
 def _best(one: InCase, reeds: Sequence[InCase]) -> bool:

@@ -17,7 +17,7 @@ from reedkin.answers.case.choosing import (
     weights_of,
 )
 from reedkin.answers.case.still_there import still_there
-from reedkin.answers.hours_left.outlook import Outlook
+from reedkin.answers.hours_left.outlook import Outlook, usual_words
 from reedkin.answers.question import Asked
 from reedkin.domain.reeds import Reed
 from reedkin.domain.words import INSTRUMENTS
@@ -93,7 +93,8 @@ class Case:
         lines: list[str] = []
         for order in self.orders or [[]]:
             lines += [*([""] if lines else []), *choosing_text(order, self.occasion)]
-        return [*lines, *self._asked()]
+        stars = usual_words(suggestion.one.left for order in self.orders for suggestion in order)
+        return [*lines, *stars, *self._asked()]
 
     def table(self) -> list[str]:
         """The reeds without an order, how each is."""

@@ -160,9 +160,9 @@ class HabitsReport:
         takes = "more than you will ever make" if needed is None else f"about {math.ceil(needed)}"
         begin = "" if self.retired else " Note what you play, such as p 45 8, and retire what is worn, such as r worn."
         return (
-            f"Early days: {self.retired or 'no'} {were} been retired for wear so far. What makes half your reeds wear "
-            f"out twice as fast takes {takes} to show, what does more fewer. Until then the log tells how long they "
-            f"last, what to play, and how even your making is.{begin}"
+            f"Early days: {self.retired or 'no'} {were} been retired for wear so far. A habit that you have "
+            f"with half of them, and that wears these out twice as fast, takes {takes} to show; a stronger one fewer. "
+            f"Until then the log tells how long reeds last, what to play, and how even your making is.{begin}"
         )
 
     def to_json(self) -> HabitsJson:

@@ -24,7 +24,7 @@ from reedkin.study.habits import Habit
 from reedkin.survival import Belief
 
 NOT_CAUSE = "What goes together need not be the cause: only a fair trial can tell that."
-LAGGED = "How you play counts 8 playing hours late: a failing reed is played otherwise."
+LAGGED = "What is done in a reed's last 8 playing hours is left out: it is failing then."
 ACROSS = "A reed whose habit changes goes over to the other group, and counts in each."
 FORECAST = "A score foretells a life and is no habit: to score a reed better does not make it last."
 
@@ -58,7 +58,7 @@ def tried(report: HabitsReport) -> str:
 def believed(belief: Belief) -> str:
     """What was believed before the log was asked."""
     times_as_fast = math.exp(belief.size * TWO_KINDS)
-    return f"1 in {belief.one_in:g} was expected to end lives {times_as_fast:.2g} times as fast."
+    return f"1 in {belief.one_in:g} was believed to end lives {times_as_fast:.2g} times as fast."
 
 
 def chance_words(chance: float) -> str:
@@ -279,7 +279,7 @@ def about(habit: Habit) -> str:
     """How a habit is reckoned, where that is not plain."""
     if habit.lag_hours is None:
         return habit.about
-    late = f"Counted {habit.lag_hours:g} playing hours late, since a failing reed is treated otherwise."
+    late = f"Without a reed's last {habit.lag_hours:g} playing hours, since one that fails is treated otherwise."
     return f"{late} {habit.about}".rstrip()
 
 

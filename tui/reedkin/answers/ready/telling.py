@@ -54,7 +54,8 @@ def _stock(answer: Readiness) -> list[str]:
 def _plan(plan: Plan, answer: Readiness) -> str:
     sure = max(reeds for reeds, chance in enumerate(answer.at_least) if chance >= plan.chance)
     if plan.blanks is None:
-        return f"not even {MOST_BLANKS} blanks tied today would do; {counted_on(sure)}."
+        thin = ", with so little known of your reeds" if answer.leans else ""
+        return f"not even {MOST_BLANKS} blanks tied today would do{thin}; {counted_on(sure)}."
     if plan.by is None:
         return f"there is enough; {counted_on(sure)}." if sure > answer.wish.reeds else "there is just enough."
     return f"tie {plural(plan.blanks, 'blank')} by {day_words(plan.by)}."

@@ -11,7 +11,7 @@ from reedkin.bench.trials import ways_of
 from reedkin.domain.columns import fold_text
 from reedkin.domain.describe import describe
 from reedkin.domain.facts import FACTS
-from reedkin.domain.figures import ago, duration, mm, past, plural
+from reedkin.domain.figures import duration, mm, past, plural, rested
 from reedkin.domain.instruments import Targets
 from reedkin.domain.known import minutes_played
 from reedkin.domain.reeds import IN_SERVICE, RETIRED, Reed, State, Step, Wire
@@ -159,7 +159,7 @@ def service(reed: Reed, bench: Bench) -> str:
     if state.score is not None:
         words.append(f"last score {state.score:g}")
     if (last := reed.last_played) is not None and reed.at_work:
-        words.append(f"rested {ago(last.at, bench.clock.now())}")
+        words.append(rested(last.at, bench.clock.now()))
     return ", ".join(words)
 
 

@@ -13,7 +13,7 @@ from reedkin.domain import as_json
 from reedkin.domain.columns import beneath
 from reedkin.domain.describe import describe
 from reedkin.domain.facts import begins
-from reedkin.domain.figures import ago, duration, in_line, past
+from reedkin.domain.figures import duration, in_line, past, rested
 from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
 from reedkin.domain.words import spelt
 from reedkin.study.ticks import Tick
@@ -40,9 +40,18 @@ class Stock:
     def lines(self) -> list[str]:
         if not self.reeds:
             return ["No living reeds. To begin one: reedkin add 1 tie oboe 72"]
-        asked = still_there(self.unseen)
+        asked = [*self._stars(), *still_there(self.unseen)]
         rows = beneath([_row(reed, left, self.now, reed in self.unseen) for reed, left in self.reeds])
         return [*rows, *([""] if asked else []), *asked]
+
+    def _stars(self) -> list[str]:
+        """What the starred hours go by."""
+        lefts = [left for _, left in self.reeds if left is not None]
+        if not lefts:
+            return []
+        from reedkin.answers.hours_left.outlook import usual_words
+
+        return usual_words(lefts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +87,7 @@ def _row(reed: Reed, left: HoursLeft | None, now: datetime, gone: bool) -> tuple
         f"played {duration(state.minutes_played)}" if state.minutes_played else "",
         _left(left),
         f"last score {in_line(state.score)}" if state.score is not None else "",
-        f"rested {ago(played.at, now)}" if played else "",
+        rested(played.at, now) if played else "",
         "still there?" if gone else "",
         f"{last.kind if begins(last.kind) else describe(last.kind, last.facts)}, {past(last.at, now)}",
     )

@@ -17,18 +17,23 @@ from reedkin.screens.parts.correction_box import CorrectionBox, Doing, Marked
 from reedkin.screens.parts.keys import Key, Keys, bindings
 from reedkin.screens.parts.reckoning import ReckoningScreen
 
+CORRECTED: Keys = (
+    Key({"e": "correct('amend')"}, "Amend what is marked: have it say something else", "amend"),
+    Key({"x": "correct('strike')"}, "Strike what is marked, or give what is struck back", "strike"),
+)
+"""What is done most to correct something, and what seldom: the bottom of a screen need not have room for the latter."""
+ELSEWHERE: Keys = (
+    Key({"d": "correct('day')"}, "Take what is marked to another day", "day"),
+    Key({"m": "correct('move')"}, "Move what is marked to another reed", "move"),
+    Key({"t": "correct('tag')"}, "Give its reed another tag", "tag"),
+    Key({"ctrl+z": "take_back"}, "Take the last entry or correction back"),
+)
+
 
 class CorrectingScreen(ReckoningScreen):
     """Has a `CorrectionBox`, and does its keys itself, in the order in which they were typed."""
 
-    KEYS: ClassVar[Keys] = (
-        Key({"e": "correct('amend')"}, "Amend what is marked: have it say something else", "amend"),
-        Key({"x": "correct('strike')"}, "Strike what is marked, or give what is struck back", "strike"),
-        Key({"d": "correct('day')"}, "Take what is marked to another day", "day"),
-        Key({"m": "correct('move')"}, "Move what is marked to another reed", "reed"),
-        Key({"t": "correct('tag')"}, "Give its reed another tag", "tag"),
-        Key({"ctrl+z": "take_back"}, "Take the last entry or correction back"),
-    )
+    KEYS: ClassVar[Keys] = (*CORRECTED, *ELSEWHERE)
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
     # What a screen says

@@ -111,7 +111,12 @@ class CorrectionBox(Static):
 
     def close(self) -> None:
         self._open = None
-        self.remove_class("-open")
+        self._appear(False)
+
+    def _appear(self, open: bool) -> None:
+        """Show itself or not; the screen makes room for it by the class -correcting."""
+        self.set_class(open, "-open")
+        self.screen.set_class(open, "-correcting")
 
     def key(self, event: events.Key) -> None:
         """Do what a key does, all of it."""
@@ -205,7 +210,7 @@ class CorrectionBox(Static):
 
     def _show(self, now: _Open) -> None:
         desk = now.desk
-        self.add_class("-open")
+        self._appear(True)
         bare = now.doing in ("strike", "give back")
         lines: list[list[Run]] = [[Run(_ASKS[now.doing], "strong")]]
         if now.doing == "amend" and (first := _steps(desk, now.marked.places)):

@@ -1,12 +1,12 @@
 """
 How many small faults the tests find: `python -m tests.benchmarks.mutants [--count 200] [--seed 1] [PLACE ...]`.
 
-A place is a folder or some modules of the core, such as `store` or `answers/*/words.py` (in quotes); as many faults
-are drawn from each. A fault is one changed comparison, sign, number, word of logic or condition, in a copy of the
-project. It is found if a test fails or hangs: of the place's folders of tests those that reach the function it is in,
-and those in files that are near it (which import its module, or are named after it or its folder), the quickest first;
-not the proofs, which take long and look at everything. Prints those that survived, to be looked at by eye: some change
-nothing that can be seen.
+A place is a folder or some modules of the core, such as `store` or `answers/*/words.py` (in quotes), or several of
+these with commas between them; as many faults are drawn from each. A fault is one changed comparison, sign, number,
+word of logic or condition, in a copy of the project. It is found if a test fails or hangs: of the place's folders of
+tests those that reach the function it is in, and those in files that are near it (which import its module, or are named
+after it or its folder), the quickest first; not the proofs, which take long and look at everything. Prints those that
+survived, to be looked at by eye: some change nothing that can be seen.
 
 What becomes of each is kept in a file (`--kept`), so that a run which was cut off goes on where it was; `--again` asks
 once more about those that survived, when there are new tests (`--tests`: these alone). A file holds for one state of
@@ -16,6 +16,7 @@ the code.
 from __future__ import annotations
 
 import argparse
+import contextlib
 import json
 import sys
 import tempfile
@@ -28,6 +29,7 @@ from pathlib import Path
 from tests.benchmarks.mutating.copied import HANGS, Project
 from tests.benchmarks.mutating.faults import Mutant, drawn
 from tests.benchmarks.mutating.reach import Reach, reach
+from tests.benchmarks.mutating.standing import Standing
 
 KEPT = Path(__file__).parent / ".cache" / "mutants.jsonl"
 TESTS = {
@@ -74,18 +76,33 @@ class Kept:
             page.write(json.dumps(asdict(outcome)) + "\n")
 
 
-def judged(project: Project, place: str, mutant: Mutant, reached: Reach, folders: Sequence[str]) -> Outcome:
+def judged(
+    project: Project, standing: Standing, place: str, mutant: Mutant, reached: Reach, folders: Sequence[str]
+) -> Outcome:
     """What the tests in these folders say of a mutant."""
     sound = project.text(mutant.module)
-    faulty, fault = mutant.made(sound)
-    tests, begun, found = reached.asked(mutant, sound, folders), time.monotonic(), ""
-    with project.changed({mutant.module: faulty}):
+    tests, begun, found = reached.asked(mutant, sound, folders), time.monotonic(), None
+    if reached.only_when_run(mutant, sound):
+        found = standing.failed(mutant, tests, _limit(reached, tests))
+    if found is None:
+        found = _read_anew(project, mutant, reached, tests)
+    fault = mutant.made(sound)[1]
+    return Outcome(place, fault, found, len(tests), round(time.monotonic() - begun, 1))
+
+
+def _read_anew(project: Project, mutant: Mutant, reached: Reach, tests: Sequence[str]) -> str:
+    """Which test fails first where all of the project is read with a fault in it."""
+    found = ""
+    with project.changed({mutant.module: mutant.made(project.text(mutant.module))[0]}):
         for some in (tests[first:last] for first, last in pairwise(STEPS)):
             if some and not found:
                 files = list(dict.fromkeys(test.partition("::")[0] for test in some))
-                limit = 2 * HANGS + 10 * sum(reached.seconds[test] for test in some)
-                found = project.run(files, some, limit).failed
-    return Outcome(place, fault, found, len(tests), round(time.monotonic() - begun, 1))
+                found = project.run(files, some, _limit(reached, some)).failed
+    return found
+
+
+def _limit(reached: Reach, tests: Sequence[str]) -> float:
+    return 2 * HANGS + 10 * sum(reached.seconds[test] for test in tests)
 
 
 def main() -> int:
@@ -103,21 +120,22 @@ def main() -> int:
         chosen = drawn(project.place, told.places, told.count // len(told.places), told.seed)
         faults = {mutant: mutant.made(project.text(mutant.module))[1] for some in chosen.values() for mutant in some}
         unknown = {mutant: fault for mutant, fault in faults.items() if kept.to_be_asked(fault, told.again)}
-        reached = (
-            reach(project, {mutant.module for mutant in unknown}, told.tests or folders_of(unknown))
-            if unknown
-            else None
-        )
-        left = dict.fromkeys(chosen, 0)
-        for place, some in chosen.items():
-            for mutant in some:
-                if reached and mutant in unknown:
-                    kept.add(judged(project, place, mutant, reached, told.tests or folders_of([mutant])))
-                outcome = kept.outcomes[faults[mutant]]
-                if not outcome.found:
-                    left[place] += 1
-                    print(f"{outcome.fault}  ({outcome.asked} tests asked)", flush=True)
-            print(f"{place}: {left[place]} of {len(some)} survived", flush=True)
+        folders = told.tests or folders_of(unknown)
+        with contextlib.ExitStack() as until_done:
+            if unknown:
+                reached = reach(project, {mutant.module for mutant in unknown}, folders)
+                standing = until_done.enter_context(Standing(project, folders))
+            left = dict.fromkeys(chosen, 0)
+            for place, some in chosen.items():
+                for mutant in some:
+                    if mutant in unknown:
+                        asked = told.tests or folders_of([mutant])
+                        kept.add(judged(project, standing, place, mutant, reached, asked))
+                    outcome = kept.outcomes[faults[mutant]]
+                    if not outcome.found:
+                        left[place] += 1
+                        print(f"{outcome.fault}  ({outcome.asked} tests asked)", flush=True)
+                print(f"{place}: {left[place]} of {len(some)} survived", flush=True)
     survived = sum(left.values())
     print(f"all: {survived} of {len(faults)} survived ({survived / max(1, len(faults)):.0%})")
     return 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import os
 from pathlib import Path
 
 import pytest
@@ -90,6 +91,24 @@ def test_beside_other_programs_it_is_shown_as_soon_as_it_is_read_and_nothing_mor
         assert tables_in(storage) == tables_of([[A]])
         with pytest.raises(LogWriteError):
             record(storage, B)
+
+
+@pytest.mark.skipif(not hasattr(os, "O_NOFOLLOW"), reason="this system cannot tell links when it opens a file")
+def test_a_link_in_the_place_of_the_mark_is_not_written_through(path: Path) -> None:
+    letter, mark = path.with_name("letter"), path.with_name("bench.jsonl.unsure")
+    letter.write_text("Dear Ann, the new reeds are on their way.")
+    mark.symlink_to(letter)
+    disk = FailingDisk()
+    with AppendOnlyStorage(path, disk=disk) as storage:
+        disk.fail("fsync")
+        disk.fail("truncate")
+        with pytest.raises(LogUnsureError):
+            record(storage, A)
+    assert letter.read_text() == "Dear Ann, the new reeds are on their way."
+    assert mark.is_symlink()
+    with AppendOnlyStorage(path, disk=HastyDisk()) as storage:
+        assert tables_in(storage) == tables_of([[A]])
+        assert storage.faults == ()
 
 
 def test_half_an_entry_was_surely_not_recorded(path: Path) -> None:

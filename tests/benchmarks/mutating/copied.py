@@ -38,10 +38,15 @@ NO_TESTS = 5
 
 @dataclass(frozen=True)
 class Ran:
-    """How a run of tests ended: the first that failed (or what else went wrong), and the seconds that each took."""
+    """How a run of tests ended: those that failed (or what else went wrong), and the seconds that each took."""
 
-    failed: str
+    failures: tuple[str, ...]
     seconds: Mapping[str, float]
+
+    @property
+    def failed(self) -> str:
+        """The first that failed; "" where none did."""
+        return self.failures[0] if self.failures else ""
 
 
 class Chosen:
@@ -49,7 +54,7 @@ class Chosen:
 
     def __init__(self, tests: Sequence[str]) -> None:
         self._rank = {test: rank for rank, test in enumerate(tests)}
-        self.failed = ""
+        self.failures: list[str] = []
         self.seconds: Counter[str] = Counter()
 
     @pytest.hookimpl(trylast=True)
@@ -61,8 +66,8 @@ class Chosen:
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         self.seconds[report.nodeid] += report.duration
-        if report.failed and not self.failed:
-            self.failed = report.nodeid
+        if report.failed:
+            self.failures.append(report.nodeid)
 
 
 @dataclass(frozen=True)
@@ -99,25 +104,27 @@ class Project:
             # What was compiled is known by its second and its length, which the next change may share.
             Path(importlib.util.cache_from_source(str(path))).unlink(missing_ok=True)
 
-    def run(self, files: Sequence[str], tests: Sequence[str] = (), limit: float | None = None) -> Ran:
-        """Run the tests of files and folders, or those of them that are named, up to the first that fails."""
+    def run(
+        self, files: Sequence[str], tests: Sequence[str] = (), limit: float | None = None, all_: bool = False
+    ) -> Ran:
+        """Run the tests of files and folders, or those of them that are named, up to the first that fails or `all_`."""
         parts = multiprocessing.get_context("fork")
         hears, tells = parts.Pipe(duplex=False)
-        child = parts.Process(target=_run, args=(self.place, files, tests, tells))
+        child = parts.Process(target=_run, args=(self.place, files, tests, all_, tells))
         child.start()
         tells.close()
         try:
-            ran = Ran(*hears.recv()) if hears.poll(limit) else Ran("(hangs)", {})
+            ran = Ran(*hears.recv()) if hears.poll(limit) else Ran(("(hangs)",), {})
         except EOFError:
-            ran = Ran("(breaks off)", {})
+            ran = Ran(("(breaks off)",), {})
         with contextlib.suppress(ProcessLookupError):
             os.killpg(child.pid or 0, signal.SIGKILL)  # with whatever its tests have started
         child.join()
         return ran
 
 
-def _run(place: Path, files: Sequence[str], tests: Sequence[str], tells: Connection) -> None:
-    """The process that runs tests: at home in the copy, as if nothing of the project had been imported."""
+def at_home(place: Path) -> None:
+    """Make a process that has parted from this one at home in the copy, as if nothing of the project were imported."""
     os.setsid()
     os.chdir(place)
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
@@ -128,10 +135,19 @@ def _run(place: Path, files: Sequence[str], tests: Sequence[str], tells: Connect
     sys.path[:] = [str(place), *(path for path in sys.path if path not in ("", str(ROOT)))]
     for name in [name for name in sys.modules if name.partition(".")[0] == "tests"]:
         del sys.modules[name]
-    proofs = [f"--ignore=tests/{proof}" for proof in PROOFS]
-    options = ["-x", "-n", "0", "-p", "no:randomly", "-p", "no:cacheprovider", "--basetemp=tmp", f"--timeout={HANGS}"]
+
+
+def options() -> list[str]:
+    """What pytest is told there."""
+    told = ["-n", "0", "-p", "no:randomly", "-p", "no:cacheprovider", "--basetemp=tmp", f"--timeout={HANGS}"]
+    return [*told, *(f"--ignore=tests/{proof}" for proof in PROOFS)]
+
+
+def _run(place: Path, files: Sequence[str], tests: Sequence[str], all_: bool, tells: Connection) -> None:
+    """The process that runs tests."""
+    at_home(place)
     chosen = Chosen(tests)
-    code = pytest.main([*options, *proofs, *files], plugins=[chosen])
-    if code not in (0, NO_TESTS) and not chosen.failed:
-        chosen.failed = "(cannot be read)"
-    tells.send((chosen.failed, dict(chosen.seconds)))
+    code = pytest.main([*options(), *([] if all_ else ["-x"]), *files], plugins=[chosen])
+    if code not in (0, NO_TESTS) and not chosen.failures:
+        chosen.failures.append("(cannot be read)")
+    tells.send((tuple(chosen.failures), dict(chosen.seconds)))

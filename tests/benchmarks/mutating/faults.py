@@ -32,14 +32,23 @@ class Mutant:
     def folder(self) -> str:
         return self.module.relative_to(PACKAGE).parts[0]
 
+    def tree(self, sound: str) -> ast.Module:
+        """The module with the fault in it; all of it stands in the lines where it stood."""
+        tree = ast.parse(sound)
+        node, other = self._nodes(tree)
+        return ast.fix_missing_locations(_Replace(node, other).visit(tree))
+
     def made(self, sound: str) -> tuple[str, str]:
         """The module's text with the fault in it, and the fault in words."""
-        tree = ast.parse(sound)
+        node, other = self._nodes(ast.parse(sound))
+        words = f"{self.module}:{getattr(node, 'lineno', 0)}: {ast.unparse(node)}  ->  {ast.unparse(other)}"
+        return ast.unparse(self.tree(sound)), words
+
+    def _nodes(self, tree: ast.Module) -> tuple[ast.AST, ast.AST]:
         node = list(ast.walk(tree))[self.place]
         other = _changed(node)
         assert other is not None
-        words = f"{self.module}:{getattr(node, 'lineno', 0)}: {ast.unparse(node)}  ->  {ast.unparse(other)}"
-        return ast.unparse(ast.fix_missing_locations(_Replace(node, other).visit(tree))), words
+        return node, other
 
 
 def _changed(node: ast.AST) -> ast.AST | None:
@@ -90,7 +99,7 @@ def drawn(copied: Path, places: Sequence[str], count: int, seed: int) -> dict[st
     """So many mutants of each place, or all of those that have fewer; a place's draw is the same beside any other."""
     found = {}
     for place in places:
-        named = sorted((copied / PACKAGE).glob(place))
+        named = sorted(path for pattern in place.split(",") for path in (copied / PACKAGE).glob(pattern))
         paths = [path for one in named for path in ([one] if one.is_file() else sorted(one.rglob("*.py")))]
         every = [mutant for path in paths for mutant in mutants(copied, path.relative_to(copied))]
         found[place] = random.Random(f"{seed} {place}").sample(every, min(len(every), count))

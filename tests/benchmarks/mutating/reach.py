@@ -59,12 +59,17 @@ class Reach:
     seconds: Mapping[str, float]
     by_function: Mapping[str, frozenset[str]]
     near: Mapping[Path, frozenset[str]]
+    by_import: frozenset[str]
+    """Functions that are called while modules are read."""
+
+    def only_when_run(self, mutant: Mutant, sound: str) -> bool:
+        """Whether a fault is in a function that is not called before there is a test."""
+        function = _function_of(mutant, sound)
+        return bool(function) and function not in self.by_import
 
     def asked(self, mutant: Mutant, sound: str, folders: Sequence[str]) -> list[str]:
         """The tests in these folders to be asked about a mutant, those first that will find it soonest."""
-        tree = ast.parse(sound)
-        node = list(ast.walk(tree))[mutant.place]
-        function = functions(mutant.module, tree).get(id(node), "")
+        function = _function_of(mutant, sound)
         reaching = self.by_function.get(function, frozenset[str]())
         if not function:  # said where the module is imported: whatever uses the module may see it
             reaching = frozenset[str]().union(
@@ -78,6 +83,12 @@ class Reach:
         return sorted((test for test in reaching | near if test.startswith(tuple(folders))), key=rank)
 
 
+def _function_of(mutant: Mutant, sound: str) -> str:
+    """The function that a fault is in; "" where it is in none."""
+    tree = ast.parse(sound)
+    return functions(mutant.module, tree).get(id(list(ast.walk(tree))[mutant.place]), "")
+
+
 def _file(test: str) -> str:
     return test.partition("::")[0]
 
@@ -88,19 +99,25 @@ def reach(project: Project, modules: Collection[Path], folders: Sequence[str]) -
     page.unlink(missing_ok=True)
     (project.place / "tui" / "_reached.py").write_text(_NOTES.format(page=str(page)), encoding="utf-8")
     with project.changed({module: _noting(module, project.text(module)) for module in modules}):
-        ran = project.run(folders)
-    if ran.failed:
-        raise SystemExit(f"{ran.failed} fails where nothing is changed: the tests would find whatever they are asked.")
+        ran = project.run(folders, all_=True)
+    if not ran.seconds:
+        raise SystemExit(f"The tests cannot be run where nothing is changed: {ran.failed}.")
+    for test in ran.failures:
+        print(f"{test} fails where nothing is changed, and is not asked.", flush=True)
+    seconds = {test: taken for test, taken in ran.seconds.items() if test not in ran.failures}
     tests_in = defaultdict(set)
-    for test in ran.seconds:
+    for test in seconds:
         tests_in[_file(test)].add(test)
     found = defaultdict(set)
+    by_import = set()
     for function, current in _noted(page):
+        if not current:
+            by_import.add(function)
         test, _, moment = current.rpartition(" ")
         # What a fixture calls may have been made for all tests of the file.
-        found[function] |= {test} if moment == "(call)" else tests_in[_file(test)]
+        found[function] |= {test} & seconds.keys() if moment == "(call)" else tests_in[_file(test)]
     near = {module: frozenset(_nearest(project.place, module, folders)) for module in modules}
-    return Reach(ran.seconds, {function: frozenset(tests) for function, tests in found.items()}, near)
+    return Reach(seconds, {function: frozenset(tests) for function, tests in found.items()}, near, frozenset(by_import))
 
 
 def _noted(page: Path) -> Iterator[tuple[str, str]]:

@@ -33,6 +33,7 @@ class Part(Widget, can_focus=True):
 
     async def on_key(self, event: events.Key) -> None:
         self._heard.append(f"{self.id} {event.key}")
+        assert self.app.turns.pressed_at == event.time
         self.post_message(Asked(event.key))
         if event.key == "z":
             await self.app.woken.wait()
@@ -67,12 +68,22 @@ class Second(Screen[None]):
             self.dismiss()
 
 
+class Line(Input):
+    """One on which a question mark may be more than a letter."""
+
+    def on_key(self, event: events.Key) -> None:
+        if event.key == "?" and not self.value:
+            event.prevent_default()
+            self.post_message(Asked("o"))
+
+
 class Program(App[None]):
     """`o` opens the second screen and `x` leaves it; `i` goes to a line, which Enter ends."""
 
     AUTO_FOCUS = "#first"
     CSS = "Part, Holder { height: 1; }"
-    BINDINGS = [Binding("f1", "note('at once')", priority=True), Binding("f2", "note('at last')")]
+    BINDINGS = [Binding("f1", "note('at once')", priority=True), Binding("f2", "note('at last')"),
+                Binding("f3", "open", priority=True)]  # fmt: skip
 
     def __init__(self) -> None:
         super().__init__()
@@ -84,7 +95,7 @@ class Program(App[None]):
     def compose(self) -> ComposeResult:
         with Holder():
             yield Part("first", self.heard)
-        yield Input()
+        yield Line()
 
     async def on_event(self, event: events.Event) -> None:
         if not self.turns.holds(event):
@@ -92,7 +103,7 @@ class Program(App[None]):
 
     def on_asked(self, asked: Asked) -> None:
         if asked.key == "o":
-            self.push_screen(Second(self.heard))
+            self.action_open()
         elif asked.key == "i":
             self.query_one(Input).focus()
 
@@ -103,26 +114,29 @@ class Program(App[None]):
     def action_note(self, what: str) -> None:
         self.heard.append(what)
 
+    def action_open(self) -> None:
+        self.push_screen(Second(self.heard))
+
     async def type(self, *keys: str) -> None:
         """Type keys without a pause, and wait until those are done that may have their turn."""
         for key in keys:
-            self.turns.holds(events.Key(key, key if len(key) == 1 else None))
+            await self.on_event(events.Key(key, key if len(key) == 1 else None))
         await self.turns.at_rest()
 
 
 async def test_a_key_is_done_when_the_screen_that_it_opens_has_its_focus_and_the_one_it_leaves_is_gone() -> None:
     app = Program()
     async with app.run_test():
-        await app.type("a", "o", "b", "x", "c", "f2", "f1", "o", "d")
-    there, back = ["first a", "first o", "late b", "late x"], ["first c", "first f2", "at last", "at once", "first o"]
-    assert app.heard == [*there, *back, "late d"]
+        await app.type("a", "o", "b", "x", "c", "f2", "f1", "f3", "d")
+    there, back = ["first a", "first o", "late b", "late x"], ["first c", "first f2", "at last", "at once", "late d"]
+    assert app.heard == [*there, *back]
 
 
 async def test_a_line_is_what_was_typed_up_to_its_end_whatever_was_typed_ahead_behind_it() -> None:
     app = Program()
     async with app.run_test():
-        await app.type("i", *"scp", "backspace", "r", "enter", *"ct", "left", "u", "enter", "?", "tab", "o", "b")
-    assert app.heard == ["first i", "scr", "cut", "first o", "late b"]
+        await app.type("i", *"scp", "backspace", "r", "enter", *"ct", "left", "u", "enter", "?", "b")
+    assert app.heard == ["first i", "scr", "cut", "late b"]
 
 
 async def test_what_waits_holds_back_all_behind_it_until_it_may_go_on() -> None:
@@ -161,3 +175,14 @@ async def test_a_key_that_is_never_done_with_takes_no_other_with_it(monkeypatch:
         await app.type("z", "f1")
         assert app.heard == ["first z", "at once"]
         app.woken.set()
+
+
+async def test_what_should_not_have_happened_is_told_to_the_program(monkeypatch: pytest.MonkeyPatch) -> None:
+    def fails(_: object) -> bool:
+        raise ArithmeticError("no such key")
+
+    app, told = Program(), list[object]()
+    monkeypatch.setattr(app, "call_later", lambda _, error: told.append(error))
+    app.turns = Turns(app, fails)
+    await app.type("a")
+    assert [str(error) for error in told] == ["no such key"]

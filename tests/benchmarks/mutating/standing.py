@@ -29,7 +29,7 @@ class Standing:
     def __init__(self, project: Project, files: Sequence[str]) -> None:
         self._project = project
         self._hears, tells = _PARTS.Pipe()
-        self._process = _PARTS.Process(target=_stand, args=(project.place, files, tells))
+        self._process = _PARTS.Process(target=_stand, args=(project.place, files, tells, self._hears))
         self._process.start()
         tells.close()
         self._hears.recv()  # nothing may be changed before all is read
@@ -40,7 +40,7 @@ class Standing:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self._hears.send(None)
+        self._hears.close()
         self._process.join()
 
     def failed(self, mutant: Mutant, tests: Sequence[str], limit: float) -> str | None:
@@ -53,7 +53,8 @@ class Standing:
             return failed
 
 
-def _stand(place: Path, files: Sequence[str], hears: Connection) -> None:
+def _stand(place: Path, files: Sequence[str], hears: Connection, other: Connection) -> None:
+    other.close()  # so that it is heard when whoever asks is gone
     at_home(place)
     pytest.main([*options(), *files], plugins=[_StandsBy(place, hears)])
 
@@ -67,8 +68,9 @@ class _StandsBy:
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         self._hears.send(None)
-        while (asked := self._hears.recv()) is not None:
-            self._hears.send(self._asked(session, *asked))
+        with contextlib.suppress(EOFError):  # whoever asks is gone
+            while True:
+                self._hears.send(self._asked(session, *self._hears.recv()))
         return True
 
     def _asked(

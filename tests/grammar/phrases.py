@@ -251,6 +251,18 @@ RIGHT = [
     ("returned 5 yesterday!", "5 returned @2026-11-24"),
     ("crow C 5", "142 crowed crow=C5"),
     ("7 crow B 4 -10c", "7 crowed crow=B4 -10c"),
+    ("7p45", "7 played minutes=45"),
+    ("7p1h20 7.5", "7 played minutes=80 score=7.5"),
+    ("7-9p30", "7,8,9 played minutes=30"),
+    ("7c.3;crC5;p10", "7 clipped clip_mm=0.3; 7 crowed crow=C5; 7 played minutes=10"),
+    ("7n sharp", '7 noted "sharp"'),
+    ("31tie oboe 72", "31 tied instrument=oboe overall_mm=72.0"),
+    ("tied3 eh blanks", "143,144,145 tied instrument=english horn"),
+    ("sold 7to Max for30", "7 handed over terms=sold to=Max price=30.0"),
+    ("played 45min on7", "7 played minutes=45"),
+    ("soaked 7 and 8 for three minutes and scraped the tips", "7,8 soaked minutes=3; 7,8 scraped where=tip"),
+    ("scraped 7, tip 10", "7 scraped where=tip minutes=10"),
+    ("1-3 scrape, tip 5 min each", "1,2,3 scraped where=tip minutes=5"),
 ]  # fmt: skip
 
 ASKED = [
@@ -330,7 +342,9 @@ ASKED = [
     ("clip .5, crow C5 on 7", "7 clipped clip_mm=0.5; 7 crowed crow=C5"),
     ("len 7,1 cm", "142 handed over terms=lent to=7,1 cm"),
     ("gave Ann 5 back", "142 handed over terms=given to=Ann 5 back"),
-    ("sold 7to Max", "142 handed over terms=sold to=7to Max"),
+    ("soaked 7 for 3 imnutes", "7 soaked minutes=3 how=for imnutes"),
+    ("tie 20 eh 60", "20 tied instrument=english horn overall_mm=60.0"),
+    ("gave 6 to Bob as a present", '6 handed over terms=given to=Bob "as a present"'),
 ]  # fmt: skip
 
 HOPELESS = [
@@ -367,4 +381,8 @@ HOPELESS = [
     ("no, 8", ("did you mean note?",)),
     ("not 7 but 8", ("did you mean note?",)),
     ("strike 7", ("take back", "F10")),
+    ("returned 5 yeterday", ("did you mean yesterday?",)),
+    ("score 8.5 8.5", ("not understood",)),
+    ("7c clip .5", ("there is no reed 7c",)),
+    ("2h15", ("what was done",)),
 ]

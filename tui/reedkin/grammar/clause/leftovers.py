@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -14,7 +15,7 @@ from reedkin.grammar.clause.behind_verb import BehindVerb
 from reedkin.grammar.when.days import TwoMeaningsError, moment_in, parse_when
 from reedkin.grammar.words.measures import is_numeric, is_plain
 from reedkin.grammar.words.spoken import SMALL
-from reedkin.grammar.words.tokens import Problem, Token, cited, without_end
+from reedkin.grammar.words.tokens import Problem, Token, cited, decimal, without_end
 from reedkin.grammar.words.verbs import in_full
 from reedkin.grammar.words.vocabulary import takes, vocabulary
 
@@ -24,6 +25,7 @@ _A_REMARK = 3
 """Words that together are surely a remark, though one of them be spelt nearly as a fact is."""
 _REMARKED = ("sharp", "too", "notes", "tones", "long", "late", "case", "old", "stale")
 """Words of remarks that are no slip of a fact although one is spelt nearly so."""
+_DECIMAL = re.compile(r"\d{1,2}\.\d{1,2}")
 _BECAUSE = (
     "because", "until", "since", "when", "as", "after", "before", "during", "so", "but", "while", "although", "though",
 )  # fmt: skip
@@ -35,7 +37,7 @@ _OTHER_UNITS = (
     "year", "years",
 )  # fmt: skip
 """Units that the line does not know: behind a number they are no note."""
-BEHIND_NAME = ("for", "until", "till")
+BEHIND_NAME = ("for", "until", "till", "as", "because")
 """Words with which a name is over, and what is said of the handing over goes on."""
 _SAID_OF_IT = ("it", "them", "for", "this", "these", "that", "away")
 """Words that say nothing behind a verb which takes the maker's own words."""
@@ -54,6 +56,8 @@ class Leftovers:
         text = " ".join(t.text for t in self.loose)
         if self.at.verb.text not in (None, "note") and all(t.text.lower() in _SAID_OF_IT for t in self.loose):
             return  # "gave it to Ann"
+        if self.at.verb.text in ("note", "how") and self.at.verb.kind != "noted" and self._slip_of_a_day():
+            return
         if self.at.verb.text == "note":
             self.at.out.note = f"{text} {self.at.out.note}".strip()
         elif self.at.verb.text is not None:
@@ -69,9 +73,31 @@ class Leftovers:
                 self.at.problem(self.loose[0], self.loose[-1], f"{FACTS[self.at.verb.text].words} is given twice")
             else:
                 self.at.set(self.at.verb.text, _own_words(self.loose), self.loose[0], self.loose[-1])
+                if self.at.verb.kind == "soaked" and not any(t.text.lower() in ("times", "x") for t in self.loose):
+                    self._odd_way()
         else:
             for run in self._runs():
                 self._settle_run(run)
+
+    def _slip_of_a_day(self) -> bool:
+        """Whether a word at the edge is nearly a day: kept with the rest, the event would be of today."""
+        for token in (self.loose[0], self.loose[-1]):
+            text = token.text.lower().rstrip(".,!")
+            near = get_close_matches(text, ("yesterday", "tomorrow"), 1, 0.8) if len(text) > _A_REMARK else []
+            if near and text not in near:
+                self.at.problem(token, token, f"{cited(token.text)}: did you mean {near[0]}?")
+                return True
+        return False
+
+    def _odd_way(self) -> None:
+        """Ask about a number or a slip of "minutes" in how it was soaked: nothing else is said of it there."""
+        for token in self.loose:
+            text = token.text.lower().rstrip(".,!")
+            near = text == "min" or get_close_matches(text, ("minutes", "minute", "hours"), 1, 0.75)
+            if near or any(c.isdigit() for c in text):
+                said = " ".join(t.text for t in self.loose)
+                self.at.problem(token, token, f"{cited(said)} is taken as how it was {self.at.verb.kind}", odd=True)
+                return
 
     def _name(self) -> Sequence[Token]:
         """The loose words that are somebody's name: those before "for" or "until"."""
@@ -165,12 +191,22 @@ class Leftovers:
         if self.at.verb.table is not None or not is_numeric(token) or not set(token.text) & set("./"):
             return False
         try:
-            self.at.happened(parse_when(token.text, self.at.clock), token, token)
+            when = parse_when(token.text, self.at.clock)
+            if self._as_well_a_number(token.text):
+                return False
+            self.at.happened(when, token, token)
         except TwoMeaningsError as both:
             self.at.problem(token, token, str(both))
         except InputError:
             return False
         return True
+
+    def _as_well_a_number(self, text: str) -> bool:
+        """Whether figures with one point and no stop, "8.5", may be a further number as well as a day."""
+        if _DECIMAL.fullmatch(text) is None:
+            return False
+        facts = [FACTS[s.fact] for s in self.at.verb.slots if s.bare and FACTS[s.fact].type == "number"]
+        return any(not (fact.odd(decimal(text)) or fact.impossible(decimal(text))) for fact in facts)
 
     def _not_understood(self, token: Token) -> None:
         takes_parts = any(s.fact == "where" for s in self.at.verb.slots)

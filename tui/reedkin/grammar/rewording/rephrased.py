@@ -14,6 +14,7 @@ from reedkin.domain.units import unit_named
 from reedkin.domain.words import SCORES
 from reedkin.grammar.rewording.between_hours import between_hours
 from reedkin.grammar.rewording.doing_first import doing_first
+from reedkin.grammar.rewording.glued import in_words
 from reedkin.grammar.rewording.playing_said import lasting_first
 from reedkin.grammar.rewording.scores_said import by_initials, called_scores, of_ten, score_alone
 from reedkin.grammar.rewording.things_first import things_first
@@ -45,7 +46,7 @@ _WORDS = (*_IS, "out", "of", "long", "overall", "and", "&")
 
 def in_order(segment: Sequence[Token], bench: Bench) -> list[Token]:
     """The words between two semicolons with a verb of the line's before what it says."""
-    return doing_first(things_first(list(segment), bench), bench)
+    return doing_first(in_words(things_first(list(segment), bench), bench), bench)
 
 
 def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
@@ -176,15 +177,24 @@ def _counted_blanks(words: list[Token], bench: Bench) -> tuple[list[Token], list
         and instrument_named(" ".join(word_at(words, p) for p in range(2, behind))) is None
     ):
         behind = None
-    in_words = behind is not None or not number.isdecimal()
+    said_so = behind is not None or not number.isdecimal()
     one_of_them = instrument_named(word_at(words, 2)) is not None and bench.find(number) is not None
-    if not in_words and (not one_of_them or bench.tags.is_free(number)):
-        return words, []
     first = int(bench.tags.next({}))
     tags = f"{first}-{first + count - 1}" if count > 1 else str(first)
+    if not said_so and (not one_of_them or bench.tags.is_free(number)):
+        return words, _tag_or_count(words, number, tags, bench)
     if not all(bench.tags.is_free(str(tag)) for tag in range(first, first + count)):
         return words, []
     asked = f"{number} is taken for how many: {tags}; reed {number} is there already"
-    problems = [] if in_words else [Problem(words[1].start, words[1].end, asked, "odd")]
+    problems = [] if said_so else [Problem(words[1].start, words[1].end, asked, "odd")]
     rest = [word for place, word in enumerate(words[2:], 2) if place != behind]
     return [replace(words[1], text=tags), words[0], *rest], problems
+
+
+def _tag_or_count(words: Sequence[Token], number: str, tags: str, bench: Bench) -> list[Problem]:
+    """Ask about "tie 6 eh" where no reed 6 ever was and another tag comes next: it may be how many."""
+    of_instrument = any(instrument_named(word_at(words, place)) is not None for place in (2, 3))
+    if not of_instrument or bench.find(number) is not None or number in ("1", bench.tags.next({})):
+        return []
+    asked = f"{number} is taken for the tag of one reed; for {number} reeds write {tags} {word_at(words, 0)}"
+    return [Problem(words[1].start, words[1].end, asked, "odd")]

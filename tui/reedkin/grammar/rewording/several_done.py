@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from reedkin.domain.facts import FACTS, begins
+from reedkin.domain.units import unit_named
 from reedkin.grammar.words.heads import plain, unglued
 from reedkin.grammar.words.tokens import Token, word_at
 from reedkin.grammar.words.verbs import BY_WORD, Verb, in_full, verbs_beginning
@@ -31,7 +32,8 @@ def at_verbs(segment: Sequence[Token]) -> list[list[Token]]:
         if verb.kind == "scraped" and _further_part(segment, place, parts[-1]):
             parts.append([Token("scrape", token.start, token.start), token])
             continue
-        goes_on = verb.text is None and verb.table is None and (joined in _AND or joined.endswith(","))
+        past = verb.text == "how" and token.text.lower().endswith("ed")  # soaked 3 min and scraped the tip
+        goes_on = (verb.text is None or past) and verb.table is None and (joined in _AND or joined.endswith(","))
         if found is None or not goes_on or not _done(found, token) or _is_fact(token, verb):
             parts[-1].append(token)
             continue
@@ -45,13 +47,22 @@ def at_verbs(segment: Sequence[Token]) -> list[list[Token]]:
 def _further_part(segment: Sequence[Token], place: int, before: Sequence[Token]) -> bool:
     """Whether another part of the reed begins at `place` that has minutes of its own: "back 10m, tip 5m"."""
     joined, start = word_at(segment, place - 1), place
-    if not (joined in _AND or joined.endswith(",")) or not _minutes_in(before):
+    if not (joined in _AND or joined.endswith(",")) or not _part_and_minutes(before):
         return False
     if word_at(segment, start) == "the":
         start += 1
     part = word_at(segment, start).rstrip(",")
     behind = next((n for n in range(start, len(segment)) if word_at(segment, n)[-1:] in (",", "")), len(segment))
     return len(named_choices(FACTS["where"], part)) == 1 and len(part) > 1 and _minutes_in(segment[start : behind + 1])
+
+
+def _part_and_minutes(words: Sequence[Token]) -> bool:
+    """Whether a part of the reed and minutes are told among the words, or minutes with their unit: "scraped 7, tip 10"
+    says on which reed."""
+    said = [word.text.lower().rstrip(",") for word in words if word.kind == "word"]
+    where = any(len(text) > 1 and named_choices(FACTS["where"], text.removesuffix("s")) for text in said[1:])
+    timed = any(unit_named(text.lstrip("0123456789")) == "min" for text in said[1:])
+    return timed or (where and _minutes_in(words))
 
 
 def _minutes_in(words: Sequence[Token]) -> bool:

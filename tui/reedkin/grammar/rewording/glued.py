@@ -1,0 +1,92 @@
+"""What was typed without spaces: "22p45", "22-24c.2", "31tie oboe", "crC5", "sold 7to Max for30"; parted into words.
+
+A number is parted from what stands behind it only where it is a reed's tag and that is a verb, so that "2h15" stays
+how long something took and "21C" how warm it is.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from reedkin.bench.bench import Bench
+from reedkin.domain.facts import begins
+from reedkin.errors import InputError
+from reedkin.grammar.words.heads import plain, unglued
+from reedkin.grammar.words.tags import expand
+from reedkin.grammar.words.tokens import Token, word_at
+from reedkin.grammar.words.verbs import BY_WORD, Verb, in_full, verbs_beginning
+
+_TAGS_AND_VERB = re.compile(r"(\d[\d,+–-]*?)([a-z]+)([.,]?\d.*|[A-G][#b]?[3-6]?)?")
+_VERB_AND_NUMBER = re.compile(r"([a-z]{3,})([.,]?\d.*)", re.IGNORECASE)
+_VERB_AND_NOTE = re.compile(r"(cro?w?)([A-G](?:#|b)?[3-6]?(?:[+-].*)?)")
+_TAGS_AND_WAY = re.compile(r"(\d[\d,–-]*)(to|for|on|by|and)", re.IGNORECASE)
+_WAY_AND_NUMBER = re.compile(r"(for|on|to|at|of|off|from|by|reeds?)([.,]?\d.*)", re.IGNORECASE)
+_NEVER = ("h", "m")
+"""Letters that are units of time behind a number before they are verbs."""
+
+
+def in_words(segment: Sequence[Token], bench: Bench) -> list[Token]:
+    """The words of a clause, with those that were typed as one parted."""
+    if not segment or segment[0].kind != "word":
+        return list(segment)
+    words = [*_head(segment, bench), *segment[1:]]
+    fits = (verbs_beginning(plain(unglued(word)[0].text)) for word in words if word.kind == "word")
+    verb = next((found[0] for found in fits if len(found) == 1), None)
+    if verb is None or verb.table is not None or verb.text not in (None, "to", "occasion"):
+        return words  # her own words stay as she wrote them
+    return [words[0], *(part for word in words[1:] for part in _with_its_way(word, verb, bench))]
+
+
+def _head(segment: Sequence[Token], bench: Bench) -> Iterator[Token]:
+    """The first word, parted into tags, a verb and what stands behind that."""
+    first = segment[0]
+    for pattern in (_TAGS_AND_VERB, _VERB_AND_NUMBER, _VERB_AND_NOTE):
+        match = pattern.fullmatch(first.text)
+        if match is None or bench.find(plain(first.text)) is not None:
+            continue
+        if pattern is _TAGS_AND_VERB and not _tagged_verb(match, segment, bench):
+            continue
+        if pattern is _VERB_AND_NUMBER and in_full(match[1]) is None:
+            continue
+        yield from _parts(first, match)
+        return
+    yield first
+
+
+def _tagged_verb(match: re.Match[str], segment: Sequence[Token], bench: Bench) -> bool:
+    """Whether these are reeds' tags and a verb, and no tag with a letter that a verb follows: "7c clip .5"."""
+    tags, letters, amount = match.groups()
+    fits = verbs_beginning(letters)
+    if len(fits) != 1 or fits[0].table is not None or letters in _NEVER:
+        return False
+    if amount is None and (len(segment) < 2 or in_full(plain(word_at(segment, 1))) is not None):
+        return False
+    try:
+        named = expand(tags.replace("+", ","))
+    except InputError:
+        return False
+    if begins(fits[0].kind):
+        return in_full(letters) is not None and all(bench.tags.is_free(tag) for tag in named)
+    return bool(named) and all(bench.find(tag) is not None for tag in named)
+
+
+def _with_its_way(word: Token, verb: Verb, bench: Bench) -> list[Token]:
+    """ "7to" and "for30" as two words."""
+    if word.kind != "word" or bench.find(word.text) is not None:
+        return [word]
+    match = _TAGS_AND_WAY.fullmatch(word.text)
+    if match is not None and all(bench.find(tag) is not None for tag in filter(None, match[1].split(","))):
+        return _parts(word, match)
+    match = _WAY_AND_NUMBER.fullmatch(word.text)
+    if match is not None and verb is not BY_WORD["save"]:
+        return _parts(word, match)
+    return [word]
+
+
+def _parts(word: Token, match: re.Match[str]) -> list[Token]:
+    return [
+        Token(text, word.start + match.start(place), word.start + match.end(place))
+        for place, text in enumerate(match.groups(), 1)
+        if text
+    ]

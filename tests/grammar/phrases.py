@@ -252,6 +252,13 @@ RIGHT = [
     ("crow C 5", "142 crowed crow=C5"),
     ("7 crow B 4 -10c", "7 crowed crow=B4 -10c"),
     ("7p45", "7 played minutes=45"),
+    ("sold 6, 7 to Tom for 22,50 each", "6,7 handed over terms=sold to=Tom price=22.5"),
+    ("7 score 8; 8 7; 9 6", "7 scored score=8.0; 8 scored score=7.0; 9 scored score=6.0"),
+    ("score 7 8, 8 7 and 9 6", "7 scored score=8.0; 8 scored score=7.0; 9 scored score=6.0"),
+    ("clip 7 .5, 8 .3", "7 clipped clip_mm=0.5; 8 clipped clip_mm=0.3"),
+    ("played 3 20 minutes, 4 30 minutes", "3 played minutes=20; 4 played minutes=30"),
+    ("7 s tip 5 heart 3", "7 scraped where=tip minutes=5; 7 scraped where=heart minutes=3"),
+    ("7 s tip 5 heart", "7 scraped where=tip,heart minutes=5"),
     ("7p1h20 7.5", "7 played minutes=80 score=7.5"),
     ("7-9p30", "7,8,9 played minutes=30"),
     ("7c.3;crC5;p10", "7 clipped clip_mm=0.3; 7 crowed crow=C5; 7 played minutes=10"),
@@ -344,6 +351,11 @@ ASKED = [
     ("gave Ann 5 back", "142 handed over terms=given to=Ann 5 back"),
     ("soaked 7 for 3 imnutes", "7 soaked minutes=3 how=for imnutes"),
     ("tie 20 eh 60", "20 tied instrument=english horn overall_mm=60.0"),
+    ("sold 6, 7 to Tom for 45", "6,7 handed over terms=sold to=Tom price=45.0"),
+    ("played 7 8", "142 played minutes=7 score=8.0"),
+    ("scraped 7", "142 scraped minutes=7"),
+    ("7 crows a bit flat", '7 crowed "a bit flat"'),
+    ("moved the wire on 7 down to 30", "7 wired wire=moved wire_mm=30.0"),
     ("gave 6 to Bob as a present", '6 handed over terms=given to=Bob "as a present"'),
 ]  # fmt: skip
 
@@ -385,4 +397,6 @@ HOPELESS = [
     ("score 8.5 8.5", ("not understood",)),
     ("7c clip .5", ("there is no reed 7c",)),
     ("2h15", ("what was done",)),
+    ("lot 9 250", ("250 pieces, 250 g",)),
+    ("lot B 3 oboe", ("3 of what?",)),
 ]

@@ -15,9 +15,12 @@ from reedkin.bench.names import meant_by
 from reedkin.bench.orders import ORDERS, Book, Order, book, buyers, everybody, said_open
 from reedkin.domain.checks import Objection
 from reedkin.domain.facts import Facts, Value
+from reedkin.domain.known import number
 from reedkin.grammar.words.tokens import decimal
 
 _NAME_AND_NUMBER = re.compile(r"(.*[^\W\d].*?) [€$£]?(\d+(?:[.,]\d+)?)(?: ?[€$£])?")
+_MUCH_DEARER = 1.6
+"""A price so many times the last one may be that of several reeds."""
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 
 
@@ -51,6 +54,15 @@ class Handing:
         elif to and to != was.get("to") and (meant := meant_by(to, buyers(self.bench))):
             names = " or ".join(meant)
             yield Objection("odd", f"{to} is taken as somebody new; if it is {names}, write to {names}", "to")
+
+    def each_or_all(self, facts: Facts, instrument: str) -> Iterator[Objection]:
+        """Ask whether the price of several reeds is that of each, where it is much above what the last one cost."""
+        price = number(facts, "price")
+        last = number(self.bench.last_time.facts("handed over", instrument) or {}, "price")
+        if price and not (last and price < _MUCH_DEARER * last):
+            yield Objection(
+                "odd", f"{price:g} for each of them? if it is for all together, write {price:g} in all", "price"
+            )
 
     def _price_behind_buyer(self, facts: dict[str, Value]) -> Iterator[Objection]:
         """ "sell 18 to Dora 35": a number behind the name of one who has had reeds is what was paid, which is asked."""

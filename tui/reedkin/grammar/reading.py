@@ -350,7 +350,7 @@ class _LineReader:
         facts = self._filled(verb, read, working)
         if tube is not None:
             facts["tube"] = tube
-        asked = self._handed(facts, read, working) if verb.kind == "handed over" else ()
+        asked = list(self._handed(facts, read, working)) if verb.kind == "handed over" else []
         targets = self.bench.settings.targets(str(facts["instrument"])) if "instrument" in facts else None
         usual = self.bench.own_ranges.usual(verb.kind, working.state, facts)
         findings = judge(verb.kind, facts, working.state, read.note, targets, usual)
@@ -381,14 +381,16 @@ class _LineReader:
         if any(self.bench.last_time.facts("scraped", one) is not None for one in instruments):
             yield Objection("odd", f"no scraping of {working.tag} is noted: is it this reed?")
 
-    def _handed(self, facts: dict[str, Value], read: FactsRead, working: _Working) -> list[Objection]:
+    def _handed(self, facts: dict[str, Value], read: FactsRead, working: _Working) -> Iterator[Objection]:
         """Settle to which order a reed goes and for what: a price of all together is shared among them."""
         price = facts.get("price")
         if read.in_all and isinstance(price, (int, float)):
             facts["price"] = round(price / self.together, 4)
         instrument = working.state.instrument if working.state is not None else ""
         was = self.amends.facts if self.amends is not None else {}
-        return list(self.handing.settle(facts, instrument, working.at, was))
+        if self.together > 1 and not (read.in_all or read.each):
+            yield from self.handing.each_or_all(facts, instrument)
+        yield from (self.handing.settle(facts, instrument, working.at, was))
 
     def _filled(self, verb: Verb, read: FactsRead, working: _Working) -> dict[str, Value]:
         """The facts as typed, with what goes without saying put in: as last time, the bench clock's minutes."""

@@ -13,6 +13,8 @@ from reedkin.grammar.words.tokens import Problem
 
 _SAID = re.compile(r"\s*(?:reed )?#?([^\s#]+) is (?:now |really |called )*(?:reed |no\.? )?#?(\d+[a-z]?)\s*", re.I)
 _HIGHEST_SCORE = 10
+_NEAR_MM = 5
+"""A number so near to how long the reed is may be its length."""
 
 
 def read_retag(line: str, bench: Bench) -> Reading | None:
@@ -30,6 +32,10 @@ def read_retag(line: str, bench: Bench) -> Reading | None:
     if new.isdecimal() and int(new) <= _HIGHEST_SCORE:
         score = f"{new} is taken as its tag from now on; if that is a score, write {old} score {new}"
         questions.append(Problem(said.start(2), said.end(2), score, "odd"))
+    length = reed.now.overall_mm
+    if new.isdecimal() and length is not None and abs(int(new) - length) <= _NEAR_MM:
+        told = f"{new} is taken as its tag from now on; if it is so long, write {old} measure {new}"
+        questions.append(Problem(said.start(2), said.end(2), told, "odd"))
     action = BesideAction(TAGS_TABLE, reed.id, {"tag": new}, bench.clock.now())
     return Reading(line, (action,), questions=tuple(questions))
 

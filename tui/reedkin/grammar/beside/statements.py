@@ -63,7 +63,7 @@ class BesideReader:
             facts["note"] = read.note
         if engaged is not None:
             subject = self._engagement(head, words[-1], engaged, facts)
-        elif not facts:
+        elif not facts and not read.problems:
             self._wanting(verb, head, words)
         elif verb.table == ORDERS:
             subject = self._order(head, words[-1], subject, facts, read.in_all)

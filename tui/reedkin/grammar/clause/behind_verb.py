@@ -27,6 +27,8 @@ class FactsRead:
     """Where several tubes are named ("#4-6"), each of them."""
     in_all: bool = False
     """Whether the price is that of all reeds together."""
+    each: bool = False
+    """Whether it is said to be that of each."""
     only: bool = False
     """Whether nothing is to be put in that is not said."""
     awaits: Slot | None = None

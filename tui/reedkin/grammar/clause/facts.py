@@ -70,7 +70,7 @@ class _FactsReader(MomentsBehind):
         if verb.kind == "heard":
             self.words = days_after(self.words)
         if takes_price(verb):
-            self.words, self.out.in_all = plain_prices(self.words, verb)
+            self.words, self.out.in_all, self.out.each = plain_prices(self.words, verb)
         if head is not None and (said := implied(head.text)):
             self.out.facts |= said
             self.out.spans |= dict.fromkeys(said, (head.start, head.end))
@@ -325,7 +325,11 @@ class _FactsReader(MomentsBehind):
         if is_numeric(token):
             if self._from_the_butt(token):
                 return self._number((Slot("wire_mm"),))
-            return self._counted() or self._number([s for s in slots if FACTS[s.fact].type in NUMBERS])
+            return (
+                self._counted()
+                or self._of_what(token, slots)
+                or self._number([s for s in slots if FACTS[s.fact].type in NUMBERS])
+            )
         return any(self._choice(FACTS[s.fact]) for s in slots if FACTS[s.fact].type in CHOICES)
 
     def _behind_remark(self, token: Token) -> bool:
@@ -342,6 +346,15 @@ class _FactsReader(MomentsBehind):
         fact = f"score {token.text}" if "minutes" in self.out.facts else f"{token.text} min"
         both = f"{remark.text} {token.text} could be a remark, or {token.text} a fact: write the remark in quotes"
         self.problem(remark, token, f"{both}, or {fact}")
+        self.place += 1
+        return True
+
+    def _of_what(self, token: Token, slots: Sequence[Slot]) -> bool:
+        """A plain number said of a lot may be its pieces as well as its weight: a problem that names both."""
+        if self.verb.table != "lots" or not is_plain(token) or any(self._with_its_unit(FACTS[s.fact]) for s in slots):
+            return False
+        number = token.text
+        self.problem(token, token, f"{number} of what? write {number} pieces, {number} g, or cane {number} mm")
         self.place += 1
         return True
 
@@ -418,12 +431,18 @@ class _FactsReader(MomentsBehind):
         except InputError:
             return False
 
+    def _said_pitch(self, group: Sequence[Token]) -> str:
+        """What is said of a pitch; "a" before a further word is no note: "crows a bit flat"."""
+        behind = word_at(self.words, self.place + 1)
+        article = group[0].text == "a" and behind.isalpha() and behind not in vocabulary(self.verb)
+        return "" if article else " ".join(t.text for t in group)
+
     def _pitch(self, fact: str) -> bool:
         for count in (3, 2, 1):
             group = self.words[self.place : self.place + count]
             if len(group) == count and all(t.kind == "word" for t in group):
                 try:
-                    pitch = parse_pitch(" ".join(t.text for t in group))
+                    pitch = parse_pitch(self._said_pitch(group))
                 except InputError as error:
                     if count == 1 and is_numeric(group[0]):
                         self.problem(group[0], group[0], str(error))

@@ -22,6 +22,8 @@ from reedkin.grammar.words.tokens import Problem, Token, cited, word_at
 from reedkin.grammar.words.verbs import Verb, in_full
 from reedkin.grammar.words.vocabulary import NUMBERS
 
+_FEW = 10
+"""As many minutes behind a verb in full are as likely a tag, and so are those that nobody rounded to five."""
 _DECIMAL_COMMA = re.compile(r"\d+,\d+")
 
 Told = tuple[list[Tag], list[Token], FactsRead]
@@ -172,7 +174,9 @@ class ReedsBehind:
         """Whether a number right behind the verb that is a living reed's tag may well be meant as that: where it is odd
         as a fact, or a note would begin with it. A line that has named its reeds goes on with them."""
         odd = any(FACTS[name].odd(value) for name, value in read.facts.items() if name in FACTS)
-        return not self._tagged and (odd or (verb.kind == "noted" and in_full(head.text) is not None))
+        minutes = read.facts.get("minutes")
+        uneven = isinstance(minutes, int) and (minutes <= _FEW or minutes % 5 != 0)  # played 7; played 207 10
+        return not self._tagged and (odd or ((verb.kind == "noted" or uneven) and in_full(head.text) is not None))
 
     def _of_own_words(self, tags: list[Tag], taken: Told, read: FactsRead, verb: Verb) -> Told:
         """A tag right behind a verb that takes the maker's own words is the reed, which is asked; a number that the

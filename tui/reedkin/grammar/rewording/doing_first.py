@@ -104,6 +104,9 @@ def _moved(words: list[Token], place: int) -> list[Token]:
         return words
     moved = replace(words[place], text="moved")
     rest = _without(words, place + thing + 1, ("up", "down"))
+    for at, word in enumerate(rest):
+        if word.text.lower() == "to" and word_at(rest, at + 1)[:1].isdecimal():
+            rest[at] = replace(word, text="at")  # moved the wire on 7 to 30: no reeds 7 to 30
     return [*words[:place], replace(words[place + thing], text="wire"), moved, *rest]
 
 

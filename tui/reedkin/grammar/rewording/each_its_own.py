@@ -22,12 +22,14 @@ _BETWEEN = ("and", "then", "&", "+")
 def each_its_own(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
     """The words of a clause, parted into one for each reed with its amount. What stands behind the last of them, such
     as where it was played, is said of all."""
-    if not any(word.text.lower() in ("for", "on") for word in segment):
-        return [list(segment)]
     fits = verbs_beginning(word_at(segment, 0))
     if len(fits) != 1 or not _takes_amounts(fits[0]):
         return [list(segment)]
     words = plain_measures(segment)
+    if listed := _listed(words, fits[0], bench):
+        return listed
+    if not any(word.text.lower() in ("for", "on") for word in segment):
+        return [list(segment)]
     pairs: list[list[Token]] = []
     place = 1
     while (taken := _pair(words, place, fits[0])) > 0:
@@ -42,6 +44,27 @@ def each_its_own(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
     if any(bench.find(_tag(pair).text) is None for pair in pairs) or len({word_at(p, 1) == "for" for p in pairs}) > 1:
         return [list(segment)]
     return [[words[0], *_tag_first(pair), *behind] for pair in pairs]
+
+
+def _listed(words: Sequence[Token], verb: Verb, bench: Bench) -> list[list[Token]]:
+    """ "score 7 8, 8 7, 9 6": a tag and an amount each, a comma or "and" between; empty where it is no such list."""
+    found: list[list[Token]] = []
+    place = 1
+    while place < len(words):
+        amount = _amount(words, place + 1)
+        last = place + amount
+        tag = plain(word_at(words, place))
+        sure = verb.kind == "scored" or amount > 1 or not plain(word_at(words, place + 1)).isdecimal()
+        if not amount or not tag.isdecimal() or bench.find(tag) is None or tag != word_at(words, place) or not sure:
+            return []
+        said = [replace(word, text=plain(word.text)) for word in words[place + 1 : last + 1]]
+        found.append([words[0], Token("reed", words[place].start, words[place].start), words[place], *said])
+        place = last + 1
+        joined = word_at(words, place) in _BETWEEN
+        if place < len(words) and not (joined or word_at(words, last).endswith(",")):
+            return []
+        place += joined
+    return found if len(found) > 1 and verb.kind != "handed over" else []
 
 
 def _takes_amounts(verb: Verb) -> bool:

@@ -47,7 +47,10 @@ def at_verbs(segment: Sequence[Token]) -> list[list[Token]]:
 def _further_part(segment: Sequence[Token], place: int, before: Sequence[Token]) -> bool:
     """Whether another part of the reed begins at `place` that has minutes of its own: "back 10m, tip 5m"."""
     joined, start = word_at(segment, place - 1), place
-    if not (joined in _AND or joined.endswith(",")) or not _part_and_minutes(before):
+    told = joined[:1].isdecimal() or unit_named(joined) == "min"  # tip 5 heart 3
+    if not (told or joined in _AND or joined.endswith(",")) or not _part_and_minutes(before):
+        return False
+    if told and not word_at(segment, place + 1)[:1].isdecimal():
         return False
     if word_at(segment, start) == "the":
         start += 1

@@ -39,11 +39,12 @@ def takes_price(verb: Verb) -> bool:
     return any(slot.fact == "price" for slot in verb.slots)
 
 
-def plain_prices(words: Sequence[Token], verb: Verb) -> tuple[list[Token], bool]:
-    """The words with each price among them as "price 25", and whether it is that of all reeds together. A number alone
+def plain_prices(words: Sequence[Token], verb: Verb) -> tuple[list[Token], bool, bool]:
+    """The words with each price among them as "price 25", and whether it is that of all reeds together, or said to be
+    that of each. A number alone
     is no price: it has a word before it that says so, a sign of money, or "each" or "in all" behind it."""
     found: list[Token] = []
-    in_all, place = False, 0
+    in_all, each, place = False, False, 0
     owed = any("unpaid" in slot.flags for slot in verb.slots)
     while place < len(words):
         if owed and (count := _behind(words, place, _NOT_PAID)):
@@ -55,16 +56,16 @@ def plain_prices(words: Sequence[Token], verb: Verb) -> tuple[list[Token], bool]
             found.append(words[place])
             place += 1
             continue
-        amount, count, together = read
+        amount, count, together, of_each = read
         last = words[place + count - 1]
         found += [Token("price", words[place].start, words[place].end), Token(amount, words[place].start, last.end)]
-        in_all = in_all or together
+        in_all, each = in_all or together, each or of_each
         place += count
-    return found, in_all
+    return found, in_all, each
 
 
-def _price_at(words: Sequence[Token], start: int, verb: Verb) -> tuple[str, int, bool] | None:
-    """The amount that is said from `start` on, by how many words, and whether it is for all together."""
+def _price_at(words: Sequence[Token], start: int, verb: Verb) -> tuple[str, int, bool, bool] | None:
+    """The amount that is said from `start` on, by how many words, and whether it is for all together, or for each."""
     place, each = start, False
     if word_at(words, place) == "each" and word_at(words, place + 1):
         place, each = place + 1, True
@@ -86,7 +87,7 @@ def _price_at(words: Sequence[Token], start: int, verb: Verb) -> tuple[str, int,
     if not (signed or behind or together) and (counted or not (each or _says_price(before, verb))):
         return None
     number = re.sub(r"[.,'’]", "", amount[2]) if _THOUSANDS.fullmatch(amount[2]) else amount[2]
-    return number, place - start, bool(together)
+    return number, place - start, bool(together), each or bool(behind)
 
 
 def _says_price(before: str, verb: Verb) -> bool:

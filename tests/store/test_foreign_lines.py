@@ -17,11 +17,11 @@ from tests.strategies import logs
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.clock import FixedClock
-from reedkin.domain.events import Record, table_of
+from reedkin.domain.events import Event, Record, Statement, table_of
 from reedkin.grammar.reading import read
 from reedkin.store.log import Log
 from reedkin.store.reading.lines import document_tail, entry_lines, header_line, seal
-from reedkin.store.reading.records import decoded_lines, from_document, record_of, to_document
+from reedkin.store.reading.records import decoded_lines, from_document, record_of, to_document, usual_records
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))
 
@@ -118,8 +118,32 @@ def _headings(bench: Bench) -> list[object]:
 def test_the_usual_way_of_reading_a_record_and_the_careful_one_agree(records: list[Record]) -> None:
     for record in records:
         table, document = table_of(record), to_document(record)
-        (line,) = decoded_lines(b"{" + document_tail(table, record.uid, document))
+        tail = document_tail(table, record.uid, document)
+        (line,), (at_once,) = decoded_lines(b"{" + tail), usual_records([tail])
         assert record_of(table, line.id, line.doc) == from_document(table, record.uid, document) == record
+        told = isinstance(record, Statement) or (isinstance(record, Event) and record.moved_from is None)
+        assert at_once == (record if told else None)
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [
+        {"entry": " "}, {"tag": ""}, {"session": "\t"}, {"at": "1899-12-31T12:00:00Z"},
+        {"recorded": "3000-01-01T12:00:00Z"},
+        {"kind": "struck", "of": "r"}, {"moved_from": {"reed": "s", "event": "e"}}, {"facts": {"instrument": 5}},
+        {"facts": {"minutes": 45.0}}, {"facts": {"minutes": 4.5}}, {"facts": {"score": True}},
+        {"facts": {"score": 1e9}}, {"facts": {"where": "tip"}}, {"facts": {"of a later version": [1]}},
+        {"facts": {"of a later version": "x"}}, {},
+    ],
+)  # fmt: skip
+def test_what_is_read_at_once_is_what_the_careful_way_finds(odd: dict[str, Any]) -> None:
+    """Of two lines that are read together, one of them as usual."""
+    usual = {"kind": "tied", "tag": "7", "at": "2026-03-02T12:00:00Z", "recorded": "2026-03-02T12:00:00Z", "entry": "e"}
+    documents = {"r": {**usual, "facts": {"score": 8}}, "s": {**usual, **odd}}
+    found = usual_records([document_tail("reed r", uid, document) for uid, document in documents.items()])
+    for record, (uid, document) in zip(found, documents.items(), strict=True):
+        assert record is None or record == from_document("reed r", uid, document)
+    assert (None not in found) == (not odd)
 
 
 @pytest.mark.parametrize(

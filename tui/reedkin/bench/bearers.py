@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import insort
+from collections.abc import Iterable
 from datetime import datetime
 
 from reedkin.bench.beside import Beside
@@ -12,11 +13,14 @@ TAGS_TABLE = "tags"
 
 
 class Bearers:
-    """The reeds by tag, those of one tag in the order in which they were begun."""
+    """The reeds by tag, those of one tag in the order in which they were begun. `oldest_first` are those that are known
+    to begin with: tag, when it was begun, and id of each."""
 
-    def __init__(self) -> None:
+    def __init__(self, oldest_first: Iterable[tuple[str, datetime, str]] = ()) -> None:
         self._by_tag: dict[str, list[tuple[datetime, str]]] = {}
-        self._place: dict[str, tuple[int, int]] = {}
+        self._tags: dict[str, str] = {}
+        for tag, begun, reed in oldest_first:
+            self._bearers(tag, reed).append((begun, reed))
 
     def of(self, tag: str) -> list[str]:
         """The ids of the reeds that bore a tag, oldest first."""
@@ -24,28 +28,25 @@ class Bearers:
 
     def place(self, reed: str) -> tuple[int, int]:
         """Which bearer of its tag a reed is, from 1, and how many there were."""
-        return self._place.get(reed, (1, 1))
+        bearers = self.of(self._tags.get(reed, ""))
+        return (bearers.index(reed) + 1, len(bearers)) if reed in bearers else (1, 1)
 
     def put(self, tag: str, begun: datetime, reed: str) -> list[str]:
-        """Take in a bearer; the ids of those whose place that settles or changes."""
-        bearers = self._by_tag.setdefault(tag.casefold(), [])
-        insort(bearers, (begun, reed))
-        return self._renumbered(bearers)
+        """Take in a bearer; the ids of all that bear its tag, each of whose places that settles or changes."""
+        insort(self._bearers(tag, reed), (begun, reed))
+        return self.of(tag)
 
     def take_out(self, tag: str, begun: datetime, reed: str) -> list[str]:
-        """Take out a bearer; the ids of those whose place that changes."""
-        bearers = self._by_tag[tag.casefold()]
-        bearers.remove((begun, reed))
-        return self._renumbered(bearers)
+        """Take out a bearer; the ids of the others, each of whose places that changes."""
+        self._bearers(tag, reed).remove((begun, reed))
+        return self.of(tag)
 
-    def _renumbered(self, bearers: list[tuple[datetime, str]]) -> list[str]:
-        changed = []
-        for number, (_, reed) in enumerate(bearers, start=1):
-            place = (number, len(bearers))
-            if self._place.get(reed) != place:
-                self._place[reed] = place
-                changed.append(reed)
-        return changed
+    def _bearers(self, tag: str, reed: str) -> list[tuple[datetime, str]]:
+        """Those that bear a tag, which a reed is to be known by."""
+        tag = self._tags[reed] = tag.casefold()
+        if tag not in self._by_tag:
+            self._by_tag[tag] = []
+        return self._by_tag[tag]
 
 
 def given_tags(beside: Beside) -> dict[str, str]:

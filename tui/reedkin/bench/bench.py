@@ -51,8 +51,9 @@ class Bench:
         self.clock = clock
         self.beside = Beside(statements)
         self.sessions, self.settings = WorkSessions(self.beside), Settings(self.beside)
-        self.headings = Headings()
-        self._bearers = Bearers()
+        self._given = given_tags(self.beside)
+        self.headings = Headings(map(self._as_given, headings))
+        self._bearers = Bearers((heading.tag, heading.at, heading.reed) for heading in self.headings)
         self.lineages = Lineages(lineage, self.headings, self._bearers)
         self.whereabouts = Whereabouts(self.headings, self.lineages)
         self.tags = Tags(self.headings, self._bearers, self.lineages, self.whereabouts)
@@ -62,9 +63,6 @@ class Bench:
         """Where the files of a circle of makers lie, beside the log; None for a bench that is of no log."""
         self.changes = 0
         """How often records were taken in since: what was reckoned at another count is out of date."""
-        self._given = given_tags(self.beside)
-        for heading in sorted(headings, key=lambda h: (h.at, h.reed)):
-            self._enter(heading)
 
     @classmethod
     def of(cls, clock: Clock, records: Iterable[Record] = ()) -> Bench:
@@ -169,12 +167,16 @@ class Bench:
 
     def _enter(self, heading: Heading) -> None:
         """Take in a heading that is new, or in place of one that was taken out of its tag's order."""
-        if heading.reed in self._given:
-            heading = replace(heading, tag=self._given[heading.reed])
+        heading = self._as_given(heading)
         self.headings.put(heading)
         self.whereabouts.put(heading)
         if not heading.void:
             self.lineages.forget(self._bearers.put(heading.tag, heading.at, heading.reed))
+
+    def _as_given(self, heading: Heading) -> Heading:
+        """A heading with the tag that its reed was given later."""
+        given = self._given.get(heading.reed)
+        return heading if given is None else replace(heading, tag=given)
 
     def _correct(self, reed: str) -> None:
         """After an amendment, a strike or a new tag: a reed may be void or not, alive again, or elsewhere in its tag's

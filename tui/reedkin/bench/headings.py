@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, insort
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import islice
@@ -39,10 +39,11 @@ class Headings:
     through oldest first; those whose beginning was struck are held besides. Nothing here looks at all of them but the
     first `known` or `on_tube` after a beginning was taken out or changed."""
 
-    def __init__(self) -> None:
-        self._all: dict[str, Heading] = {}
-        self._by_age: list[tuple[datetime, str]] = []
-        self._by_uid: list[str] = []
+    def __init__(self, headings: Iterable[Heading] = ()) -> None:
+        self._all = {heading.reed: heading for heading in headings}
+        there = [heading for heading in self._all.values() if not heading.void]
+        self._by_age = sorted((heading.at, heading.reed) for heading in there)
+        self._by_uid = sorted(heading.reed for heading in there)
         self._known: dict[str, dict[str, None]] = {}
         self._saying: dict[str, dict[str, list[str]]] = {}
 

@@ -20,6 +20,8 @@ class Whereabouts:
         self._away: set[str] = set()
         self._handed: set[str] = set()
         self._at_work: list[str] | None = None
+        for heading in headings.all():
+            self.put(heading)
 
     def at_work(self) -> list[Reed]:
         """The reeds on the bench and in the case, oldest first."""

@@ -68,8 +68,7 @@ class Strike:
     correction: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(NamedTuple):
     """Something said of a thing beside the reeds: a work session, a lot, an order, an instrument's targets, the
     settings. Later statements about the same subject add to the earlier ones and win where they differ."""
 

@@ -30,7 +30,7 @@ from reedkin.store.disk.lock import PATIENCE
 from reedkin.store.errors import BackupError, LogLockedError, LogMovedOnError, LogUnwritableError, LogWriteError
 from reedkin.store.following import News
 from reedkin.store.reading.faults import Fault, FaultKind
-from reedkin.store.reading.records import from_document, record_of, to_document, usual_lines
+from reedkin.store.reading.records import from_document, record_of, to_document, usual_lines, usual_records
 from reedkin.store.reading.tables import Shelf
 
 _BESIDE = (*BESIDE, TAGS_TABLE)
@@ -112,6 +112,11 @@ class Log:
 
     def records(self, table: str) -> list[Record]:
         """The records of a table in the order of the file."""
+        if not table.startswith(REED_TABLE):
+            said = usual_records(self._storage.lines(table))
+            usual = [one for one in said if one is not None]
+            if len({one.uid for one in usual}) == len(said):
+                return [*usual]
         lines = usual_lines(self._storage.text(table))
         if lines is not None:
             try:
@@ -138,18 +143,16 @@ class Log:
 
     def _headings(self) -> Iterable[Heading]:
         storage, glance = self._storage, self._storage.glance
-        for table in storage.names():
-            reed = table.removeprefix(REED_TABLE) if table.startswith(REED_TABLE) else ""
-            odd = table in glance.odd or (table in glance.unsure and usual_lines(storage.text(table)) is None)
-            if odd:
-                storage.documents(table)  # which shows the damage that there is in them
-            if not reed:
-                continue
-            heading = None if odd else glance.heading(reed, storage.lines(table)[0])
-            if heading is not None:
-                yield heading
-            elif (folded := self._folded(reed)) is not None:
-                yield replace(folded, handed=odd or glance.handed(table), played=odd or glance.played(table))
+        odd = {*glance.odd, *(table for table in glance.unsure if usual_lines(storage.text(table)) is None)}
+        for table in odd:
+            storage.documents(table)  # which shows the damage that there is in them
+        reeds = [table for table in storage.names() if table.startswith(REED_TABLE)]
+        known = glance.headings({table: storage.first(table) for table in reeds if table not in odd})
+        yield from known.values()
+        handed, played = glance.handed | odd, glance.played | odd
+        for table in reeds:
+            if table not in known and (folded := self._folded(table.removeprefix(REED_TABLE))) is not None:
+                yield replace(folded, handed=table in handed, played=table in played)
 
     def _folded(self, reed: str) -> Heading | None:
         """What is known of a reed from its whole lineage, where its first line does not suffice."""

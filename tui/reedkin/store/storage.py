@@ -264,6 +264,10 @@ class AppendOnlyStorage(Storage):
         """The recorded lines of a table in the order of the file, without their seals."""
         return list(self._held.shelf.of(table))
 
+    def first(self, table: str) -> bytes:
+        """The first of the lines of a table that has one."""
+        return self._held.shelf.of(table)[0]
+
     def text(self, table: str) -> bytes:
         """The recorded lines of a table in the order of the file, each a JSON object with `id` and `doc`."""
         lines = self._held.shelf.of(table)

@@ -3,17 +3,17 @@ fast."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from itertools import islice
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import accumulate, islice
 from operator import lt
 
 from reedkin.bench.headings import Heading
-from reedkin.domain.events import Event, reed_table
+from reedkin.domain.events import Event
 from reedkin.domain.facts import BEGINNINGS
 from reedkin.domain.uid import is_uid
 from reedkin.store.reading.faults import Flaw
 from reedkin.store.reading.lines import Gist, gists_of, read_document
-from reedkin.store.reading.records import AMENDED, STRUCK, decoded_line, record_of
+from reedkin.store.reading.records import AMENDED, STRUCK, decoded_line, record_of, usual_records
 
 _RETIRED, _HANDED, _RETURNED, _PLAYED = "retired", "handed over", "returned", "played"
 _FEW = frozenset({_RETIRED, _HANDED, _RETURNED, STRUCK, AMENDED})
@@ -30,6 +30,7 @@ class Glance:
     odd       the tables that have, or had, a line that is out of the ordinary: what they say is known from their
               documents alone.
     unsure    the tables in which an identifier may stand twice.
+    played    the tables of the reeds that may have been played.
     """
 
     def __init__(self) -> None:
@@ -37,9 +38,9 @@ class Glance:
         self.greatest = ""
         self.odd: set[str] = set()
         self.unsure: set[str] = set()
-        self._played: set[str] = set()
-        self._said: dict[tuple[str, str], list[bytes]] = {}
-        """The lines of few kinds, by table and kind."""
+        self.played: set[str] = set()
+        self._said: dict[str, list[tuple[str, bytes]]] = {_RETIRED: [], _HANDED: [], _RETURNED: []}
+        """The lines of few kinds, each with its table."""
         self._corrected: set[tuple[str, str]] = set()
         """The records that an amendment or a strike is of, each with its table."""
         self._last_id = self._last_entry = ""
@@ -57,20 +58,21 @@ class Glance:
         tables, docs = [gist.table for gist in gists], [gist.doc for gist in gists]
         kinds, entries = [doc.kind for doc in docs], [doc.entry for doc in docs]
         if not self.all_new(gists):
-            self.unsure.update(tables)
+            greatest = accumulate((gist.id for gist in gists), max, initial=self._last_id)
+            self.unsure.update(gist.table for gist, last in zip(gists, greatest, strict=False) if gist.id <= last)
         if self._last_entry <= entries[0] and entries == sorted(entries):
             self.latest.update(zip(tables, entries, strict=True))
         else:
             for table, entry in zip(tables, entries, strict=True):
                 self._note_entry(table, entry)
         self._note_names([gist.id for gist in gists], entries)
-        self._played |= {table for table, kind in zip(tables, kinds, strict=True) if kind == _PLAYED}
+        self.played |= {table for table, kind in zip(tables, kinds, strict=True) if kind == _PLAYED}
         for place in [place for place, kind in enumerate(kinds) if kind in _FEW]:
             table, kind = tables[place], kinds[place]
             if kind in (STRUCK, AMENDED):
                 self._corrected.add((table, docs[place].of))
             else:
-                self._said.setdefault((table, kind), []).append(rests[place])
+                self._said[kind].append((table, rests[place]))
 
     def take_singly(self, lines: Sequence[tuple[str, bytes]]) -> None:
         """The same of lines, each with its table, among which some may be out of the ordinary."""
@@ -104,36 +106,44 @@ class Glance:
 
     # What was gathered
 
-    def heading(self, reed: str, first: bytes) -> Heading | None:
-        """What is known of a reed by the `first` line of its table; None where that does not suffice, and the lineage
-        has to be folded."""
-        table = reed_table(reed)
-        begun = _event(table, first)
-        if begun is None or begun.uid != reed or begun.kind not in BEGINNINGS or (table, reed) in self._corrected:
-            return None
-        over = self._surely(table, _RETIRED)
-        away = not over and (table, _RETURNED) not in self._said and self._surely(table, _HANDED)
-        return Heading(
-            reed, begun.tag, begun.at, begun.facts, over, away, handed=self.handed(table), played=self.played(table)
-        )
+    def headings(self, firsts: Mapping[str, bytes]) -> dict[str, Heading]:
+        """What is known of reeds by the first line of their tables (each by its table); nothing of one where that does
+        not suffice, and the lineage has to be folded."""
+        over, away, handed = self._surely(_RETIRED), self._surely(_HANDED), self.handed
+        away = away - over - {table for table, _ in self._said[_RETURNED]}
+        found = {}
+        for table, begun in zip(firsts, _events(firsts.items()), strict=True):
+            if begun is None or begun.uid != begun.reed or begun.kind not in BEGINNINGS:
+                continue
+            if (table, begun.uid) not in self._corrected:
+                found[table] = Heading(
+                    begun.reed, begun.tag, begun.at, begun.facts, table in over, table in away,
+                    handed=table in handed, played=table in self.played,
+                )  # fmt: skip
+        return found
 
-    def handed(self, table: str) -> bool:
-        """Whether the reed of a table may have been handed over."""
-        return (table, _HANDED) in self._said
+    @property
+    def handed(self) -> set[str]:
+        """The tables of the reeds that may have been handed over."""
+        return {table for table, _ in self._said[_HANDED]}
 
-    def played(self, table: str) -> bool:
-        """Whether it may have been played."""
-        return table in self._played
-
-    def _surely(self, table: str, kind: str) -> bool:
-        """Whether an event of a kind stands in a table as it was written."""
-        found = (_event(table, rest) for rest in reversed(self._said.get((table, kind), ())))
-        return any(event is not None and (table, event.uid) not in self._corrected for event in found)
+    def _surely(self, kind: str) -> set[str]:
+        """The tables in which an event of a kind stands as it was written."""
+        said = self._said[kind]
+        found = zip(said, _events(said), strict=True)
+        return {table for (table, _), event in found if event and (table, event.uid) not in self._corrected}
 
 
 def greatest_uid(names: Iterable[str]) -> str:
     """The greatest of these that has the shape of an identifier made here; empty if none has."""
     return max(filter(is_uid, names), default="")
+
+
+def _events(lines: Iterable[tuple[str, bytes]]) -> list[Event | None]:
+    """The events that some lines keep, each given with its table; None where one keeps none."""
+    lines = list(lines)
+    usual = usual_records([rest for _, rest in lines])
+    return [one if isinstance(one, Event) else _event(*line) for one, line in zip(usual, lines, strict=True)]
 
 
 def _event(table: str, rest: bytes) -> Event | None:

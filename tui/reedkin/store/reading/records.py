@@ -5,10 +5,10 @@ is out of the ordinary in any way is looked at field by field, so that it can be
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from sys import intern
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 import msgspec
 
@@ -17,6 +17,7 @@ from reedkin.domain.facts import FACTS, Facts, Value
 
 SESSIONS = "sessions"
 AMENDED, STRUCK, STATED = "amended", "struck", "stated"
+_CORRECTIONS = frozenset((AMENDED, STRUCK))
 
 FIRST_YEAR, LAST_YEAR = 1900, 2999
 """A time of another year is a slip, and cannot be reckoned with everywhere."""
@@ -31,7 +32,17 @@ _TYPES: Mapping[str, tuple[type, ...]] = {"number": (int, float), "whole": (int,
 """What the values of facts are in Python, where they are not text."""
 _TYPES_OF: Mapping[str, tuple[type, ...]] = {name: _TYPES.get(fact.type, (str,)) for name, fact in FACTS.items()}
 
+_MOMENTS = frozenset(("started", "ended"))
+"""The facts of a work session that are times, no two alike; they are of no event."""
+_OF_MOMENTS = (str,)
+
+_Whole = Annotated[int, msgspec.Meta(gt=-int(TOO_MUCH), lt=int(TOO_MUCH))]
+_Number = Annotated[float, msgspec.Meta(gt=-TOO_MUCH, lt=TOO_MUCH)]
+_KnownFacts = dict[Literal[(*FACTS, *_MOMENTS)], _Whole | _Number | bool | str | tuple[str, ...]]  # type: ignore[valid-type]
+"""Facts that are all known here, of whatever type each is."""
+
 _Moment = Annotated[datetime, msgspec.Meta(tz=True)]
+_Text = Annotated[str, msgspec.Meta(min_length=1)]
 
 
 class Other(msgspec.Struct, frozen=True, gc=False):
@@ -63,10 +74,35 @@ class Line(msgspec.Struct, frozen=True, gc=False):
     """A line of a log: REST with the brace before it."""
 
     table: str
-    id: Annotated[str, msgspec.Meta(min_length=1)]
+    id: _Text
     doc: Said
 
 
+class _SaidWhole(msgspec.Struct, frozen=True, gc=False):
+    """The document of an event or a statement, all of whose fields are looked at as they are decoded."""
+
+    kind: _Text
+    recorded: _Moment
+    entry: _Text
+    at: _Moment | None = None
+    facts: _KnownFacts = {}
+    tag: str = ""
+    subject: str = ""
+    session: _Text | None = None
+    note: str = ""
+    moved_from: Other | None = None
+
+
+class _SaidLine(msgspec.Struct, frozen=True, gc=False):
+    """A line of a log that tells of one of these."""
+
+    table: _Text
+    id: _Text
+    doc: _SaidWhole
+
+
+_decode_facts = msgspec.json.Decoder(_KnownFacts).decode
+_said_lines = msgspec.json.Decoder(_SaidLine).decode_lines
 _decoder = msgspec.json.Decoder(Line)
 decoded_line = _decoder.decode
 """A line as a `Line`. Raises ValueError or RecursionError for whatever is not as usual."""
@@ -82,6 +118,42 @@ def usual_lines(text: bytes) -> list[Line] | None:
     except (ValueError, RecursionError):
         return None
     return lines if len({line.id for line in lines}) == len(lines) else None
+
+
+def usual_records(lines: Sequence[bytes]) -> list[Event | Statement | None]:
+    """The events and statements that lines (REST) keep; None for a line that has to be looked at by itself. As
+    `record_of`, in a third of the time, but that their facts are not shared."""
+    try:
+        told = _said_lines(b"\n".join([b"{" + rest for rest in lines]))
+    except (ValueError, RecursionError):
+        return [None] * len(lines)
+    return [_usual_record(line.table, line.id, line.doc) for line in told]
+
+
+def _usual_record(table: str, uid: str, told: _SaidWhole) -> Event | Statement | None:
+    at, recorded, kind, entry, facts = told.at, told.recorded, told.kind, told.entry, told.facts
+    if at is None or kind in _CORRECTIONS or told.moved_from is not None or not _as_typed(facts):
+        return None
+    in_reason = FIRST_YEAR <= at.year <= LAST_YEAR and FIRST_YEAR <= recorded.year <= LAST_YEAR
+    if not in_reason or kind.isspace() or entry.isspace():
+        return None
+    if table.startswith(REED_TABLE):
+        tag, session, reed = told.tag, told.session, table.removeprefix(REED_TABLE)
+        if not tag or tag.isspace() or (session is not None and session.isspace()):
+            return None
+        return Event(uid, reed, kind, tag, at, recorded, entry, facts, session, told.note)
+    subject = told.subject
+    if not subject or subject.isspace() or (table == SESSIONS and not _times_in_reason(facts)):
+        return None
+    return Statement(uid, table, subject, at, recorded, entry, facts)
+
+
+def _times_in_reason(facts: Facts) -> bool:
+    try:
+        _check_times(facts)
+    except ValueError:
+        return False
+    return True
 
 
 def to_document(record: Record) -> dict[str, Any]:
@@ -132,9 +204,8 @@ def from_document(table: str, uid: str, document: Mapping[str, Any]) -> Record:
 def record_of(table: str, uid: str, said: Said) -> Record:
     """The record that a document of a table says. Raises ValueError as `from_document`. What many records say alike
     they share, which in a long log saves much memory."""
-    kind = intern(_text(said.kind, "kind"))
-    entry = uid if said.entry == uid else intern(_text(said.entry, "entry"))
-    recorded = _in_reason(said.recorded, "recorded")
+    kind, entry, recorded = _text(said.kind, "kind"), _text(said.entry, "entry"), _in_reason(said.recorded, "recorded")
+    kind, entry = intern(kind), uid if entry == uid else intern(entry)
     if kind == STRUCK:
         return Strike(uid, table, _text(said.of, "of"), recorded, entry, _place(said.moved_to), said.correction)
     at = _in_reason(said.at, "at")
@@ -143,8 +214,7 @@ def record_of(table: str, uid: str, said: Said) -> Record:
     facts = _facts(bytes(said.facts))
     if not table.startswith(REED_TABLE):
         if table == SESSIONS:
-            for name in facts.keys() & {"started", "ended"}:
-                _in_reason(_moment(facts, name), name)
+            _check_times(facts)
         return Statement(uid, table, _text(said.subject, "subject"), at, recorded, entry, facts)
     reed = intern(table.removeprefix(REED_TABLE))
     if kind == AMENDED:
@@ -175,6 +245,12 @@ def _in_reason(moment: datetime | None, name: str) -> datetime:
     return moment
 
 
+def _check_times(facts: Facts) -> None:
+    """Raises ValueError where a time of a work session is no moment in reason."""
+    for name in facts.keys() & _MOMENTS:
+        _in_reason(_moment(facts, name), name)
+
+
 def _moment(fields: Mapping[str, Any], name: str) -> datetime:
     """A time as ISO 8601 has it, also in a form that nobody here writes."""
     text = fields[name]
@@ -187,18 +263,35 @@ def _moment(fields: Mapping[str, Any], name: str) -> datetime:
 def _facts(raw: bytes) -> Facts:
     known = _SAID.get(raw)
     if known is None:
-        kept = msgspec.json.decode(raw)
-        if not isinstance(kept, dict):
-            raise ValueError("its facts are not named")
-        known = {}
-        for name, value in kept.items():
-            kind = type(value)
-            usual = kind in _TYPES_OF.get(name, ()) and (kind is str or kind is bool or -TOO_MUCH < value < TOO_MUCH)
-            known[intern(name)] = (intern(value) if kind is str else value) if usual else _value(name, value)
+        known = _usual_facts(raw)
+        if known is None:
+            kept = msgspec.json.decode(raw)
+            if not isinstance(kept, dict):
+                raise ValueError("its facts are not named")
+            known = {intern(name): _value(name, value) for name, value in kept.items()}
         if len(_SAID) >= _MOST_SAID:
             _SAID.clear()
         _SAID[raw] = known
     return known
+
+
+def _usual_facts(raw: bytes) -> Facts | None:
+    """Facts of which each is known here and is of the type that it has; None where one is not."""
+    try:
+        facts: dict[str, Value] = _decode_facts(raw)
+    except (ValueError, RecursionError):
+        return None
+    return facts if _as_typed(facts) else None
+
+
+def _as_typed(facts: dict[str, Value]) -> bool:
+    """Whether facts that are known here are each of the type that it has. Their texts are shared with all others."""
+    for name, value in facts.items():
+        if type(value) not in _TYPES_OF.get(name, _OF_MOMENTS):
+            return False
+        if type(value) is str and name not in _MOMENTS:
+            facts[name] = intern(value)
+    return True
 
 
 def _value(name: str, value: Any) -> Value:

@@ -12,6 +12,7 @@ from tests.domain.maker import NOW, Maker
 from reedkin.answers.diary import words
 from reedkin.answers.diary.diary import Diary, DiaryLine, diary_of
 from reedkin.bench.correcting import Correction, Corrector
+from reedkin.domain.figures import moment_words
 from reedkin.domain.reeds import Step
 
 
@@ -103,7 +104,7 @@ def test_a_line_that_was_given_another_day_says_which_it_had_last() -> None:
         _correct(maker, Corrector(maker.bench, maker.uids).to_day(_steps(maker, "clipped"), day))
         diary = diary_of(maker.bench)
         before = {20: NOW + timedelta(minutes=1), 22: NOW + timedelta(minutes=1, days=-5)}[day.day]
-        assert words.corrected(_line(diary, "clipped"), diary) == f"was {before:%d %b %H:%M}"
+        assert words.corrected(_line(diary, "clipped"), diary) == f"was {moment_words(before, year=False)}"
 
 
 @pytest.mark.parametrize(

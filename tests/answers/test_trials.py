@@ -30,6 +30,7 @@ from reedkin.answers.trials.words import (
 )
 from reedkin.bench.trials import assignments
 from reedkin.domain.events import Strike
+from reedkin.domain.figures import date_words
 from reedkin.survival import StatisticsError
 from reedkin.survival.proportions import fisher_exact
 
@@ -207,8 +208,9 @@ def test_what_it_says_is_of_the_moment_when_it_was_over_and_stays(times: float, 
     assert (earlier.settled, earlier.effect, earlier.as_of) == (found.settled, found.effect, found.as_of)
     assert earlier.evidence == found.evidence
     assert [arm.to_json() for arm in earlier.arms] == [arm.to_json() for arm in found.arms]
-    assert f"on {found.as_of:%d %b %Y} with {found.worn} of 40 worn out; all that is said is of that day" in progress(
-        found
+    assert (
+        f"on {date_words(found.as_of)} with {found.worn} of 40 worn out; all that is said is of that day"
+        in progress(found)
     )
 
 
@@ -344,7 +346,7 @@ def test_what_went_past_the_draw_is_told() -> None:
     [
         ((), "0 of at most 40 reeds worn out, 0 more at work"),
         (("1-4 tie eh 60",), "0 of at most 40 reeds worn out, 4 more at work"),
-        (("1-4 tie eh 60", "trial end wire"), "drawing no more since 05 Jan 2026: 0 of at most 40 reeds worn out"),
+        (("1-4 tie eh 60", "trial end wire"), "drawing no more since 5 Jan 2026: 0 of at most 40 reeds worn out"),
         (("1-4 tie eh 60", "trial end wire"), ": it cannot get there any more"),
     ],
 )  # fmt: skip

@@ -81,22 +81,22 @@ def test_what_it_compares() -> None:
 
 OF_DAY = "with 16 of 40 worn out; all that is said is of that day"
 FAR = "16 of at most 40 reeds worn out, 10 more at work"
-NO_MORE = "since 05 Jan 2026, drawing no more since 09 Mar 2026"
+NO_MORE = "since 5 Jan 2026, drawing no more since 9 Mar 2026"
 
 
 @pytest.mark.parametrize(
     ("comparison", "said"),
     [
-        (_compared(), f"since 05 Jan 2026: {FAR}"),
-        (_compared(to_tie=14), f"since 05 Jan 2026: {FAR}, about 14 still to tie"),
-        (_compared(to_tie=0), f"since 05 Jan 2026: {FAR}, enough to get there"),
+        (_compared(), f"since 5 Jan 2026: {FAR}"),
+        (_compared(to_tie=14), f"since 5 Jan 2026: {FAR}, about 14 still to tie"),
+        (_compared(to_tie=0), f"since 5 Jan 2026: {FAR}, enough to get there"),
         # One that draws no more gets there only with those at work.
         (_compared(STOPPED), f"{NO_MORE}: {FAR}: it cannot get there any more"),
         (_compared(replace(STOPPED, planned=26)), f"{NO_MORE}: {FAR.replace('40', '26')}"),
         (_compared(replace(STOPPED, planned=26), to_tie=3), f"{NO_MORE}: {FAR.replace('40', '26')}"),
-        (_compared(as_of=ENDED, due=True, settled=True), f"since 05 Jan 2026: settled on 09 Mar 2026 {OF_DAY}"),
-        (_compared(as_of=ENDED, due=True), f"since 05 Jan 2026: over on 09 Mar 2026 {OF_DAY}"),
-        (_compared(STOPPED, as_of=ENDED), f"{NO_MORE}: its last reed gone on 09 Mar 2026 {OF_DAY}"),
+        (_compared(as_of=ENDED, due=True, settled=True), f"since 5 Jan 2026: settled on 9 Mar 2026 {OF_DAY}"),
+        (_compared(as_of=ENDED, due=True), f"since 5 Jan 2026: over on 9 Mar 2026 {OF_DAY}"),
+        (_compared(STOPPED, as_of=ENDED), f"{NO_MORE}: its last reed gone on 9 Mar 2026 {OF_DAY}"),
     ],
 )
 def test_how_far_it_is(comparison: Comparison, said: str) -> None:
@@ -258,7 +258,7 @@ def test_the_whole_as_plain_text() -> None:
     asked = replace(TRIAL, question="does it matter?")
     lines = words.comparison_lines(_compared(asked, arms=arms[:2], needs=(Need(2.0, 66, 50, None),)))
     assert lines[:6] == [
-        f"Trial wire: before or after, oboe, since 05 Jan 2026: {FAR}",
+        f"Trial wire: before or after, oboe, since 5 Jan 2026: {FAR}",
         "“does it matter?”",
         "",
         f"before: assigned 15, {BECAME}, never served 1, half last 13.1 h (9.0 or more)",

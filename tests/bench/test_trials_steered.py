@@ -101,7 +101,7 @@ def test_an_instrument_put_right_later_does_not_bring_a_reed_in_unseen() -> None
 def test_a_tying_dated_before_the_start_is_asked_about_and_counted() -> None:
     maker = maker_of(START)
     assert questions(maker, "1 tie eh 60 @yesterday") == [
-        "1: tied before trial wire started, 05 Jan 2026 11:00, it would be drawn no way; that is counted"
+        "1: tied before trial wire started, 5 Jan 2026 11:00, it would be drawn no way; that is counted"
     ]
     maker.enter("1 tie eh 60 @yesterday")
     assert assignments(maker.trial, maker.bench) == []
@@ -285,7 +285,7 @@ def test_two_trials_of_one_name_are_both_reached_after_a_merge() -> None:
         ["length/2"], ["length/1", "length/2"], [],
     ]  # fmt: skip
     (error,) = read("trial end length", merged.bench).errors
-    assert error.message == "which one? length/1 of 05 Jan 2026 or length/2 of 05 Jan 2026"
+    assert error.message == "which one? length/1 of 5 Jan 2026 or length/2 of 5 Jan 2026"
     assert preview(read("trial end length/2", merged.bench), merged.bench)[0].startswith("trial length/2 ends")
     merged.enter("trial end length/2")
     assert [trial.running for trial in trials(merged.bench)] == [True, False]

@@ -171,7 +171,7 @@ def test_a_batch_moves_to_as_many_reeds(month: CommandLine) -> None:
         (("rehearsal", "--to", "6"), None),  # retired after that
         (("rehearsal", "--to", "3"), "where it is already"),
         (("rehearsal", "--to", "99"), "no reed 99"),
-        (("rehearsal", "--on", "2 march"), "tied only on 03 Mar 2026"),
+        (("rehearsal", "--on", "2 march"), "tied only on 3 Mar 2026"),
         (("scraped", "--to", "4"), "of 8 reeds"),
         (("tied", "--to", "1-8"), "a reed's beginning stays with it"),
         (("cracked", "--to", "99/1"), "no reed 99/1"),

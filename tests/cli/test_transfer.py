@@ -274,7 +274,7 @@ def test_a_corrected_sheet_is_asked_about_and_never_counts_twice(
     for words in (("import", str(sheet)), ("import", "--dry-run", str(sheet))):
         ran = run(*words)
         assert (ran.code, ran.out) == (2, "")
-        assert "line 5: reed 12/1, played 08 Jan 2026 18:00: minutes 45 min → 50 min" in ran.err
+        assert "line 5: reed 12/1, played 8 Jan 2026 18:00: minutes 45 min → 50 min" in ran.err
         assert "--replace" in ran.err
         assert "--keep both" in ran.err
     typed("")

@@ -148,7 +148,7 @@ async def test_what_cannot_be_is_refused_and_nothing_is_written(opened: Opened) 
         size = bench.desk.log.path.stat().st_size
         await bench.keys("d")
         await bench.keys("<ctrl+u>30 oct<enter>")
-        assert "it was tied only on 01 Nov 2026" in bench.shown
+        assert "it was tied only on 1 Nov 2026" in bench.shown
         await bench.keys("<escape>m99<enter>")
         assert "there is no reed 99" in bench.shown
         await bench.keys("<escape><down>d")

@@ -115,14 +115,14 @@ def test_a_cell_that_was_emptied_is_a_correction_and_a_column_that_is_gone_is_no
 
 def test_a_day_that_was_corrected_is_known_by_the_rest(bench: Bench) -> None:
     (told,) = plan(with_row(1, "12,scraped,2026-01-07,,10,,"), bench).changed
-    assert "06 Jan 2026 12:00 → 07 Jan 2026 12:00" in told.message
+    assert "6 Jan 2026 12:00 → 7 Jan 2026 12:00" in told.message
     taken_in(with_row(1, "12,scraped,2026-01-07,,10,,"), bench, "replace")
     assert [step.at.day for step in bench.reeds()[0].standing] == [5, 7, 8, 9]
 
 
 def test_a_row_of_which_both_day_and_value_were_corrected_counts_once(bench: Bench) -> None:
     (told,) = plan(with_row(3, "12,played,2026-01-10,,60,,"), bench).changed
-    assert "09 Jan 2026 12:00 → 10 Jan 2026 12:00; minutes 45 min → 60 min" in told.message
+    assert "9 Jan 2026 12:00 → 10 Jan 2026 12:00; minutes 45 min → 60 min" in told.message
 
 
 def test_a_file_that_goes_on_is_no_correction_of_days_it_does_not_speak_of(bench: Bench) -> None:

@@ -104,7 +104,7 @@ def test_the_bearer_at_the_time_is_meant_and_not_the_one_now() -> None:
     [
         ([row("5", "scraped", "2026-01-01")], "there is no reed 5"),
         ([tied("5", "2026-01-01"), row("5,6", "scraped", "2026-01-02")], "write a row for each"),
-        ([row("5", "scraped", "2026-01-01"), tied("5", "2026-02-01")], "begun only on 01 Feb 2026, in line 2"),
+        ([row("5", "scraped", "2026-01-01"), tied("5", "2026-02-01")], "begun only on 1 Feb 2026, in line 2"),
         ([tied("5", "2026-01-01"), tied("5", "2026-02-01")], "the tag is borne"),
         ([tied("5,6", "2026-01-01")], "cannot be a tag"),
         ([tied("5", "2026-01-01"), row("5/2", "scraped", "2026-01-02")], "there is no reed 5/2"),

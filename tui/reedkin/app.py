@@ -19,6 +19,7 @@ from textual.binding import BindingType
 from reedkin.bench.borrowed import Borrowed
 from reedkin.charts.canvas import Run
 from reedkin.domain.clock import Clock
+from reedkin.domain.figures import day_and_month, moment_words
 from reedkin.domain.literal import literal
 from reedkin.errors import ReedkinError
 from reedkin.interpreter import collect_from_now_on, take_short_turns
@@ -309,7 +310,7 @@ class ReedkinApp(App[None]):
 
     def day_and_session(self) -> list[Run]:
         """The day and the work session, for the line at the top."""
-        runs = [Run(f"  {self.clock.now():%a %d %b %H:%M}", "faint")]
+        runs = [Run(f"  {self.clock.now():%a} {moment_words(self.clock.now(), year=False)}", "faint")]
         if self.demo:
             runs.append(Run("  demo", "warn"))
         desk = self.desk
@@ -323,7 +324,8 @@ class ReedkinApp(App[None]):
         if session is None:
             return [*runs, Run("  no session", "faint")]
         if forgotten is not None:
-            return [*runs, Run(f"  the session of {session.started:%a %d %b} was left open: F9 ends it", "warn")]
+            day = f"{session.started:%a} {day_and_month(session.started)}"
+            return [*runs, Run(f"  the session of {day} was left open: F9 ends it", "warn")]
         from reedkin.answers.reed.history import conditions  # not before the first paint
 
         words = (f"session {session.started:%H:%M}", conditions(session))

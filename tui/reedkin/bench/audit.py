@@ -14,7 +14,7 @@ from reedkin.domain.checks import Objection, judge, judge_time
 from reedkin.domain.describe import describe
 from reedkin.domain.events import Amendment, Statement, Strike
 from reedkin.domain.facts import begins
-from reedkin.domain.figures import plural, tag_list
+from reedkin.domain.figures import date_words, moment_words, plural, tag_list
 from reedkin.domain.reeds import Reed, Step
 
 _CLOCK_SLACK = timedelta(minutes=1)
@@ -69,7 +69,7 @@ def objections_to(reed: Reed, step: Step, bench: Bench) -> Iterator[Objection]:
 
 def about(step: Step, message: str) -> str:
     """A message with the event that it is about."""
-    return f"“{describe(step.kind, step.facts)}” of {step.at:%d %b %Y %H:%M}: {message}"
+    return f"“{describe(step.kind, step.facts)}” of {moment_words(step.at)}: {message}"
 
 
 def _corrections(reed: Reed, bench: Bench) -> Iterator[Remark]:
@@ -78,7 +78,7 @@ def _corrections(reed: Reed, bench: Bench) -> Iterator[Remark]:
     for record in records:
         if isinstance(record, (Amendment, Strike)) and record.of not in uids:
             what = "An amendment" if isinstance(record, Amendment) else "A strike"
-            message = f"{what} of {record.recorded:%d %b %Y} corrects something that is not in the log"
+            message = f"{what} of {date_words(record.recorded)} corrects something that is not in the log"
             yield Remark("impossible", message, reed.label, record.uid)
 
 
@@ -93,7 +93,7 @@ def _sharing(reeds: list[Reed]) -> Iterator[Remark]:
             tubes.setdefault(reed.now.tube.casefold(), []).append(reed)
     for bearers in tags.values():
         if len(bearers) > 1:
-            begun = " and ".join(f"{reed.begun:%d %b %Y}" for reed in bearers)
+            begun = " and ".join(f"{date_words(reed.begun)}" for reed in bearers)
             yield Remark("odd", f"{plural(len(bearers), 'living reed')} bear this tag, begun {begun}", bearers[0].tag)
     for on_it in tubes.values():
         if len(on_it) > 1:
@@ -112,6 +112,6 @@ def _clocks(reeds: list[Reed], bench: Bench) -> Iterator[Remark]:
         yield Remark(
             "odd",
             f"{plural(len(back), 'entry', 'entries')} recorded earlier than the one before in the file, the first on "
-            f"{when:%d %b %Y %H:%M}: a clock was set back, or two logs were merged",
+            f"{moment_words(when)}: a clock was set back, or two logs were merged",
             reed.label,
         )

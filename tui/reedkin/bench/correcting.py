@@ -14,7 +14,7 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED, TRIALS, trials
 from reedkin.domain.events import Amendment, Event, Place, Record, Statement, Strike, reed_table
 from reedkin.domain.facts import Facts, begins
-from reedkin.domain.figures import tag_list
+from reedkin.domain.figures import moment_words, tag_list
 from reedkin.domain.reeds import Reed, Step, fold
 from reedkin.domain.uid import UidMaker
 
@@ -265,7 +265,7 @@ def _too_early(reed: Reed, uid: str) -> bool:
 
 
 def _not_yet(reed: Reed) -> str:
-    return f"it was {reed.steps[0].kind} only on {reed.begun:%d %b %Y %H:%M}"
+    return f"it was {reed.steps[0].kind} only on {moment_words(reed.begun)}"
 
 
 def _worded(step: Step, message: str, mine: bool) -> str:

@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from reedkin.answers.season.question import Season
 from reedkin.charts.canvas import Canvas, Drawing, Role, too_small
+from reedkin.domain.figures import day_and_month
 from reedkin.domain.instruments import SHORT_NAMES
 
 _NEEDS = (40, 5)
@@ -39,7 +40,7 @@ def _months(canvas: Canvas, found: Season, weeks: int, wide: int) -> None:
     free = 0
     for week in range(weeks):
         day = found.today + timedelta(weeks=week)
-        label = f"{day.day} {day:%b}"
+        label = f"{day_and_month(day)}"
         at = _LABEL + week * wide
         if at >= free and at + len(label) <= canvas.width:
             canvas.put(at, 0, label, "axis")

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from typing import Literal
 
 from reedkin.domain.facts import BEGINNINGS, FACTS, KINDS, Fact, Facts, Value
-from reedkin.domain.figures import ago, mm, plural
+from reedkin.domain.figures import ago, date_words, mm, moment_words, plural
 from reedkin.domain.instruments import Targets
 from reedkin.domain.known import as_number, number
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, State, advance
@@ -70,11 +70,11 @@ def judge_time(at: datetime, now: datetime, begun: datetime | None = None, typed
     """What can be said against the time of an event on a reed that was begun then. A time long past is odd where it is
     `typed`, and not in a log that goes back so far."""
     if at > now + timedelta(minutes=1):
-        return [Objection("odd", f"{at:%d %b %Y %H:%M} is still to come")]
+        return [Objection("odd", f"{moment_words(at)} is still to come")]
     if begun is not None and at < begun:
-        return [Objection("odd", f"{at:%d %b %Y %H:%M} is before the reed was begun, {begun:%d %b %Y %H:%M}")]
+        return [Objection("odd", f"{moment_words(at)} is before the reed was begun, {moment_words(begun)}")]
     if typed and now - at > timedelta(days=3653):
-        return [Objection("odd", f"{at:%d %b %Y} is {ago(at, now)} ago")]
+        return [Objection("odd", f"{date_words(at)} is {ago(at, now)} ago")]
     return []
 
 

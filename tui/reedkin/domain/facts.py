@@ -9,6 +9,7 @@ from datetime import date, time
 from math import isfinite
 from typing import Literal
 
+from reedkin.domain.figures import date_words
 from reedkin.domain.pedal import OFF, ON, pedal_keys, pedal_words
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.words import CAUSES, INSTRUMENTS, MONTHS, PARTS, SCORES, SETTINGS, STRENGTHS, TERMS, spelt
@@ -99,7 +100,7 @@ class Fact:
         if isinstance(value, tuple):
             return ", ".join(value)
         if self.type == "date" and (day := day_of(value)):
-            return f"{day.day} {day:%b %Y}"
+            return f"{date_words(day)}"
         if isinstance(value, str):
             return spelt(value) if self.name == "instrument" else value
         places = 2 if self.unit == "mm" and abs(value) >= _THIN_MM else 4

@@ -56,7 +56,22 @@ def rested(played: datetime, now: datetime) -> str:
 
 def day_words(day: date) -> str:
     """A day with its weekday: "Tue 24 Nov 2026"."""
-    return f"{day:%a} {day.day} {day:%b %Y}"
+    return f"{day:%a} {date_words(day)}"
+
+
+def date_words(day: date) -> str:
+    """A day without it: "5 Nov 2026"."""
+    return f"{day.day} {day:%b %Y}"
+
+
+def day_and_month(day: date) -> str:
+    """A day of a year that is plain: "5 Nov"."""
+    return f"{day.day} {day:%b}"
+
+
+def moment_words(at: datetime, year: bool = True) -> str:
+    """A day with its hour: "5 Nov 2026 10:04"."""
+    return f"{date_words(at) if year else day_and_month(at)} {at:%H:%M}"
 
 
 def tag_list(tags: Iterable[str]) -> str:

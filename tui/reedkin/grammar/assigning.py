@@ -6,7 +6,7 @@ from collections.abc import Container, Iterable
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED, Assigning, Trial, trials
-from reedkin.domain.figures import tag_list
+from reedkin.domain.figures import moment_words, tag_list
 from reedkin.grammar.actions import ReedAction
 from reedkin.grammar.beside.ways import departure, same_measure
 
@@ -44,6 +44,6 @@ def _apart(running: Iterable[Trial]) -> list[Trial]:
 
 def _too_early(trial: Trial) -> str:
     return (
-        f"tied before trial {trial.label} started, {trial.started:%d %b %Y %H:%M}, it would be drawn no way; "
+        f"tied before trial {trial.label} started, {moment_words(trial.started)}, it would be drawn no way; "
         "that is counted"
     )

@@ -16,7 +16,7 @@ from reedkin.domain.cautions import cautions_for
 from reedkin.domain.describe import describe
 from reedkin.domain.events import Amendment, Event, Record, Strike
 from reedkin.domain.facts import FACTS, Facts, day_of
-from reedkin.domain.figures import duration, mm
+from reedkin.domain.figures import day_words, duration, mm, moment_words
 from reedkin.domain.figures import tag_list as tag_list
 from reedkin.domain.known import as_number, whole, word
 from reedkin.domain.reeds import State
@@ -110,8 +110,8 @@ def _at(moment: datetime, reading: Reading) -> str:
     """When it happened, as far as that was said: " on Tue 24 Nov 2026 18:00"."""
     if reading.at is None:
         return ""
-    hour = f" in the {reading.at.part}" if reading.at.part else "" if reading.at.whole_day else " %H:%M"
-    return moment.strftime(f" on %a %d %b %Y{hour}")
+    hour = f" in the {reading.at.part}" if reading.at.part else "" if reading.at.whole_day else f" {moment:%H:%M}"
+    return f" on {day_words(moment)}{hour}"
 
 
 def told_together(records: Iterable[Record]) -> list[str]:
@@ -256,7 +256,8 @@ def beside_words(table: str, subject: str, facts: Facts) -> str:
         if name in named:
             continue
         if name in ("started", "ended"):
-            does = f" {'starts' if name == 'started' else 'ends'} {datetime.fromisoformat(str(value)):%d %b %H:%M}"
+            at = moment_words(datetime.fromisoformat(str(value)), year=False)
+            does = f" {'starts' if name == 'started' else 'ends'} {at}"
         elif name == "knife_fresh":
             said.append("knife fresh" if value else "knife not fresh")
         elif (name, value) == ("keep_sounds", NOT_KEPT):

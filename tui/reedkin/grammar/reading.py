@@ -11,7 +11,7 @@ from reedkin.bench.trials import TRIALS
 from reedkin.domain.checks import Objection, judge, judge_time
 from reedkin.domain.describe import describe
 from reedkin.domain.facts import Facts, Value, begins
-from reedkin.domain.figures import tag_list
+from reedkin.domain.figures import day_and_month, moment_words, tag_list
 from reedkin.domain.reeds import BLANK, HANDED_OVER, RETIRED, Reed, State, Step, advance
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.grammar.assigning import assigned
@@ -445,7 +445,7 @@ def _said_again(working: _Working, kind: str, facts: Facts, note: str) -> Iterat
     same = (s for s in reversed(working.reed.standing if working.reed else ()) if s.kind == kind and s.facts == facts)
     last = next((s for s in same if s.note == note and abs(working.at - s.at) < _NEAR), None)
     if last is not None:
-        since = f"{last.at:%H:%M}" if last.at.date() == working.at.date() else f"{last.at:%d %b}"
+        since = f"{last.at:%H:%M}" if last.at.date() == working.at.date() else f"{day_and_month(last.at)}"
         yield Objection("odd", f"{describe(kind, facts)} is recorded already at {since}: once more?")
 
 
@@ -453,4 +453,4 @@ def _used_later(working: _Working) -> Iterator[Objection]:
     """A reed retired on a day after which something was done to it."""
     later = [s for s in working.reed.standing if s.at > working.at and s.kind != "noted"] if working.reed else []
     if later:
-        yield Objection("odd", f"it was {later[-1].kind} after that, {later[-1].at:%d %b %Y %H:%M}")
+        yield Objection("odd", f"it was {later[-1].kind} after that, {moment_words(later[-1].at)}")

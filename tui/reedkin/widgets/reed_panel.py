@@ -11,7 +11,7 @@ from textual.widget import Widget
 
 from reedkin.charts.canvas import Run
 from reedkin.domain.columns import columns, fit
-from reedkin.domain.figures import duration
+from reedkin.domain.figures import day_and_month, duration
 from reedkin.domain.literal import literal
 from reedkin.domain.words import spelt
 from reedkin.widgets.styled import styled
@@ -115,4 +115,4 @@ def _saved(state: State) -> list[str]:
     if state.saved_for is None:
         return []
     until = state.saved_until
-    return [f"saved for {state.saved_for}" + (f" on {until.day} {until:%b}" if until is not None else "")]
+    return [f"saved for {state.saved_for}" + (f" on {day_and_month(until)}" if until is not None else "")]

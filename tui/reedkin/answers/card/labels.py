@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from reedkin.domain.figures import mm
+from reedkin.domain.figures import date_words, mm
 from reedkin.domain.words import spelt
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ def reed_label(reed: Reed) -> Label:
     state = reed.now
     made = [f"{mm(state.overall_mm)}" if state.overall_mm is not None else ""]
     made += [f"lot {state.lot}" if state.lot else "", f"shape {state.shape}" if state.shape else ""]
-    begun = f"{'here since' if reed.joined else 'tied'} {reed.begun.day} {reed.begun:%b %Y}"
+    begun = f"{'here since' if reed.joined else 'tied'} {date_words(reed.begun)}"
     found = (spelt(reed.instrument), _together(state.name, f"{state.thread} thread" if state.thread else ""))
     return Label(reed.label, tuple(line for line in (*found, _together(*made), begun) if line))
 

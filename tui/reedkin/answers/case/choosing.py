@@ -18,7 +18,7 @@ from reedkin.answers.case.case import InCase, score_words
 from reedkin.answers.hours_left.outlook import left_words
 from reedkin.bench.settings import USUAL_PUBLIC
 from reedkin.domain.facts import Value
-from reedkin.domain.figures import ago, duration, rested
+from reedkin.domain.figures import ago, day_and_month, duration, rested
 from reedkin.domain.known import number
 from reedkin.domain.words import spelt
 
@@ -146,7 +146,7 @@ def _why(one: InCase, reeds: Sequence[InCase], occasion: Occasion, at: datetime)
     saved = one.saved_for(at.date())
     if saved is not None:
         until = one.reed.now.saved_until
-        said.append(f"saved for {saved}" + (f" on {until.day} {until:%b}" if until is not None else ""))
+        said.append(f"saved for {saved}" + (f" on {day_and_month(until)}" if until is not None else ""))
     if one.hours < NEW_HOURS["performance"]:
         said.append(f"new: {duration(one.hours * 60)} played" if occasion != "practice" else "new: play it in")
     elif occasion != "performance" and saved is None and _best(one, reeds):

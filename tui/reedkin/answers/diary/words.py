@@ -10,7 +10,7 @@ from reedkin.domain import as_json
 from reedkin.domain.columns import columns, fold_text
 from reedkin.domain.describe import describe
 from reedkin.domain.events import Statement
-from reedkin.domain.figures import day_words, tag_list
+from reedkin.domain.figures import day_words, moment_words, tag_list
 from reedkin.domain.reeds import Step
 from reedkin.domain.uid import NAME_LENGTH
 from reedkin.store.transfer.rows import as_cells
@@ -63,7 +63,7 @@ def corrected(line: DiaryLine, diary: Diary) -> str:
         if (before.facts, before.note) != (first.facts, first.note):
             words.append(f"was {describe(first.kind, before.facts)}")
         if before.at != first.at:
-            words.append(f"was {before.at:%d %b %H:%M}")
+            words.append(f"was {moment_words(before.at, year=False)}")
     return ", ".join(words)
 
 

@@ -9,7 +9,7 @@ from reedkin.answers.habits.report import LEVEL
 from reedkin.answers.lives.groups import Group, Grouping
 from reedkin.answers.lives.lifespans import Lifespans
 from reedkin.answers.lives.whole import LeftOpen, Outcomes
-from reedkin.domain.figures import plural
+from reedkin.domain.figures import date_words, plural
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.words import spelt
 from reedkin.study.lives import Clock, OutOfView
@@ -173,4 +173,4 @@ def hidden_line(stretches: Sequence[tuple[date, date]]) -> str:
 
 
 def _day(day: date) -> str:
-    return f"{day.day} {day:%b %Y}"
+    return f"{date_words(day)}"

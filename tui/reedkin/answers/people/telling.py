@@ -9,7 +9,7 @@ from reedkin.answers.orders.telling import order_line
 from reedkin.answers.people.question import Out, Person
 from reedkin.bench.deliveries import Delivery
 from reedkin.bench.orders import Order
-from reedkin.domain.figures import plural, tag_list
+from reedkin.domain.figures import day_and_month, plural, tag_list
 from reedkin.domain.words import spelt
 
 _THIS_YEAR = 300
@@ -95,4 +95,4 @@ def _back_words(one: Delivery, now: datetime) -> str:
 
 
 def _day(at: datetime, now: datetime) -> str:
-    return f"{at.day} {at:%b}" + (f" {at:%Y}" if abs((now - at).days) > _THIS_YEAR else "")
+    return f"{day_and_month(at)}" + (f" {at:%Y}" if abs((now - at).days) > _THIS_YEAR else "")

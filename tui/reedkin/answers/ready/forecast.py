@@ -16,6 +16,7 @@ from reedkin.answers.ready.past import ENOUGH_OWN, Past, past_of, settled
 from reedkin.answers.ready.simulation import Simulation, too_little_played
 from reedkin.bench.bench import Bench
 from reedkin.bench.orders import orders
+from reedkin.domain.figures import date_words
 from reedkin.domain.reeds import Reed
 from reedkin.errors import InputError
 from reedkin.study.ticks import Tick, no_tick, part
@@ -165,9 +166,9 @@ def past_with_circle(bench: Bench, instrument: str, outlook: Outlook) -> tuple[P
 def _checked(wish: Wish, now: datetime) -> int:
     days = (wish.on - now.date()).days
     if days < 0:
-        raise InputError(f"{wish.on:%d %b %Y} is past; name a day to come")
+        raise InputError(f"{date_words(wish.on)} is past; name a day to come")
     if days > LONGEST:
-        raise InputError(f"{wish.on:%d %b %Y} is more than a year ahead; name a day within it")
+        raise InputError(f"{date_words(wish.on)} is more than a year ahead; name a day within it")
     if wish.reeds < 1:
         raise InputError("wish for one reed or more")
     if wish.rehearsal_hours is not None and not 0.0 <= wish.rehearsal_hours <= 24.0 * max(days, 1):

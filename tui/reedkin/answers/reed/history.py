@@ -11,7 +11,7 @@ from reedkin.bench.trials import ways_of
 from reedkin.domain.columns import fold_text
 from reedkin.domain.describe import describe
 from reedkin.domain.facts import FACTS
-from reedkin.domain.figures import duration, mm, past, plural, rested
+from reedkin.domain.figures import date_words, duration, mm, moment_words, past, plural, rested
 from reedkin.domain.instruments import Targets
 from reedkin.domain.known import minutes_played
 from reedkin.domain.reeds import IN_SERVICE, RETIRED, Reed, State, Step, Wire
@@ -170,7 +170,7 @@ def _row(step: Step, bench: Bench) -> HistoryRow:
     what = "note" if step.kind == "noted" else describe(step.kind, step.facts)
     note = f"  “{step.note}”" if step.note else ""
     session = bench.sessions.of(step.session)
-    corrections = [f"was {_as_was(step, i)}, amended {a.recorded:%d %b %Y}" for i, a in enumerate(step.amendments)]
+    corrections = [f"was {_as_was(step, i)}, amended {date_words(a.recorded)}" for i, a in enumerate(step.amendments)]
     corrections += _moved(step, bench)
     when = f"{step.at.day:2} {step.at:%b %Y %H:%M}"
     return HistoryRow(
@@ -182,7 +182,7 @@ def _moved(step: Step, bench: Bench) -> list[str]:
     """From which reed an event was moved here."""
     words = []
     if (came := step.event.moved_from) is not None and came.reed in bench:
-        words.append(f"moved here from {bench.reed(came.reed).label} {step.event.recorded:%d %b %Y}")
+        words.append(f"moved here from {bench.reed(came.reed).label} {date_words(step.event.recorded)}")
     return words
 
 
@@ -197,7 +197,7 @@ def _gone(step: Step, bench: Bench) -> str:
 def _as_was(step: Step, place: int) -> str:
     """What an event said before its amendment number `place`."""
     source = step.amendments[place - 1] if place else step.event
-    at = f", at {source.at.day} {source.at:%b %Y %H:%M}" if source.at != step.at else ""
+    at = f", at {moment_words(source.at)}" if source.at != step.at else ""
     note = f" “{source.note}”" if source.note and source.note != step.note else ""
     return describe(step.kind, source.facts) + note + at
 

@@ -19,6 +19,7 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.engagements import Engagement, engagement_as_dict, to_come
 from reedkin.domain import as_json
 from reedkin.domain.clock import Clock
+from reedkin.domain.figures import date_words
 from reedkin.domain.known import whole
 from reedkin.domain.reeds import IN_SERVICE
 from reedkin.errors import InputError
@@ -244,7 +245,7 @@ def checked(asked: SeasonQuestion) -> None:
     if not 0.0 < asked.reach < 1.0:
         raise InputError(f"{100 * asked.reach:g}% cannot be planned for; write --reach 90")
     if asked.until is not None and asked.until < asked.today:
-        raise InputError(f"{asked.until:%d %b %Y} is past; name a day to come")
+        raise InputError(f"{date_words(asked.until)} is past; name a day to come")
     if asked.most is not None and not 1 <= asked.most <= 60:
         raise InputError(f"{asked.most} blanks in a week cannot be; write a number from 1 to 60")
 

@@ -9,7 +9,7 @@ from reedkin.answers.habits.report import times
 from reedkin.answers.lives.words import age, half_last
 from reedkin.answers.trials.comparison import UNEVEN, Arm, Comparison
 from reedkin.bench.trials import Trial
-from reedkin.domain.figures import plural, tag_list
+from reedkin.domain.figures import date_words, plural, tag_list
 from reedkin.domain.words import spelt
 
 INTENTION = "A reed counts for the way it was assigned, however it was made in the end."
@@ -32,10 +32,10 @@ def what(trial: Trial) -> str:
 def progress(comparison: Comparison) -> str:
     """How far a trial is from its end, and of which day all that is said is."""
     trial, worn = comparison.trial, comparison.worn
-    since = f"since {trial.started:%d %b %Y}"
-    ended = f", drawing no more since {trial.ended:%d %b %Y}" if trial.ended is not None else ""
+    since = f"since {date_words(trial.started)}"
+    ended = f", drawing no more since {date_words(trial.ended)}" if trial.ended is not None else ""
     if comparison.as_of is not None:
-        day = f"{comparison.as_of:%d %b %Y}"
+        day = f"{date_words(comparison.as_of)}"
         happened = "settled" if comparison.settled else "over" if comparison.due else "its last reed gone"
         far = f"{happened} on {day} with {worn} of {trial.planned} worn out; all that is said is of that day"
         return f"{since}{ended}: {far}"

@@ -20,7 +20,7 @@ from reedkin.bench.supplies import Lot, Tube, lots, tubes
 from reedkin.domain import as_json
 from reedkin.domain.clock import Clock
 from reedkin.domain.fates import came_good, good_from
-from reedkin.domain.figures import duration, plural, tag_list
+from reedkin.domain.figures import day_and_month, duration, plural, tag_list
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.known import minutes_played, word
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
@@ -191,7 +191,7 @@ def span_words(first: date, last: date, today: date) -> str:
 
 
 def _day(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%b}"
+    return f"{day:%a} {day_and_month(day)}"
 
 
 def _made(found: Review) -> Iterator[str]:

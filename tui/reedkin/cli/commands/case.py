@@ -9,6 +9,7 @@ from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context
 from reedkin.cli.options import add_instrument, add_json, instrument_meant
 from reedkin.domain.clock import Clock
+from reedkin.domain.figures import date_words
 from reedkin.errors import InputError
 from reedkin.grammar.when.days import parse_day
 
@@ -36,5 +37,5 @@ def _at(text: str, clock: Clock) -> datetime:
     """That day at this time of day. Raises InputError."""
     now, day = clock.now(), parse_day(text, clock)
     if day < now.date():
-        raise InputError(f"{day.day} {day:%b %Y} is past; name today or a day to come")
+        raise InputError(f"{date_words(day)} is past; name today or a day to come")
     return now + timedelta(days=(day - now.date()).days)

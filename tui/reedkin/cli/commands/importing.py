@@ -17,7 +17,7 @@ from reedkin.cli.options import add_seen
 from reedkin.cli.progress import Progress
 from reedkin.cli.spreadsheet import keep_mapping, kept_mapping, mapping_lines, settle
 from reedkin.domain.describe import describe
-from reedkin.domain.figures import plural
+from reedkin.domain.figures import moment_words, plural
 from reedkin.domain.uid import NAME_LENGTH, UidMaker
 from reedkin.domain.words import NOT_KNOWN
 from reedkin.errors import InputError
@@ -231,7 +231,7 @@ def _tell(plan: ImportPlan, dry: bool) -> None:
     if plan.left:
         show(f"{plural(plan.left, 'row was', 'rows were')} passed over: what the log says stays.")
     for step in plan.gone[:_SHOWN]:
-        what = f"{describe(step.kind, step.facts)} of {step.at:%d %b %Y %H:%M}"
+        what = f"{describe(step.kind, step.facts)} of {moment_words(step.at)}"
         say(f"Not in the file any more, and still in the log: reed {step.event.tag}, {what}. "
             f"To take it out: reedkin strike {step.event.uid[-NAME_LENGTH:]}")  # fmt: skip
     if len(plan.gone) > _SHOWN:

@@ -11,6 +11,7 @@ from reedkin.cli.asking import ask, tell
 from reedkin.cli.commands import add
 from reedkin.cli.context import Context, show
 from reedkin.cli.options import add_json, add_seen
+from reedkin.domain.figures import date_words
 from reedkin.errors import InputError
 from reedkin.grammar.words.tokens import quoted
 from reedkin.store.log import Log
@@ -112,6 +113,6 @@ def _named(log: Log, words: list[str]) -> Trial:
         unknown = f"There is no trial {' '.join(words)}." if words else "Which trial?"
         raise InputError(f"{unknown} {names}")
     if len(found) > 1:
-        which = " or ".join(f"{trial.label} of {trial.started:%d %b %Y}" for trial in found)
+        which = " or ".join(f"{trial.label} of {date_words(trial.started)}" for trial in found)
         raise InputError(f"Which trial {found[0].name}? {which}")
     return found[0]

@@ -13,6 +13,7 @@ from datetime import date, datetime, time, timedelta
 from reedkin.bench.bench import Bench
 from reedkin.bench.engagements import USUAL_REEDS, Engagement, engagements
 from reedkin.domain.facts import FACTS, Value
+from reedkin.domain.figures import date_words
 from reedkin.domain.instruments import instrument_named
 from reedkin.errors import InputError
 from reedkin.grammar.beside.unnamed_instrument import taken_for
@@ -125,7 +126,7 @@ def _odd_day(day: date, today: date) -> str:
 
 
 def _when(day: date, hour: time | None = None) -> str:
-    return f"{day.day} {day:%b %Y}" + (f" {hour:%H:%M}" if hour else "")
+    return date_words(day) + (f" {hour:%H:%M}" if hour else "")
 
 
 @dataclass

@@ -13,6 +13,7 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import order_key
 from reedkin.bench.orders import Order, book, buyers, said_open
 from reedkin.domain.facts import Value
+from reedkin.domain.figures import day_and_month
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.words import STRENGTHS
 from reedkin.grammar.beside.unnamed_instrument import taken_for
@@ -111,7 +112,7 @@ def _further(
 
 
 def _told(order: Order) -> str:
-    by = f" by {order.due.day} {order.due:%b}" if order.due is not None else ""
+    by = f" by {day_and_month(order.due)}" if order.due is not None else ""
     return f"{order.label} ({order.asked}{by})"
 
 

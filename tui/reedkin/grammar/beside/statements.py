@@ -17,6 +17,7 @@ from reedkin.bench.settings import SETTINGS_SUBJECT
 from reedkin.bench.titles import CALENDAR, title_key
 from reedkin.bench.trials import TRIALS, Trial
 from reedkin.domain.facts import BESIDE, FACTS, Value
+from reedkin.domain.figures import moment_words
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.known import number
 from reedkin.grammar.actions import BesideAction
@@ -182,7 +183,8 @@ class BesideReader:
         subject = self._running.uid
         if word and "end".startswith(word):
             if self.now < self._running.started:
-                self._problem(head, last, f"that is before it started, {self._running.started:%d %b %H:%M}")
+                started = moment_words(self._running.started, year=False)
+                self._problem(head, last, f"that is before it started, {started}")
                 return None, words, {}
             self._running = None
             return subject, words[1:], {"ended": self.now.isoformat()}
@@ -190,7 +192,7 @@ class BesideReader:
 
     def _start(self, head: Token, last: Token) -> str | None:
         if self._running is not None or self._started:
-            since = f" since {self._running.started:%d %b %H:%M}" if self._running is not None else ""
+            since = f" since {moment_words(self._running.started, year=False)}" if self._running is not None else ""
             self._problem(head, last, f"a session is running{since}; write session end first")
             return None
         self._started = True

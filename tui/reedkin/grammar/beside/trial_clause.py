@@ -14,6 +14,7 @@ from datetime import datetime
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import BEGUN_HERE, PLANNED, Trial, trials, trials_named
 from reedkin.domain.facts import Value
+from reedkin.domain.figures import date_words, moment_words
 from reedkin.domain.instruments import instrument_named
 from reedkin.grammar.beside.ways import same_measure
 from reedkin.grammar.words.measures import is_numeric
@@ -150,7 +151,7 @@ def _end(out: TrialClause, words: Sequence[Token], bench: Bench, now: datetime) 
         _wrong(out, words[2], "an end takes the trial's name and nothing more", words[-1])
         return
     if now < trial.started:
-        _wrong(out, words[0], f"that is before it started, {trial.started:%d %b %Y %H:%M}", words[-1])
+        _wrong(out, words[0], f"that is before it started, {moment_words(trial.started)}", words[-1])
         return
     out.subject, out.facts = trial.uid, {"ended": now.isoformat()}
 
@@ -166,7 +167,7 @@ def _meant(out: TrialClause, words: Sequence[Token], bench: Bench, running: Sequ
     elif len(named := [t for t in trials_named(bench, words[1].text) if t.running]) == 1:
         return named[0]
     elif named:
-        which = " or ".join(f"{t.label} of {t.started:%d %b %Y}" for t in named)
+        which = " or ".join(f"{t.label} of {date_words(t.started)}" for t in named)
         _wrong(out, words[1], f"which one? {which}")
     else:
         names = ", ".join(t.label for t in running)

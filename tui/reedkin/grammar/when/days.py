@@ -14,6 +14,7 @@ from datetime import date, datetime, time, timedelta
 from typing import NamedTuple
 
 from reedkin.domain.clock import Clock
+from reedkin.domain.figures import date_words
 from reedkin.domain.words import MONTHS
 from reedkin.errors import InputError
 from reedkin.grammar.when.hours import SAID_HOUR, in_figures
@@ -147,7 +148,7 @@ def day_meant(text: str, now: datetime) -> tuple[date, str]:
         raise InputError(f"{text} is not a day known here; write 12 March, friday or 2026-03-12")
     past = _day(text, today)
     if past is not None and _weekday(text) is None and past.day < today <= past.day + _PASSED_LATELY < said.day:
-        gone, due = (f"{day.day} {day:%b %Y}" for day in (past.day, said.day))
+        gone, due = (f"{date_words(day)}" for day in (past.day, said.day))
         return said.day.date(), f"{gone} has passed: is {due} meant? if not, write the year"
     return said.day.date(), said.doubt
 
@@ -240,14 +241,14 @@ def parse_span(text: str, clock: Clock, ending: date | None = None) -> tuple[dat
         last = parse_when(end, clock).at.date()
         first = parse_when(begin, clock).at.date()
         if first > last:
-            raise InputError(f"{first:%d %b %Y} is after {last:%d %b %Y}; turn them round")
+            raise InputError(f"{date_words(first)} is after {date_words(last)}; turn them round")
         return first, last
     raise InputError(f"{text or 'nothing'} is no stretch of days; {_SPAN_HELP}")
 
 
 def _until_today(first: date, last: date, today: date) -> tuple[date, date]:
     if first > today:
-        raise InputError(f"{first:%d %b %Y} is to come; name days that are past")
+        raise InputError(f"{date_words(first)} is to come; name days that are past")
     return first, min(last, today)
 
 

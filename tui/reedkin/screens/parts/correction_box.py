@@ -14,6 +14,7 @@ from reedkin.bench.correcting import MOST_AT_ONCE, Correction, Corrector, refuse
 from reedkin.charts.canvas import Run
 from reedkin.desk import Desk
 from reedkin.domain.events import Place, Statement
+from reedkin.domain.figures import date_words, moment_words
 from reedkin.domain.reeds import Step
 from reedkin.errors import ReedkinError
 from reedkin.grammar.correcting.corrections import (
@@ -102,7 +103,7 @@ class CorrectionBox(Static):
             except ReedkinError as error:
                 return str(error)
         elif doing == "day":
-            text, fresh = f"{steps[0].at:%d %b %Y}", True
+            text, fresh = f"{date_words(steps[0].at)}", True
         elif doing == "tag":
             text, fresh = desk.bench.reed(steps[0].event.reed).tag, True
         self._open = _Open(desk, doing, marked, Typed(text, fresh))
@@ -149,7 +150,7 @@ class CorrectionBox(Static):
             day = parse_when(now.line.text, now.desk.clock).at
         except ReedkinError:
             return
-        now.line = Typed(f"{day + timedelta(days=by):%d %b %Y}", fresh=True)
+        now.line = Typed(f"{date_words(day + timedelta(days=by))}", fresh=True)
         now.asked = False
         self._look(now)
 
@@ -214,7 +215,7 @@ class CorrectionBox(Static):
         bare = now.doing in ("strike", "give back")
         lines: list[list[Run]] = [[Run(_ASKS[now.doing], "strong")]]
         if now.doing == "amend" and (first := _steps(desk, now.marked.places)):
-            lines[0].append(Run(f" It stays at {first[0].at:%d %b %Y %H:%M} unless @ says another."))
+            lines[0].append(Run(f" It stays at {moment_words(first[0].at)} unless @ says another."))
         if steps := self._meant(now):
             what = what_words(steps, desk.bench) if now.doing != "tag" else desk.bench.reed(steps[0].event.reed).label
             scope = "all of the entry" if now.whole else "Tab: all of the entry"

@@ -15,6 +15,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from reedkin.domain.clock import Clock
+from reedkin.domain.figures import date_words
 from reedkin.errors import InputError
 from reedkin.store.calendars.blocks import Block, CalendarText
 
@@ -74,7 +75,7 @@ def occurrences(
         except (ValueError, OverflowError) as error:
             faults.append(EventFault(some[0][0].line, f"{some[0][0].title}: {error}"))
         if len(found) > MOST:
-            raise InputError(f"it holds more than {MOST} engagements until {last:%d %b %Y}: see to what recurs")
+            raise InputError(f"it holds more than {MOST} engagements until {date_words(last)}: see to what recurs")
     off = text.cancels
     kept = [] if off else [one for one in found if wanted(one.title)]
     return kept, faults

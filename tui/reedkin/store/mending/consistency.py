@@ -9,6 +9,7 @@ from reedkin.bench.audit import Remark
 from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.domain.events import REED_TABLE, Amendment, Record, Strike
 from reedkin.domain.facts import BESIDE
+from reedkin.domain.figures import date_words
 from reedkin.store.log import Log
 
 
@@ -31,11 +32,11 @@ def _corrections(log: Log, table: str, records: Mapping[str, Record]) -> Iterato
     for uid, record in records.items():
         if isinstance(record, Strike):
             if record.of not in records and not table.startswith(REED_TABLE):  # those of reeds show in their lineages
-                yield _fault(log, table, f"A strike of {record.recorded:%d %b %Y} is of nothing in the log", uid)
+                yield _fault(log, table, f"A strike of {date_words(record.recorded)} is of nothing in the log", uid)
             elif uid in circling:
-                yield _fault(log, table, f"A strike of {record.recorded:%d %b %Y} leads back to itself", uid)
+                yield _fault(log, table, f"A strike of {date_words(record.recorded)} leads back to itself", uid)
         elif isinstance(record, Amendment) and isinstance(records.get(record.of), (Amendment, Strike)):
-            yield _fault(log, table, f"An amendment of {record.recorded:%d %b %Y} is of no event", uid)
+            yield _fault(log, table, f"An amendment of {date_words(record.recorded)} is of no event", uid)
 
 
 def _circling(of: Mapping[str, str]) -> set[str]:

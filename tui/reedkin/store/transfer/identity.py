@@ -19,6 +19,7 @@ from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.bench import Bench
 from reedkin.bench.correcting import Restated
 from reedkin.domain.facts import FACTS, Value
+from reedkin.domain.figures import moment_words
 from reedkin.domain.reeds import Step
 from reedkin.store.transfer.drafts import NOTE, Draft, is_of_file, row_mark
 from reedkin.store.transfer.rows import RowFinding
@@ -52,7 +53,7 @@ class Changed:
 
     def told(self, bench: Bench) -> RowFinding:
         """Both, in words."""
-        at = f"{self.step.at:%d %b %Y %H:%M}"
+        at = f"{moment_words(self.step.at)}"
         differing = "; ".join(_differing(self.step, self.now))
         return RowFinding(self.draft.line, f"reed {bench.reed(self.reed).label}, {self.step.kind} {at}: {differing}")
 
@@ -319,7 +320,7 @@ def _unlike(draft: Draft, said: Restated) -> int:
 def _differing(step: Step, now: Restated) -> Iterator[str]:
     """What is different, in words: as it is, and as it would be."""
     if now.at != step.at:
-        yield f"{step.at:%d %b %Y %H:%M} → {now.at:%d %b %Y %H:%M}"
+        yield f"{moment_words(step.at)} → {moment_words(now.at)}"
     for name in dict.fromkeys((*step.facts, *now.facts)):
         before, after = step.facts.get(name), now.facts.get(name)
         if before != after:

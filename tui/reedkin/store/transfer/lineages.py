@@ -12,6 +12,7 @@ from reedkin.bench.bench import Bench
 from reedkin.domain.checks import Objection, judge, judge_time
 from reedkin.domain.describe import describe
 from reedkin.domain.facts import begins
+from reedkin.domain.figures import date_words
 from reedkin.domain.reeds import State, Step, advance
 from reedkin.grammar.words.tags import tag_problem
 from reedkin.store.transfer.drafts import Draft, keep_order, own_uid
@@ -142,7 +143,7 @@ class _Pass:
         if life.line and not _impossible(step, step.before) and _impossible(step, life.state):
             self.out.faults.append(
                 RowFinding(life.line, f"reed {life.tag}: after it the log's own “{describe(step.kind, step.facts)}” of "
-                           f"{step.at:%d %b %Y} could not be")
+                           f"{date_words(step.at)} could not be")
             )  # fmt: skip
             life.line = 0
         life.state = advance(life.state, step.kind, step.facts)
@@ -205,7 +206,7 @@ class _Pass:
         bearers = self.bearers.get(draft.tag.casefold(), ())
         bearer = next((b for b in bearers if b.state.keeps_tag and draft.tag.casefold() not in b.former), None)
         if bearer is not None:
-            message = f"reed {draft.tag}: the tag is borne by the reed begun on {bearer.begun:%d %b %Y}"
+            message = f"reed {draft.tag}: the tag is borne by the reed begun on {date_words(bearer.begun)}"
             if draft.reed == draft.uid:
                 self.out.questions.append(RowFinding(draft.line, message))
             else:
@@ -235,7 +236,7 @@ class _Pass:
     def _nobody(self, draft: Draft) -> str:
         later = [d for d in self.beginnings.values() if d.tag.casefold() == draft.tag.casefold()]
         if later:
-            return f"reed {draft.tag} is begun only on {later[0].at:%d %b %Y}, in line {later[0].line}"
+            return f"reed {draft.tag} is begun only on {date_words(later[0].at)}, in line {later[0].line}"
         if "," in draft.tag:
             return f"{draft.tag} is no tag of one reed; write a row for each of them"
         return f"there is no reed {draft.tag} then; a row that ties or joins it has to come first"

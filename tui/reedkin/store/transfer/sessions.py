@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from reedkin.bench.bench import Bench
 from reedkin.domain.events import Statement
 from reedkin.domain.facts import FACTS, Value
+from reedkin.domain.figures import moment_words
 from reedkin.domain.uid import is_uid, uid_of_content
 from reedkin.errors import InputError
 from reedkin.store.transfer.rows import SESSION_CONDITIONS, Row, RowFinding, fact_of, is_empty, moment_of, text_of
@@ -119,7 +120,7 @@ class Sessions:
                 changes = "; ".join(
                     f"{FACTS[f].words} {_shown(f, known[uid])} → {FACTS[f].show(v)}" for f, v in facts.items()
                 )
-                yield RowFinding(session.line, f"work session of {session.start:%d %b %Y %H:%M}: {changes}"), uid, facts
+                yield RowFinding(session.line, f"work session of {moment_words(session.start)}: {changes}"), uid, facts
 
     def questions(self) -> Iterator[RowFinding]:
         """What is odd about the sessions."""

@@ -8,6 +8,7 @@ from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.correcting import Correction, Corrector
 from reedkin.domain.events import Statement
 from reedkin.domain.facts import FACTS, Value
+from reedkin.domain.figures import moment_words
 from reedkin.store.merging.conflicts.settling import HERE, THERE, Conflict, Sides, Way, unsay_way
 
 _NAMES = {"lots": "lot", "tubes": "tube", "orders": "the order of", "targets": "the targets of",
@@ -74,7 +75,7 @@ def _thing(sides: Sides, table: str, subject: str) -> str:
         known = sides.bench.beside.subjects(table)[subject]
         subject = " ".join(str(known[name]) for name in ("day", "hour", "note") if name in known)
     elif table == "sessions" and (session := sides.bench.sessions.of(subject)) is not None:
-        subject = f"{session.started:%d %b %Y %H:%M}"
+        subject = f"{moment_words(session.started)}"
     return f"{_NAMES[table]} {subject}"
 
 

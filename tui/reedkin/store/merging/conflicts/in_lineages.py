@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from reedkin.bench.audit import objections_to
 from reedkin.bench.correcting import Correction, Corrector, Restated, step_at
 from reedkin.domain.events import Amendment, Place, Record, Strike, standing
+from reedkin.domain.figures import date_words
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, Step, fold
 from reedkin.errors import InputError
 from reedkin.grammar.writing import as_line
@@ -175,7 +176,7 @@ class _Lineage:
             return
         words = {side: f"“{_worded(step, one)}”" for side, one in said.items()}
         yield Conflict(
-            f"{self._label}: {step.kind} of {step.event.at:%d %b %Y} was corrected in both: {words[HERE]} here, "
+            f"{self._label}: {step.kind} of {date_words(step.event.at)} was corrected in both: {words[HERE]} here, "
             f"{words[THERE]} there. The one {counts} counts, which was written last.",
             (self._says_way(step, said[_OTHER[counts]], f"the one {_OTHER[counts]} counts"),),
         )

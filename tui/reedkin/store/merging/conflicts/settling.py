@@ -10,6 +10,7 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.correcting import Correction, Corrector, step_at
 from reedkin.domain.describe import describe
 from reedkin.domain.events import Place, Statement
+from reedkin.domain.figures import date_words
 from reedkin.domain.reeds import Step
 from reedkin.domain.uid import NAME_LENGTH
 
@@ -59,7 +60,7 @@ def called(uid: str) -> str:
 def what(step: Step) -> str:
     """An event and its day."""
     said = f"noted “{step.note}”" if step.kind == "noted" else describe(step.kind, step.facts)
-    return f"{said} on {step.at:%d %b %Y}"
+    return f"{said} on {date_words(step.at)}"
 
 
 def strike_way(words: str, steps: Iterable[Step], bench: Bench) -> Way:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from reedkin.bench.correcting import Correction, Corrector, Restated
 from reedkin.bench.trials import Trial, trials
+from reedkin.domain.figures import date_words
 from reedkin.domain.reeds import Reed
 from reedkin.domain.words import spelt
 from reedkin.grammar.beside.ways import same_measure
@@ -48,7 +49,7 @@ def _same_tag(sides: Sides, first: Reed, second: Reed) -> Conflict:
 
 
 def _begun(reed: Reed) -> str:
-    return f"{reed.steps[0].kind} {reed.begun:%d %b %Y}, {spelt(reed.instrument)}, {reed.stage}"
+    return f"{reed.steps[0].kind} {date_words(reed.begun)}, {spelt(reed.instrument)}, {reed.stage}"
 
 
 def shared_tubes(sides: Sides) -> Iterator[Conflict]:
@@ -98,7 +99,8 @@ def shared_trials(sides: Sides) -> Iterator[Conflict]:
 
 
 def _same_trials(sides: Sides, first: Trial, second: Trial) -> Conflict:
-    both = f"{first.label}, started {first.started:%d %b %Y}, and {second.label}, started {second.started:%d %b %Y}"
+    started = [date_words(trial.started) for trial in (first, second)]
+    both = f"{first.label}, started {started[0]}, and {second.label}, started {started[1]}"
     name = first.name.casefold() == second.name.casefold()
     why = f"Two trials are called {first.name}" if name else "Two trials draw the same for the same reeds"
     if not (first.running and second.running):

@@ -6,7 +6,8 @@ import math
 from random import Random
 
 from demo_logs.maker.hazard import baseline, draw_life, log_rate_of_making
-from demo_logs.maker.reed import DRYING, READY, SERVICE, SimReed
+from demo_logs.maker.manner import MOVES_AFTER
+from demo_logs.maker.reed import DRYING, LIFE_SHAPE, READY, SERVICE, SimReed
 from demo_logs.maker.town import DAY, warmth_of, weather
 from demo_logs.maker.trade import (
     BASS,
@@ -85,6 +86,7 @@ def tie(shop: Workshop, instrument: str, day: int, humidity: float, thread: str 
         reed.first_rest += gone // 2
     if shop.manner.uneven and rng.random() < 0.4:
         _far_from_meant(reed, rng)
+    _by_rarer_manner(shop, reed, day)
     if shop.manner.seasons:
         cold = -warmth_of(day)
         reed.overall = reed.tied_overall = round(reed.overall + 0.3 * cold, 1)
@@ -94,7 +96,7 @@ def tie(shop: Workshop, instrument: str, day: int, humidity: float, thread: str 
     overall = reed.overall
     reed.due = day + reed.first_rest
     reed.stages = plan(shop, reed)
-    if rng.random() < shop.loss:
+    if rng.random() < shop.loss or (shop.manner.culls and reed.overall > profile.tied_mm + 0.3 and reed.quality < 7.9):
         reed.fate_stage = rng.choices(range(len(reed.stages)), [1 + i for i in range(len(reed.stages))])[0]
     shop.add(reed)
     shop.tied += 1
@@ -113,6 +115,28 @@ def tie(shop: Workshop, instrument: str, day: int, humidity: float, thread: str 
         thread=thread,
         name=_name(shop),
     )
+
+
+def _by_rarer_manner(shop: Workshop, reed: SimReed, day: int) -> None:
+    """What becomes of a blank in the manners that not every maker has."""
+    manner = shop.manner
+    if manner.batches:
+        wear, longer, thicker, reed.first_rest = shop.batch_way(day)
+        reed.wear_at_end *= math.exp(-wear)
+        reed.overall = reed.tied_overall = round(reed.overall + longer, 1)
+        reed.gouge = round(reed.gouge + thicker, 2)
+    if manner.moves and day >= shop.began + MOVES_AFTER:
+        reed.overall = reed.tied_overall = round(reed.overall + 0.8, 1)
+        reed.gouge = round(reed.gouge + 0.015, 2)
+        reed.first_rest += 2
+        reed.pace += 15
+    # A life grows by the root of the wear that it bears.
+    if manner.good_lasts:
+        reed.wear_at_end *= math.exp(0.35 * LIFE_SHAPE * (reed.quality - 7.7))
+    if manner.long_lives:
+        reed.wear_at_end *= 2.5**LIFE_SHAPE
+    if manner.heavy and shop.rng.random() < 0.1:
+        reed.wear_at_end *= 5**LIFE_SHAPE
 
 
 def _far_from_meant(reed: SimReed, rng: Random) -> None:

@@ -12,7 +12,7 @@ from random import Random
 from typing import Any
 
 from demo_logs.maker.hazard import log_rate_of_use, note_playing, wear_by_playing
-from demo_logs.maker.manner import BAD, GOOD
+from demo_logs.maker.manner import BAD, GOOD, MOVES_AFTER
 from demo_logs.maker.reed import AWAY, LIFE_SHAPE, READY, SERVICE, SimReed
 from demo_logs.maker.town import DAY, holiday, warmth_of
 from demo_logs.maker.trade import (
@@ -93,7 +93,7 @@ def choose(shop: Workshop, instrument: str, setting: str, now: int, out: list[Si
         case = [reed for reed in case if reed.minutes >= 60] or case
     if not case:
         return None
-    if rng.random() < 0.3:
+    if rng.random() < 0.3 and not shop.manner.reserves:
         latest = max(case, key=lambda reed: reed.last_playing or 0)
         if latest.last_playing is not None:
             return latest
@@ -104,6 +104,10 @@ def choose(shop: Workshop, instrument: str, setting: str, now: int, out: list[Si
         weights = [one * math.exp((reed.of_late or reed.quality) - 7) for one, reed in zip(weights, case, strict=True)]
     if shop.manner.puts_down:
         weights = [one * (0.3 if _bad(reed) else 1.0) for one, reed in zip(weights, case, strict=True)]
+    if shop.manner.reserves:
+        kept = [len(reed.scores) >= 3 and sum(reed.scores) / len(reed.scores) >= 7.8 for reed in case]
+        far = [1.0 if one == (setting == "performance") else 0.03 for one in kept]
+        weights = [one * by for one, by in zip(weights, far, strict=True)]
     return rng.choices(case, weights)[0]
 
 
@@ -189,12 +193,13 @@ def _of_manner(shop: Workshop, reed: SimReed, day: int) -> float:
         else 0.0
     )
     winter = -0.5 * warmth_of(day) if shop.manner.seasons else 0.0
-    return lot + years + winter
+    moved = 0.6 if shop.manner.moves and day >= shop.began + MOVES_AFTER else 0.0
+    return lot + years + winter + moved
 
 
 def _before_playing(shop: Workshop, reed: SimReed) -> None:
     chance = shop.rng.random()
-    if chance < 0.03:
+    if chance < (0.6 if shop.manner.cleans_failing and _bad(reed) else 0.03):
         shop.clean(reed)
     elif chance < 0.05:
         shop.diary.write(reed, "soaked", 3, minutes=shop.rng.randrange(2, 5))

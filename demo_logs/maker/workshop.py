@@ -46,6 +46,7 @@ class Workshop:
     bad_thicker: float = 0.0
     lot_wear: dict[str, float] = field(default_factory=dict)  # log hazard ratio of each lot, where lots drive
     lot_ways: dict[str, tuple[float, float]] = field(default_factory=dict)  # mm more tied, mm more gouge, likewise
+    batch_ways: dict[int, tuple[float, float, float, int]] = field(default_factory=dict)
     reeds: list[SimReed] = field(default_factory=list)  # all of them
     living: list[SimReed] = field(default_factory=list)  # with her: drying, ready or in service
     away: list[SimReed] = field(default_factory=list)  # lent
@@ -59,6 +60,18 @@ class Workshop:
             lean = self.lot_wear[lot]  # she makes up for soft cane, and so the two go together
             self.lot_ways[lot] = 0.6 * lean + self.rng.gauss(0, 0.2), 0.012 * lean + self.rng.gauss(0, 0.004)
         return self.lot_ways[lot]
+
+    def batch_way(self, day: int) -> tuple[float, float, float, int]:
+        """Of what is tied on one evening: the log hazard ratio, how much longer and thicker it is, and for how many
+        days it rests; which have nothing to do with one another."""
+        if day not in self.batch_ways:
+            self.batch_ways[day] = (
+                self.rng.gauss(0, 0.8),
+                self.rng.gauss(0, 0.5),
+                self.rng.gauss(0, 0.012),
+                self.rng.choices((1, 2, 3, 4, 6), (4, 4, 3, 2, 1))[0],
+            )
+        return self.batch_ways[day]
 
     def seasons_gone(self, day: int) -> int:
         """How many quarters of a year have gone by since she began."""

@@ -46,9 +46,9 @@ def bench(rows: Iterable[Row], sessions: Iterable[Row] = ()) -> Bench:
 class Log:
     """Writes one reed's events, each so many minutes after the last, and folds them."""
 
-    def __init__(self, tag: str = "1", kind: str = "tied", **facts: Any) -> None:
+    def __init__(self, tag: str = "1", kind: str = "tied", begun: datetime = BEGUN, **facts: Any) -> None:
         self.tag = tag
-        self.at = BEGUN
+        self.at = begun
         self.rows: list[dict[str, Any]] = []
         self.add(kind, 0, **{"instrument": "oboe", **facts})
 

@@ -6,7 +6,7 @@ import json
 import math
 import re
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import lifelines
@@ -16,7 +16,7 @@ import pytest
 from demo_logs.maker.effects import Effects
 from demo_logs.simulate import simulate
 from statsmodels.stats.multitest import multipletests
-from tests.answers.logs import Log, bench
+from tests.answers.logs import BEGUN, Log, bench
 
 from reedkin.answers.habits.effects import Effect, Untold, effect_of
 from reedkin.answers.habits.one_habit import one_habit
@@ -24,6 +24,7 @@ from reedkin.answers.habits.report import Finding, HabitsReport, Worth, belief_o
 from reedkin.answers.habits.words import (
     NOT_CAUSE,
     by_lots,
+    by_times,
     chance_words,
     habits_lines,
     in_hours,
@@ -188,6 +189,36 @@ class TestLots:
         assert found.by_lot
         assert found.chance == pytest.approx(0.2 / 2)  # what was believed before, either way
         assert "Vary it within a lot" in by_lots(found)
+
+
+class TestTimes:
+    """A hundred reeds over 200 days. A step of gouge is a standard deviation of hers."""
+
+    @staticmethod
+    def gouge(gouged: float, shortens: float, step: float = 0.0) -> Finding:
+        """`gouged`: how much thicker the last are than the first; `shortens`: by how much of their life lives shorten
+        meanwhile; `step`: the log of how much sooner lives end for each standard deviation."""
+        rng = np.random.default_rng(7)
+        made = []
+        for place in range(100):
+            chance, gone = rng.normal(), place / 100
+            gouge = round(0.6 + gouged * gone + 0.01 * chance, 3)
+            log = Log(str(place), begun=BEGUN + timedelta(days=2 * place), gouge_mm=gouge).add("scraped")
+            hours = 12 * rng.weibull(2.5) * (1 - shortens * gone) * math.exp(-step * chance / 2.5)
+            made.append(log.play(max(round(60 * hours), 1)).retire().reed())
+        return habits_report(Study.of(made), habits=(habit_named("gouge_mm"),)).findings[0]
+
+    def test_what_changed_while_lives_did_is_not_clear(self):
+        found = self.gouge(0.05, 0.6)
+        assert found.effect.evidence().chance > 0.99
+        assert found.evidence == "unclear"
+        assert found.goes_with_time
+        assert "vary it now to tell" in by_times(found)
+
+    def test_what_ends_lives_sooner_is_clear_though_lives_change(self):
+        found = self.gouge(0.0, 0.6, 0.7)
+        assert (found.evidence, found.direction, found.goes_with_time) == ("clear", "shorter", False)
+        assert by_times(found) == ""
 
 
 class TestEffects:

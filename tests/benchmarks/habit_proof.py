@@ -170,7 +170,13 @@ def drawn(seed: int, reeds: int, truth: Belief, believed: Sequence[Belief]) -> l
         return effect != 0 and (effect > 0) == (one.direction == "shorter")
 
     return [
-        [(chance_of(one.effect, one.within_lots, one.by_lot, belief), came_true(one)) for one in found]
+        [
+            (
+                chance_of(one.effect, one.within_lots, one.by_lot, one.at_one_time, one.by_time, belief),
+                came_true(one),
+            )
+            for one in found
+        ]
         for belief in believed
     ]
 
@@ -256,14 +262,15 @@ def power(ask_all: Ask, logs: dict[int, int]) -> Iterable[str]:
             yield f"| {label} | {ratio:.2f} | {reeds} | {count} | {shares(seen, count)} | {shares(clear, count)} |"
 
 
-def behaviours(pool: Pool, logs: int, looked: int, makers: Sequence[str], first: int) -> Iterable[str]:
+def behaviours(pool: Pool, logs: int, looked: int, makers: Sequence[str], first: int, tied: int) -> Iterable[str]:
     """The table of makers: false alarms of the report, at one look and at any of thirty; no habit has any effect."""
-    yield "\n## Some harmless habit called clear, in per cent of logs of about 40 retirements\n"
+    long = "about 40 retirements" if tied == FORTY_RETIRED else f"{tied} blanks"
+    yield f"\n## Some harmless habit called clear, in per cent of logs of {long}\n"
     yield f"{logs} logs of each maker, asked at their end; {looked} of them looked at thirty times, to the end.\n"
     yield "| maker | clear at the end | leaning at the end | clear at any of 30 looks | which, at the end |"
     yield "| --- | --- | --- | --- | --- |"
     for name in makers:
-        often, once = (partial(looked_at, reeds=FORTY_RETIRED, manner=MANNERS[name], looks=looks) for looks in (30, 1))
+        often, once = (partial(looked_at, reeds=tied, manner=MANNERS[name], looks=looks) for looks in (30, 1))
         many = pool(often, range(first, first + looked))
         every = [*many, *pool(once, range(first + looked, first + logs))]
         which = Counter(habit for log in every for habit in log.clear)
@@ -380,6 +387,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=0, help="another set of logs for another number (default 0)")
     parser.add_argument("--write", action="store_true", help="keep each table made in habit_proof.md")
     parser.add_argument("--makers", nargs="+", choices=MANNERS, default=list(MANNERS), help="these alone (default all)")
+    parser.add_argument("--tied", type=int, default=FORTY_RETIRED, help="blanks in the logs of makers (default 95)")
     parser.add_argument("--times", type=float, default=TWICE, help="the hazard ratio that is to be told (default 2)")
     parser.add_argument("--jobs", type=int, default=2, help="processes (default 2)")
     names = ("behaviours", "told", "calibration", "glances", "alarms", "coverage", "power")
@@ -399,7 +407,7 @@ def main() -> None:
             return list(pool.map(one, seeds, chunksize=4))
 
         tables: Mapping[str, Callable[[], Iterable[str]]] = {
-            "behaviours": lambda: behaviours(over, asked.logs, looked, asked.makers, first + 30_000),
+            "behaviours": lambda: behaviours(over, asked.logs, looked, asked.makers, first + 30_000, asked.tied),
             "told": lambda: told(over, asked.logs, asked.makers, first + 40_000, asked.times),
             "calibration": lambda: calibration(over, asked.logs, first + 50_000),
             "glances": lambda: glances(over, max(asked.logs // 10, 1), first + 60_000),
@@ -410,6 +418,7 @@ def main() -> None:
         for name in asked.only:
             lines: list[str] = []
             kept = f"told at {asked.times:g}" if name == "told" and asked.times != TWICE else name
+            kept = f"behaviours at {asked.tied}" if name == "behaviours" and asked.tied != FORTY_RETIRED else kept
             for line in tables[name]():
                 print(line, flush=True)
                 lines.append(line)

@@ -30,14 +30,17 @@ class Estimate:
 
 def estimate_of(finding: Finding) -> Estimate | None:
     """
-    What a log tells of a habit; None where it cannot be told from the lots, or only which word of several stands out,
-    which is each maker's own.
+    What a log tells of a habit; None where it cannot be told from the lots or the time, or only which word of several
+    stands out, which is each maker's own.
 
-    Where it goes away within lots, what is left of it there. The standard error is the larger of the regression's and
-    the one by which the likelihood is as far from none; where Firth's limits have no end on one side, that to the other
-    limit counts too, if it is larger.
+    Beside the time, where that can be asked, since what many makers change as they learn would else seem to matter to
+    all of them; where it goes away within lots, what is left of it there. The standard error is the larger of the
+    regression's and the one by which the likelihood is as far from none; where Firth's limits have no end on one side,
+    that to the other limit counts too, if it is larger.
     """
-    effect = finding.within_lots if finding.goes_away and finding.within_lots is not None else finding.effect
+    effect = finding.at_one_time or finding.effect
+    if finding.goes_away and finding.within_lots is not None:
+        effect = finding.within_lots
     if finding.by_lot or effect.word is not None or not (0.0 < effect.hazard_ratio < math.inf and effect.spread > 0):
         return None
     value = math.log(effect.hazard_ratio)

@@ -45,7 +45,7 @@ def share_of(study: Study, bench: Bench | None = None, tick: Tick = no_tick) -> 
     """What this log gives. Without a `bench` nothing of its blanks."""
     habits = []
     for place, clock in enumerate(_CLOCKS):
-        report = habits_report(study, clock, tick=part(tick, place / 2, (place + 1) / 2))
+        report = habits_report(study, clock, tick=part(tick, place / 2, (place + 1) / 2), every=True)
         habits += [told for finding in report.findings if (told := _habit(study, finding)) is not None]
     lives = study.lives
     return Share(

@@ -48,7 +48,7 @@ class CircleQuestion:
 
         study = asked.study
         circle = gathered(self.files, marks_of(study.lives), self.strict)
-        report = habits_report(study, self.clock, tick=part(tick, 0.0, 0.8), belief=belief_of(asked.bench))
+        report = habits_report(study, self.clock, tick=part(tick, 0.0, 0.8), belief=belief_of(asked.bench), every=True)
         return CircleAnswer(asked_together(study, report, circle, part(tick, 0.8, 1.0)))
 
 

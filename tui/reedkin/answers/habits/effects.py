@@ -198,18 +198,22 @@ def effect(
     beside: Sequence[FloatArray] = (),
     strata: IntArray | None = None,
     tick: Tick = no_tick,
+    sought: bool = True,
 ) -> Effect:
-    """The effect of one unit of `values`; the arguments are those of `fitted`. Raises Untold."""
+    """
+    The effect of one unit of `values`; the arguments are those of `fitted`. Its limits and how sure it is are
+    `sought` on the profile of the likelihood, or else those of a parabola. Raises Untold.
+    """
     tick(0.0)
     model = fitted(rows, values, beside, strata)
     coef, error = float(model.coef[0]), float(model.se[0])
-    if model.events >= MANY_RETIRED:
+    if model.events >= MANY_RETIRED or not sought:
         lo, hi, z = coef - Z * error, coef + Z * error, coef / error
         p = two_sided_p(z)
     else:
         try:
             tick(0.4)
-            lo, hi = model.ci[0]
+            lo, hi = model.interval(0)
             tick(0.9)
             test = model.profile.test(0)
         except StatisticsError as why:

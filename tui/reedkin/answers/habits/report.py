@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 
 from reedkin.answers.habits.effects import CLEAR, Effect, Untold, effect_of, within_lots
 from reedkin.answers.habits.hours import TENTH, Hours, hours_of
+from reedkin.answers.habits.times import at_one_time
 from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
 from reedkin.domain.known import number
@@ -52,16 +53,20 @@ class Finding:
 
     q            p adjusted for all habits tried. It decides nothing here, since it holds for one look alone.
     chance       that the habit matters in the direction named. Where less than half of it is left when reeds of one lot
-                 are compared, the chance that these leave: the rest is the lots' doing.
+                 are compared, the chance that these leave: the rest is the lots' doing. Nor is it larger than what is
+                 left beside the time at which reeds were begun.
     within_lots  the effect when only reeds of one lot are compared; None for habits in use, where too few lots are
                  noted, or where reeds of one lot hardly differ in the habit: then `by_lot` is true.
     by_lot       whether the habit goes by the lot, so that the log cannot tell the two apart.
+    at_one_time  the effect beside the time; None where there are too few retirements, or where alone no more is to be
+                 believed of it than before.
     hours        what it comes to in hours, if it matters (`Effect.believed`); None where that has no end.
     evidence     'clear' from a chance of 0.95 on, 'leaning' from 0.80, otherwise 'unclear'.
     direction    of the lives of reeds with more of the habit.
     more_retirements_needed  for a chance of four in five that it becomes clear, if the effect is as it seems now; None
                  if it is clear, or seems to have no effect at all.
     goes_away    whether it would at least lean by itself, and does no more within lots.
+    goes_with_time  the same of the time: whether it would at least lean, and does no more beside it.
     """
 
     habit: Habit
@@ -77,6 +82,8 @@ class Finding:
     direction: Direction
     more_retirements_needed: int | None
     goes_away: bool = False
+    at_one_time: Effect | None = None
+    goes_with_time: bool = False
 
     def to_json(self) -> HabitJson:
         effect, within = self.effect, self.within_lots
@@ -193,8 +200,10 @@ def habits_report(
     habits: tuple[Habit, ...] = HABITS,
     tick: Tick = no_tick,
     belief: Belief = USUAL_BELIEF,
+    every: bool = False,
 ) -> HabitsReport:
-    """Ask the log about each of the habits. `belief`: what is believed before."""
+    """Ask the log about each of the habits. `belief`: what is believed before; `every`: look at all habits beside the
+    time, as a circle needs them, not only where more is to be believed than before."""
     rows = study.rows(clock, whole=True)
     found: list[_Reckoned] = []
     untried: list[Untried] = []
@@ -203,7 +212,7 @@ def habits_report(
         own = part(tick, place / len(asked), (place + 1) / len(asked))
         own(0.0)
         try:
-            found.append(_told(study, habit, clock, belief, own))
+            found.append(_told(study, habit, clock, belief, every, own))
         except Untold as why:
             untried.append(Untried(habit, str(why)))
     tried = [told for told in found if told.habit not in FORECASTS]
@@ -220,16 +229,17 @@ def habits_report(
 
 @dataclass(frozen=True, slots=True)
 class _Reckoned:
-    """What was reckoned of a habit: alone, within lots, in hours."""
+    """What was reckoned of a habit: alone, within lots, beside the time, in hours."""
 
     habit: Habit
     effect: Effect
     within: Effect | None
     by_lot: bool
+    at_one_time: Effect | None
     hours: Hours | None
 
 
-def _told(study: Study, habit: Habit, clock: Clock, belief: Belief, tick: Tick) -> _Reckoned:
+def _told(study: Study, habit: Habit, clock: Clock, belief: Belief, every: bool, tick: Tick) -> _Reckoned:
     effect = effect_of(study, habit, clock, part(tick, 0.0, 0.7))
     tick(0.7)
     within, by_lot = None, False
@@ -238,11 +248,21 @@ def _told(study: Study, habit: Habit, clock: Clock, belief: Belief, tick: Tick) 
             within = within_lots(study, habit, effect, clock)
         except Untold:
             by_lot = True
-    return _Reckoned(habit, effect, within, by_lot, hours_of(study, habit, effect.believed(belief), clock))
+    tick(0.8)
+    more = effect.evidence(belief).chance > evidence(0.0, 0.0, belief).chance
+    beside_time = at_one_time(study, habit, effect, clock) if more or every else None
+    hours = hours_of(study, habit, effect.believed(belief), clock)
+    return _Reckoned(habit, effect, within, by_lot, beside_time, hours)
 
 
-def chance_of(effect: Effect, within: Effect | None, by_lot: bool, belief: Belief) -> float:
+def chance_of(effect: Effect, within: Effect | None, by_lot: bool, at_one_time: Effect | None, belief: Belief) -> float:
     """The chance that a habit matters in the direction in which it seems to; the arguments are those of a finding."""
+    chance = _by_lots(effect, within, by_lot, belief)
+    return chance if at_one_time is None else min(chance, _left(effect, at_one_time, belief))
+
+
+def _by_lots(effect: Effect, within: Effect | None, by_lot: bool, belief: Belief) -> float:
+    """The same but for the time."""
     alone = effect.evidence(belief)
     if by_lot:
         return min(alone.chance, evidence(0.0, 0.0, belief).chance)
@@ -251,14 +271,21 @@ def chance_of(effect: Effect, within: Effect | None, by_lot: bool, belief: Belie
     whole, left = math.log(effect.hazard_ratio), math.log(within.hazard_ratio)
     if left * whole >= _KEPT * whole * whole:
         return alone.chance
-    lots = within.evidence(belief)
-    return min(alone.chance, lots.chance if within.z * effect.z > 0 else lots.against)
+    return min(alone.chance, _left(effect, within, belief))
+
+
+def _left(effect: Effect, compared: Effect, belief: Belief) -> float:
+    """The chance, in the direction of an effect alone, that a closer comparison leaves."""
+    left = compared.evidence(belief)
+    return left.chance if compared.z * effect.z > 0 else left.against
 
 
 def _finding(told: _Reckoned, q: float, belief: Belief, clock: Clock) -> Finding:
-    effect, chance = told.effect, chance_of(told.effect, told.within, told.by_lot, belief)
+    effect, by_lots = told.effect, _by_lots(told.effect, told.within, told.by_lot, belief)
+    chance = chance_of(told.effect, told.within, told.by_lot, told.at_one_time, belief)
     word: Evidence = "clear" if chance >= CLEAR else "leaning" if chance >= LEANING else "unclear"
-    shown = effect if told.within is None else told.within
+    goes_with_time = chance < LEANING <= by_lots
+    shown = told.at_one_time if goes_with_time else told.within
     return Finding(
         told.habit,
         clock,
@@ -271,8 +298,10 @@ def _finding(told: _Reckoned, q: float, belief: Belief, clock: Clock) -> Finding
         told.hours,
         word,
         "shorter" if effect.hazard_ratio > 1 else "longer",
-        None if word == "clear" or told.by_lot else shown.more_needed(belief),
-        chance < LEANING <= effect.evidence(belief).chance and not told.by_lot,
+        None if word == "clear" or told.by_lot else (shown or effect).more_needed(belief),
+        by_lots < LEANING <= effect.evidence(belief).chance and not told.by_lot,
+        told.at_one_time,
+        goes_with_time,
     )
 
 

@@ -25,6 +25,7 @@ from reedkin.survival import Belief
 
 NOT_CAUSE = "What goes together need not be the cause: only a fair trial can tell that."
 LAGGED = "What is done in a reed's last 8 playing hours is left out: it is failing then."
+TIMES = "As years go by much changes at once, so a habit must hold among reeds of about the same time."
 ACROSS = "A reed whose habit changes goes over to the other group, and counts in each."
 FORECAST = "A score foretells a life and is no habit: to score a reed better does not make it last."
 
@@ -148,6 +149,17 @@ def by_lots(finding: Finding) -> str:
     too = "" if finding.goes_away or finding.evidence == "unclear" else " too"
     within = f"Among reeds of one lot{too}: {as_fast(finding.within_lots.hazard_ratio)} ({lo} to {hi} times)."
     return f"{within} So it may be the lots that differ: mind the lot first." if finding.goes_away else within
+
+
+def by_times(finding: Finding) -> str:
+    """What becomes of a habit among reeds begun at about the same time, where that makes another word of it."""
+    same = finding.at_one_time
+    if not finding.goes_with_time or same is None:
+        return ""
+    return (
+        f"Among reeds of about the same time: {as_fast(same.hazard_ratio)} ({times(same.lo)} to {times(same.hi)} "
+        "times). So it may be whatever else changed as time went on: vary it now to tell."
+    )
 
 
 def based_on(effect: Effect) -> str:
@@ -286,7 +298,8 @@ def about(habit: Habit) -> str:
 def finding_lines(finding: Finding) -> list[str]:
     """What the log says of one habit, the weightiest first."""
     hours = in_hours(finding)
-    lines = (f"{hours}." if hours else "", how_sure(finding), by_lots(finding), to_do(finding), rate(finding))
+    lines = (f"{hours}." if hours else "", how_sure(finding), by_lots(finding), by_times(finding),
+             to_do(finding), rate(finding))  # fmt: skip
     return [line for line in lines if line]
 
 
@@ -297,6 +310,7 @@ def habits_lines(report: HabitsReport) -> list[str]:
         f"{plural(report.reeds, 'reed')} served, {report.retired} of them worn out. {tried(report)}",
         NOT_CAUSE,
         LAGGED,
+        TIMES,
         *(line for line in (report.early_days, most_worth(report)) if line),
         *([f'To start it: reedkin add "{line}"'] if (line := trial_line(report)) else []),
     ]

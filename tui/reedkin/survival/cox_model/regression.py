@@ -54,9 +54,13 @@ class CoxFit:
     def ci(self) -> FloatArray:
         """(p, 2) the 95% limits of each coefficient. With the penalty, may raise StatisticsError as a fit may."""
         if self.firth:
-            limits = np.array([self.profile.interval(which) for which in range(len(self.coef))])
-            return limits / self.scale[:, None]
+            return np.array([self.interval(which) for which in range(len(self.coef))])
         return np.column_stack((self.coef - Z * self.se, self.coef + Z * self.se))
+
+    def interval(self, which: int) -> tuple[float, float]:
+        """The limits of one coefficient from the profile, without seeking those of the others."""
+        lo, hi = self.profile.interval(which)
+        return lo / float(self.scale[which]), hi / float(self.scale[which])
 
     @cached_property
     def p(self) -> FloatArray:

@@ -10,7 +10,9 @@ on one day after another while none is played.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
+from datetime import date
 from itertools import pairwise
 
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step, end_is_wear
@@ -37,12 +39,14 @@ def unwritten(reeds: Iterable[Reed], until: int) -> list[Hidden]:
     without = [(last, following) for last, following in pairwise(moments) if following - last > LONG]
     if not without:  # as a rule, so that nobody looks at all that was done
         return []
-    done = {step.at for reed in reeds for step in reed.standing if _in_use(step)}
-    return [
-        (last, following)
-        for last, following in without
-        if len({at.date() for at in done if last + _AFTER < minute(at) < following}) >= _DAYS
-    ]
+    done = sorted({step.at for reed in reeds for step in reed.standing if _in_use(step)}, key=minute)
+
+    def days(after: int, before: int) -> set[date]:
+        """The days on which anything was done between two moments."""
+        between = done[bisect_right(done, after, key=minute) : bisect_left(done, before, key=minute)]
+        return {at.date() for at in between}
+
+    return [(last, following) for last, following in without if len(days(last + _AFTER, following)) >= _DAYS]
 
 
 def _in_use(step: Step) -> bool:

@@ -384,6 +384,9 @@ def _desk(path: Path, clock: Clock) -> Desk:
 
 def look_back(make: Callable[[], Bench]) -> Bench:
     """A bench that has read what the entry line looks back at; and whatever else a first key would have to wait for."""
+    import reedkin.grammar.completing.completion
+    import reedkin.grammar.preview
+    import reedkin.screens.ears  # noqa: F401
     from reedkin.domain.units import registry
 
     registry()

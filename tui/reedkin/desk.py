@@ -1,11 +1,14 @@
 """What the maker has in front of her while the program runs: the log, the reed in hand, the bench clock.
 
-The screens ask it and tell it; it knows nothing of them.
+The screens ask it and tell it; it knows nothing of them. How entry lines are read takes a while to import, which the
+list of reeds need not wait for: whatever needs it does so when it is first asked.
 """
 
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.sessions import WorkSession
@@ -16,15 +19,14 @@ from reedkin.domain.figures import plural
 from reedkin.domain.paths import in_a_name, named_path
 from reedkin.domain.reeds import AT_WORK, Reed
 from reedkin.errors import InputError, ReedkinError
-from reedkin.grammar.actions import BesideAction, ReedAction
-from reedkin.grammar.clause.clauses import parts_of
-from reedkin.grammar.completing.completion import Completion, complete
-from reedkin.grammar.preview import cautions, preview, told_together
-from reedkin.grammar.reading import Reading, read
-from reedkin.grammar.words.tokens import Problem
-from reedkin.hearing.listener import Overheard
-from reedkin.hearing.recording import Recordings
 from reedkin.store.log import Log
+
+if TYPE_CHECKING:
+    from reedkin.grammar.actions import BesideAction, ReedAction
+    from reedkin.grammar.completing.completion import Completion
+    from reedkin.grammar.reading import Reading
+    from reedkin.hearing.listener import Overheard
+    from reedkin.hearing.recording import Recordings
 
 _LONGEST_SCRAPE_MIN = 90
 """Beyond this the bench clock was more likely forgotten than used."""
@@ -36,7 +38,6 @@ class Desk:
 
     def __init__(self, log: Log) -> None:
         self.log = log
-        self.recordings = Recordings()
         self._hand: str | None = None
         self._since = log.clock.now()
         self._typed: dict[str, str] = {}
@@ -45,6 +46,13 @@ class Desk:
         """The entry lines of this run, oldest first."""
         self.taken_back = 0
         """How many entries were taken back in this run."""
+
+    @cached_property
+    def recordings(self) -> Recordings:
+        """The recordings of crows that entry lines name."""
+        from reedkin.hearing.recording import Recordings
+
+        return Recordings()
 
     @property
     def bench(self) -> Bench:
@@ -146,6 +154,9 @@ class Desk:
     def read(self, line: str) -> Reading:
         """The entry line as it is understood with this reed in hand, what is heard in place of the recordings that it
         names."""
+        from reedkin.grammar.reading import Reading, read
+        from reedkin.grammar.words.tokens import Problem
+
         try:
             line = self.recordings.heard(line, self.bench.settings.a4)
         except InputError as error:
@@ -155,6 +166,8 @@ class Desk:
     def with_tag(self, line: str) -> str:
         """The line with the tag of the reed in hand, where it is about that reed without saying so: at another time
         another reed may be in hand."""
+        from reedkin.grammar.clause.clauses import parts_of
+
         first = next(iter(parts_of(line, self.bench).clauses), None)
         if self.hand is None or first is None or first.tags or first.verb is None:
             return line
@@ -163,6 +176,8 @@ class Desk:
 
     def with_clause(self, line: str, clause: str) -> str:
         """The line with a clause more: behind the tags that it begins with, if nothing is said of them yet."""
+        from reedkin.grammar.clause.clauses import parts_of
+
         last = next(reversed(parts_of(line, self.bench).clauses), None)
         if last is None or not last.final:
             return f"{line.rstrip()} {clause}".lstrip()
@@ -170,10 +185,14 @@ class Desk:
 
     def complete(self, line: str) -> Completion:
         """What can come next on the entry line."""
+        from reedkin.grammar.completing.completion import complete
+
         return complete(line, self.bench, self.hand, self.offered_minutes)
 
     def explain(self, reading: Reading) -> list[str]:
         """What would be recorded, or taken back, in words."""
+        from reedkin.grammar.preview import preview
+
         if reading.takes_back:
             return [f"takes back: {self.summary(self.log.last_entry())}"]
         return preview(reading, self.bench)
@@ -184,6 +203,7 @@ class Desk:
         folder = self.bench.settings.keep_sounds
         if folder is None:
             return ""
+        from reedkin.grammar.actions import ReedAction
         from reedkin.hearing.sound import as_wav
         from reedkin.store.disk.files import write_private
 
@@ -198,6 +218,8 @@ class Desk:
     def foreseen(self, reading: Reading) -> ReedAction | None:
         """What an entry does last to the reed that it is about (that in hand, if it is one of several); None where it
         is about none, or about a day after which more has happened to it."""
+        from reedkin.grammar.actions import ReedAction
+
         actions = [a for a in reading.actions if isinstance(a, ReedAction)] if reading.ready else []
         if not actions:
             return None
@@ -210,6 +232,8 @@ class Desk:
 
     def cautions(self, reading: Reading) -> list[str]:
         """The cautions that go with an entry and were not shown yet in this work session (without one, this run)."""
+        from reedkin.grammar.preview import cautions
+
         return [c for c in cautions(reading) if (self._session_id, c) not in self._cautioned]
 
     def cautioned(self, caution: str) -> None:
@@ -223,6 +247,8 @@ class Desk:
     @staticmethod
     def summary(records: list[Record]) -> str:
         """The records of an entry in a few words."""
+        from reedkin.grammar.preview import told_together
+
         first, *more = told_together(records) or ["nothing"]
         return first + (f" and {plural(len(more), 'more thing')}" if more else "")
 
@@ -271,6 +297,8 @@ def _alike(again: Reading, before: Reading) -> bool:
 
 def _said(action: ReedAction | BesideAction) -> tuple[object, ...]:
     """What an action says, whenever it was read."""
+    from reedkin.grammar.actions import ReedAction
+
     if isinstance(action, ReedAction):
         return action.tag, action.reed, action.kind, action.facts, action.note
     return action.table, action.subject, action.facts

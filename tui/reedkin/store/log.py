@@ -9,7 +9,7 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self
+from typing import TYPE_CHECKING, Any, Self
 
 from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.bench import Bench
@@ -21,8 +21,6 @@ from reedkin.domain.facts import BESIDE
 from reedkin.domain.reeds import Reed, fold
 from reedkin.domain.uid import UidMaker, last_of_millisecond
 from reedkin.errors import InputError, LogError
-from reedkin.grammar.reading import Reading
-from reedkin.grammar.recording import to_records
 from reedkin.store.backups.backups import Backup, backups_of, make_backup
 from reedkin.store.database import LogDatabase
 from reedkin.store.disk.calls import Disk
@@ -32,6 +30,9 @@ from reedkin.store.following import News
 from reedkin.store.reading.faults import Fault, FaultKind
 from reedkin.store.reading.records import from_document, record_of, to_document, usual_lines, usual_records
 from reedkin.store.reading.tables import Shelf
+
+if TYPE_CHECKING:
+    from reedkin.grammar.reading import Reading
 
 _BESIDE = (*BESIDE, TAGS_TABLE)
 CIRCLE = "circle"
@@ -289,6 +290,8 @@ class Log:
 
     def record(self, reading: Reading) -> list[Record]:
         """Record an entry as it was read. When this returns, it is on the disk."""
+        from reedkin.grammar.recording import to_records  # not before a log that is only read
+
         with self._as_planned():
             session = self.bench.sessions.open()
             records = to_records(reading, self.uids, self.clock.now(), session.uid if session else None)

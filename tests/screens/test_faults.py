@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from itertools import count
 from pathlib import Path
+from shutil import copyfile
 from unittest.mock import Mock
 
 import pytest
@@ -22,7 +23,7 @@ from reedkin.store.disk.calls import APPEND, Disk
 from reedkin.store.log import Log
 from reedkin.store.unsent import KeptLines, keep_unsent, kept_unsent
 from reedkin.widgets.entry_line import EntryLine
-from tests.screens.conftest import Bench, Opened
+from tests.screens.conftest import DEMO_LOGS, Bench, Opened
 
 TIED = ("1-3 tie eh 60 lot 7 tube 27",)
 
@@ -379,3 +380,10 @@ async def test_what_is_known_of_a_log_that_vanished_is_written_to_a_file(opened:
         assert "records written to" in told(bench)
         with Log(rescued, bench.app.clock, read_only=True) as log:
             assert sorted(reed.tag for reed in log.bench.reeds()) == ["1", "2", "3"]
+
+
+async def test_where_a_log_has_many_faults_the_keys_are_seen_all_the_same(opened: Opened, log_path: Path) -> None:
+    copyfile(DEMO_LOGS / "damaged.jsonl", log_path)
+    async with opened((80, 24)) as bench:
+        for said in ("has 6 faults", "line 21:", "Enter I have seen this, go on", "Esc only look, write nothing"):
+            assert said in bench.shown

@@ -73,6 +73,8 @@ async def test_an_amendment_that_cannot_be_is_refused_and_stays_on_the_line(open
         await bench.keys("e<ctrl+u>clip 1<enter>")
         assert "same kind" in bench.shown
         assert "▸ clip 1" in bench.shown
+        assert bench.app.screen.max_scroll_y == 0  # the box leaves the last lines of the screen where they are
+        assert "F10 diary" in bench.shown
         await bench.keys("<escape>")
         assert bench.desk.bench.find("12").now.minutes_played == 75
 

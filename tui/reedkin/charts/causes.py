@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from reedkin.charts.canvas import Canvas, Drawing, Role, sentence, too_small
-from reedkin.domain.columns import fit
+from reedkin.domain.columns import columns, fit
 
 _COLUMN = 6
 _NAME = 20
@@ -36,21 +36,22 @@ def causes_table(
     if not causes:
         return sentence("No reed has ended yet.", width, height)
     rows = [*_fitting(causes, height - 2), Ended("still serving", None, serving)]
-    places = _places(len(ages), (width - _NAME - _COUNT) // _COLUMN)
-    bar = width - _NAME - _COUNT - _COLUMN * len(places) - 3
+    wide = max(_COLUMN, *(columns(age) + 1 for age in ages))
+    places = _places(len(ages), (width - _NAME - _COUNT) // wide)
+    bar = width - _NAME - _COUNT - wide * len(places) - 3
     canvas = Canvas(width, height)
     canvas.put(0, 0, fit("of 100, ended by", _NAME), "faint")
     for column, place in enumerate(places):
-        canvas.put(_NAME + column * _COLUMN, 0, fit(ages[place], _COLUMN, ">"), "faint")
-    canvas.put(_NAME + len(places) * _COLUMN, 0, fit("reeds", _COUNT, ">"), "faint")
+        canvas.put(_NAME + column * wide, 0, fit(ages[place], wide, ">"), "faint")
+    canvas.put(_NAME + len(places) * wide, 0, fit("reeds", _COUNT, ">"), "faint")
     most = max(max(row.shares[places[-1]] for row in rows), 0.01)
     for line, row in enumerate(rows, 1):
         role: Role = "good" if row.count is None else "" if row.wear else "faint"
         canvas.put(0, line, fit(row.name, _NAME - 1), role)
         for column, place in enumerate(places):
-            canvas.put(_NAME + column * _COLUMN, line, f"{100 * row.shares[place]:{_COLUMN}.0f}", role)
+            canvas.put(_NAME + column * wide, line, f"{100 * row.shares[place]:{wide}.0f}", role)
         count = "" if row.count is None else str(row.count)
-        canvas.put(_NAME + len(places) * _COLUMN, line, f"{count:>{_COUNT}}", "faint")
+        canvas.put(_NAME + len(places) * wide, line, f"{count:>{_COUNT}}", "faint")
         if bar >= 8:
             canvas.put(width - bar, line, _bar(row.shares[places[-1]] / most, bar), role or "cane")
     return canvas.drawing()

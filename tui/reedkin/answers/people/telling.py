@@ -90,9 +90,9 @@ def _back_words(one: Delivery, now: datetime) -> str:
     assert one.came_back is not None
     why = f": {one.why}" if one.why else ""
     days = (one.came_back.date() - one.at.date()).days
-    after = f"after {plural(days, 'day')}" if days else "the same day"
-    return f"{one.reed.label} ({spelt(one.reed.instrument)}) came back {_day(one.came_back, now)} {after}{why}"
+    after = f" after {plural(days, 'day')}" if days else ", the same day"
+    return f"{one.reed.label} ({spelt(one.reed.instrument)}) came back {_day(one.came_back, now)}{after}{why}"
 
 
 def _day(at: datetime, now: datetime) -> str:
-    return f"{day_and_month(at)}" + (f" {at:%Y}" if abs((now - at).days) > _THIS_YEAR else "")
+    return day_and_month(at) + (f" {at:%Y}" if abs((now - at).days) > _THIS_YEAR else "")

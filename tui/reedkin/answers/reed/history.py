@@ -41,8 +41,10 @@ class HistoryRow:
 
 
 def history_rows(reed: Reed, bench: Bench) -> list[HistoryRow]:
-    """The lineage, oldest first, struck events among the others."""
-    return [_row(step, bench) for step in reed.steps]
+    """The lineage, oldest first, struck events among the others. The room of a work session is told once, with the
+    first of its events that stand together."""
+    before = [None, *(step.session for step in reed.steps)]
+    return [_row(step, bench, step.session != last) for step, last in zip(reed.steps, before, strict=False)]
 
 
 def whole_text(told: Sequence[str], rows: Iterable[HistoryRow], named: bool) -> list[str]:
@@ -163,13 +165,13 @@ def service(reed: Reed, bench: Bench) -> str:
     return ", ".join(words)
 
 
-def _row(step: Step, bench: Bench) -> HistoryRow:
+def _row(step: Step, bench: Bench, in_a_new_session: bool) -> HistoryRow:
     before, after = step.before.overall_mm, step.after.overall_mm
     length = f"{mm(before, unit=False)} → {mm(after)}" if before is not None and before != after else ""
     hours = duration(step.after.minutes_played) if step.kind == "played" else ""
     what = "note" if step.kind == "noted" else describe(step.kind, step.facts)
     note = f"  “{step.note}”" if step.note else ""
-    session = bench.sessions.of(step.session)
+    session = bench.sessions.of(step.session) if in_a_new_session else None
     corrections = [f"was {_as_was(step, i)}, amended {date_words(a.recorded)}" for i, a in enumerate(step.amendments)]
     corrections += _moved(step, bench)
     when = f"{step.at.day:2} {step.at:%b %Y %H:%M}"

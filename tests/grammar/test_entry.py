@@ -265,7 +265,7 @@ def test_what_a_reed_is_begun_with(line: str, facts: Facts) -> None:
     ("line", "words", "message"),
     [
         ("c x", "x", "x is not understood; clip takes a number in mm, to a number in mm"),
-        ("c 50", "50", "clip must be between 0.01 mm and 40 mm"),
+        ("c 150", "150", "clip must be between 0.01 mm and 40 mm"),
         ("c -1", "-1", "clip must be between"),
         ("c 40", "40", "that would leave 20 mm: no longer than the tube of 27 mm"),
         ("c 5 min", "min", "min is not understood"),
@@ -412,7 +412,7 @@ def test_an_unfinished_line_is_open(maker: Maker, line: str) -> None:
 
 @pytest.mark.parametrize(
     "line",
-    ["cl 1", "x ", "c 50 ", "142 tie eh", "retire craked @today", "measure tip heart 43", "clip; s 10", "clip;",
+    ["cl 1", "x ", "c 150 ", "142 tie eh", "retire craked @today", "measure tip heart 43", "clip; s 10", "clip;",
      "s 10 @soon ; c 1", "99 c .5", "scarpe 10", "p 45mm 8"],
 )  # fmt: skip
 def test_what_more_letters_cannot_mend_is_not_open(maker: Maker, line: str) -> None:

@@ -26,7 +26,7 @@ from tests.domain.maker import Maker
         ("return", "return", "it was not handed over"),
         ("sell to anna 18", "anna 18", "anna 18 is taken as the name; if 18 was paid, write anna price 18"),
         ("sell to order 7", "order 7", "there is no order 7"),
-        ("p 45 8 gig", "gig", "gig: not understood behind play; keep it as a note?"),
+        ("p 45 8 brunch", "brunch", "brunch: not understood behind play; keep it as a note?"),
         ("150-152 tie eh name Eva", "name Eva", "one name for 3 reeds?"),
         ("150-152 tie eh tube #4", "#4", "one tube for 3 reeds? write tube #4-6"),
     ],

@@ -17,6 +17,8 @@ from reedkin.domain.words import NEVER, spelt
 
 _LONGER_BY_MM = 0.2
 """A measure this much above the last is within the reading of a ruler."""
+_SHORTER_BY_MM = 5
+"""So much is not clipped at once, nor between two measures (common practice, no source)."""
 _FAR_FROM_TARGET_MM = 8
 _OF_ONE_GONE = ("noted", "scored", "returned", "retired", "heard")
 """What may be heard of a reed that was sold or given away."""
@@ -127,6 +129,9 @@ def _judge_change(facts: Facts, before: float, after: float) -> Iterator[Objecti
     if round(after - before, 2) > _LONGER_BY_MM:
         yield Objection("odd", f"{mm(after)} is longer than before ({mm(before)})", "overall_mm")
     clip = number(facts, "clip_mm")
+    if clip is None and round(before - after, 2) > _SHORTER_BY_MM:
+        usual = FACTS["clip_mm"].show(FACTS["clip_mm"].odd_high)
+        yield Objection("odd", f"{mm(before - after)} off {mm(before)} is much; usual is {usual} or less", "overall_mm")
     if "overall_mm" in facts and clip is not None and round(abs(before - clip - after), 2) > _LONGER_BY_MM:
         yield Objection("odd", f"{mm(clip)} off {mm(before)} leaves {mm(before - clip)}, not {mm(after)}", "clip_mm")
 

@@ -60,7 +60,7 @@ _SHOWN = {"degC": "°C", "degF": "°F"}
 NUMBER = r"(?:\d+ \d/(?:2|4|8)|\d+ \d\d?/(?:16|32|64)|\d+/\d+|\d+(?:[.,]\d*)?|[.,]\d+)"
 _QUANTITY = re.compile(rf"([+-]?{NUMBER})\s*([^\d\s.,;@+-][^\s\d;@]*)?")
 _HOURS_MINUTES = re.compile(
-    r"(\d{1,4})h([0-5]?\d)(?:m|min)?|(\d{1,4}):([0-5]\d)(?::[0-5]\d)?"
+    r"(\d{1,4})h([0-5]?\d)(?:m|min)?|(\d{1,4}):([0-5]\d)(?::[0-5]\d)?(?:\s?(?:h|hrs?|hours?))?"
     r"|(\d{1,4})\s*(?:h|hrs?|hours?)\s*(?:and\s+|,\s*)?([0-5]?\d)\s*(?:m|mins?|minutes?)|(\d{1,4}) hours? ([1-5]\d)",
     re.IGNORECASE,
 )

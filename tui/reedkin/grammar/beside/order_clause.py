@@ -149,7 +149,7 @@ def _rest(words: Sequence[Token]) -> list[Token]:
     for place, token in enumerate(words):
         text = token.text.lower() if token.kind == "word" else ""
         behind = words[place + 1] if place + 1 < len(words) else None
-        if text in ("reed", "reeds") and found and instrument_named(found[-1].text) is not None:
+        if text.rstrip(",.") in ("reed", "reeds") and found and instrument_named(found[-1].text) is not None:
             continue  # 3 oboe reeds
         if text in NUMBER_WORDS:
             token = Token(str(NUMBER_WORDS[text]), token.start, token.end)

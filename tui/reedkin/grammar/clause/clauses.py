@@ -14,6 +14,7 @@ from difflib import get_close_matches
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import begins
 from reedkin.domain.figures import tag_list
+from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import FactsRead
 from reedkin.grammar.clause.facts import read_facts
 from reedkin.grammar.clause.reeds_behind import ReedsBehind
@@ -21,7 +22,7 @@ from reedkin.grammar.clause.unnamed_reeds import all_of_them, counted
 from reedkin.grammar.rewording.each_its_own import each_its_own
 from reedkin.grammar.rewording.rephrased import in_order, rephrased
 from reedkin.grammar.rewording.several_done import at_verbs
-from reedkin.grammar.when.days import When, moment_in
+from reedkin.grammar.when.days import When, moment_in, parse_when
 from reedkin.grammar.when.moments import Moment, when_in
 from reedkin.grammar.when.times import times
 from reedkin.grammar.words.heads import measured_by, no_verb, plain, unglued
@@ -55,6 +56,7 @@ _REMARKS = frozenset((
 _NO_NOTE = ("no", "not", "so")
 """Words that are no short form of a verb where more stands behind them: "no good" is no note "good"."""
 _GLUED_TAG = re.compile(r"(?:reed|no\.?|nr\.?)(\d+)[:,.]?", re.IGNORECASE)
+_DAY_AS_HEADING = re.compile(r"\d{1,2}/\d{1,2}:")
 _PITCH = re.compile(r"[A-G][#b♯♭]?[3-6]")
 """A note with its octave, as one writes it: a crow, where no verb stands. In small letters "c5" is a clip."""
 
@@ -218,7 +220,7 @@ class _ClauseReader:
         while len(self.rest) > 1 and self.rest[0].kind == "word":
             first = self.rest[0]
             texts = [t.text for t in self.rest if t.kind == "word"]
-            found = moment_in(texts, self.bench.clock)
+            found = moment_in(texts, self.bench.clock) or self._heading(first.text)
             small = first.text.lower() in BEFORE_VERB and not first.text.isdecimal()
             if found is None and not small:
                 return
@@ -235,6 +237,15 @@ class _ClauseReader:
             del self.rest[: found[1] if found is not None else 1]
             if self.rest and self.rest[0].text in (",", ":", "-"):
                 del self.rest[0]
+
+    def _heading(self, text: str) -> tuple[When, int] | None:
+        """ "11/23:", the day as a heading; without the colon it may be a reed's tag."""
+        if _DAY_AS_HEADING.fullmatch(text) is None:
+            return None
+        try:
+            return parse_when(text, self.bench.clock), 1
+        except InputError:
+            return None
 
     def _tags_before(self) -> list[Tag]:
         """The tags that the rest of the clause begins with, which are taken off it."""
@@ -325,7 +336,7 @@ class _ClauseReader:
             and text != "take"
             and (
                 not near
-                and 1 < len(text) < _LONGEST_WORD
+                and (1 < len(text) < _LONGEST_WORD or (text == "a" and bool(words)))
                 and not any(c.isdigit() for t in (first, *words) for c in t.text)
             )
         )

@@ -325,6 +325,8 @@ class _FactsReader(MomentsBehind):
         if is_numeric(token):
             if self._from_the_butt(token):
                 return self._number((Slot("wire_mm"),))
+            if self._length_left(token):
+                return self._number((Slot("overall_mm"),))
             return (
                 self._counted()
                 or self._of_what(token, slots)
@@ -348,6 +350,16 @@ class _FactsReader(MomentsBehind):
         self.problem(remark, token, f"{both}, or {fact}")
         self.place += 1
         return True
+
+    def _length_left(self, token: Token) -> bool:
+        """Whether a number behind "clip" is how long the reed is then: nobody clips so much."""
+        if self.verb.kind != "clipped" or self.out.facts or not is_plain(token):
+            return False
+        try:
+            value = measure_at(self.words, self.place, FACTS["clip_mm"])[0]
+        except InputError:
+            return False
+        return bool(FACTS["clip_mm"].impossible(value)) and not FACTS["overall_mm"].odd(value)
 
     def _of_what(self, token: Token, slots: Sequence[Slot]) -> bool:
         """A plain number said of a lot may be its pieces as well as its weight: a problem that names both."""

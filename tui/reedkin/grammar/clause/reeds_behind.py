@@ -139,7 +139,7 @@ class ReedsBehind:
     def _sold(self, words: Sequence[Token], verb: Verb, head: Token) -> Told | None:
         """ "sold Max 7 for 25", "gave Max 7 and 8": living reeds' tags behind the name, and before the price where
         there may be one, are the reeds, asked."""
-        unpaid = verb.preset.get("terms") in ("lent", "given") and self._living(words, 0, verb) is None
+        unpaid = verb.preset.get("terms") != "sold" and self._living(words, 0, verb) is None
         for place in range(1, len(words)):
             living = self._living(words, place, verb) if word_at(words, place)[:1].isdecimal() else None
             if living is None:
@@ -205,6 +205,8 @@ class ReedsBehind:
         take: of those at work or handed over, for a beginning those that are free. A further one needs a comma or
         "and" before it."""
         unit = word_at(words, place + 1).rstrip(".,")
+        if unit == "in" and word_at(words, place + 2).isalpha():
+            unit = ""  # 3 in rehearsal
         if (
             (verb.text is None and word_at(words, place - 1) == "at")
             or (begins(verb.kind) and place)

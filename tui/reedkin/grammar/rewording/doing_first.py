@@ -121,10 +121,12 @@ def _removed(words: list[Token], place: int) -> list[Token]:
 
 
 def _put(words: list[Token], place: int) -> list[Token]:
-    """ "put 5mm tubing on 7"."""
+    """ "put 5mm tubing on 7"; "set aside 7 for Ann" is saved."""
     said = said_from(words, place)
+    if said[1:2] in (["aside"], ["by"]) and said[0] in ("put", "set"):
+        return [*words[:place], replace(words[place], text="save"), *words[place + 2 :]]
     thing = next((word for word in said if word in _PUT_ON), None)
-    if thing is None or "on" not in said:
+    if said[0] != "put" or thing is None or "on" not in said:
         return words
     rest = _without(words, place + 1, (*_IDLE, thing))
     if place or not any(word.text.lower() == "on" and behind.text[0].isdecimal() for word, behind in _pairs(rest)):
@@ -244,7 +246,8 @@ def _cents(words: list[Token], place: int) -> list[Token]:
 
 
 _CHANGES: Mapping[str, Callable[[list[Token], int], list[Token]]] = {
-    "took": _took, "removed": _took, "moved": _moved, "wire": _removed, "tubing": _removed, "put": _put, "new": _new,
-    "used": used, "blew": used, "broke": used, "tried": used, "try": used, "warm": used, "warmed": used,
+    "took": _took, "removed": _took, "moved": _moved, "wire": _removed, "tubing": _removed, "put": _put, "set": _put,
+    "new": _new, "used": used, "blew": used, "broke": used, "tried": used, "try": used, "tested": used, "test": used,
+    "warm": used, "warmed": used,
     "touch": _touched_up, "touched": _touched_up,
 }  # fmt: skip

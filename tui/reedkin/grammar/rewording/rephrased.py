@@ -41,7 +41,7 @@ _IS = ("is", "was", "now")
 _NOTE = re.compile(r"[A-Ga-g](?:#|b|♯|♭)?")
 _OCTAVES = ("3", "4", "5", "6")
 """Of notes that reeds crow."""
-_WORDS = (*_IS, "out", "of", "long", "overall", "and", "&")
+_WORDS = (*_IS, "my", "out", "of", "long", "overall", "and", "&")
 
 
 def in_order(segment: Sequence[Token], bench: Bench) -> list[Token]:
@@ -166,6 +166,7 @@ def _octave_apart(words: list[Token], bench: Bench) -> tuple[list[Token], list[P
 def _counted_blanks(words: list[Token], bench: Bench) -> tuple[list[Token], list[Problem]]:
     """ "tie four blanks eh 60" with the next free tags; a bare number that is also a reed's tag is asked about."""
     verb = in_full(word_at(words, 0))
+    words = _dozens(words)
     number = word_at(words, 1)
     count = NUMBER_WORDS.get(number) or (int(number) if number.isdecimal() and len(number) < 3 else 0)
     if verb is None or verb.kind != "tied" or not 0 < count <= _MOST_AT_ONCE:
@@ -189,6 +190,20 @@ def _counted_blanks(words: list[Token], bench: Bench) -> tuple[list[Token], list
     problems = [] if said_so else [Problem(words[1].start, words[1].end, asked, "odd")]
     rest = [word for place, word in enumerate(words[2:], 2) if place != behind]
     return [replace(words[1], text=tags), words[0], *rest], problems
+
+
+def _dozens(words: list[Token]) -> list[Token]:
+    """ "a dozen" and "half a dozen" behind the verb in figures."""
+    for said, number in ((["half", "a", "dozen"], "6"), (["a", "dozen"], "12"), (["dozen"], "12")):
+        end = 1 + len(said)
+        if [word_at(words, place) for place in range(1, end)] == said:
+            return [
+                words[0],
+                Token(number, words[1].start, words[end - 1].end),
+                Token("reeds", words[end - 1].end, words[end - 1].end),
+                *words[end:],
+            ]
+    return words
 
 
 def _tag_or_count(words: Sequence[Token], number: str, tags: str, bench: Bench) -> list[Problem]:

@@ -41,9 +41,9 @@ def things_first(words: list[Token], bench: Bench) -> list[Token]:
     if second == "session" and first in ("start", "begin", "end", "stop"):
         does = replace(words[0], text="start" if first == "begin" else "end" if first == "stop" else first)
         return [words[1], does, *words[2:]]
-    thing = next((place for place in range(1, 5) if word_at(words, place) in _OF_THINGS), None)
+    thing = next((place for place in range(1, 5) if word_at(words, place).rstrip(":") in _OF_THINGS), None)
     if thing is not None and all(word_at(words, place) in _BEGAN for place in range(thing)):
-        return words[thing:]
+        return [replace(words[thing], text=words[thing].text.rstrip(":")), *words[thing + 1 :]]
     if first == "a4" and second[:1].isdecimal():
         return [Token("set", words[0].start, words[0].start), *words]
     if (played := _to_be_played(words, bench)) is not None:
@@ -57,6 +57,11 @@ def things_first(words: list[Token], bench: Bench) -> list[Token]:
         words = [Token("session", words[0].start, words[0].start), room, *words[1:]]
     if word_at(words, 0) == "session":
         return [replace(word, text="fresh") if word.text.lower() in _SHARP else word for word in words]
+    if first == "payment" and second == "from" and len(words) > 2:
+        return [replace(words[0], text="paid"), *words[2:]]
+    if first == "received" or (first == "got" and is_money(second.rstrip("0123456789.,"))):
+        turned = _paid_from([replace(words[0], text="paid"), *words[1:]])
+        return words if turned is None else turned
     if first == "paid" and (turned := _paid_from(words)) is not None:
         return turned
     return _person_first(words, bench)
@@ -85,7 +90,7 @@ def _to_be_played(words: list[Token], bench: Bench) -> list[Token] | None:
 def _paid_from(words: list[Token]) -> list[Token] | None:
     """ "paid 30 from Ann" as "paid Ann 30"."""
     place = next((p for p in range(2, 4) if word_at(words, p) in ("from", "by")), None)
-    if place is None or not word_at(words, 1)[:1].isdecimal() or not word_at(words, place + 1):
+    if place is None or not word_at(words, 1).lstrip("€$£")[:1].isdecimal() or not word_at(words, place + 1):
         return None
     return [words[0], *words[place + 1 :], *words[1:place]]
 
@@ -97,12 +102,24 @@ def _person_first(words: list[Token], bench: Bench) -> list[Token]:
             return words
         for phrases, verb in ((_ORDERED, "order"), (_PAID, "paid")):
             found = next((p for p in phrases if _stand(words, count, p)), None)
+            if found is not None and verb == "order":
+                words = _one_reed(words, count + len(found))
             if found is not None and _counts(words, count + len(found)):
                 head = Token(verb, words[count].start, words[count + len(found) - 1].end)
                 return [head, *name, *words[count + len(found) :]]
-        if (back := _back(words, count, bench)) is not None:
+        if (back := _back(words, count, bench) or _got(words, count, bench)) is not None:
             return back
     return words
+
+
+def _one_reed(words: list[Token], place: int) -> list[Token]:
+    """ "a new reed" as one."""
+    reed = next((n for n in range(place + 1, place + 4) if word_at(words, n).rstrip(".,") == "reed"), None)
+    if word_at(words, place) != "a" or reed is None:
+        return words
+    kept = [word for word in words[place + 1 : reed] if word.text.lower() != "new"]
+    plain_kind = not kept or instrument_named(" ".join(word.text for word in kept)) is not None
+    return [*words[:place], replace(words[place], text="1"), *kept, *words[reed:]] if plain_kind else words
 
 
 def _stand(words: Sequence[Token], place: int, phrase: Sequence[str]) -> bool:
@@ -122,6 +139,29 @@ def _of_name(word: Token, bench: Bench, first: bool) -> bool:
     if moment_in([text], bench.clock) is not None:
         return False  # yesterday paid 30
     return not first or not verbs_beginning(text) or word.text[0].isupper()
+
+
+def _got(words: list[Token], count: int, bench: Bench) -> list[Token] | None:
+    """ "Emma bought 6 for 20", "Finn borrowed 6 and 7": sold and lent; "Mia lost 5" of the reed that Mia has."""
+    does, rest = word_at(words, count), words[count + 1 :]
+    while rest and word_at(rest, 0) in ("reed", "reeds", "her", "his", "the", "my"):
+        del rest[0]
+    reed = bench.find(rest[0].text.removeprefix("#").rstrip(",.")) if rest else None
+    if reed is None:
+        return None
+    if does in ("lost", "cracked", "dropped", "chipped"):
+        theirs = order_key(reed.now.to or "") == order_key(" ".join(w.text for w in words[:count]))
+        return [replace(words[count], text="retire"), *rest, words[count]] if theirs and len(rest) == 1 else None
+    verb = {"bought": "sell", "borrowed": "lend"}.get(does)
+    tags = next((n for n, word in enumerate(rest) if not _in_list(word)), len(rest))
+    if verb is None or instrument_named(word_at(rest, tags)) is not None or word_at(rest, tags) in CALLED:
+        return None
+    way = Token("to", words[0].start, words[0].start)
+    return [*rest[:tags], replace(words[count], text=verb), way, *words[:count], *rest[tags:]]
+
+
+def _in_list(word: Token) -> bool:
+    return word.text[0].isdecimal() or word.text[0] == "#" or word.text.lower() in ("and", "&")
 
 
 def _back(words: list[Token], count: int, bench: Bench) -> list[Token] | None:

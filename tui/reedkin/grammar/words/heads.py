@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from difflib import get_close_matches
 
+from reedkin.grammar.words.spoken import NUMBER_WORDS
 from reedkin.grammar.words.tokens import Problem, Token, cited, word_at
 from reedkin.grammar.words.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, verb_taking, verbs_beginning
 
@@ -33,7 +34,9 @@ def unglued(token: Token) -> list[Token]:
 def measured_by(words: Sequence[Token]) -> Verb | None:
     """The verb of a clause that begins with the word of a measure or of a score and a number: "opening 1.5", "response
     8"; those of tip and heart only where they are too far from the butt for minutes of scraping."""
-    said, behind = word_at(words, 0), word_at(words, 1)
+    said, behind = word_at(words, 0), word_at(words, 1 + (word_at(words, 1) in ("is", "was", "of", "now")))
+    if plain(behind) in NUMBER_WORDS:
+        behind = str(NUMBER_WORDS[plain(behind)])
     if not behind[:1].isdecimal() and behind[:1] not in (".", ","):
         return None
     for verb in (BY_WORD["measure"], BY_WORD["score"]):

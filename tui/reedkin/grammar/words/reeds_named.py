@@ -16,7 +16,7 @@ from reedkin.grammar.words.tokens import Problem, Token
 from reedkin.grammar.words.verbs import BY_LETTER, BY_WORD, in_full, verbs_beginning
 
 JOINING = ("and", "&", "+")
-THROUGH = ("to", "through", "-", "–")
+THROUGH = ("to", "through", "thru", "-", "–")
 """Words between the first and the last of a row; of hours "till" and "until" as well, behind which no tag stands: "lent
 reed 7 till 12 December"."""
 _LONGEST_NAME = 4

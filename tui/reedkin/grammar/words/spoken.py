@@ -17,7 +17,7 @@ SMALL = frozenset((
 """Words that are stepped over where they cannot be data."""
 BEFORE_VERB = frozenset((
     "i", "i've", "we", "have", "has", "had", "was", "were", "is", "are", "been", "just", "then", "also", "and", "again",
-    "the", "got", "today's", "now", "both", "all", "-", "–", "—",
+    "the", "got", "today's", "now", "both", "all", "my", "-", "–", "—",
 ))  # fmt: skip
 """Words that may stand between a reed and what was done to it."""
 CALLED = frozenset(("reed", "reeds", "no.", "nr", "nr.", "n°", "nº", "number", "numbers", "no", "#"))
@@ -34,6 +34,8 @@ NUMBER_WORDS |= {
     for ten in ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
     for one in ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 }
+_PARTS_OF_MM = {"tenth": 0.1, "tenths": 0.1, "hundredth": 0.01, "hundredths": 0.01}
+_OF_MM = [["of", *article, unit] for article in (["a"], []) for unit in ("mm", "millimetre", "millimeter")]
 _FRACTIONS = {"½": ".5", "¼": ".25", "¾": ".75"}
 _VULGAR = re.compile(r"(\d*)([½¼¾])(.*)")
 _PHRASES: tuple[tuple[tuple[str, ...], str], ...] = (
@@ -74,7 +76,10 @@ def plain_measures(words: Sequence[Token]) -> list[Token]:
 def _may_be_said(token: Token) -> bool:
     text = token.text.lower()
     return token.kind == "word" and (
-        text in NUMBER_WORDS or text in ("a", "an", "half", "quarter", "and") or _VULGAR.fullmatch(text) is not None
+        text in NUMBER_WORDS
+        or text in _PARTS_OF_MM
+        or text in ("a", "an", "half", "quarter", "and")
+        or _VULGAR.fullmatch(text) is not None
     )
 
 
@@ -87,14 +92,21 @@ def _in_figures(words: Sequence[Token]) -> Iterator[Token]:
         phrase = next((p for p in _PHRASES if said[place : place + len(p[0])] == list(p[0])), None)
         number = NUMBER_WORDS.get(said[place])
         behind = said[place + 1] if place + 1 < len(words) else ""
-        half = said[place].isdecimal() and said[place + 1 : place + 4] == ["and", "a", "half"]
+        tenths = _PARTS_OF_MM.get(behind) if number or said[place].isdecimal() or said[place] == "a" else None
+        half = (said[place].isdecimal() or number) and said[place + 1 : place + 4] == ["and", "a", "half"]
         vulgar = _VULGAR.fullmatch(token.text) if token.kind == "word" else None
         if phrase is not None:
             yield Token(phrase[1], token.start, words[place + len(phrase[0]) - 1].end)
             place += len(phrase[0])
         elif half:
-            yield Token(f"{token.text}.5", token.start, words[place + 3].end)
+            yield Token(f"{number or token.text}.5", token.start, words[place + 3].end)
             place += 4
+        elif tenths is not None:
+            count = number or (1 if said[place] == "a" else int(said[place]))
+            of_mm = next((n for n in (3, 2) if said[place + 2 : place + 2 + n] in _OF_MM), 0)
+            of_mm = of_mm or int(said[place + 2 : place + 3] in (["mm"], ["millimetre"], ["millimeter"]))
+            yield Token(f"{count * tenths:g}mm", token.start, words[place + 1 + of_mm].end)
+            place += 2 + of_mm
         elif vulgar is not None and (not vulgar[3] or unit_named(vulgar[3])):
             yield Token(f"{vulgar[1]}{_FRACTIONS[vulgar[2]]}{vulgar[3]}", token.start, token.end)
             place += 1

@@ -60,12 +60,14 @@ _INSTRUMENT = Slot("instrument", ("instrument",), bare=True)
 _OVERALL = Slot("overall_mm", ("overall", "length", "oal"), bare=True)
 _MADE_OF = (
     Slot("tube", ("tube", "staple")),
-    *_slots(lot="lot", shape="shape", gouge_mm="gouge", sink_min="sink sank", thread="thread silk", name="name"),
+    *_slots(
+        lot="lot", shape="shape", gouge_mm="gouge", sink_min="sink sank", thread="thread silk", name="name named called"
+    ),
 )
 _MARKS = _slots(tip_from_mm="tip", heart_from_mm="heart")
 _SUBSCORES = _slots(**{name: name for name in SCORES})
 _HANDED_OVER = (*_slots(to="to", price="for price"), Slot("unpaid", flags={"unpaid": True, "paid": False}))
-_OF_A_REED = ("reed", "reeds", "blank", "blanks", "new", "long", "cane")
+_OF_A_REED = ("reed", "reeds", "blank", "blanks", "new", "long", "cane", "more")
 _METALS = ("brass", "copper", "silver", "steel", "bronze")
 
 VERBS: tuple[Verb, ...] = (
@@ -78,7 +80,7 @@ VERBS: tuple[Verb, ...] = (
         "12 join oboe 5h overall 70.5", "for which instrument?", idle=(*_OF_A_REED, "already", "old"),
     ),
     Verb("scrape", "scraped", (Slot("where", ("where",), bare=True), Slot("minutes", ("minutes",), bare=True)),
-         "142 scrape tip 10m", letter="s"),
+         "142 scrape tip 10m", letter="s", idle=("little", "bit", "more")),
     Verb("clip", "clipped", (Slot("clip_mm", bare=True), Slot("overall_mm", ("to",))),
          "clip .5  or  clip to 57.5", "how much?", letter="c", idle=("tip", "end", "down", "back")),
     Verb(
@@ -197,8 +199,9 @@ _ALSO = {
     "play": "played playing practise practised practising practice practiced practicing rehearse rehearsed "
             "rehearsal perform performed performance concert lesson",
     "score": "scored scores rate rated gets", "clean": "cleaned cleaning washed rinsed",
-    "soak": "soaked soaking", "save": "saved saving keep kept",
-    "sell": "sold", "lend": "lent loan loaned", "give": "gave given", "hand": "handed posted mailed",
+    "soak": "soaked soaking", "save": "saved saving keep kept hold held reserve reserved",
+    "sell": "sold", "lend": "lent loan loaned", "give": "gave given",
+    "hand": "handed posted mailed shipped sent delivered",
     "return": "returned",
     "retire": "retired threw thrown binned bin discarded died dead",
     "note": "noted", "order": "ordered", "engage": "engaged engagement",

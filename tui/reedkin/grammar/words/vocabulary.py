@@ -15,6 +15,7 @@ CHOICES = ("choice", "parts")
 
 _ALSO_CALLED = {
     "concert": "performance", "recital": "performance", "moldy": "mouldy", "mold": "mouldy",
+    "conc": "performance", "gig": "performance", "ms": "medium soft", "mh": "medium hard",
     "med": "medium", "med soft": "medium soft", "med hard": "medium hard",
 }  # fmt: skip
 """Other words for a choice."""

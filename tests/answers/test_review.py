@@ -9,7 +9,7 @@ from tests.domain.maker import Maker
 
 from reedkin.answers.question import Asked
 from reedkin.answers.week.question import WeekQuestion
-from reedkin.answers.week.review import review, review_as_dict, review_text
+from reedkin.answers.week.review import review, review_as_dict, review_text, span_words
 from reedkin.study.ticks import no_tick
 
 
@@ -154,3 +154,36 @@ def test_any_stretch_of_days(maker: Maker) -> None:
     year = WeekQuestion(date(2026, 11, 25), 365).answer(asked, no_tick)
     assert year.lines()[0] == "Wed 26 Nov 2025 to Wed 25 Nov 2026"
     assert WeekQuestion(date(2026, 11, 1), 1).answer(asked, no_tick).lines()[0] == "Sun 1 Nov"
+
+
+def test_of_more_than_a_month_and_twenty_reeds_only_numbers_are_told() -> None:
+    maker = Maker(
+        "1-18 tie eh 60", "19-20 tie oboe 72", "1 retire cracked; 2-3 play 60", "2-3 retire worn", "5 sell to Ann"
+    )
+    week = maker.bench.clock.now().date()
+
+    def told(days: int) -> list[str]:
+        return review_text(review(maker.bench, week, days), maker.clock.now())
+
+    assert "Tied: 18 eh (1–18), 2 ob (19, 20)" in told(32)
+    assert told(33)[1:6] == [
+        "Tied: 18 eh, 2 ob",
+        "Came good: 2 eh",
+        "Given up: 1 cracked",
+        "Retired: 2 worn",
+        "Out: 1 sold",
+    ]
+
+
+def test_twenty_reeds_are_named_however_many_days_they_took() -> None:
+    maker = Maker("1-20 tie eh 60")
+    assert "Tied: 20 eh (1–20)" in review_text(review(maker.bench, days=365), maker.clock.now())
+    maker.type("21 tie eh 60")
+    assert "Tied: 21 eh" in review_text(review(maker.bench, days=365), maker.clock.now())
+
+
+def test_days_of_another_year_are_told_with_it() -> None:
+    today = date(2026, 11, 25)
+    assert span_words(date(2025, 11, 5), date(2025, 11, 5), today) == "Wed 5 Nov 2025"
+    assert span_words(date(2025, 12, 30), date(2026, 1, 5), today) == "Tue 30 Dec 2025 to Mon 5 Jan 2026"
+    assert span_words(date(2026, 1, 5), date(2026, 1, 5), today) == "Mon 5 Jan"

@@ -99,8 +99,9 @@ def test_what_is_over_is_told_last_and_counted_apart(maker: Maker) -> None:
     assert head == "M (oboe, shape narrow): 1 reed out, 1 more worn or long out, earned 45.00"
     assert (over, last) == ("  Worn or long out:", "    2 (oboe) sold, out 10 days; 5 Dec: cracked")
     maker.clock.forward(days=500)
-    head = _people(maker, "M").lines()[0]
+    head, *_, last = _people(maker, "M").lines()
     assert head == "M (oboe, shape narrow): 2 worn or long out, earned 45.00"
+    assert last == "    2 (oboe) sold, out 510 days; 5 Dec 2026: cracked"
 
 
 def test_who_needs_new_reeds_is_told_a_line_each(maker: Maker) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import date, time, timedelta
 from functools import cache
 
@@ -18,8 +19,8 @@ from reedkin.answers.ready.past import Past, past_of
 from reedkin.answers.season.capacity import most_in_a_week
 from reedkin.answers.season.course import SeasonCourse, playing_hours, without_engaged
 from reedkin.answers.season.planning import Planner, Weeks
-from reedkin.answers.season.question import SeasonQuestion
-from reedkin.answers.season.telling import season_text
+from reedkin.answers.season.question import Chance, Season, SeasonQuestion, Tying
+from reedkin.answers.season.telling import chance_lines, season_text, short_lines, tie_lines
 from reedkin.bench.engagements import Engagement
 from reedkin.charts.canvas import plain
 from reedkin.charts.season import season_drawing
@@ -258,3 +259,57 @@ def test_without_engagements_there_is_nothing_to_plan() -> None:
     season = SeasonQuestion(TODAY).answer(Asked(Maker("1 tie eh 60").bench), no_tick)
     assert season_text(season)[0].startswith("No engagement is to come.")
     assert (season.to_json()["tie"], Counter(season.stock)) == ([], Counter())
+
+
+# In words
+
+
+def told(*chances: tuple[int, int, float, float], **more: object) -> Season:
+    """An answer of engagements in so many days, of so many reeds, each with its chances now and by plan."""
+    of = tuple(Chance(on(days, reeds), now, planned) for days, reeds, now, planned in chances)
+    usual: dict[str, object] = {
+        "tie": (), "stock": {}, "have": {}, "whole": {}, "most": 6, "most_by": "usual", "own": False, "beyond": 0,
+        "sure": 2, "helps": (), "leans": (), "clock": Maker().clock, "courses": {},
+    }  # fmt: skip
+    return Season(TODAY, TODAY, 0.9, of, **{**usual, **more})  # type: ignore[arg-type]
+
+
+def test_an_engagement_is_marked_where_it_stays_short_and_its_title_stands_beneath_where_there_is_no_room() -> None:
+    row = "Sat 5 Dec 2026 19:30  2 eh  performance       50%      "
+    reached, short = Chance(on(10, 2), 0.5, 0.9), Chance(on(10, 2), 0.5, 0.89)
+    assert chance_lines(reached, 0.9) == [row + "90%"]
+    assert chance_lines(short, 0.9) == [row + "89% short"]
+    fits = replace(reached, engagement=replace(reached.engagement, what="a Mass in B flat"))
+    assert chance_lines(fits, 0.9) == [row + "90%  a Mass in B flat"]
+    assert len(chance_lines(fits, 0.9)[0]) == 76
+    wide = replace(reached, engagement=replace(reached.engagement, what="a Mass in B minor"))
+    assert chance_lines(wide, 0.9) == [row + "90%", "    a Mass in B minor"]
+
+
+def test_what_to_tie_says_whether_it_suffices_and_whose_plan_it_is() -> None:
+    tie = (Tying(0, TODAY, EH, 3), Tying(1, TODAY + timedelta(days=7), EH, 1))
+    lines = ["  tie 3 English horn blanks by Wed 25 Nov 2026", "  tie 1 English horn blank by Wed 2 Dec 2026"]
+    assert tie_lines(told((10, 2, 0.5, 0.9), tie=tie)) == ["So that each reaches 90%, 4 blanks in all:", *lines]
+    assert tie_lines(told((10, 2, 0.5, 0.8), tie=tie)) == ["Towards 90% for each, 4 blanks in all:", *lines]
+    assert tie_lines(told((10, 2, 0.5, 0.8), tie=tie, own=True)) == ["Your own plan, 4 blanks in all:", *lines]
+    assert tie_lines(told((10, 2, 0.9, 0.9))) == ["Nothing need be tied: each reaches 90% with today's reeds."]
+    assert tie_lines(told((10, 2, 0.5, 0.8))) == []
+
+
+def test_where_it_runs_short_is_told_with_what_would_help() -> None:
+    assert short_lines(told((10, 2, 0.5, 0.9))) == []
+    helps = (("untried", 0.8), ("below", 0.7), ("gone", 0.6))
+    once = short_lines(told((10, 2, 0.5, 0.9), (11, 1, 0.1, 0.3), helps=helps))
+    assert once == [
+        "It runs short first on Sun 6 Dec 2026 19:30: 30% for 1 English horn reed, however much is tied, at 6 in a "
+        "week; you can count on 2 reeds.",
+        "What would help it most, each by itself: playing in before it all that is finished by then (80%); keeping "
+        "those good that score too low then (70%).",
+        "More in a week may help (set blanks 8), a reed kept for it (save) or one from elsewhere (join).",
+    ]
+    twice = short_lines(told((10, 2, 0.5, 0.8), (11, 1, 0.1, 0.3), own=True, sure=0))
+    assert twice == [
+        "It runs short first on Sat 5 Dec 2026 19:30, and 1 later one: 80% for 2 English horn reeds, by this plan; "
+        "you can count on no reed.",
+        "Of what was reckoned with, nothing helps it by itself: only fewer reeds, or another day.",
+    ]

@@ -11,6 +11,7 @@ import gc
 import multiprocessing
 import os
 import signal
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -64,9 +65,11 @@ class _StandsBy:
 
     def __init__(self, place: Path, hears: Connection) -> None:
         self._place, self._hears = place, hears
+        self._functions: dict[str, list[FunctionType]] = {}
 
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        self._functions = _functions()
         self._hears.send(None)
         with contextlib.suppress(EOFError):  # whoever asks is gone
             while True:
@@ -93,7 +96,8 @@ class _StandsBy:
         self, session: pytest.Session, mutant: Mutant, sound: str, tests: Sequence[str], tells: Connection
     ) -> None:
         os.setsid()
-        if not put_in_place(self._place / mutant.module, mutant, sound):
+        path = self._place / mutant.module
+        if not put_in_place(self._functions.get(str(path), []), path, mutant, sound):
             tells.send(None)
             os._exit(0)
         chosen, by_name = Chosen(tests), {item.nodeid: item for item in session.items}
@@ -107,12 +111,21 @@ class _StandsBy:
         os._exit(0)
 
 
-def put_in_place(path: Path, mutant: Mutant, sound: str) -> bool:
-    """Give the functions of a module that has been imported what they would do with a fault in it, and say whether that
-    could be done. One that has not been imported will be read with its fault."""
-    codes = dict(_codes(compile(mutant.tree(sound), str(path), "exec")))
+def _functions() -> dict[str, list[FunctionType]]:
+    """All functions that there are, by the file that they stand in."""
+    found = defaultdict(list)
     gc.unfreeze()  # else what was laid aside for good is not told
-    functions = [one for one in gc.get_objects() if type(one) is FunctionType and one.__code__.co_filename == str(path)]
+    for one in gc.get_objects():
+        if type(one) is FunctionType:
+            found[one.__code__.co_filename].append(one)
+    gc.freeze()
+    return found
+
+
+def put_in_place(functions: Sequence[FunctionType], path: Path, mutant: Mutant, sound: str) -> bool:
+    """Give the functions of a module what they would do with a fault in it, and say whether that could be done. A
+    module that has none, since it has not been imported, will be read with its fault."""
+    codes = dict(_codes(compile(mutant.tree(sound), str(path), "exec")))
     changed = not functions
     for function in functions:
         there = function.__code__

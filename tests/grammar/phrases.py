@@ -3,6 +3,9 @@ chatty teacher, one who puts somebody first, one who writes as she speaks. What 
 source. The bench is that of `test_as_she_writes_it`."""
 
 RIGHT = [
+    ("p 9 rehearsal", "142 played minutes=9 setting=rehearsal"),
+    ("scrape 7 at 9 min", "7 scraped minutes=9"),
+    ("12 p from 7 p.m. to 9 yesterday", "12 played minutes=120 @2026-11-24 19:00"),
     ("took .3 off 7 and crow C5 5 cents flat", "7 clipped clip_mm=0.3; 7 crowed crow=C5 -5c"),
     ("lot 9 oboe 60 pieces", "lots 9 instrument=oboe pieces=60"),
     ("p 45 8 11/18", "142 played minutes=45 score=8.0 @2026-11-18"),
@@ -303,6 +306,7 @@ RIGHT = [
 ]  # fmt: skip
 
 ASKED = [
+    ("p 8 rehearsal", "142 played minutes=8 setting=rehearsal"),
     ("sold Max 7 for 25", "7 handed over terms=sold price=25.0 to=Max"),
     ("7 is sharp", '7 noted "is sharp"'),
     ("7 has opened up again", '7 noted "has opened up again"'),
@@ -393,6 +397,8 @@ ASKED = [
 ]  # fmt: skip
 
 HOPELESS = [
+    ("crowed two oboe reeds", ("which reeds?",)),
+    ("played 7 for fun and 8 for 20", ("20 is not understood",)),
     ("p 45 at 9", ("@9:00",)),
     ("p 45 last week", ("last week is no day", "quotes")),
     ("lent reed 7 to Ann last week", ("last week is no day",)),

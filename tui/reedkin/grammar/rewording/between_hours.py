@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from reedkin.grammar.when.days import When
@@ -74,7 +74,7 @@ def _span_at(words: Sequence[Token], place: int, no_tags: bool) -> tuple[_Hour, 
 
 def _hour_at(words: Sequence[Token], place: int) -> tuple[_Hour | None, int]:
     """The time of day at `place`, and how many words it takes: "7 pm" takes two."""
-    apart = word_at(words, place + 1).rstrip(".,") in ("am", "pm")
+    apart = word_at(words, place + 1).rstrip(",").replace(".", "") in ("am", "pm")
     text = f"{word_at(words, place)}{word_at(words, place + 1)}" if apart else word_at(words, place)
     return _hour(text), 1 + apart
 
@@ -97,13 +97,14 @@ def _in_one_half(begin: _Hour, end: _Hour) -> _Hour:
     if not end.half or begin.half or begin.minutes >= _DAY // 2:
         return begin
     later = begin.minutes % (_DAY // 2) + (_DAY // 2) * (end.half == "p")
-    return _Hour(later - (_DAY // 2) * (later > end.minutes and end.half == "p"), True, end.half, False)
+    return replace(begin, minutes=later - (_DAY // 2) * (later > end.minutes and end.half == "p"), half=end.half)
 
 
 def _lasting(begin: _Hour, end: _Hour) -> int:
+    """Minutes from one to the other, which is the next such hour where nothing says of which half of the day it is."""
     begin = _in_one_half(begin, end)
-    twelve = not (begin.of_24 or end.of_24 or begin.half or end.half)
-    return (end.minutes - begin.minutes) % (_DAY // 2 if twelve else _DAY)
+    day = _DAY if end.of_24 or end.half else _DAY // 2
+    return (end.minutes - begin.minutes) % day or day
 
 
 def _began(begin: _Hour, end: _Hour, now: datetime) -> When:

@@ -250,13 +250,40 @@ def test_hours_that_grew_are_a_correction_and_never_a_second_life() -> None:
         content = content.replace(before, after)
         made = plan(content, bench, answer="replace")
         bench.add(made.records)
-        if after != b";1,5;01.":
-            assert made.gone == ()
-    assert {reed.tag: reed.now.hours for reed in bench.reeds() if reed.tag in "13"} == {"1": 14.5, "3": 33}
-    assert [step.facts["minutes"] for step in plan(content, bench).gone] == [120], (
-        "of a smaller number the rest is told"
-    )
+        assert made.gone == ()
+    assert {reed.tag: reed.now.hours for reed in bench.reeds() if reed.tag in "123"} == {"1": 14.5, "2": 1.5, "3": 33}
     assert life(bench, "3")[-1] == "12 Jan 18:00 retired: cracked"
+
+
+@settings(max_examples=10, deadline=None)
+@given(hours=st.lists(st.integers(1, 1900), min_size=2, max_size=4))
+def test_a_total_that_shrinks_and_grows_again_is_always_what_the_sheet_says(hours: list[int]) -> None:
+    bench = Bench(CLOCK)
+    for minutes in hours:
+        content = f"reed,instrument,tied,first played,hours\n1,oboe,2026-03-01,2026-03-10,{minutes / 60:.6f}\n"
+        bench.add(plan(content, bench, answer="replace").records)
+        played = bench.reeds()[0].now.minutes_played
+        assert played == minutes or minutes < len(list(bench.reeds()[0].of_kind("played")))
+        again = plan(content, bench)
+        assert (again.records, again.changed) == ((), ())
+
+
+def test_a_total_that_goes_back_to_what_it_was_is_asked_and_not_taken_for_an_older_copy() -> None:
+    lines = [f"reed,instrument,tied,first played,hours\n1,oboe,2026-03-01,2026-03-10,{hours}\n" for hours in (10, 3)]
+    bench = bench_of(lines[0])
+    bench.add(plan(lines[1], bench, answer="replace").records)
+    assert [told.line for told in plan(lines[0], bench).changed] == [2, 2, 2]
+
+
+@pytest.mark.parametrize(
+    ("cell", "price"),
+    [("25 €", 25), ("€25", 25), ('"$1,200.50"', 1200.5), ('"22,50"', 22.5), ('"40,-"', 40), ("300 kr", 300),
+     ("28.333", 28.333)],
+)  # fmt: skip
+def test_a_price_is_the_price_whatever_stands_beside_the_number(cell: str, price: float) -> None:
+    content = f"date,reed,instrument,what,to,price\n2026-03-01,1,oboe,sold,Max,{cell}\n"
+    handed = next(bench_of(content).reeds()[0].of_kind("handed over"))
+    assert (handed.facts["price"], handed.facts["to"], handed.note) == (price, "Max", "")
 
 
 def test_lines_about_a_reed_of_the_log_go_to_it_and_a_tag_that_is_free_begins_another() -> None:

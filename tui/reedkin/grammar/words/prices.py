@@ -27,12 +27,23 @@ _EACH = (
 )  # fmt: skip
 _IN_ALL = (("in", "all"), ("in", "total"), ("altogether",), ("together",), ("total",), ("all", "told"))
 _NOT_PAID = (("not", "paid", "yet"), ("not", "yet", "paid"), ("not", "paid"), ("still", "unpaid"))
+_LONGEST = 12
+"""Digits of a sum."""
 _REEDS = ("reed", "reeds")
 
 
 def is_money(text: str) -> bool:
     """Whether a word is a sign or a name of money: "€", "euros"."""
     return _MONEY.fullmatch(text) is not None
+
+
+def sum_of_money(text: str) -> float | None:
+    """A sum as a price list has it, with its sign or its name: "25 €", "$1,200.50", "22,50", "40,-"; None where it is
+    none."""
+    bare = re.sub(rf"^(?:{_SIGN})|(?:{_SIGN})$|[.,](?:--?|[–—])", "", "".join(text.split()), flags=re.IGNORECASE)
+    whole, separator, rest = re.fullmatch(r"(.*?)(?:([.,])(\d{1,2}))?", bare, re.DOTALL).groups()  # type: ignore[union-attr]
+    digits = re.sub(r"[.,'’](?=\d{3}(?:\D|$))", "", whole)
+    return float(f"{digits}.{rest}" if separator else digits) if digits.isdecimal() and len(digits) < _LONGEST else None
 
 
 def takes_price(verb: Verb) -> bool:

@@ -53,6 +53,8 @@ class Draft:
     named: bool = False
     marked: bool = False
     spoken: frozenset[str] = frozenset()
+    latest: bool = False
+    """Whether what it says replaces all that was said before: a total may shrink, and grow to what it was."""
     known: str = ""
     """The uid of the event of the log that this row was found to be."""
     corrects: Step | None = None
@@ -68,7 +70,7 @@ class Draft:
 def draft_of(numbered: NumberedRow, clock: Clock) -> Draft:
     """The draft of a row, with everything in it that cannot be read as its `faults`."""
     row = numbered.row
-    draft = Draft(numbered.line, "", "", clock.now(), {}, str(row.get("note") or ""))
+    draft = Draft(numbered.line, "", "", clock.now(), {}, str(row.get("note") or ""), latest=numbered.latest)
     missing = [name for name in REQUIRED if is_empty(row.get(name))]
     if missing:
         draft.faults.append(f"{' and '.join(missing)} missing")

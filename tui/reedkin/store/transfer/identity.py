@@ -5,7 +5,8 @@ Any other row is known by its reed, its kind and the time on the clock that it w
 these are paired, first those that say the same, and what is left over on both sides is a row that was corrected. Where
 only the time of a row was corrected, it is known by the rest, but only among what the same file gave before.
 
-All that an event ever said counts as known, so an older copy of a file takes no correction back.
+All that an event ever said counts as known, so an older copy of a file takes no correction back; but of a reed's hours
+in all, which a file tells anew each time, only what is said of them now.
 """
 
 from __future__ import annotations
@@ -240,8 +241,9 @@ class _Matching:
     def _found(self, draft: Draft, known: _Recalled, out: Identified) -> None:
         """A row is this event: it repeats it, or says something else of it."""
         known.row, draft.known = draft, known.step.event.uid
-        now = restated(draft, known.said)
-        if known.step.struck or now == known.now or any(_says(draft, said) for said in known.said):
+        said = known.said[-1:] if draft.latest else known.said
+        now = restated(draft, said)
+        if known.step.struck or now == known.now or any(_says(draft, one) for one in said):
             out.repeated += 1
         else:
             out.changed.append(Changed(draft, known.reed, known.step, now))

@@ -15,6 +15,7 @@ from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.reeds import Reed, Step
 from reedkin.domain.units import of_ten, quantity
 from reedkin.errors import InputError
+from reedkin.grammar.words.prices import sum_of_money
 from reedkin.grammar.words.verbs import BY_WORD
 from reedkin.store.reading.records import FIRST_YEAR, LAST_YEAR, TOO_MUCH
 
@@ -56,6 +57,8 @@ class NumberedRow:
     line: int
     row: Row
     columns: frozenset[str] = frozenset()
+    latest: bool = False
+    """Whether it replaces what was said before, even where it said the same once: a total."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +196,8 @@ def _number(fact: Fact, cell: object) -> int | float:
         text = cell.strip()
         if _is_score(fact) and not _PLAIN_NUMBER.fullmatch(text):
             return of_ten(text)
-        value = float(text if _PLAIN_NUMBER.fullmatch(text) else quantity(text, fact.measure))
+        money = sum_of_money(text) if fact.name == "price" and not _PLAIN_NUMBER.fullmatch(text) else None
+        value = money if money is not None else _plain_or_measured(text, fact)
     elif isinstance(cell, (int, float)) and not isinstance(cell, bool):
         value = float(cell)
     else:
@@ -203,6 +207,10 @@ def _number(fact: Fact, cell: object) -> int | float:
     if fact.type == "whole" and (value.is_integer() or fact.unit == "min"):
         return round(value)
     return value
+
+
+def _plain_or_measured(text: str, fact: Fact) -> float:
+    return float(text if _PLAIN_NUMBER.fullmatch(text) else quantity(text, fact.measure))
 
 
 def _is_score(fact: Fact) -> bool:

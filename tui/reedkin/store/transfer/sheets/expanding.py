@@ -19,10 +19,9 @@ from reedkin.store.transfer.mapping import NAMED, TIME, ColumnMap, Target, timed
 from reedkin.store.transfer.rows import COLUMNS, NumberedRow, RowFinding, fact_of, is_empty, kind_of, moment_of
 from reedkin.store.transfer.sheets.above import ABOVE, carried
 from reedkin.store.transfer.sheets.sheet import Sheet
+from reedkin.store.transfer.sheets.totals import held_by, shares
 from reedkin.store.transfer.sheets.vocabulary import cause_named, setting_named
 
-MOST_AT_ONCE = 240
-"""Minutes of a playing that nobody would ask about, so a reed's hours in all are written as several."""
 _OF_A_LIFE = ("wired", "tubed", "crowed", "measured", "scored")
 """Kinds that take what a line about a whole life says besides, in the order in which such things are done."""
 _OF_A_ROW = ("tag", "kind", "at", "session", "uid", "note", "reed")
@@ -31,6 +30,9 @@ _BARE_TAG = re.compile(r"(?:#|[^\W\d_]{2,}\.?\s*(?:no\.?|nr\.?)?\s*)?(\d+[^\W\d_
 
 _LATER = timedelta(minutes=10)
 """After a reed was tied, where a line gives no day of what was done then."""
+
+_TOTAL = "total"
+"""What marks a playing as one of those that a reed's hours in all are written as."""
 
 Cells = dict[str, object]
 
@@ -78,7 +80,7 @@ class _Expanding:
             for own in (one for event in events for one in self._of_each(event)):
                 self._needs(line, own)
                 row = {name: cell for name, cell in own.items() if name in COLUMNS and not is_empty(cell)}
-                out.rows.append(NumberedRow(line, row, self._columns))
+                out.rows.append(NumberedRow(line, row, self._columns, latest=_TOTAL in own))
         if not self._by_life:
             self._join_the_unbegun()
         self._tell()
@@ -250,12 +252,15 @@ class _Expanding:
         if minutes <= 0:
             return
         note = f"{duration(minutes)} in all; on which days is not known"
-        for part in range(-(-round(minutes) // MOST_AT_ONCE)):
+
+        def of_part(part: int) -> datetime:
             # Each stands where it stood when there were fewer hours, so that more of them only add.
             day = start + timedelta(days=part)
-            at = (min(day, max(ended, start)) if ended is not None else day) + timedelta(minutes=part)
-            share = min(MOST_AT_ONCE, round(minutes) - part * MOST_AT_ONCE)
-            row = {**tag, "kind": "played", "at": at.isoformat(), "minutes": share}
+            return (min(day, max(ended, start)) if ended is not None else day) + timedelta(minutes=part)
+
+        held = held_by(self._bench, str(tag.get("tag", "")), of_part)
+        for part, share in enumerate(shares(round(minutes), held)):
+            row = {**tag, "kind": "played", "at": of_part(part).isoformat(), "minutes": share, _TOTAL: True}
             yield {**row, **others, "note": note} if part == 0 else row
 
     def _moment(self, cell: object) -> datetime | None:

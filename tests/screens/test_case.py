@@ -152,3 +152,18 @@ async def test_reeds_unseen_for_long_are_asked_about_and_u_puts_their_end_on_the
         assert "Still there?" not in bench.shown
         await bench.keys("u")
         assert isinstance(bench.app.screen, CaseScreen)
+
+
+async def test_left_open_overnight_it_is_as_of_the_new_day(opened: Opened, clock: FixedClock) -> None:
+    async with opened((80, 24), *CASE) as bench:
+        await to_case(bench)
+        evening = clock.now()
+        clock.forward(minutes=2)
+        bench.app.follow()
+        assert f"{clock.now():%H:%M}" in bench.shown.splitlines()[0]
+        clock.forward(hours=22)
+        assert clock.now().date() > evening.date()
+        bench.app.follow()
+        await answered(bench)
+        assert f"{clock.now():%a} {clock.now().day}" in bench.shown.splitlines()[0]
+        assert len(re.findall(r"22 h|23 h", bench.shown)) >= 3

@@ -94,6 +94,7 @@ class ReedkinApp(App[None]):
         self.parting: list[str] = []
         """What is to be told when the screen is gone."""
         self._out_of_sight = False
+        self._told_time = self.clock.now()
         self.turns = Turns(self, self._must_wait)
         for theme in THEMES:
             self.register_theme(theme)
@@ -217,7 +218,16 @@ class ReedkinApp(App[None]):
             self.push_screen(DamageScreen(self.desk.log, gone), lambda _: self.turns.bring_back())
 
     def follow(self) -> None:
-        """Other programs may write this log: show what they have recorded since."""
+        """Other programs may write this log, and a program is left open overnight: show what was recorded since, and
+        what time it is."""
+        self._follow_log()
+        was, self._told_time = self._told_time, self.clock.now()
+        if self._told_time.date() != was.date():
+            self.show_log()
+        elif self._told_time.minute != was.minute and isinstance(self.screen, BaseScreen):
+            self.screen.show_top()
+
+    def _follow_log(self) -> None:
         try:
             if self.desk is not None and self.desk.log.refresh():
                 self.show_log()

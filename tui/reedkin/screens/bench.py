@@ -258,7 +258,9 @@ class BenchScreen(BaseScreen):
     def _tick(self) -> None:
         """The time goes on: the bench clock and how long ago things were."""
         if self._log_is_there:
+            desk = self.desk
             self.show_top()
+            self.query_one(ReedList).show(desk.reeds(), desk.hand, desk.clock.now())
             self._show_hand()
             self.query_one(DueLine).look(self.desk.bench)
 

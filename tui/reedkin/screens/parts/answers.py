@@ -1,5 +1,5 @@
-"""What was reckoned from the log, kept until the log changes; and what the maker chose to look at, kept while the
-program runs."""
+"""What was reckoned from the log, kept until the log changes or another day begins; and what the maker chose to look at,
+kept while the program runs."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ class Answers:
         self.asked: Asked | None = None
         self._given: dict[Hashable, object] = {}
         self._bench: Bench | None = None
-        self._changes = -1
+        self._as_of: tuple[int, date] | None = None
 
     @property
     def study(self) -> Study | None:
@@ -51,13 +51,13 @@ class Answers:
     def renew(self, bench: Bench) -> None:
         """Forget what was reckoned from the log as it was."""
         if not self.holds_for(bench):
-            self._bench, self._changes = bench, bench.changes
+            self._bench, self._as_of = bench, _as_of(bench)
             self.asked = None
             self._given.clear()
 
     def holds_for(self, bench: Bench) -> bool:
-        """Whether what is kept here was reckoned from the log as it is."""
-        return self._bench is bench and self._changes == bench.changes
+        """Whether what is kept here was reckoned from the log as it is, today."""
+        return self._bench is bench and self._as_of == _as_of(bench)
 
     def keep(self, question: Question[A], answer: A) -> None:
         self._given[question] = answer
@@ -65,3 +65,7 @@ class Answers:
     def given(self, question: Question[A]) -> A | None:
         """The answer to a question that was asked before."""
         return cast("A | None", self._given.get(question))
+
+
+def _as_of(bench: Bench) -> tuple[int, date]:
+    return bench.changes, bench.clock.now().date()

@@ -26,16 +26,16 @@ def told(bench: Bench) -> str:
 
 async def test_each_step_is_done_by_her_own_keys_typed_ahead_too(opened: Opened, walking: None) -> None:
     async with opened((80, 24), *_LINES) as bench:
-        assert told(bench).startswith("1 of 6, ^G leaves  12 c .3 Enter")
+        assert told(bench).startswith("1 of 6 (^G leaves):  12 c .3 Enter")
         await bench.enter("12 c .3")
         assert "12: clipped 0.3 mm" in bench.shown
-        assert told(bench).startswith("2 of 6, ^G leaves  12 Enter")
+        assert told(bench).startswith("2 of 6 (^G leaves):  12 Enter")
         await bench.keys("12<enter><f5>")
         assert bench.app.screen.TITLE == "habits"
-        assert told(bench).startswith("4 of 6, ^G leaves  F6")
+        assert told(bench).startswith("4 of 6 (^G leaves):  F6")
         await bench.keys("<f6><f2><ctrl+z>")
         assert "12 ▸ 12 c .3" in bench.shown
-        assert told(bench).startswith("6 of 6, ^G leaves  F1")
+        assert told(bench).startswith("6 of 6 (^G leaves):  F1")
         await bench.keys("<f1>")
         assert "That was the walk." in told(bench)
         await bench.keys("<escape>")

@@ -32,7 +32,7 @@ class WalkStep:
 _STEPS = (
     WalkStep(
         "{tag} c .3 Enter",
-        "clips 0.3 mm off it; what it will be shows as you type. (A real one: cut away from the fingers.)",
+        "clips 0.3 mm off reed {tag}; what it will be shows as you type. (A real one: cut away from the fingers.)",
         lambda title, desk: bool(desk.lines),
     ),
     WalkStep("{tag} Enter", "the tag alone: that reed's whole life.", lambda title, desk: title == "reed"),
@@ -82,15 +82,15 @@ class Walk:
 
     def line(self) -> Line:
         """The step that comes next, or that there is none."""
-        leave = (Run(LEAVE_WALK.shown, "strong"), Run(f" {LEAVE_WALK.foot}  ", "faint"))
+        leave = (Run("(", "faint"), Run(LEAVE_WALK.shown, "strong"), Run(f" {LEAVE_WALK.foot}):  ", "faint"))
         step = next((step for step in _STEPS if step not in self._done), None)
         if step is None:
             return *leave, Run(_END, "target")
         return (
-            Run(f"{_STEPS.index(step) + 1} of {len(_STEPS)}, ", "target"),
+            Run(f"{_STEPS.index(step) + 1} of {len(_STEPS)} ", "target"),
             *leave,
             Run(step.keys.format(tag=self._tag), "strong"),
-            Run(f"  {step.said}"),
+            Run(f"  {step.said.format(tag=self._tag)}"),
         )
 
 

@@ -13,7 +13,8 @@ from textual.message import Message
 from textual.widget import Widget
 
 from reedkin.charts.canvas import Role, Run
-from reedkin.domain.columns import fit
+from reedkin.domain.columns import columns, fit
+from reedkin.domain.facts import begins
 from reedkin.domain.figures import ago, duration, in_line
 from reedkin.domain.words import spelt
 from reedkin.widgets.styled import styled
@@ -89,6 +90,8 @@ class ReedList(Widget):
         what = f"“{last.note}”" if last.kind == "noted" else describe(last.kind, last.facts)
         what = what.replace(f"{last.kind} as {spelt(reed.instrument)}", last.kind)
         width = self._happened()
+        if begins(last.kind) and columns(what) >= width:  # what it is made of is told elsewhere
+            what = last.kind
         played = duration(state.minutes_played) if state.minutes_played else "–"
         base: Role = "strong" if in_hand else ""
         return [

@@ -1,5 +1,5 @@
-"""What was reckoned from the log, kept until the log changes or another day begins; and what the maker chose to look at,
-kept while the program runs."""
+"""What was reckoned from the log, kept until the log changes or another day begins; and what the maker chose to look
+at, kept while the program runs."""
 
 from __future__ import annotations
 

@@ -13,6 +13,9 @@ from reedkin.domain.words import spelt
 if TYPE_CHECKING:
     from reedkin.contract.ahead import ForecastJson, SpreadJson
 
+_HARDLY = 0.1
+"""Where all the blanks that could be tied add less than this to the chance, time is what lacks."""
+
 
 def readiness_text(answer: Readiness) -> list[str]:
     """The answer in plain lines: the chance, what to tie and by when, and what it goes by."""
@@ -54,6 +57,8 @@ def _stock(answer: Readiness) -> list[str]:
 def _plan(plan: Plan, answer: Readiness) -> str:
     sure = max(reeds for reeds, chance in enumerate(answer.at_least) if chance >= plan.chance)
     if plan.blanks is None:
+        if answer.by_blanks[-1] - answer.by_blanks[0] < _HARDLY:
+            return f"hardly a blank tied today is good by then; {counted_on(sure)}."
         thin = ", with so little known of your reeds" if answer.leans else ""
         return f"not even {MOST_BLANKS} blanks tied today would do{thin}; {counted_on(sure)}."
     if plan.by is None:

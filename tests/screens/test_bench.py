@@ -104,9 +104,9 @@ async def test_a_question_is_shown_while_typing_however_much_else_is_understood(
 
 async def test_an_impossible_line_is_not_recorded_and_stays(opened: Opened) -> None:
     async with opened((80, 24), *TIED) as bench:
-        await bench.enter("c 50")
+        await bench.enter("c 500")
         assert "must be between" in bench.shown
-        assert bench.app.screen.query_one(EntryLine).text == "c 50"
+        assert bench.app.screen.query_one(EntryLine).text == "c 500"
         assert len(bench.desk.bench.find("1").steps) == 1
 
 

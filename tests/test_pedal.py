@@ -136,12 +136,27 @@ def test_a_pedal_held_down_counts_once_at_whatever_pace_its_key_repeats(
 
 @pytest.mark.parametrize("gap", [0.31, 0.4, 0.7])
 def test_two_quick_presses_are_two_once_nothing_follows(bench: Bench, gap: float) -> None:
+    for after in (5, 0.5, 0.033, 0.033, 0.033):  # once a key was held down: what it is heard to wait is known
+        bench.press(RIGHT, after=after)
+    bench.left()
     bench.right()
     assert (bench.press(RIGHT, after=gap), bench.pedal.unsure) == (None, RIGHT)
     step = bench.pedal.settle()
     assert step is not None
     assert (step.tag, bench.hand, bench.pedal.unsure) == ("2", "3", None)
     assert bench.pedal.settle() is None
+
+
+@pytest.mark.parametrize("gap", [0.31, 0.5, 0.7])
+def test_before_any_key_was_held_down_what_may_be_a_repeat_counts_once_and_is_told(bench: Bench, gap: float) -> None:
+    bench.right()
+    assert (bench.press(RIGHT, after=gap), bench.pedal.unsure) == (None, RIGHT)
+    step = bench.pedal.settle()
+    assert step is not None
+    assert (step.did, bench.hand, len(bench.scrapes("1")), len(bench.scrapes("2"))) == (Did.NOTHING, "2", 1, 0)
+    assert "press it again" in step.words
+    assert bench.press(RIGHT) is not None
+    assert bench.hand == "3"
 
 
 def test_a_reed_that_was_retired_is_stepped_over_and_the_next_one_taken(bench: Bench) -> None:

@@ -20,6 +20,8 @@ from reedkin.grammar.actions import Reading
 from reedkin.grammar.words.verbs import BY_WORD
 from reedkin.grammar.writing import facts_line
 
+_HEARD_TWICE = "Heard twice within a moment, and counted once: press it again if you meant it twice."
+
 
 class Did(Enum):
     """What a press has done."""
@@ -80,9 +82,12 @@ class Pedal:
 
     def settle(self) -> Footfall | None:
         """Nothing followed: what was unsure was a press, which is done now. None where nothing was, or the key has gone
-        on as one that is held down."""
+        on as one that is held down. Before any key was held down, it may as well have been held until it was heard
+        twice: that counts once, and is said."""
         key, self.unsure = self.unsure, None
-        return None if key is None else self._pressed(key)
+        if key is None or self._keys.known:
+            return None if key is None else self._pressed(key)
+        return Footfall(Did.NOTHING, self._in_hand, _HEARD_TWICE, self._in_hand)
 
     def _pressed(self, key: str) -> Footfall | None:
         keys = self._desk.bench.settings.pedal

@@ -38,6 +38,11 @@ class HeldKey:
         self._before_repeat: float | None = None
         """How long the system waits, in seconds, once that was heard."""
 
+    @property
+    def known(self) -> bool:
+        """Whether it was heard how long this system waits before a key that is held down repeats itself."""
+        return self._before_repeat is not None
+
     def heard(self, key: str, at: float) -> Heard:
         """A key is heard `at` a moment in seconds."""
         before, self._last = self._last, (key, at)

@@ -352,18 +352,20 @@ class TestImmortalTime:
         known = ~np.isnan(study.numbers(habit, rows))
         assert rows.start[known].tolist() == [pytest.approx(119 / 60)]
 
-    def test_failing_reeds_touched_up_more(self):
-        """Touch-ups that follow failing, an hour or so before the end, with no effect of their own."""
+    @pytest.mark.parametrize(("usual", "failing", "sitting"), [(15, 3, 1.0), (45, 18, 3.0)])
+    def test_failing_reeds_touched_up_more(self, usual: float, failing: float, sitting: float):
+        """Touch-ups that follow failing, some hours before the end, with no effect of their own: the longer reeds last,
+        the longer they fail."""
         rng = np.random.default_rng(9)
         reeds = []
         for number in range(150):
-            hours = 15 * float(rng.weibull(3.0))
+            hours = usual * float(rng.weibull(3.0))
             log, played = Log(str(number)).add("scraped"), 0.0
             while played < hours:
-                if played > 0 and rng.random() < (0.7 if hours - played < 3 else 0.1):
+                if played > 0 and rng.random() < (0.7 if hours - played < failing else 0.1):
                     log.add("scraped")
-                log.play(max(1, round(60 * min(1.0, hours - played))))
-                played += 1.0
+                log.play(max(1, round(60 * min(sitting, hours - played))))
+                played += sitting
             reeds.append(log.retire().reed())
         study = Study.of(reeds)
         rows, playings = study.rows("hours"), study.playings

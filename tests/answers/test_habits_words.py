@@ -290,7 +290,7 @@ def test_the_line_that_starts_it(report: HabitsReport, line: str) -> None:
 def test_how_a_habit_is_reckoned() -> None:
     assert words.about(LENGTH) == ""
     assert words.about(replace(LENGTH, about="By the tie.")) == "By the tie."
-    late = "Without a reed's last 8 playing hours, since one that fails is treated otherwise."
+    late = "Without a reed's last 8 playing hours (or half a usual life), since one that fails is treated otherwise."
     assert words.about(PACE) == f"{late} Of the first three."
     assert words.about(replace(PACE, about="")) == late
 

@@ -42,6 +42,12 @@ WORLDS: Mapping[str, World] = {
     "30 days": World("lognormal", days=30),
     "lives of 6 h": World("lognormal", life=6.0),
     "lives of 25 h": World("lognormal", "linear", life=25.0),
+    "one in ten lasts five times as long": World(heavy=True),
+    "reeds of one day alike": World(batch=0.35),
+    "lives shorten at once": World(moves=0.4),
+    "half a year of leave": World(days=480, leave=True),
+    "ends written once a month": World(clears=True),
+    "the best kept in reserve": World(reserves=True),
 }
 HELD_LEAST, HELD_MOST = 0.75, 0.88
 
@@ -83,13 +89,15 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--logs", type=int, default=40, help="makers in each world (40)")
     parser.add_argument("--first", type=int, default=0, help="the first seed (0)")
+    parser.add_argument("--world", choices=list(WORLDS), action="append", help="of these makers (all)")
     parser.add_argument("--workers", type=int, default=2, help="processes (2)")
     args = parser.parse_args()
     print(f"{'world':34} reeds   held  below  above  error  knowing the law")
     everything: list[Told] = []
     begun = perf_counter()
     with ProcessPoolExecutor(args.workers) as pool:
-        for name, world in WORLDS.items():
+        for name in args.world or WORLDS:
+            world = WORLDS[name]
             seeds = range(args.first, args.first + args.logs)
             found = [one for some in pool.map(told, repeat(world), seeds) for one in some]
             print(row(name, found), flush=True)

@@ -52,6 +52,12 @@ class World:
     told        the share of her reeds' ends that she writes down before the log is cut off.
     late        she gives blanks up late, after three to seven weeks.
     oboe        she plays the oboe besides, and has no favourite there.
+    heavy       one reed in ten lasts five times as long.
+    batch       how far lives of reeds tied on one day all differ: a standard deviation of their logarithm.
+    moves       sixty days before the log is cut off lives shorten by so much, for all reeds begun from then on.
+    leave       she plays nothing for half a year, until twenty days before the log is cut off.
+    clears      she writes the ends of reeds down once in thirty days; worn out, they lie in the case until then.
+    reserves    of reeds that sound well in their first hours she plays hardly any for months.
     """
 
     law: Law = "weibull"
@@ -78,6 +84,12 @@ class World:
     told: float = 1.0
     late: bool = False
     oboe: bool = False
+    heavy: bool = False
+    batch: float = 0.0
+    moves: float = 0.0
+    leave: bool = False
+    clears: bool = False
+    reserves: bool = False
 
 
 @dataclass(slots=True)
@@ -93,6 +105,7 @@ class OneReed:
     hours: float = 0.0
     scores: list[float] = field(default_factory=list)
     gone: bool = False
+    lies: bool = False
 
     def form(self) -> float:
         """How well it plays now."""
@@ -132,10 +145,14 @@ class _Maker:
         self.day = 0
         self.last: OneReed | None = None
         self.mood = 0.0
+        self.batch = 0.0
 
     def new_life(self) -> float:
         """The hours of a reed that is begun now."""
         middle = self.life * (1.0 - self.world.shortens * min(self.day / self.world.days, 1.0))
+        middle *= exp(self.batch) * (1.0 - self.world.moves * (self.day >= self.world.days - 60))
+        if self.world.heavy and self.chance.random() < 0.1:
+            middle *= 5.0
         match self.world.law:
             case "weibull":
                 return max(middle * (-log(1.0 - self.chance.random()) / log(2.0)) ** (1 / 2.5), 0.8)
@@ -169,7 +186,11 @@ class _Maker:
             self.beside.begin()
 
     def case(self, at: datetime) -> list[OneReed]:
-        return [reed for reed in self.reeds if not reed.gone and reed.served is not None and reed.served <= at]
+        return [
+            reed
+            for reed in self.reeds
+            if not reed.gone and not reed.lies and reed.served is not None and reed.served <= at
+        ]
 
     def live(self, tying: bool) -> None:
         """One day: blanks are tied where there are too few, and reeds are played."""
@@ -179,6 +200,7 @@ class _Maker:
             self.mood = self.chance.gauss(0.0, self.world.moods)
         few = self.day % 3 == 0 and len(self.case(at)) + len(pending) < 9
         if tying and (self.day % 56 == 30 if self.world.bursts else few):
+            self.batch = self.chance.gauss(0.0, self.world.batch) if self.world.batch else 0.0
             for _ in range(9 if self.world.bursts else 3):
                 self.tie(at)
         playings = (0, 1, 1, 2, 2)
@@ -186,6 +208,13 @@ class _Maker:
             playings = _QUIET if self.day % 126 < 42 else (1, 1, 2, 2, 3)
         if self.world.summers and at.month in (7, 8):
             playings = _QUIET
+        if self.world.leave and 20 <= self.world.days - self.day < 200:
+            playings = (0,)
+        if self.world.clears and self.day % 30 == 0:
+            for reed in self.reeds:
+                if reed.lies and not reed.gone:
+                    self.write(reed, "retired", at, cause="worn")
+                    reed.gone = True
         for place in range(self.chance.choice(playings)):
             self.play(at + timedelta(hours=4 * place + 1))
         self.day += 1
@@ -211,6 +240,9 @@ class _Maker:
         other = self.world.changes and self.day < self.world.days / 2
         prefers, favourite = self.world.prefers and not other, self.world.favourite != other
         liking = [exp(0.8 * reed.form()) if prefers else 1.0 for reed in reeds]
+        if self.world.reserves:
+            good = [reed.hours > 1.5 and reed.first > self.level + 0.3 for reed in reeds]
+            liking = [one * (0.04 if kept else 1.0) for one, kept in zip(liking, good, strict=True)]
         new = [reed for reed in reeds if not reed.hours] if self.world.at_once else []
         reed = new[0] if new else self.chance.choices(reeds, liking)[0]
         if favourite and not new and self.last in reeds and self.chance.random() < 0.8:
@@ -221,7 +253,9 @@ class _Maker:
         if self.world.prefers and reed.form() < 6.0:
             minutes = min(minutes, 20)
         last = self.sound(reed, minutes, at)
-        if last:
+        if last and self.world.clears:
+            reed.gone, reed.lies = False, True
+        elif last:
             self.write(reed, "retired", at + timedelta(minutes=1), cause="worn")
         elif self.world.sells and reed.form() > self.level + 0.3 and reed.hours > 2 and self.chance.random() < 0.06:
             self.write(reed, "handed over", at + timedelta(minutes=1), terms="sold", to="a pupil")

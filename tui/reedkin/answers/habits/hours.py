@@ -75,7 +75,10 @@ def hours_of(study: Study, habit: Habit, effect: Effect, clock: Clock, share: fl
         return None
     stratum = int(counts.argmax())
     law = _law(study, clock, stratum, _ratios(study, rows, values, effect.hazard_ratio, clock))
-    after = (habit.lag_hours or habit.from_hours or 0.0) if clock == "hours" else 0.0
+    after = 0.0
+    if clock == "hours":
+        lag = float(study.playings.lag[rows.playing[here][0]]) / 60
+        after = lag if habit.lag_hours else habit.from_hours or 0.0
     middle = float(own.mean())
 
     def lives(ratio: float) -> tuple[float, float]:

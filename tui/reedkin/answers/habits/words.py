@@ -24,7 +24,7 @@ from reedkin.study.habits import Habit
 from reedkin.survival import Belief
 
 NOT_CAUSE = "What goes together need not be the cause: only a fair trial can tell that."
-LAGGED = "What is done in a reed's last 8 playing hours is left out: it is failing then."
+LAGGED = "A reed's last 8 playing hours, or half a usual life, are left out: it is failing then."
 TIMES = "As years go by much changes at once, so a habit must hold among reeds of about the same time."
 ACROSS = "A reed whose habit changes goes over to the other group, and counts in each."
 FORECAST = "A score foretells a life and is no habit: to score a reed better does not make it last."
@@ -291,7 +291,8 @@ def about(habit: Habit) -> str:
     """How a habit is reckoned, where that is not plain."""
     if habit.lag_hours is None:
         return habit.about
-    late = f"Without a reed's last {habit.lag_hours:g} playing hours, since one that fails is treated otherwise."
+    hours = f"last {habit.lag_hours:g} playing hours (or half a usual life)"
+    late = f"Without a reed's {hours}, since one that fails is treated otherwise."
     return f"{late} {habit.about}".rstrip()
 
 

@@ -2,8 +2,9 @@
 
 Each is the value that was known when a playing began, and holds until the next begins. None is a total over a life:
 that would be large only for reeds that lasted, and so would seem to make them last. And each counts only what was done
-at least eight playing hours before: a reed that goes bad is left in the case, put down sooner and touched up more, so
-that what was done to it lately follows its end and does not bring it about.
+at least eight playing hours before, or half of a usual life, if that is longer (`Playings.lag`): a reed that goes bad
+is left in the case, put down sooner and touched up more, so that what was done to it lately follows its end and does
+not bring it about.
 """
 
 from __future__ import annotations
@@ -11,16 +12,11 @@ from __future__ import annotations
 import numpy as np
 
 from reedkin.study.habits.habit import Habit
-from reedkin.study.playings import EARLY_HOURS, BoolArray, FloatArray, Playings
-
-LAG_HOURS = 8.0
-"""Only what was done at least so many playing hours ago counts. By simulation, where failing reeds are
-rested, spared and touched up, and no habit has any effect: without it, 95 to 98 logs in a hundred raise an alarm at 5%;
-with it, 4 or 5."""
+from reedkin.study.playings import EARLY_HOURS, LAG_HOURS, BoolArray, FloatArray, Playings
 
 _DAY = 1440
 _LONGEST_REST_DAYS = 7
-_LAG = int(LAG_HOURS * 60)
+_LANDMARK = int(LAG_HOURS * 60)
 
 
 def _rest(playings: Playings) -> FloatArray:
@@ -42,18 +38,18 @@ def _within_a_day(playings: Playings) -> FloatArray:
 
 
 def _usual(playings: Playings, values: FloatArray) -> FloatArray:
-    """The mean of what was known before each playing, as it stood eight playing hours ago."""
-    return playings.as_it_stood(playings.mean_so_far(values), _LAG)
+    """The mean of what was known before each playing, as it stood before the last hours."""
+    return playings.as_it_stood(playings.mean_so_far(values), playings.lag)
 
 
 def _longest(playings: Playings) -> FloatArray:
-    return _from_new(playings, playings.as_it_stood(playings.largest_so_far(playings.minutes), _LAG))
+    return _from_new(playings, playings.as_it_stood(playings.largest_so_far(playings.minutes), playings.lag))
 
 
 def _longest_early(playings: Playings) -> FloatArray:
     """Known from the landmark on: reeds that ended before it are compared with none."""
     early = playings.largest_so_far(np.where(playings.before < EARLY_HOURS * 60, playings.minutes, 0))
-    return _from_new(playings, np.where(playings.before >= _LAG, early, np.nan))
+    return _from_new(playings, np.where(playings.before >= _LANDMARK, early, np.nan))
 
 
 def _two_days(playings: Playings) -> FloatArray:
@@ -63,7 +59,7 @@ def _two_days(playings: Playings) -> FloatArray:
 
 
 def _counted(playings: Playings, done: BoolArray) -> FloatArray:
-    return _from_new(playings, playings.counted_until(done.astype(np.float64), playings.before - _LAG))
+    return _from_new(playings, playings.counted_until(done.astype(np.float64), playings.before - playings.lag))
 
 
 def _performances(playings: Playings) -> FloatArray:
@@ -71,7 +67,7 @@ def _performances(playings: Playings) -> FloatArray:
     known = playings.so_far((playings.setting != "").astype(np.float64))
     performed = playings.so_far((playings.setting == "performance").astype(np.float64))
     share = np.where(known > 0, 100 * performed / np.maximum(known, 1), np.nan)
-    return _from_new(playings, playings.as_it_stood(share, _LAG))
+    return _from_new(playings, playings.as_it_stood(share, playings.lag))
 
 
 def _from_new(playings: Playings, values: FloatArray) -> FloatArray:

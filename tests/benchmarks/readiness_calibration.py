@@ -50,6 +50,12 @@ WORLDS: Mapping[str, World | None] = {
     "one favourite, until lately": World(days=240, fade="linear", changes=True),
     "one favourite, of two instruments": World(days=240, fade="linear", favourite=True, oboe=True),
     "one playing in five written down": World(days=240, written=0.2),
+    "one in ten lasts five times as long": World(days=240, heavy=True),
+    "reeds of one day alike": World(days=240, batch=0.35),
+    "lives shorten at once": World(days=240, moves=0.4),
+    "back from half a year of leave": World(days=480, leave=True),
+    "ends written once a month": World(days=240, clears=True),
+    "the best kept in reserve": World(days=240, reserves=True),
     "four ends in ten forgotten": World(days=400, told=0.6),
     "the same, good ones preferred and sold": World(days=400, told=0.6, prefers=True, sells=True),
 }

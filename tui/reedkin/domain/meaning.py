@@ -53,13 +53,13 @@ NUMBERS: tuple[tuple[str, str], ...] = (
     (
         "Not a cause",
         "What goes together need not be cause and effect. If the reeds you tie longer are also those of a soft lot, "
-        "the length may only look guilty. And as years go by much changes at once, so nothing is called clear that does "
-        "not hold among reeds of about the same time. Comparing within one lot, or beside other habits, helps; only a fair trial, "
-        "in which chance decides which reed is made which way, can settle it.",
+        "the length may only look guilty. And as years go by much changes at once: nothing is called clear that does "
+        "not hold among reeds of about the same time. Comparing within one lot, or beside other habits, helps; only a "
+        "fair trial, in which chance decides which reed is made which way, can settle it.",
     ),
     (
         "What is done to a reed in use counts eight playing hours late",
-        "or half a usual life late, if that is longer, "
+        "or half a usual life, "
         "because a failing reed is touched up, rested and put down sooner. Counted at once, all of that would look "
         "deadly although it only keeps company with the end. Reeds are compared that scored alike in their first "
         "hours, since a good reed is treated better from the first. And nothing is ever counted over a whole life: "

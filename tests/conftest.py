@@ -7,6 +7,8 @@ import marshal
 import os
 import sys
 from collections.abc import Generator
+from pathlib import Path
+from shutil import disk_usage
 from typing import Any
 
 import pytest
@@ -27,6 +29,13 @@ sys.dont_write_bytecode = False
 # which takes as much of a core as reckoning does.
 for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(name, "1")
+
+# Thousands of small logs are written and thrown away: on a disk in memory, where there is one with room, from which
+# programs may be started too (the variable is pytest's own). Only what a failed test has written is kept
+# (pyproject.toml).
+MEMORY = Path("/dev/shm")
+if os.access(MEMORY, os.W_OK) and disk_usage(MEMORY).free > 2**30 and not os.statvfs(MEMORY).f_flag & os.ST_NOEXEC:
+    os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
 
 
 def pytest_collection_finish() -> None:

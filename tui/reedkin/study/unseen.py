@@ -148,13 +148,13 @@ def _learn(reed: Reed, ways: dict[_Kind, _Custom], now: datetime) -> None:
     """Take in when a reed was gone on with. That it was retired, or came back from somebody, tells nothing of rests;
     that it was sold shows that it was there."""
     rests: dict[bool, list[_Rest]] = {False: [], True: []}
-    for before, after in pairwise(reed.standing):
+    days = [day_beside(step.at, now) for step in reed.standing]
+    for (before, after), (first, last) in zip(pairwise(reed.standing), pairwise(days), strict=True):
         if after.kind not in ("retired", "returned"):
-            rest = _Rest(day_beside(before.at, now), day_beside(after.at, now), before.after.score)
-            rests[before.after.stage == IN_SERVICE].append(rest)
-    for step in reed.standing:
-        if step.at <= now and step.kind in _GONE_ON:
-            ways[reed.instrument, step.kind == "played"].active.add(day_beside(step.at, now))
+            rests[before.after.stage == IN_SERVICE].append(_Rest(first, last, before.after.score))
+    for step, day in zip(reed.standing, days, strict=True):
+        if step.kind in _GONE_ON and step.at <= now:
+            ways[reed.instrument, step.kind == "played"].active.add(day)
     for serving, own in rests.items():
         if own:
             ways[reed.instrument, serving].rests.append(own)

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterator
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED, doubt
@@ -20,8 +19,7 @@ from reedkin.domain.reeds import Reed, Step
 _CLOCK_SLACK = timedelta(minutes=1)
 
 
-@dataclass(frozen=True, slots=True)
-class Remark:
+class Remark(NamedTuple):
     """Something said against a log: a fault, or a question about what is odd. `reed` is the label of the reed that it
     is about and `event` the uid of the event, where it is about one."""
 

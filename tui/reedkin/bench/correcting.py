@@ -4,9 +4,10 @@ before and after, and what can be said against that."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
 from itertools import groupby
+from typing import NamedTuple
 
 from reedkin.bench.audit import about, objections_to
 from reedkin.bench.bearers import TAGS_TABLE
@@ -22,8 +23,7 @@ MOST_AT_ONCE = 500
 """More events of one entry than this were imported together; nobody corrects them by hand at once."""
 
 
-@dataclass(frozen=True, slots=True)
-class Correction:
+class Correction(NamedTuple):
     """A correction: its records, which are one entry, and each reed that it is about before and after it. With errors
     it is not to be written; questions are to be answered first."""
 
@@ -38,8 +38,7 @@ class Correction:
         return bool(self.records) and not self.errors
 
 
-@dataclass(frozen=True, slots=True)
-class Restated:
+class Restated(NamedTuple):
     """What an event is to say instead."""
 
     at: datetime

@@ -13,9 +13,8 @@ checked by `way_in_blocks`.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from hashlib import sha256
 from itertools import count, islice
+from typing import NamedTuple
 
 from reedkin.domain.facts import Facts
 
@@ -42,11 +41,12 @@ def way_at(trial: str, place: int) -> int:
 
 
 def _digest(*said: str) -> bytes:
+    from hashlib import sha256
+
     return sha256("\n".join(said).encode("utf-8", "surrogatepass")).digest()
 
 
-@dataclass(frozen=True, slots=True)
-class Stratum:
+class Stratum(NamedTuple):
     """Reeds of one instrument, tied from one lot of cane ("" where it was not noted)."""
 
     instrument: str

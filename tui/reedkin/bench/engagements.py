@@ -8,9 +8,8 @@ called off. Days and hours are those of the clock where she plays, and stay what
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
@@ -30,8 +29,7 @@ USUAL_REEDS: Mapping[str, int] = {"performance": 2, "rehearsal": 1, "lesson": 1,
 """Reeds wanted where nobody says how many: one to play and one in reserve (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Engagement:
+class Engagement(NamedTuple):
     """
     An engagement, known by `uid`.
 

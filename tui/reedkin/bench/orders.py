@@ -12,6 +12,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
+from typing import NamedTuple
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import Delivery, deliveries, order_key
@@ -93,8 +94,7 @@ class Order:
         return not self.done and len(out) < self.count
 
 
-@dataclass(frozen=True, slots=True)
-class Book:
+class Book(NamedTuple):
     """All orders, in the order in which they were placed, and everything that went out, the earliest first: with the
     order that it went to, and the price of that order where it was sold for none of its own."""
 

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from math import exp, log
-from statistics import median
 
 from reedkin.bench.headings import Headings
 from reedkin.bench.last_time import LOOK_BACK
@@ -107,6 +106,8 @@ def own_ranges(kind: str, events: Iterable[Facts]) -> dict[str, Usual]:
 
 def own_range(name: str, values: list[float]) -> Usual:
     """The range that two or more positive values of a fact make usual."""
+    from statistics import median  # takes a while to import
+
     ordered = sorted(values)
     middle = median(ordered)
     if name in _LONG_TAILED:

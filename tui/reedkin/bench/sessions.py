@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 from reedkin.bench.beside import Beside
 
@@ -11,8 +11,7 @@ SESSIONS = "sessions"
 """The table of the work sessions."""
 
 
-@dataclass(frozen=True, slots=True)
-class WorkSession:
+class WorkSession(NamedTuple):
     """One sitting at the bench. Temperature in degrees Celsius, relative humidity in %."""
 
     uid: str

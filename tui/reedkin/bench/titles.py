@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.engagements import USUAL_REEDS
@@ -32,8 +32,7 @@ _INSTRUMENTS = {
 _WORD = re.compile(r"[^\W_]+(?:'[^\W_]+)*")
 
 
-@dataclass(frozen=True, slots=True)
-class Meaning:
+class Meaning(NamedTuple):
     """What a title means, as far as its words tell; `words` are those that do."""
 
     words: tuple[str, ...]

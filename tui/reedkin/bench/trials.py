@@ -21,7 +21,6 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
-from hashlib import sha256
 from itertools import count
 
 from reedkin.bench.bench import Bench
@@ -124,6 +123,8 @@ def _of_circle(said: Statement) -> str:
     tell what it draws."""
     circle = word(said.facts, "circle")
     if circle == BEGUN_HERE:
+        from hashlib import sha256
+
         return sha256(f"reedkin trial of a circle\n{said.uid}".encode()).hexdigest()[:32]
     return circle or ""
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from reedkin.grammar.actions import Reading
 from reedkin.grammar.words.tokens import Problem
 
 
-@dataclass(frozen=True, slots=True)
-class Fate:
+class Fate(NamedTuple):
     """At most one of these holds anything; where none does, the line is recorded without a word."""
 
     refused: tuple[Problem, ...] = ()

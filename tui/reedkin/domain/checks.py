@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from reedkin.domain.facts import BEGINNINGS, FACTS, KINDS, Fact, Facts, Value
 from reedkin.domain.figures import ago, date_words, mm, moment_words, plural
@@ -24,8 +24,7 @@ _OF_ONE_GONE = ("noted", "scored", "returned", "retired", "heard")
 """What may be heard of a reed that was sold or given away."""
 
 
-@dataclass(frozen=True, slots=True)
-class Objection:
+class Objection(NamedTuple):
     """Something said against an event; `fact` names the fact it is about, if it is about one. `missing` says that
     the event lacks something, which may still come."""
 

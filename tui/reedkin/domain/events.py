@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
 
@@ -39,8 +38,7 @@ class Event(NamedTuple):
     moved_from: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Amendment:
+class Amendment(NamedTuple):
     """Replaces the facts, the time and the note of the event `of`."""
 
     uid: str
@@ -53,8 +51,7 @@ class Amendment:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Strike:
+class Strike(NamedTuple):
     """Takes the record `of` out of account: an event, an amendment, a statement, or another strike (which gives
     back what that one took). `moved_to` is the event that was written to another reed in its stead. A `correction` is
     an entry that can itself be taken back; the strikes by which an entry is taken back are none."""

@@ -4,10 +4,9 @@ impossible (an error) or odd (a question)."""
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, time
 from math import isfinite
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from reedkin.domain.figures import date_words
 from reedkin.domain.pedal import OFF, ON, pedal_keys, pedal_words
@@ -29,8 +28,7 @@ _THIN_MM = 0.2
 """Below this a thickness is told in thousandths; nothing longer is measured nearer than hundredths."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(NamedTuple):
     """One fact. `low` to `high` is what can be; `odd_low` to `odd_high` is what is usual (common practice, no
     source): outside it the maker is asked."""
 
@@ -266,8 +264,7 @@ _ALL = (
 FACTS: Mapping[str, Fact] = {fact.name: fact for fact in _ALL}
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(NamedTuple):
     """A kind of event: the facts it may hold, the ones it must (each entry of `needs` lists facts of which one
     is enough)."""
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from math import log2
+from typing import NamedTuple
 
 from reedkin.errors import InputError
 
@@ -15,8 +15,7 @@ _NOTE = re.compile(r"([A-Ga-g])(#|b|♯|♭)?(-?\d)?\s*(?:([+-]\s*\d+(?:[.,]\d+)
 _HZ = re.compile(r"(\d+(?:[.,]\d+)?)\s*hz", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True)
-class Pitch:
+class Pitch(NamedTuple):
     """A sounding pitch: either a note (MIDI number) with cents, or a frequency as measured."""
 
     note: int | None = None

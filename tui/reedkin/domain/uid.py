@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import hashlib
+import os
 import re
-import secrets
 import threading
 import time
 from collections.abc import Callable
@@ -49,6 +48,11 @@ def milliseconds_of(uid: str) -> int:
     return UUID(uid).int >> 80
 
 
+def _drawn(bits: int) -> int:
+    """A number of so many bits, drawn by the system."""
+    return int.from_bytes(os.urandom(10), "big") >> 80 - bits
+
+
 class UidMaker:
     """Makes identifiers of which each sorts after the one before, even within a millisecond or when the clock
     is set back (RFC 9562, section 6.2, method 2: the random part counts on).
@@ -71,9 +75,9 @@ class UidMaker:
         with self._lock:
             now = self._milliseconds()
             then, low = self._last
-            low += 1 + secrets.randbits(32)
+            low += 1 + _drawn(32)
             if now > then or low >> 74:
-                then, low = max(now, then + 1), secrets.randbits(73)
+                then, low = max(now, then + 1), _drawn(73)
             if then >> 48:
                 raise LogError(
                     "Not recorded: the log has an identifier from the end of all time, so that none can sort after it. "
@@ -86,4 +90,6 @@ class UidMaker:
 def uid_of_content(milliseconds: int, content: str) -> str:
     """The identifier of an imported row that has none: its time, and a digest of what it says in place of chance,
     so that the same file imported twice adds nothing the second time."""
-    return uuid7(milliseconds, int.from_bytes(hashlib.sha256(content.encode()).digest()[:10], "big") >> 6)
+    from hashlib import sha256  # takes a while to load, which no start has to wait for
+
+    return uuid7(milliseconds, int.from_bytes(sha256(content.encode()).digest()[:10], "big") >> 6)

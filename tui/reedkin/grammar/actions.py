@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 from reedkin.domain.facts import Facts
 from reedkin.domain.reeds import State
@@ -11,8 +12,7 @@ from reedkin.grammar.when.days import When
 from reedkin.grammar.words.tokens import Problem
 
 
-@dataclass(frozen=True, slots=True)
-class ReedAction:
+class ReedAction(NamedTuple):
     """An event that would be recorded for one reed. `reed` is its id, or None where this event begins it (or an
     earlier action of the same entry does). `before` and `after` are the reed at the time of the event."""
 
@@ -26,8 +26,7 @@ class ReedAction:
     after: State
 
 
-@dataclass(frozen=True, slots=True)
-class BesideAction:
+class BesideAction(NamedTuple):
     """Something that would be said of a thing beside the reeds. An empty `subject` is a new one."""
 
     table: str

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import stat
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from reedkin.domain.paths import named_path
 from reedkin.domain.pitch import STANDARD_A4
@@ -18,8 +18,7 @@ _MOST = 50
 """Recordings whose crows are remembered."""
 
 
-@dataclass(frozen=True, slots=True)
-class Take:
+class Take(NamedTuple):
     """A recording as it was at a moment: one that has been written over since is another."""
 
     name: str

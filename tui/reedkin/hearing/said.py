@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from reedkin.grammar.words.tokens import Token, segments, tokens
 from reedkin.grammar.words.verbs import BY_LETTER, BY_WORD, in_full, verbs_beginning
@@ -13,8 +13,7 @@ LISTEN = "listen"
 """What stands behind `crow` for the microphone."""
 
 
-@dataclass(frozen=True, slots=True)
-class ToHear:
+class ToHear(NamedTuple):
     """A clause `crow ...` of a line, from `start` to `end`, and the recording that it names; none for the
     microphone."""
 

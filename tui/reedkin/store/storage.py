@@ -9,11 +9,11 @@ import os
 import threading
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self, cast
+from typing import Any, NamedTuple, Self, cast
 from uuid import uuid4
 
 from tinydb.storages import Storage
@@ -42,8 +42,7 @@ from reedkin.store.reading.tables import Document, Documents, Shelf, Tables
 _CORRECT = "Record a correction instead."
 
 
-@dataclass(frozen=True)
-class _New:
+class _New(NamedTuple):
     """A document that is to be recorded: its line without the seal and `left`, and the document as it reads back."""
 
     table: str

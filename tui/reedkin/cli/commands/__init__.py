@@ -4,9 +4,8 @@ and a line here."""
 from __future__ import annotations
 
 import argparse
-from dataclasses import dataclass
 from importlib import import_module
-from typing import Protocol, cast
+from typing import NamedTuple, Protocol, cast
 
 from reedkin.cli.context import Context
 
@@ -18,8 +17,7 @@ class Module(Protocol):
     def run(self, args: argparse.Namespace, context: Context) -> int: ...
 
 
-@dataclass(frozen=True, slots=True)
-class Command:
+class Command(NamedTuple):
     """A command, its module in this package, and what it does; the module is imported when the command is used."""
 
     name: str

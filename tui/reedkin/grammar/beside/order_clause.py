@@ -7,7 +7,7 @@ is changed by its name, or by "Meier/2" where a buyer has several.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import order_key
@@ -28,8 +28,7 @@ _ENDS_NAME = ("at", "each", "as", "with", "about", "med")
 """Words besides those of its facts that are no part of a buyer's name."""
 
 
-@dataclass(frozen=True, slots=True)
-class OrderSaid:
+class OrderSaid(NamedTuple):
     """Which order a line is about ("" is a new one), and what has to be asked about it."""
 
     subject: str

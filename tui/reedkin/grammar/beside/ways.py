@@ -12,8 +12,8 @@ states a word, where it is that word. One that states nothing of it says nothing
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from reedkin.bench.trials import Trial
 from reedkin.domain.clock import Clock
@@ -28,8 +28,7 @@ _NAMED = ("lot", "shape", "tube", "thread")
 """Facts whose value may be the whole of a way."""
 
 
-@dataclass(frozen=True, slots=True)
-class Departure:
+class Departure(NamedTuple):
     """The fact of a tying that is not as drawn, and its value."""
 
     fact: str

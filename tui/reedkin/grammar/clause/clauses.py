@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from typing import NamedTuple
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import begins
@@ -78,8 +79,7 @@ class Clause:
     """When it happened, where the clauses of the line have times of their own."""
 
 
-@dataclass(frozen=True, slots=True)
-class Parts:
+class Parts(NamedTuple):
     """A whole line: its clauses, and the time of all of them where they have none of their own."""
 
     clauses: tuple[Clause, ...]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from difflib import get_close_matches
+from typing import NamedTuple
 
 from reedkin.bench.engagements import ENGAGEMENTS
 from reedkin.domain.facts import FACTS, KINDS, Facts
@@ -43,8 +43,7 @@ _SAID_OF_IT = ("it", "them", "for", "this", "these", "that", "away")
 """Words that say nothing behind a verb which takes the maker's own words."""
 
 
-@dataclass(frozen=True)
-class Leftovers:
+class Leftovers(NamedTuple):
     """Settles what became of the `loose` words: those that no fact took, in their order."""
 
     at: BehindVerb

@@ -4,17 +4,17 @@ cannot be one, each at its own ("7 p 19-20; 8 p 20-21"), and a day that is said 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from itertools import pairwise
+from typing import NamedTuple
 
 from reedkin.grammar.when.days import When, together
 from reedkin.grammar.when.moments import Moment
 from reedkin.grammar.words.tokens import Problem
 
 
-@dataclass(frozen=True, slots=True)
-class Times:
+class Times(NamedTuple):
     """The time of the whole line, or else that of each clause; and what is wrong or to be asked."""
 
     common: When | None

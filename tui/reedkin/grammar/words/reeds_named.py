@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import begins
@@ -22,8 +22,7 @@ reed 7 till 12 December"."""
 _LONGEST_NAME = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Tag:
+class Tag(NamedTuple):
     """A tag as written, and where."""
 
     text: str

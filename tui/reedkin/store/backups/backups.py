@@ -9,10 +9,10 @@ import os
 import re
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import zip_longest
 from pathlib import Path
+from typing import NamedTuple
 
 from reedkin.domain.events import REED_TABLE
 from reedkin.store.disk.calls import READ, Disk, mode_of
@@ -27,8 +27,7 @@ _NAME = re.compile(r"(\d{4}-\d\d-\d\dT\d{6}[+-]\d{4})\.jsonl")
 _CHUNK = 1024 * 1024
 
 
-@dataclass(frozen=True)
-class Backup:
+class Backup(NamedTuple):
     """A copy of a log: where it is, when it was made (with the offset of that place and day) and its size in bytes."""
 
     path: Path
@@ -41,8 +40,7 @@ class Backup:
         return self.path.stem
 
 
-@dataclass(frozen=True)
-class Contents:
+class Contents(NamedTuple):
     """What a copy holds: how many events (corrections count as events), and its faults."""
 
     events: int
@@ -85,7 +83,7 @@ def _backup_at(path: Path) -> Backup | None:
     if match is None:
         return None
     try:
-        return Backup(path, datetime.strptime(match[1], _STAMP), path.stat().st_size)
+        return Backup(path, datetime.fromisoformat(match[1]), path.stat().st_size)
     except (FileNotFoundError, ValueError):
         return None
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
+from typing import NamedTuple
 
 EXCERPT_BYTES = 120
 
@@ -33,8 +34,7 @@ HARMLESS = frozenset({FaultKind.TORN, FaultKind.REPEAT, FaultKind.BACKUP, FaultK
 """Faults that lose nothing that was recorded, so writing may go on."""
 
 
-@dataclass(frozen=True)
-class Flaw:
+class Flaw(NamedTuple):
     """Why a single line cannot be trusted."""
 
     kind: FaultKind

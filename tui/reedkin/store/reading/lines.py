@@ -14,7 +14,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from struct import pack
 from typing import Annotated, Any, NamedTuple
 from zlib import crc32
@@ -48,8 +47,7 @@ _TABLE_GUESS = re.compile(rb'"table":"([^"\\]{1,200})"')
 _ID_GUESS = re.compile(rb'"id":"([^"\\]{1,200})"')
 
 
-@dataclass(frozen=True)
-class Header:
+class Header(NamedTuple):
     """The first line of a log: its version, the id it got when it was made, and when that was (ISO 8601)."""
 
     version: int

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from enum import Enum, auto
 from itertools import pairwise
 from pathlib import Path
+from typing import NamedTuple
 from zlib import crc32
 
 from reedkin.store.disk.calls import Disk
@@ -57,8 +58,7 @@ class Ending(Enum):
     """The end of the file without a newline."""
 
 
-@dataclass(frozen=True)
-class Piece:
+class Piece(NamedTuple):
     """Some lines of the file (without newlines), from byte `offset` on, `size` bytes in all."""
 
     offset: int
@@ -67,8 +67,7 @@ class Piece:
     ending: Ending
 
 
-@dataclass(frozen=True)
-class Torn:
+class Torn(NamedTuple):
     """An end of the file that holds no whole entry: from byte `offset`, which begins line `line`, `size` bytes."""
 
     offset: int

@@ -217,7 +217,7 @@ class Desk:
 
     def foreseen(self, reading: Reading) -> ReedAction | None:
         """What an entry does last to the reed that it is about (that in hand, if it is one of several); None where it
-        is about none, or about a day after which more has happened to it."""
+        is about none or leaves it as it is, or is about a day after which more has happened to it."""
         from reedkin.grammar.actions import ReedAction
 
         actions = [a for a in reading.actions if isinstance(a, ReedAction)] if reading.ready else []
@@ -226,9 +226,10 @@ class Desk:
         hand = self.hand
         tags = {a.tag for a in actions}
         about = hand.tag if hand is not None and hand.tag in tags else actions[0].tag
-        last = [a for a in actions if a.tag == about][-1]
+        own = [a for a in actions if a.tag == about]
+        first, last = own[0], own[-1]
         later = last.reed is not None and self.bench.reed(last.reed).last.at > last.at
-        return None if later else last
+        return None if later or last.after == first.before else last
 
     def cautions(self, reading: Reading) -> list[str]:
         """The cautions that go with an entry and were not shown yet in this work session (without one, this run)."""

@@ -213,7 +213,7 @@ class BenchScreen(BaseScreen):
     def _foresee(self, reading: Reading | None) -> None:
         last = self.desk.foreseen(reading) if reading is not None else None
         ahead = None
-        if last is not None and last.after != last.before:
+        if last is not None:
             ahead = Foreseen(last.tag, last.after, self.desk.bench.settings.targets(last.after.instrument))
         self.query_one(ReedPanel).foresee(ahead)
 

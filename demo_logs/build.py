@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from datetime import date, datetime, timedelta
 from itertools import cycle, groupby
 from pathlib import Path
@@ -58,7 +57,7 @@ def _placed(row: Row) -> Statement:
     """An order as it was placed, which is known by the statement that placed it."""
     facts = {"to": row["who"], "price": ASKED[str(row["instrument"])], **row, "said": row["placed"]}
     (said,) = _beside("orders", [("", facts)])
-    return replace(said, subject=said.uid)
+    return said._replace(subject=said.uid)
 
 
 def _put_off(scenario: Scenario, placed: Mapping[str, Statement]) -> Iterator[Statement]:
@@ -82,7 +81,7 @@ def _engagements(scenario: Scenario) -> Iterator[Statement]:
         if project:
             facts = {"day": f"{day}", "hour": "19:30", "instrument": instrument, "setting": "performance"}
             (said,) = _beside("engagements", [("", {**facts, "note": next(titles), "said": noted})])
-            yield replace(said, subject=said.uid)
+            yield said._replace(subject=said.uid)
 
 
 def _handed_over(record: Record, placed: Mapping[str, Statement]) -> Record:

@@ -24,7 +24,7 @@ from reedkin.study.habits import Habit
 from reedkin.survival import Belief
 
 NOT_CAUSE = "What goes together need not be the cause: only a fair trial can tell that."
-LAGGED = "A reed's last 8 playing hours, or half a usual life, are left out: it is failing then."
+LAGGED = "What is done to a failing reed (its last 8 playing hours or more) is left out."
 TIMES = "As years go by much changes at once, so a habit must hold among reeds of about the same time."
 ACROSS = "A reed whose habit changes goes over to the other group, and counts in each."
 FORECAST = "A score foretells a life and is no habit: to score a reed better does not make it last."

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from reedkin.domain.facts import FACTS
 from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import BehindVerb
-from reedkin.grammar.when.days import When, day_meant, moment_in, vague_in
+from reedkin.grammar.when.days import When, day_meant, moment_in, parse_when, vague_in
 
 _PART_OF_TEXT = (
     "since", "until", "till", "before", "for", "by", "to", "after", "from", "every", "each", "next", "of", "than",
     "like", "and",
 )  # fmt: skip
 """Words after which a day is part of what the maker says in her own words."""
+_DAY_IN_FIGURES = re.compile(r"(?:[1-9]|1[0-2])/(?:1[3-9]|2\d|3[01])|(?:1[3-9]|2\d|30)/(?:[1-9]|1[0-2])")
+"""A day and a month that no order of the two makes another day."""
 _WHEN_MATTERS = ("handed over", "returned", "cleaned", "soaked")
 """What happened on a day; a note may tell of any, and what is saved is for one to come."""
 
@@ -67,6 +70,8 @@ def _to_the_end(at: BehindVerb, texts: Sequence[str], due: bool) -> When | str |
         except InputError:
             return None
     found = moment_in(texts, at.clock)
+    if found is None and at.verb.text == "to" and len(texts) == 1 and _DAY_IN_FIGURES.fullmatch(texts[0]):
+        return parse_when(texts[0], at.clock)  # shipped 7 to Dora 11/24
     return found[0] if found is not None and found[1] == len(texts) else None
 
 

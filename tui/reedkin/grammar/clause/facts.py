@@ -35,6 +35,8 @@ _SPANS = ("day", "days", "week", "weeks", "month", "months", "year", "years", "r
 _BEFORE_NUMBER = ("is", "was", "of", "in", "after", "about", "now")
 _SHADES = ("dark", "light", "pale", "bright", "deep", "royal", "navy", "sky", "bottle", "olive")
 """Words before the name of a colour that belong to it."""
+_IN_HZ = range(450, 1401)
+"""A plain number that is a crow in Hz; one about 440 may be how the maker tunes."""
 _RULERS = (2, 4, 8, 16, 32, 64)
 """The parts that rulers have: 1/64 is no day, 15/10 may be one."""
 
@@ -456,6 +458,10 @@ class _FactsReader(MomentsBehind):
                 try:
                     pitch = parse_pitch(self._said_pitch(group))
                 except InputError as error:
+                    if count == 1 and is_plain(group[0]) and group[0].text.isdecimal() and int(group[0].text) in _IN_HZ:
+                        self.set(fact, f"{group[0].text} Hz", group[0], group[0])
+                        self.place += 1
+                        return True
                     if count == 1 and is_numeric(group[0]):
                         self.problem(group[0], group[0], str(error))
                         self.place += 1

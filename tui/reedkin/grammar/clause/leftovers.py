@@ -23,7 +23,7 @@ _LONGEST_WORD = 30
 """A longer one is a key that was held down."""
 _A_REMARK = 3
 """Words that together are surely a remark, though one of them be spelt nearly as a fact is."""
-_REMARKED = ("sharp", "too", "notes", "tones", "long", "late", "case", "old", "stale")
+_REMARKED = ("sharp", "unsteady", "too", "notes", "tones", "long", "late", "case", "old", "stale")
 """Words of remarks that are no slip of a fact although one is spelt nearly so."""
 _DECIMAL = re.compile(r"\d{1,2}\.\d{1,2}")
 _BECAUSE = (
@@ -128,7 +128,8 @@ class Leftovers(NamedTuple):
         if self.at.verb.table is not None and moment_in([t.text for t in run], self.at.clock) is not None:
             text = " ".join(t.text for t in run)
             due = any(s.fact == "due" for s in self.at.verb.slots)
-            message = f"{text}: write @{text} for when it happened" + (f", by {text} for when it is due" if due else "")
+            day = text.removeprefix("on ")
+            message = f"{text}: write @{day} for when it happened" + (f", by {text} for when it is due" if due else "")
             self.at.problem(run[0], run[-1], message)
             return
         for token in said:

@@ -13,7 +13,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from reedkin.bench.bench import Bench
-from reedkin.domain.facts import begins
+from reedkin.domain.facts import FACTS, begins
 from reedkin.domain.instruments import instrument_named
 from reedkin.grammar.rewording.playing_said import occasion, used
 from reedkin.grammar.when.days import moment_in
@@ -156,6 +156,15 @@ def _touched_up(words: list[Token], place: int) -> list[Token]:
     return [*words[:place], replace(words[place], text="scrape"), *words[place + 2 :]]
 
 
+def _worked(words: list[Token], place: int) -> list[Token]:
+    """ "worked on the tip": scraped."""
+    said = said_from(words, place)
+    parts = {part for name in FACTS["where"].choices for part in (name, f"{name}s")}
+    if said[1:2] != ["on"] or not parts & set(said[2:5]):
+        return words
+    return [*words[:place], replace(words[place], text="scrape"), *words[place + 2 :]]
+
+
 # Tying
 
 
@@ -248,6 +257,6 @@ def _cents(words: list[Token], place: int) -> list[Token]:
 _CHANGES: Mapping[str, Callable[[list[Token], int], list[Token]]] = {
     "took": _took, "removed": _took, "moved": _moved, "wire": _removed, "tubing": _removed, "put": _put, "set": _put,
     "new": _new, "used": used, "blew": used, "broke": used, "tried": used, "try": used, "tested": used, "test": used,
-    "warm": used, "warmed": used,
+    "warm": used, "warmed": used, "work": _worked, "worked": _worked,
     "touch": _touched_up, "touched": _touched_up,
 }  # fmt: skip

@@ -22,6 +22,8 @@ _VERB_AND_NUMBER = re.compile(r"([a-z]{3,})([.,]?\d.*)", re.IGNORECASE)
 _VERB_AND_NOTE = re.compile(r"(cro?w?)([A-G](?:#|b)?[3-6]?(?:[+-].*)?)")
 _TAGS_AND_WAY = re.compile(r"(\d[\d,–-]*)(to|for|on|by|and)", re.IGNORECASE)
 _WAY_AND_NUMBER = re.compile(r"(for|on|to|at|of|off|from|by|reeds?)([.,]?\d.*)", re.IGNORECASE)
+_SHORTEST = 4
+"""Letters of the beginning of a word for a score or a measure."""
 _NEVER = ("h", "m")
 """Letters that are units of time behind a number before they are verbs."""
 
@@ -33,7 +35,9 @@ def in_words(segment: Sequence[Token], bench: Bench) -> list[Token]:
     words = [*_head(segment, bench), *segment[1:]]
     fits = (verbs_beginning(plain(unglued(word)[0].text)) for word in words if word.kind == "word")
     verb = next((found[0] for found in fits if len(found) == 1), None)
-    if verb is None or verb.table is not None or verb.text not in (None, "to", "occasion"):
+    if verb is None:
+        return [part for word in words for part in _scored(word, bench)]
+    if verb.table is not None or verb.text not in (None, "to", "occasion"):
         return words  # her own words stay as she wrote them
     return [words[0], *(part for word in words[1:] for part in _with_its_way(word, verb, bench))]
 
@@ -69,6 +73,15 @@ def _tagged_verb(match: re.Match[str], segment: Sequence[Token], bench: Bench) -
     if begins(fits[0].kind):
         return in_full(letters) is not None and all(bench.tags.is_free(tag) for tag in named)
     return bool(named) and all(bench.find(tag) is not None for tag in named)
+
+
+def _scored(word: Token, bench: Bench) -> list[Token]:
+    """ "resp8" and "opening1.2" as two words, where no verb stands."""
+    match = _VERB_AND_NUMBER.fullmatch(word.text) if word.kind == "word" and bench.find(word.text) is None else None
+    if match is None or len(match[1]) < _SHORTEST:
+        return [word]
+    named = {name for kind in ("score", "measure") for slot in BY_WORD[kind].slots for name in slot.words}
+    return _parts(word, match) if any(name.startswith(match[1].lower()) for name in named) else [word]
 
 
 def _with_its_way(word: Token, verb: Verb, bench: Bench) -> list[Token]:

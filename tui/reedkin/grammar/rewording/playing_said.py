@@ -42,7 +42,8 @@ def occasion(words: list[Token], place: int) -> list[Token]:
     short = named_choices(FACTS["setting"], said[0]) if len(said[0]) >= _SHORTEST and not known else []
     setting = short[0] if len(short) == 1 and count == 1 else setting_word(said[count - 1])
     known = known or len(short) == 1
-    if setting is None or not known or not lasting(said[count:]):
+    timed = lasting(said[count:]) or (len(short) == 1 and said[1:2] != [] and said[1].isdecimal())  # reh 150 7
+    if setting is None or not known or not timed:
         return words
     first, last = words[place], words[place + count - 1]
     named = Token(setting, first.start, last.end)
@@ -59,11 +60,14 @@ def lasting_first(words: list[Token], bench: Bench) -> list[Token]:
     timed = unit in _OF_TIME or _TIMED.fullmatch(unit) is not None
     if not timed or len(word_at(words, last)) < _SHORTEST:
         return words
-    if len(named_choices(FACTS["setting"], word_at(words, last).rstrip(".!"))) != 1:
+    setting = setting_word(word_at(words, last).rstrip(".!"))
+    if len(named_choices(FACTS["setting"], word_at(words, last).rstrip(".!"))) != 1 and setting is None:
         return words
     reeds = (bench.find(word.text.strip("#,:")) is not None or word.text in CALLED for word in words[: max(0, amount)])
     if not word_at(words, amount)[:1].isdecimal() or not all(reeds):
         return words
+    if setting is not None:
+        words = [*words[:last], replace(words[last], text=setting), *words[last + 1 :]]  # 2h opera
     return [*words[:amount], Token("play", words[amount].start, words[amount].start), *words[amount:]]
 
 

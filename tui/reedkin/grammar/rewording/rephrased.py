@@ -17,11 +17,12 @@ from reedkin.grammar.rewording.doing_first import doing_first
 from reedkin.grammar.rewording.glued import in_words
 from reedkin.grammar.rewording.playing_said import lasting_first
 from reedkin.grammar.rewording.scores_said import by_initials, called_scores, of_ten, score_alone
+from reedkin.grammar.rewording.thickness import thicknesses
 from reedkin.grammar.rewording.things_first import things_first
 from reedkin.grammar.when.moments import Moment
 from reedkin.grammar.words.spoken import CALLED, NUMBER_WORDS
 from reedkin.grammar.words.tokens import Problem, Token, word_at
-from reedkin.grammar.words.verbs import in_full, verbs_beginning
+from reedkin.grammar.words.verbs import BY_WORD, in_full, verbs_beginning
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,9 @@ def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
     words = lasting_first(doing_first(segment, bench), bench)  # of a part that stood behind another verb
     fits = (verbs_beginning(word.text) for word in words if word.kind == "word")
     verb = next((found[0] for found in fits if len(found) == 1), None)
+    measure = BY_WORD["measure"]
+    if verb in (None, measure) and (said := thicknesses(words)) != words:
+        words, verb = said, measure
     if verb is None:
         words = called_scores(words)
         if not all(_no_remark(word, bench) for word in words):
@@ -120,7 +124,8 @@ def _length(words: list[Token]) -> list[Token]:
         place += 1
     number, units = word_at(words, place), place + 1
     glued = number.removesuffix("mm")
-    while unit_named(word_at(words, units)) is not None or word_at(words, units).rstrip(".!") in ("long", "overall"):
+    ends = ("long", "overall", "now")
+    while unit_named(word_at(words, units)) is not None or word_at(words, units).rstrip(".!") in ends:
         units += 1
     if units < len(words) and words[units].kind == "word":
         return words
@@ -128,7 +133,7 @@ def _length(words: list[Token]) -> list[Token]:
     if not _NUMBER.fullmatch(glued) or not sure:
         return words
     verb = replace(words[begin], text="measure")
-    kept = [w for w in words[place:units] if w.text.lower().rstrip(".!") not in ("long", "overall")]
+    kept = [w for w in words[place:units] if w.text.lower().rstrip(".!") not in ends]
     return [*words[:begin], verb, *kept, *words[units:]]
 
 
@@ -175,7 +180,8 @@ def _counted_blanks(words: list[Token], bench: Bench) -> tuple[list[Token], list
     if (
         behind is not None
         and behind > 2
-        and instrument_named(" ".join(word_at(words, p) for p in range(2, behind))) is None
+        and instrument_named(" ".join(word_at(words, p) for p in range(2, behind) if word_at(words, p) != "new"))
+        is None
     ):
         behind = None
     said_so = behind is not None or not number.isdecimal()

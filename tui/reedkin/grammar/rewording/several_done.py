@@ -13,6 +13,8 @@ from reedkin.grammar.words.vocabulary import CHOICES, named_choices, vocabulary
 
 NOTE = BY_WORD["note"]
 _AND = ("and", "then", "&", "+", "-", "–")
+_BEFORE_CROWS = ("it", "now")
+"""Words between "and" and what a reed does: "and now it crows C"."""
 _ALSO_SURE = ("cleaned", "soaked", "rinsed", "washed", "noted", "note")
 """Verbs with the maker's own words behind them that are surely meant: "p 45, clean attack" is no cleaning."""
 
@@ -28,7 +30,10 @@ def at_verbs(segment: Sequence[Token]) -> list[list[Token]]:
             verb = NOTE if token.kind == "quote" else begun[0] if len(begun) == 1 else None
             parts[-1].append(token)
             continue
-        joined = word_at(segment, place - 1)
+        back = 1
+        while back < place and word_at(segment, place - back) in _BEFORE_CROWS and found is BY_WORD["crow"]:
+            back += 1
+        joined = word_at(segment, place - back)
         if verb.kind == "scraped" and _further_part(segment, place, parts[-1]):
             parts.append([Token("scrape", token.start, token.start), token])
             continue
@@ -37,7 +42,8 @@ def at_verbs(segment: Sequence[Token]) -> list[list[Token]]:
         if found is None or not goes_on or not _done(found, token) or _is_fact(token, verb):
             parts[-1].append(token)
             continue
-        while len(parts[-1]) > 1 and parts[-1][-1].text.lower() in _AND:
+        while len(parts[-1]) > 1 and (parts[-1][-1].text.lower() in _AND or back > 1):
+            back -= parts[-1][-1].text.lower() not in _AND
             parts[-1].pop()
         verb = found
         parts.append([token])

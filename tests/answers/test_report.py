@@ -25,6 +25,7 @@ from reedkin.answers.habits.words import (
     NOT_CAUSE,
     by_lots,
     by_times,
+    by_twin,
     chance_words,
     habits_lines,
     in_hours,
@@ -219,6 +220,24 @@ class TestTimes:
         found = self.gouge(0.0, 0.6, 0.7)
         assert (found.evidence, found.direction, found.goes_with_time) == ("clear", "shorter", False)
         assert by_times(found) == ""
+
+
+@pytest.mark.parametrize("in_step", [True, False])
+def test_of_two_habits_in_step_it_is_said_that_it_may_be_either(in_step: bool):
+    """Gouge ends lives sooner, and sink time does not."""
+    rng = np.random.default_rng(5)
+    made = []
+    for place in range(80):
+        thicker, slower = rng.normal(size=2)
+        sink = round(10 + 2 * (thicker + 0.3 * slower if in_step else slower), 1)
+        log = Log(str(place), gouge_mm=round(0.6 + 0.01 * thicker, 3), sink_min=sink).add("scraped")
+        made.append(log.play(max(round(720 * rng.weibull(2.5) * math.exp(-0.35 * thicker)), 1)).retire().reed())
+    asked = tuple(map(habit_named, ("gouge_mm", "sink_min", "lot")))
+    found = {one.habit.name: one for one in habits_report(Study.of(made), habits=asked).findings}
+    assert found["gouge_mm"].evidence == "clear"
+    assert found["gouge_mm"].twin == (habit_named("sink_min") if in_step else None)
+    assert by_twin(found["gouge_mm"]).startswith("Or it is sink time" if in_step else "")
+    assert found["sink_min"].twin == (habit_named("gouge_mm") if in_step else None)
 
 
 class TestEffects:

@@ -6,12 +6,13 @@ It says what goes together and never what causes what.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from reedkin.answers.habits.effects import CLEAR, Effect, Untold, effect_of, within_lots
 from reedkin.answers.habits.hours import TENTH, Hours, hours_of
 from reedkin.answers.habits.times import at_one_time
+from reedkin.answers.habits.twins import twin_of
 from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
 from reedkin.domain.known import number
@@ -67,6 +68,8 @@ class Finding:
                  if it is clear, or seems to have no effect at all.
     goes_away    whether it would at least lean by itself, and does no more within lots.
     goes_with_time  the same of the time: whether it would at least lean, and does no more beside it.
+    twin         of one that is clear or leans: another that her reeds have in step with it, so that the log cannot tell
+                 the two apart.
     """
 
     habit: Habit
@@ -84,6 +87,7 @@ class Finding:
     goes_away: bool = False
     at_one_time: Effect | None = None
     goes_with_time: bool = False
+    twin: Habit | None = None
 
     def to_json(self) -> HabitJson:
         effect, within = self.effect, self.within_lots
@@ -218,6 +222,11 @@ def habits_report(
     tried = [told for told in found if told.habit not in FORECASTS]
     adjusted = benjamini_hochberg([told.effect.p for told in tried]) if tried else ()
     findings = [_finding(told, float(q), belief, clock) for told, q in zip(tried, adjusted, strict=True)]
+    known = [told.habit for told in tried]
+    findings = [
+        one if one.evidence == "unclear" else replace(one, twin=twin_of(study, one.habit, known, clock))
+        for one in findings
+    ]
     findings.sort(key=lambda finding: (-finding.chance, finding.effect.p))
     forecasts = [_finding(told, told.effect.p, belief, clock) for told in found if told.habit in FORECASTS]
     reeds = len(set(rows.life.tolist()))

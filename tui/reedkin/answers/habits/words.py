@@ -162,6 +162,13 @@ def by_times(finding: Finding) -> str:
     )
 
 
+def by_twin(finding: Finding) -> str:
+    """Which other habit it may be; empty where none goes hand in hand with it."""
+    if finding.twin is None:
+        return ""
+    return f"Or it is {finding.twin.label.lower()}: your reeds have the two in step, so the log can hardly part them."
+
+
 def based_on(effect: Effect) -> str:
     """How many lives an effect was told from."""
     return f"From {plural(effect.retired, 'retirement')} among {plural(effect.n, 'reed')}."
@@ -299,7 +306,7 @@ def about(habit: Habit) -> str:
 def finding_lines(finding: Finding) -> list[str]:
     """What the log says of one habit, the weightiest first."""
     hours = in_hours(finding)
-    lines = (f"{hours}." if hours else "", how_sure(finding), by_lots(finding), by_times(finding),
+    lines = (f"{hours}." if hours else "", how_sure(finding), by_lots(finding), by_times(finding), by_twin(finding),
              to_do(finding), rate(finding))  # fmt: skip
     return [line for line in lines if line]
 

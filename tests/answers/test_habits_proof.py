@@ -6,9 +6,10 @@ from functools import cache
 
 import pytest
 from demo_logs.maker.effects import Effects
-from tests.benchmarks.habit_proof import PLANTED, Answer, ask, coverage, false_alarms, power, shares
+from tests.benchmarks.habit_proof import DRAWN, PLANTED, Answer, ask, coverage, drawn, false_alarms, power, shares
 
 from reedkin.study.habits import HABITS
+from reedkin.survival import USUAL_BELIEF, Belief
 
 LOGS = 5
 
@@ -51,6 +52,14 @@ def test_the_tables_hold_a_row_for_each_habit():
     assert all(sum(line.startswith(f"| {habit.label} |") for line in alarms) == 1 for habit in HABITS)
     assert len(list(coverage(one_log, 1, 30))) == 3 + len(PLANTED) + 1
     assert len(list(power(one_log, {30: 1}))) == 3 + 3
+
+
+def test_each_chance_is_told_by_each_belief_with_whether_it_came_true():
+    """Where all that is drawn matters, and by so much that some of it must show."""
+    (usual, doubting) = drawn(3, 60, Belief(1.001, 1.5), (USUAL_BELIEF, Belief(50)))
+    assert len(usual) == len(doubting) == len(DRAWN)
+    assert all(more > less for (more, _), (less, _) in zip(usual, doubting, strict=True))
+    assert any(came_true and chance > 0.9 for chance, came_true in usual)
 
 
 def test_a_share_comes_with_its_interval():

@@ -172,7 +172,7 @@ def drawn(seed: int, reeds: int, truth: Belief, believed: Sequence[Belief]) -> l
     return [
         [
             (
-                chance_of(one.effect, one.within_lots, one.by_lot, one.at_one_time, one.by_time, belief),
+                chance_of(one.effect, one.within_lots, one.by_lot, one.at_one_time, belief),
                 came_true(one),
             )
             for one in found

@@ -37,7 +37,7 @@ class WeekScreen(PagedScreen):
     TITLE = "week"
     CSS_PATH = ["parts/paged.tcss", "week.tcss"]
     KEYS: ClassVar[Keys] = (
-        Key({"v": "view"}, ", ".join(VIEWS).capitalize(), "view"),
+        Key({"v": "view"}, ", ".join(VIEWS).capitalize(), f"or 1-{len(VIEWS)} view"),
         Key({str(place + 1): f"to_view({place})" for place in range(len(VIEWS))}, "One of these by its number"),
         # The page under the focus would else take the arrows to scroll sideways.
         Key(

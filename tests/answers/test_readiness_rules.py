@@ -22,7 +22,7 @@ from reedkin.answers.ready.past import Blank, Past, Playing, Service, past_of, s
 from reedkin.answers.ready.shares import Shares, finished
 from reedkin.answers.ready.simulation import playable, too_little_played
 from reedkin.answers.ready.taking import Taking, goes_on, likings
-from reedkin.answers.ready.ways import _first, exposure
+from reedkin.answers.ready.ways import _first, exposure, ways
 from reedkin.errors import InputError
 from reedkin.survival.life_law import MEDIAN_SD
 
@@ -114,6 +114,13 @@ def test_reeds_lost_are_counted_by_the_hours_below_the_level_and_at_it() -> None
     unscored = Service((2.0,), (None,), 0.0, lost=True)
     assert [list(part) for part in exposure([unscored], 7.0)] == [[2.0, 0.0], [1.0, 0.0]]
     assert [list(part) for part in exposure([unscored], None)] == [[0.0, 2.0], [0.0, 1.0]]
+
+
+def test_one_reed_is_lost_in_a_hundred_hours_until_she_has_played_more_and_lost_fewer() -> None:
+    """A hundred hours are common practice, no source."""
+    assert ways([], [], None, 1, 4000, rng()).lost.mean(axis=0) == pytest.approx([0.01, 0.01], rel=0.05)
+    hers = ways([Service((100.0,), (7.0,), 0.0, lost=False)], [], 7.0, 1, 4000, rng()).lost.mean(axis=0)
+    assert hers == pytest.approx([0.01, 0.005], rel=0.05)
 
 
 def test_first_playings_are_drawn_from_reeds_that_began_new_and_from_what_is_usual() -> None:

@@ -44,6 +44,8 @@ def test_the_empty_line_offers_what_the_reed_in_hand_is_ready_for(maker: Maker) 
     assert complete("", maker.bench, maker.reed("11")).options[:3] == ("note", "score", "measure")
     assert complete("", maker.bench, maker.reed("143")).options[0] == "return"
     assert complete("", Maker().bench, None).options[:3] == ("tie", "join", "session")
+    begun = Maker("1 tie oboe 72", "1 scrape")
+    assert complete("", begun.bench, begun.hand).options == ("scrape", "clip", "crow", "measure", "wire", "tube", "1")
 
 
 @pytest.mark.parametrize(
@@ -197,6 +199,7 @@ def test_the_ghost_shows_what_would_be_recorded(maker: Maker, line: str, ghost: 
 def test_a_unit_behind_its_number_is_whole(maker: Maker) -> None:
     assert (_complete(maker, "lot 7 250 g").ghost, _complete(maker, "lot 7 250 g").options) == ("", ())
     assert _complete(maker, "lot 7 250 go").ghost == "uge"
+    assert _complete(maker, "lot Ana g").ghost == "ouge"
     assert _complete(maker, "tie eh 60 g").ghost == "ouge"  # no blank is weighed
 
 

@@ -310,6 +310,20 @@ def test_a_restore_that_fails_changes_nothing(path: Path, clock: FixedClock, cal
     assert {p: p.read_bytes() for p in path.parent.glob("*.jsonl")} == before
 
 
+@pytest.mark.parametrize("wrong", [b"clapped", b""])
+def test_a_backup_that_reads_back_otherwise_is_not_put_in_place(path: Path, clock: FixedClock, wrong: bytes) -> None:
+    class Forgetful(FailingDisk):
+        def write(self, fd: int, data: bytes | memoryview) -> int:
+            super().write(fd, bytes(data).replace(b"clipped", wrong))
+            return len(data)
+
+    backups = three_days(path, clock)
+    before = {p: p.read_bytes() for p in path.parent.glob("*.jsonl")}
+    with pytest.raises(BackupError, match="did not read back"):
+        restore(path, backups[2], clock.now(), disk=Forgetful())
+    assert {p: p.read_bytes() for p in path.parent.glob("*.jsonl")} == before
+
+
 def test_a_damaged_backup_is_not_put_back_unseen(path: Path, clock: FixedClock) -> None:
     backups = three_days(path, clock)
     present = path.read_bytes()

@@ -50,7 +50,7 @@ def test_it_is_told_and_nothing_is_written(
     assert main(["--log", str(path), "add", "2", "tie", "eh", "60"], NOW) == 3
     assert path.read_bytes() == cut
     with Log(path, NOW, read_only=True) as log:
-        assert [fault.kind for fault in log.faults] == [FaultKind.SHORT]
+        assert [(fault.kind, fault.line) for fault in log.faults] == [(FaultKind.SHORT, kept + 1)]
 
 
 def test_it_can_be_put_back(path: Path) -> None:

@@ -544,6 +544,10 @@ def test_a_heading_of_three_letters_is_not_taken_for_one_that_is_like_it(name: s
     assert ("tube" in list(_candidates(ColumnHead(name), exact=False))) is near
 
 
+def test_a_heading_of_four_letters_may_be_one_that_is_like_it() -> None:
+    assert list(_candidates(ColumnHead("scor"), exact=False)) == ["score"]
+
+
 @pytest.mark.parametrize(
     ("name", "cells", "crossed"),
     [

@@ -150,6 +150,14 @@ def test_a_row_put_between_others_of_a_day_takes_its_place_and_changes_none(benc
         assert [step.facts.get("clip_mm") for step in standing[1:-1]] == [number / 10 for number in range(1, count + 1)]
 
 
+def test_a_row_put_between_others_keeps_the_uid_that_it_brings(bench: Bench) -> None:
+    head, own = HEAD + ",clip_mm,cause,uid", UidMaker().new()
+    scraped, played = "12,scraped,2026-02-01,,10,,,,,", "12,played,2026-02-01,,45,,,,,"
+    taken_in(sheet(scraped, played, head=head), bench)
+    taken_in(sheet(scraped, f"12,clipped,2026-02-01,,,,,0.5,,{own}", played, head=head), bench)
+    assert [step.event.uid for step in bench.reeds()[0].standing if step.kind == "clipped"] == [own]
+
+
 def test_a_file_that_is_read_on_a_journey_is_the_same_file(bench: Bench) -> None:
     away = FixedClock(datetime(2026, 3, 13, 10, 7, tzinfo=timezone(timedelta(hours=9))))
     there = Bench.of(away, [record for reed in bench.reeds() for record in bench.lineages.records(reed.id)])

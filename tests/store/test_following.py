@@ -66,6 +66,16 @@ def followed(log: Log) -> tuple[object, ...]:
     return known(log.bench), log.last_entry(), log.misfits
 
 
+def test_one_who_looked_while_there_was_nothing_yet_sees_all_that_comes(tmp_path: Path) -> None:
+    path = tmp_path / "bench.jsonl"
+    path.touch()
+    with Log(path, NOW, read_only=True) as reader, Log(path, NOW, disk=HastyDisk()) as writer:
+        writer.record(read(TIED, writer.bench))
+        assert reader.refresh()
+        assert followed(reader) == opened(writer)
+        assert [reed.tag for reed in reader.bench.at_work()] == ["1", "2", "3"]
+
+
 @settings(on_disk, max_examples=8, phases=(Phase.generate,))  # to shrink such a log takes minutes
 @given(st.data())
 def test_following_gives_the_bench_that_opening_gives(

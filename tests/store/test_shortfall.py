@@ -7,15 +7,19 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from tests.store.making import Triple, content
 
 from reedkin.cli.main import main
 from reedkin.domain.clock import FixedClock
 from reedkin.grammar.reading import read
 from reedkin.store.backups.backups import backups_of, make_backup
+from reedkin.store.backups.shortfall import entries_lacking
 from reedkin.store.errors import BackupError, LogMissingError
 from reedkin.store.log import Log
 from reedkin.store.mending.rescue import rescue, take_in_missing
 from reedkin.store.reading.faults import FaultKind
+from reedkin.store.reading.lines import SEAL_BYTES
+from reedkin.store.reading.tables import Shelf
 from reedkin.store.scan import scan
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))
@@ -106,6 +110,19 @@ def test_what_is_missing_is_taken_in_from_the_newest_backup(path: Path) -> None:
         assert reed is not None
         assert [step.event.kind for step in reed.steps] == ["tied", "clipped", "scraped", "clipped"]
     assert main(["--log", str(path), "check"], NOW) == 0
+
+
+def test_an_entry_that_stands_elsewhere_in_the_log_is_not_missing() -> None:
+    def shelf(*entries: Triple) -> Shelf:
+        found = Shelf(lambda *_: None)
+        for line, (table, _, _) in zip(content([[one] for one in entries]).splitlines()[1:], entries, strict=True):
+            found.add(table, line[SEAL_BYTES:])
+        return found
+
+    first: Triple = ("reed a", "1", {"kind": "tied", "entry": "e1", "recorded": "2026-11-25"})
+    second: Triple = ("reed a", "2", {"kind": "clipped", "entry": "e2", "recorded": "2026-11-26"})
+    assert entries_lacking(shelf(first, second), shelf(second, first)) == {}
+    assert entries_lacking(shelf(first, second), shelf(first)) == {"e2": "2026-11-26"}
 
 
 @pytest.mark.parametrize("gone", [True, False])

@@ -425,6 +425,12 @@ def test_the_order_of_days_is_known_unless_both_fit(days: list[datetime]) -> Non
     assert set(found) <= set(ORDERS)
 
 
+def test_of_years_with_two_digits_the_reading_is_meant_in_which_the_days_lie_together() -> None:
+    assert list(orders_of(["24/01/05", "24/01/06", "24/01/07"])) == ["year-first"]
+    assert list(orders_of(["05/01/24", "06/01/24", "07/01/24"])) == ["day-first", "month-first"]
+    assert list(orders_of(["25/01/24", "26/01/24", "27/01/24"])) == ["day-first"]
+
+
 # What is no spreadsheet of reeds, and what is hostile
 
 

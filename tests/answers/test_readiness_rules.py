@@ -139,6 +139,12 @@ def test_a_blank_is_finished_with_the_last_work_on_it_before_it_is_played() -> N
     assert told == [None, scraped, clipped, clipped]
 
 
+def test_what_was_taken_where_there_was_no_choice_says_nothing_of_what_she_likes() -> None:
+    chosen = [Taking((8.0, 7.0, 6.0), (False, True, False), n % 2) for n in range(20)]
+    forced = [Taking((8.0,), (True,), 0) for _ in range(20)]
+    assert likings([*chosen, *forced])[0] == pytest.approx(likings(chosen)[0], abs=1e-6)
+
+
 def test_a_playing_that_passes_a_finished_blank_by_counts_for_its_share() -> None:
     """By hand: an hour, when a reed a point better than new ones was in the case, another as good as those and played
     last, and the blank itself; by her takings she likes one better by its form, and to change."""

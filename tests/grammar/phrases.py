@@ -3,6 +3,9 @@ chatty teacher, one who puts somebody first, one who writes as she speaks. What 
 source. The bench is that of `test_as_she_writes_it`."""
 
 RIGHT = [
+    ("p 1 h 15", "142 played minutes=75"),
+    ("p 1 h 8", "142 played minutes=60 score=8.0"),
+    ("tie 150-152 eh 60", "150,151,152 tied instrument=english horn overall_mm=60.0"),
     ("p 9 rehearsal", "142 played minutes=9 setting=rehearsal"),
     ("scrape 7 at 9 min", "7 scraped minutes=9"),
     ("12 p from 7 p.m. to 9 yesterday", "12 played minutes=120 @2026-11-24 19:00"),
@@ -412,6 +415,10 @@ ASKED = [
 ]  # fmt: skip
 
 HOPELESS = [
+    ("sold 11 to Ann", ("it is retired (cracked)",)),
+    ("crow 11 C5", ("it is retired (cracked)",)),
+    ("tie 1-3 eh 60", ("is in use",)),
+    ("tie oboe 13", ("a tag stands first: 13 tie",)),
     ("crowed two oboe reeds", ("which reeds?",)),
     ("played 7 for fun and 8 for 20", ("20 is not understood",)),
     ("p 45 at 9", ("@9:00",)),

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.domain.maker import Maker
 
+from reedkin.bench.bench import Bench
 from reedkin.domain.figures import tag_list
 from reedkin.errors import InputError
 from reedkin.grammar.reading import ReedAction, read
@@ -69,3 +70,14 @@ def test_lists_that_are_slips(text: str) -> None:
 def test_what_is_listed_shortly_reads_back(numbers: list[int]) -> None:
     tags = [str(number) for number in sorted(numbers)]
     assert expand(tag_list(tags).replace(" ", "")) == tags
+
+
+def test_a_tag_on_two_reeds_at_work_is_asked() -> None:
+    """As where two logs, each with a reed 5, were merged."""
+    first, other = Maker(), Maker()
+    told = first.type("5 tie oboe 72") + other.type("5 tie eh 60", "6 tie eh 60")
+    first.bench = Bench.of(first.clock, told)
+    (question,) = first.read("5 clip .1").questions
+    assert question.message == "5 is on several reeds at work: taken for 5/2; else write 5/1"
+    assert not first.read("5/1 clip .1").questions
+    assert not first.read("6 clip .1").questions

@@ -38,6 +38,11 @@ class Tags:
         maybe = (self._lineages.reed(one) for one in reversed(bearers) if not self._whereabouts.surely_gone(one))
         return next((reed for reed in maybe if reed.at_work), None) or self._lineages.reed(bearers[-1])
 
+    def also_at_work(self, reed: Reed) -> list[Reed]:
+        """Others at work that bear a reed's tag, oldest first: two logs that were merged may both have given it."""
+        others = [one for one in self.bearers(reed.tag) if one != reed.id and not self._whereabouts.surely_gone(one)]
+        return [other for other in map(self._lineages.reed, others) if other.at_work]
+
     def named(self, name: str) -> Reed | None:
         """The reed at work with this name; the one begun last, if there are several."""
         called = (heading.reed for heading in reversed(self._headings.called(name)))

@@ -61,11 +61,12 @@ NUMBER = r"(?:\d+ \d/(?:2|4|8)|\d+ \d\d?/(?:16|32|64)|\d+/\d+|\d+(?:[.,]\d*)?|[.
 _QUANTITY = re.compile(rf"([+-]?{NUMBER})\s*([^\d\s.,;@+-][^\s\d;@]*)?")
 _HOURS_MINUTES = re.compile(
     r"(\d{1,4})h([0-5]?\d)(?:m|min)?|(\d{1,4}):([0-5]\d)(?::[0-5]\d)?(?:\s?(?:h|hrs?|hours?))?"
-    r"|(\d{1,4})\s*(?:h|hrs?|hours?)\s*(?:and\s+|,\s*)?([0-5]?\d)\s*(?:m|mins?|minutes?)|(\d{1,4}) hours? ([1-5]\d)",
+    r"|(\d{1,4})\s*(?:h|hrs?|hours?)\s*(?:and\s+|,\s*)?([0-5]?\d)\s*(?:m|mins?|minutes?)"
+    r"|(\d{1,4}) (?:h|hrs?|hours?) ([1-5]\d)",
     re.IGNORECASE,
 )
 """Hours and minutes, whose seconds are let go, as spreadsheets write them ("1:45:00"); apart only where the minutes say
-so, since "1h 8" is an hour, and 8 of something else; "1 hour 20" has more of them than a score."""
+so, since "1h 8" is an hour, and 8 of something else; "1 hour 20" and "1 h 20" have more of them than a score."""
 
 
 _OF_MOST = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:/|out of|of)\s*(\d+)", re.IGNORECASE)

@@ -237,7 +237,7 @@ class _LineReader:
             return self.newest
         if self.hand is not None:
             return self._known(self.hand)
-        self._problem(head, head, f"which reed? write its tag first, such as 12 {verb.word}")
+        self._problem(head, head, f"which reed? write its tag first, such as 12 {verb.word}{_to_come(head)}")
         return None
 
     def _named(self, tag: Tag, verb: Verb) -> _Working | None:
@@ -253,6 +253,10 @@ class _LineReader:
             last = f"there is no reed {tag.text}; to begin one write {tag.text} tie or {tag.text} join"
             self._problem(tag.token, tag.token, last)
             return None
+        if "/" not in tag.text and (also := self.bench.tags.also_at_work(reed)):
+            others = " or ".join(f"{other.tag}/{other.bearer}" for other in also)
+            message = f"{tag.text} is on several reeds at work: taken for {reed.tag}/{reed.bearer}; else write {others}"
+            self.problems.append(Problem(tag.token.start, tag.token.end, message, "odd"))
         return self._known(reed)
 
     def _known(self, reed: Reed) -> _Working:
@@ -334,10 +338,15 @@ class _LineReader:
             message = whose + finding.message
             if finding.missing and verb.asks:
                 message = f"{verb.asks} such as {verb.example}"
-                message += "; what is still to come: engage and its day" if implied(head.text) else ""
+                message += _to_come(head)
+            elif begins(verb.kind) and finding.severity == "impossible" and self._is_free(self.line[start:end]):
+                message += f"; a tag stands first: {self.line[start:end]} {verb.word}"
             self.problems.append(Problem(start, end, message, finding.severity, finding.missing))
         if several and begins(verb.kind):
             self._shared(read, len(reeds))
+
+    def _is_free(self, text: str) -> bool:
+        return text.isdecimal() and self.bench.tags.is_free(text)
 
     def _shared(self, read: FactsRead, count: int) -> None:
         """One tube or one name for several reeds is a question."""
@@ -436,6 +445,11 @@ def _not_of_a_reed(verb: Verb) -> str:
     if verb.word == "lot":
         return "lot is not said of a reed; of which lot it is belongs to its tying: F3, then e on that line"
     return f"{verb.word} is not said of a reed; leave the tag out"
+
+
+def _to_come(head: Token) -> str:
+    """What to say besides where a playing lacks something that is said of one to come: "concert sat 19:30"."""
+    return "; what is still to come: engage and its day" if implied(head.text) else ""
 
 
 def _said_again(working: _Working, kind: str, facts: Facts, note: str) -> Iterator[Objection]:

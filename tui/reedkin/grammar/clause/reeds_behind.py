@@ -24,6 +24,7 @@ from reedkin.grammar.words.vocabulary import NUMBERS
 
 _FEW = 10
 """As many minutes behind a verb in full are as likely a tag, and so are those that nobody rounded to five."""
+_NUMBERS = re.compile(r"\d+(?:[-–,]\d+)*")
 _DECIMAL_COMMA = re.compile(r"\d+,\d+")
 
 Told = tuple[list[Tag], list[Token], FactsRead]
@@ -122,11 +123,28 @@ class ReedsBehind:
             self._problems.append(Problem(words[0].start, words[-1].end, message))
             return as_is
         if not sound:
-            return as_is
+            return self._of_none(head, verb, words, read) or as_is
         taken, tags = sound[0]
         if len(tags) == 2 and _DECIMAL_COMMA.fullmatch(tags[0].token.text):
             self._ask(tags, f"{tags[0].token.text} is taken for reeds {tags[0].text} and {tags[1].text}")
         return taken
+
+    def _of_none(self, head: Token, verb: Verb, words: Sequence[Token], read: FactsRead) -> Told | None:
+        """Numbers right behind the verb that make sense as tags alone, of reeds of which it cannot be said: taken for
+        tags, so that what is wrong with these is told: "sold 4 to Ann", of one that cracked."""
+        first = words[0].text if words and words[0].kind == "word" else ""
+        if not _NUMBERS.fullmatch(first) or _is_unit(word_at(words, 1)) or self._tagged:
+            return None
+        said = next((name for name, span in read.spans.items() if span == (words[0].start, words[0].end)), "")
+        if said and FACTS[said].odd(read.facts[said]) is None:
+            return None
+        try:
+            tags = [Tag(text, words[0]) for text in expand(first)]
+        except InputError:
+            return None
+        known = begins(verb.kind) or any(self._bench.find(tag.text) is not None for tag in tags)
+        taken = self._taken(tags, words, 0, 1, head, verb)
+        return taken if known and taken[2].sound else None
 
     def _surely_first(self, verb: Verb, read: FactsRead) -> bool:
         """Whether the number right behind the verb is a tag and no fact: one that no reed is long, or in "clip 7 to 71"

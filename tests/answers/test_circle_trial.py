@@ -123,13 +123,12 @@ def lived(seed: int, first: Maker | None, times: float = 2.5) -> Maker:
 
 
 def _for_the_circle(maker: Maker, known: str) -> Maker:
-    from dataclasses import replace
 
     from reedkin.bench.bench import Bench
     from reedkin.bench.trials import BEGUN_HERE
 
     begun_by = [record for record in maker.records if record.uid == maker.trial.uid]
-    said = replace(begun_by[0], facts={**begun_by[0].facts, "circle": known or BEGUN_HERE})  # type: ignore[call-arg, union-attr, type-var]
+    said = begun_by[0]._replace(facts={**begun_by[0].facts, "circle": known or BEGUN_HERE})  # type: ignore[union-attr]
     maker.records = [said if record.uid == said.uid else record for record in maker.records]
     maker.bench = Bench.of(maker.clock, maker.records)
     return maker

@@ -279,10 +279,10 @@ def test_an_engagement_is_marked_where_it_stays_short_and_its_title_stands_benea
     reached, short = Chance(on(10, 2), 0.5, 0.9), Chance(on(10, 2), 0.5, 0.89)
     assert chance_lines(reached, 0.9) == [row + "90%"]
     assert chance_lines(short, 0.9) == [row + "89% short"]
-    fits = replace(reached, engagement=replace(reached.engagement, what="a Mass in B flat"))
+    fits = replace(reached, engagement=reached.engagement._replace(what="a Mass in B flat"))
     assert chance_lines(fits, 0.9) == [row + "90%  a Mass in B flat"]
     assert len(chance_lines(fits, 0.9)[0]) == 76
-    wide = replace(reached, engagement=replace(reached.engagement, what="a Mass in B minor"))
+    wide = replace(reached, engagement=reached.engagement._replace(what="a Mass in B minor"))
     assert chance_lines(wide, 0.9) == [row + "90%", "    a Mass in B minor"]
 
 

@@ -351,7 +351,7 @@ def test_what_the_pedal_records_is_what_lines_would_have_recorded(done: list[tup
         for bench in (by_foot, by_hand):
             bench.type("1-4 tie eh 60 lot 7", "set pedal on", "session start")
             bench.desk.take(bench.desk.bench.find("1"))  # type: ignore[arg-type]
-        hand, begun = ByHand(by_hand), by_foot.log.last_entry()[0].entry
+        hand, begun = ByHand(by_hand), by_foot.log.entries.last()[0].entry
         for what, minutes in done:
             by_hand.clock.forward(minutes=minutes)
             hand.do(what, minutes)
@@ -360,7 +360,7 @@ def test_what_the_pedal_records_is_what_lines_would_have_recorded(done: list[tup
                 by_foot.press(RIGHT if what == "right" else LEFT)
             elif what != "ctrl+z":
                 by_foot.type(what)
-            elif by_foot.log.last_entry()[0].entry != begun:
+            elif by_foot.log.entries.last()[0].entry != begun:
                 by_foot.desk.take_back()
         assert written(by_foot.log.path) == written(by_hand.log.path)
         by_foot.log.close()

@@ -33,7 +33,7 @@ def lineages(path: Path, run: CommandLine) -> list[tuple[Any, ...]]:
              [(s.event, s.at, s.facts, s.struck, bench.sessions.of(s.event.session)) for s in reed.steps])
             for reed in bench.reeds()
         ]  # fmt: skip
-        return [*lives, dict(bench.beside.subjects("lots")), log.last_entry()]
+        return [*lives, dict(bench.beside.subjects("lots")), log.entries.last()]
 
 
 def merged(run: CommandLine, into: Path, other: Path) -> tuple[Ran, Path]:

@@ -93,7 +93,7 @@ def said(path: Path, at_once: int) -> dict[str, Any]:
     with Log(path, NOW, read_only=True, disk=InParts(at_once)) as log:
         found: dict[str, Any] = {"faults when opened": log.faults}
         found["headings"] = sorted(log.bench.headings.all(), key=lambda heading: heading.reed)
-        found["last entry"] = [record.uid for record in log.last_entry()]
+        found["last entry"] = [record.uid for record in log.entries.last()]
         found["at work"] = [reed.id for reed in log.bench.at_work()]
         found["reeds"] = log.bench.reeds()
         found["faults"] = log.faults
@@ -127,8 +127,8 @@ def test_what_is_asked_of_all_reeds_follows_what_is_recorded(tmp_path: Path) -> 
     with Log(path, NOW, disk=HastyDisk()) as log:
         reed = log.bench.headings.reeds()[0]
         log.strike(log.records(f"reed {reed}")[:1])
-        kept = [record.uid for record in log.last_entry()]
+        kept = [record.uid for record in log.entries.last()]
     with Log(path, NOW, read_only=True, disk=InParts(500)) as again:
-        assert [record.uid for record in again.last_entry()] == kept
+        assert [record.uid for record in again.entries.last()] == kept
         assert again.bench.headings[reed].void
         assert again._latest() == log._latest()

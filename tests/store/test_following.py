@@ -59,11 +59,11 @@ def known(bench: Bench) -> tuple[object, ...]:
 
 def opened(log: Log) -> tuple[object, ...]:
     with Log(log.path, NOW, read_only=True) as anew:
-        return known(anew.bench), anew.last_entry(), anew.misfits
+        return known(anew.bench), anew.entries.last(), anew.misfits
 
 
 def followed(log: Log) -> tuple[object, ...]:
-    return known(log.bench), log.last_entry(), log.misfits
+    return known(log.bench), log.entries.last(), log.misfits
 
 
 def test_one_who_looked_while_there_was_nothing_yet_sees_all_that_comes(tmp_path: Path) -> None:

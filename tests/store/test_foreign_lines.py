@@ -61,7 +61,7 @@ def told(path: Path) -> list[str]:
         away = [reed.label for reed in log.bench.whereabouts.handed_over()]
         free = [tag for tag in "123456" if log.bench.tags.is_free(tag)]
         assert not log.misfits
-        return [*lives, *at_work, "away", *away, "free", *free, *(r.uid for r in log.last_entry())]
+        return [*lives, *at_work, "away", *away, "free", *free, *(r.uid for r in log.entries.last())]
 
 
 @pytest.mark.parametrize("spelling", SPELLINGS)

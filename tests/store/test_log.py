@@ -21,6 +21,7 @@ from reedkin.domain.events import Event, Record, table_of
 from reedkin.domain.uid import UidMaker
 from reedkin.grammar.reading import read
 from reedkin.store.backups.backups import folder_of
+from reedkin.store.contents import Contents
 from reedkin.store.errors import LogForeignError
 from reedkin.store.log import Log
 from reedkin.store.reading.faults import Fault, FaultKind
@@ -165,7 +166,7 @@ def test_an_entry_s_name_that_is_no_text_is_no_obstacle(tmp_path: Path) -> None:
     with Log(path, NOW, disk=HastyDisk()) as log:
         log.acknowledge()
         log.record(read("1 tie oboe 72", log.bench))
-        assert [record.uid for record in log.last_entry()] == [reed.id for reed in log.bench.reeds()]
+        assert [record.uid for record in log.entries.last()] == [reed.id for reed in log.bench.reeds()]
 
 
 def test_a_header_that_is_cut_is_begun_anew_and_a_strange_one_left_alone(tmp_path: Path) -> None:
@@ -183,15 +184,17 @@ def test_a_header_that_is_cut_is_begun_anew_and_a_strange_one_left_alone(tmp_pat
         Log(path, NOW)
 
 
-def test_only_reeds_that_may_have_been_handed_over_are_read_for_it(tmp_path: Path) -> None:
+def test_only_reeds_that_may_have_been_handed_over_are_read_for_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     path = tmp_path / "log.jsonl"
     with Log(path, NOW) as log:
         for line in ("1-3 join oboe 5h", "2 lend to a pupil", '3 note "never handed over"', "1 clip .5"):
             log.record(read(line, log.bench))
     with Log(path, NOW) as log:
         lineages: list[str] = []
-        whole = log.records
-        log.records = lambda table: lineages.append(table) or whole(table)  # type: ignore[method-assign,func-returns-value]
+        whole = Contents.records
+        monkeypatch.setattr(Contents, "records", lambda of, table: lineages.append(table) or whole(of, table))
         assert [reed.label for reed in log.bench.whereabouts.handed_over()] == ["2"]
         assert {log.bench.reed(table.split()[1]).label for table in list(lineages)} == {"2"}
         log.record(read("1 sell to the quartet", log.bench))

@@ -123,7 +123,7 @@ def test_a_log_made_of_its_export_is_the_log(tmp_path: Path, form: str, capsys: 
     with Log(one, clock, read_only=True) as ours, Log(two, clock, read_only=True) as theirs:
         documents = [{t: dict(log.documents(t)) for t in sorted(log.tables)} for log in (ours, theirs)]
         assert documents[0] == documents[1]
-        assert ours.last_entry() == theirs.last_entry()
+        assert ours.entries.last() == theirs.entries.last()
     size = two.stat().st_size
     capsys.readouterr()
     assert main(["--log", str(two), "import", str(file)], clock) == 0

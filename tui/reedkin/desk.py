@@ -194,7 +194,7 @@ class Desk:
         from reedkin.grammar.preview import preview
 
         if reading.takes_back:
-            return [f"takes back: {self.summary(self.log.last_entry())}"]
+            return [f"takes back: {self.summary(self.log.entries.last())}"]
         return preview(reading, self.bench)
 
     def keep_sound(self, heard: Overheard, line: str) -> str:

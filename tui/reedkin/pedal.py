@@ -179,7 +179,7 @@ class Pedal:
             self._scrapes.pop()
         if not self._scrapes:
             return Footfall(Did.NOTHING, label, "There is no scrape that the pedal could take back.", label)
-        scrape, last = self._scrapes[-1], desk.log.last_entry()
+        scrape, last = self._scrapes[-1], desk.log.entries.last()
         reed = desk.bench.reed(scrape.reed)
         if last[0].entry != scrape.entry:
             later = f"{desk.summary(last)}: that came after it. To take that back first: Ctrl+Z."

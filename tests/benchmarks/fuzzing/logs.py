@@ -95,7 +95,7 @@ class Logs:
         with Log(self._path, FixedClock(NOW), read_only=True, disk=HastyDisk()) as log:
             for reed in log.bench.reeds():
                 assert reed.label
-            log.last_entry()
+            log.entries.last()
             held = {(table, uid): doc for table in log.tables for uid, doc in log.documents(table).items()}
             self._incomplete = any(fault.kind is FaultKind.TORN for fault in log.faults)
             assert all(fault.message for fault in log.faults)

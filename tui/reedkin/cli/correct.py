@@ -59,7 +59,7 @@ def said_meant(args: argparse.Namespace, log: Log) -> list[Statement]:
 
 def _record(name: str, log: Log) -> Event | Statement:
     ending = name.partition("+")[0]
-    found = log.named(ending) if len(ending) >= LEAST_OF_A_NAME else []
+    found = log.entries.named(ending) if len(ending) >= LEAST_OF_A_NAME else []
     exact = [record for record in found if record.uid == ending] or found
     if len(exact) != 1:
         if not exact:
@@ -74,7 +74,7 @@ def _record(name: str, log: Log) -> Event | Statement:
 
 def _with_it(step: Step, log: Log, whole: bool) -> list[Step]:
     """What was recorded with an event: the whole entry, or what it says alike of other reeds."""
-    found = log.named_entry(step.event.entry)
+    found = log.entries.of(step.event.entry)
     if len(found) > MOST_AT_ONCE:
         raise InputError(f"That entry holds {len(found)} events, as an import does; name them one by one")
     known = (step_at(log.bench, Place(event.reed, event.uid)) for event in found)

@@ -210,7 +210,7 @@ class _DeskAsNeeded:
         return f"Reed {hand.label}, {spelt(hand.instrument)}, {hand.stage}{clock}."
 
     def _last(self) -> str:
-        records = self._desk.log.last_entry() if self._desk is not None else []
+        records = self._desk.log.entries.last() if self._desk is not None else []
         return f"Last: {self._desk.summary(records)}" if self._desk is not None and records else "Nothing is recorded."
 
     # The program's other answers

@@ -6,35 +6,31 @@ import os
 import threading
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
-from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
-from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.bench import Bench
-from reedkin.bench.headings import Heading
-from reedkin.bench.trials import is_look
 from reedkin.domain.clock import Clock
-from reedkin.domain.events import REED_TABLE, Event, Record, Statement, Strike, reed_table, standing, table_of
-from reedkin.domain.facts import BESIDE
-from reedkin.domain.reeds import Reed, fold
+from reedkin.domain.events import REED_TABLE, Event, Record, Strike, table_of
+from reedkin.domain.reeds import Reed
 from reedkin.domain.uid import UidMaker, last_of_millisecond
 from reedkin.errors import InputError, LogError
 from reedkin.store.backups.backups import Backup, backups_of, make_backup
+from reedkin.store.contents import Contents
 from reedkin.store.database import LogDatabase
 from reedkin.store.disk.calls import Disk
 from reedkin.store.disk.lock import PATIENCE
+from reedkin.store.entries import Entries
 from reedkin.store.errors import BackupError, LogLockedError, LogMovedOnError, LogUnwritableError, LogWriteError
 from reedkin.store.following import News
 from reedkin.store.reading.faults import Fault, FaultKind
-from reedkin.store.reading.records import from_document, record_of, to_document, usual_lines, usual_records
+from reedkin.store.reading.records import to_document
 from reedkin.store.reading.tables import Shelf
 
 if TYPE_CHECKING:
     from reedkin.grammar.reading import Reading
 
-_BESIDE = (*BESIDE, TAGS_TABLE)
 CIRCLE = "circle"
 """The folder beside a log where the files of a circle of makers are kept."""
 MUCH = 50
@@ -64,7 +60,6 @@ class Log:
         self._disk = disk
         self._database = LogDatabase(path, read_only=read_only, shared=shared, wait=wait, disk=disk)
         self._storage = self._database.log
-        self._misfits: dict[str, None] = {}
         self.bench = self._bench()
         self.uids = UidMaker(after="" if read_only else self._latest())
 
@@ -96,15 +91,16 @@ class Log:
     # Reading
 
     def _bench(self) -> Bench:
-        self._misfits = {}
-        bench = Bench(self.clock, self._headings(), self._lineage, self._beside())
+        contents = self._contents = Contents(self._storage)
+        self.entries = Entries(self._storage, contents)
+        bench = Bench(self.clock, contents.headings(), contents.lineage, contents.beside())
         bench.circle = self.path.parent / CIRCLE
         return bench
 
     @property
     def misfits(self) -> list[str]:
         """Sound documents that are no records, in words: another program wrote them, or a newer version."""
-        return list(self._misfits)
+        return self._contents.misfits
 
     @property
     def tables(self) -> list[str]:
@@ -113,57 +109,11 @@ class Log:
 
     def records(self, table: str) -> list[Record]:
         """The records of a table in the order of the file."""
-        if not table.startswith(REED_TABLE):
-            said = usual_records(self._storage.lines(table))
-            usual = [one for one in said if one is not None]
-            if len({one.uid for one in usual}) == len(said):
-                return [*usual]
-        lines = usual_lines(self._storage.text(table))
-        if lines is not None:
-            try:
-                return [record_of(table, line.id, line.doc) for line in lines]
-            except ValueError:
-                pass  # told below, record by record
-        found = []
-        for uid, document in self._storage.documents(table).items():
-            try:
-                found.append(from_document(table, uid, document))
-            except ValueError as problem:
-                self._misfits[f"{table}: {uid} is not a record that this version knows ({problem})"] = None
-        return found
+        return self._contents.records(table)
 
     def documents(self, table: str) -> Mapping[str, Mapping[str, Any]]:
         """The documents of a table by uid in the order of the file, those that are no records among them."""
         return self._storage.documents(table)
-
-    def _lineage(self, reed: str) -> list[Record]:
-        return self.records(reed_table(reed))
-
-    def _beside(self) -> list[Statement | Strike]:
-        return [r for table in _BESIDE for r in self.records(table) if isinstance(r, (Statement, Strike))]
-
-    def _headings(self) -> Iterable[Heading]:
-        storage, glance = self._storage, self._storage.glance
-        odd = {*glance.odd, *(table for table in glance.unsure if usual_lines(storage.text(table)) is None)}
-        for table in odd:
-            storage.documents(table)  # which shows the damage that there is in them
-        reeds = [table for table in storage.names() if table.startswith(REED_TABLE)]
-        known = glance.headings({table: storage.first(table) for table in reeds if table not in odd})
-        yield from known.values()
-        handed, played = glance.handed | odd, glance.played | odd
-        for table in reeds:
-            if table not in known and (folded := self._folded(table.removeprefix(REED_TABLE))) is not None:
-                yield replace(folded, handed=table in handed, played=table in played)
-
-    def _folded(self, reed: str) -> Heading | None:
-        """What is known of a reed from its whole lineage, where its first line does not suffice."""
-        try:
-            whole = fold(reed, self._lineage(reed))
-        except ValueError:
-            self._misfits[f"{reed_table(reed)}: the event that began this reed is missing"] = None
-            return None
-        begun = whole.steps[0]
-        return Heading(reed, whole.tag, begun.at, begun.facts, void=whole.void, written=begun.event.facts)
 
     @property
     def faults(self) -> Sequence[Fault]:
@@ -216,7 +166,7 @@ class Log:
     def _take_in(self, news: News) -> None:
         """Take what another program has recorded into the bench: record by record, so that a long log costs no more
         than a short one, or all anew where that does not plainly go on from what is known."""
-        further = None if news.reloaded else self._further(news)
+        further = None if news.reloaded else self._contents.further(news.lines, self.bench)
         if further is None:
             self._begin_anew()
             return
@@ -228,25 +178,6 @@ class Log:
         self.bench = self._bench()
         if not self.read_only:
             self.uids = UidMaker(after=self._latest())
-
-    def _further(self, news: News) -> dict[str, list[Record]] | None:
-        """The records of the lines that came in, by table; None where one of them is no record, is of a reed that lacks
-        its beginning or of a table that is not known, or stands in the log already."""
-        further: dict[str, list[Record]] = {}
-        for table, lines in news.lines.items():
-            documents = list(self._storage.documents(table).items())  # takes out what is none of its own
-            if self._storage.lines(table)[-len(lines) :] != list(lines):
-                return None
-            try:
-                records = [from_document(table, uid, document) for uid, document in documents[-len(lines) :]]
-            except ValueError:
-                return None
-            reed = table.removeprefix(REED_TABLE)
-            begun = reed in self.bench or any(isinstance(r, Event) and r.uid == reed for r in records)
-            if not (begun if table.startswith(REED_TABLE) else table in _BESIDE):
-                return None
-            further[table] = records
-        return further
 
     @contextmanager
     def _as_planned(self) -> Iterator[None]:
@@ -327,46 +258,12 @@ class Log:
             self.write(strikes)
             return strikes
 
-    def named(self, ending: str) -> list[Record]:
-        """The events and statements whose uid is this, or ends so."""
-        held = (r for table in self._holding(ending) for r in self.records(table))
-        return [r for r in held if isinstance(r, (Event, Statement)) and r.uid.endswith(ending)]
-
-    def named_entry(self, entry: str) -> list[Event]:
-        """The events of all reeds that were recorded in an entry, as they were written, in order."""
-        held = (record for table in self._holding(entry) for record in self.records(table))
-        return sorted((r for r in held if isinstance(r, Event) and r.entry == entry), key=lambda r: r.uid)
-
-    def _holding(self, uid: str) -> list[str]:
-        """The tables that can have a record with a uid, or the end of one, by the bytes of their lines."""
-        wanted = uid.encode()
-        return [table for table in self._storage.names() if wanted in self._storage.text(table)]
-
     def handled_last(self) -> list[Reed]:
         """The reeds that the last entry was about, in its order: where nobody has taken one in hand since, the one that
         is in hand is the only one of them, or, on the screen, the first that is at work."""
-        entry = sorted(self.last_entry(), key=lambda record: record.uid)
+        entry = sorted(self.entries.last(), key=lambda record: record.uid)
         reeds = dict.fromkeys(record.reed for record in entry if isinstance(record, Event))
         return [self.bench.reed(reed) for reed in reeds if reed in self.bench]
-
-    def last_entry(self) -> list[Record]:
-        """The records of the latest entry that stands, however many reeds it was about; empty if there is none. A
-        correction is an entry too, but not what took an entry back."""
-        entries: dict[str, list[Record]] = {}
-        latest = ""
-        ranked = sorted(((entry, table) for table, entry in self._storage.glance.latest.items()), reverse=True)
-        for entry, table in ranked:
-            if entry < latest:
-                break
-            records = self.records(table)
-            struck = standing(r for r in records if isinstance(r, Strike))
-            for record in records:
-                if not (
-                    (isinstance(record, Strike) and not record.correction) or record.uid in struck or is_look(record)
-                ):
-                    entries.setdefault(record.entry, []).append(record)
-                    latest = max(latest, record.entry)
-        return entries[latest] if entries else []
 
     def _latest(self) -> str:
         """What new identifiers are to sort after, even where a clock was set back since: all that were made in the
@@ -377,7 +274,7 @@ class Log:
     def take_back(self) -> list[Record]:
         """Strike the latest entry that stands, and return it. Raises InputError if there is none."""
         with self._as_planned():
-            entry = self.last_entry()
+            entry = self.entries.last()
             if not entry:
                 raise InputError("There is nothing to take back.")
             self.strike(entry)

@@ -84,7 +84,7 @@ def _tell(lost: Loss, which: str, context: Context) -> None:
         if more := len(lost.entries) - len(latest):
             say(f"  ... {more} more")
         for entry in latest:
-            events = log.named_entry(entry)
+            events = log.entries.of(entry)
             say(f"  {'; '.join(map(told, events)) or 'no event, but something beside the reeds, or a correction'}")
 
 

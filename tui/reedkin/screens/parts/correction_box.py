@@ -179,7 +179,7 @@ class CorrectionBox(Static):
         steps = _steps(desk, now.marked.places)
         if now.whole and steps:
             if now.entry is None:
-                named = (desk.log.named_entry(entry) for entry in dict.fromkeys(s.event.entry for s in steps))
+                named = (desk.log.entries.of(entry) for entry in dict.fromkeys(s.event.entry for s in steps))
                 now.entry = tuple(Place(event.reed, event.uid) for events in named for event in events)
             return [step for step in _steps(desk, now.entry) if step.struck == steps[0].struck]
         return steps

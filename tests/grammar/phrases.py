@@ -3,6 +3,8 @@ chatty teacher, one who puts somebody first, one who writes as she speaks. What 
 source. The bench is that of `test_as_she_writes_it`."""
 
 RIGHT = [
+    ("7 scrape tip 10; heart 5", "7 scraped where=tip minutes=10; 7 scraped where=heart minutes=5"),
+    ("measure tip 59; heart 53", "142 measured tip_from_mm=59.0; 142 measured heart_from_mm=53.0"),
     ("p 1 h 15", "142 played minutes=75"),
     ("p 1 h 8", "142 played minutes=60 score=8.0"),
     ("tie 150-152 eh 60", "150,151,152 tied instrument=english horn overall_mm=60.0"),
@@ -415,6 +417,8 @@ ASKED = [
 ]  # fmt: skip
 
 HOPELESS = [
+    ("7 wire 26; brass", ("brass",)),
+    ("7 scrape tip 10; stuffy", ("stuffy is not a verb",)),
     ("sold 11 to Ann", ("it is retired (cracked)",)),
     ("crow 11 C5", ("it is retired (cracked)",)),
     ("tie 1-3 eh 60", ("is in use",)),

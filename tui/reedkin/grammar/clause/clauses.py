@@ -120,15 +120,21 @@ def parts_of(line: str, bench: Bench) -> Parts:
     return Parts(tuple(clauses), told.common, (*problems, *told.problems))
 
 
+_PART_BY_PART = ("scraped", "measured")
+
+
 def _with_verb(segment: Sequence[Token], clause: Clause, before: Clause) -> list[Token]:
-    """The words of a clause that names reeds and no verb, with that of the clause before: "7 scrape tip 5; 8 heart 5".
-    None where there is nothing to go on with."""
+    """The words of a clause that names reeds and no verb, with that of the clause before: "7 scrape tip 5; 8 heart 5";
+    of what is done part by part also where it names none: "scrape tip 5; heart 5". None where there is nothing to go on
+    with."""
     verb, head = before.verb, clause.head
     words = [token for token in segment if token.kind == "word"]
     if verb is not None and verb.kind == "scored" and head is None and len(words) == len(clause.tags) == 2:
         return [words[0], Token(verb.word, words[1].start, words[1].start), words[1]]  # 7 score 8; 9 7
-    if verb is None or verb.table is not None or verb.text is not None or head is None or not clause.tags:
+    if verb is None or verb.table is not None or verb.text is not None or head is None:
         return []
+    if not clause.tags:
+        return [Token(verb.word, head.start, head.start), *segment] if verb.kind in _PART_BY_PART else []
     place = next((n for n, word in enumerate(segment) if word.start == head.start and word.kind == "word"), 0)
     if not place:
         return []

@@ -21,11 +21,11 @@ from reedkin.domain.events import Event, Record, table_of
 from reedkin.domain.uid import UidMaker
 from reedkin.grammar.reading import read
 from reedkin.store.backups.backups import folder_of
-from reedkin.store.contents import Contents
 from reedkin.store.errors import LogForeignError
 from reedkin.store.log import Log
 from reedkin.store.reading.faults import Fault, FaultKind
 from reedkin.store.reading.lines import seal
+from reedkin.store.recorded import Recorded
 from reedkin.study.lives import latest_lives
 
 NOW = FixedClock(datetime(2026, 11, 25, 10, 0, tzinfo=UTC))
@@ -193,8 +193,8 @@ def test_only_reeds_that_may_have_been_handed_over_are_read_for_it(
             log.record(read(line, log.bench))
     with Log(path, NOW) as log:
         lineages: list[str] = []
-        whole = Contents.records
-        monkeypatch.setattr(Contents, "records", lambda of, table: lineages.append(table) or whole(of, table))
+        whole = Recorded.records
+        monkeypatch.setattr(Recorded, "records", lambda of, table: lineages.append(table) or whole(of, table))
         assert [reed.label for reed in log.bench.whereabouts.handed_over()] == ["2"]
         assert {log.bench.reed(table.split()[1]).label for table in list(lineages)} == {"2"}
         log.record(read("1 sell to the quartet", log.bench))

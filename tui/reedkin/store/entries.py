@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from reedkin.bench.trials import is_look
 from reedkin.domain.events import Event, Record, Statement, Strike, standing
-from reedkin.store.contents import Contents
+from reedkin.store.recorded import Recorded
 from reedkin.store.storage import AppendOnlyStorage
 
 
 class Entries:
     """Of the log that a storage holds."""
 
-    def __init__(self, storage: AppendOnlyStorage, contents: Contents) -> None:
-        self._storage, self._contents = storage, contents
+    def __init__(self, storage: AppendOnlyStorage, recorded: Recorded) -> None:
+        self._storage, self._recorded = storage, recorded
 
     def last(self) -> list[Record]:
         """The records of the latest entry that stands, however many reeds it was about; empty if there is none. A
@@ -23,7 +23,7 @@ class Entries:
         for entry, table in ranked:
             if entry < latest:
                 break
-            records = self._contents.records(table)
+            records = self._recorded.records(table)
             struck = standing(r for r in records if isinstance(r, Strike))
             for record in records:
                 if not (
@@ -35,12 +35,12 @@ class Entries:
 
     def named(self, ending: str) -> list[Record]:
         """The events and statements whose uid is this, or ends so."""
-        held = (r for table in self._holding(ending) for r in self._contents.records(table))
+        held = (r for table in self._holding(ending) for r in self._recorded.records(table))
         return [r for r in held if isinstance(r, (Event, Statement)) and r.uid.endswith(ending)]
 
     def of(self, entry: str) -> list[Event]:
         """The events of all reeds that were recorded in an entry, as they were written, in order."""
-        held = (record for table in self._holding(entry) for record in self._contents.records(table))
+        held = (record for table in self._holding(entry) for record in self._recorded.records(table))
         return sorted((r for r in held if isinstance(r, Event) and r.entry == entry), key=lambda r: r.uid)
 
     def _holding(self, uid: str) -> list[str]:

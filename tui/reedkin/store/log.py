@@ -17,7 +17,6 @@ from reedkin.domain.reeds import Reed
 from reedkin.domain.uid import UidMaker, last_of_millisecond
 from reedkin.errors import InputError, LogError
 from reedkin.store.backups.backups import Backup, backups_of, make_backup
-from reedkin.store.contents import Contents
 from reedkin.store.database import LogDatabase
 from reedkin.store.disk.calls import Disk
 from reedkin.store.disk.lock import PATIENCE
@@ -27,6 +26,7 @@ from reedkin.store.following import News
 from reedkin.store.reading.faults import Fault, FaultKind
 from reedkin.store.reading.records import to_document
 from reedkin.store.reading.tables import Shelf
+from reedkin.store.recorded import Recorded
 
 if TYPE_CHECKING:
     from reedkin.grammar.reading import Reading
@@ -91,16 +91,16 @@ class Log:
     # Reading
 
     def _bench(self) -> Bench:
-        contents = self._contents = Contents(self._storage)
-        self.entries = Entries(self._storage, contents)
-        bench = Bench(self.clock, contents.headings(), contents.lineage, contents.beside())
+        recorded = self._recorded = Recorded(self._storage)
+        self.entries = Entries(self._storage, recorded)
+        bench = Bench(self.clock, recorded.headings(), recorded.lineage, recorded.beside())
         bench.circle = self.path.parent / CIRCLE
         return bench
 
     @property
     def misfits(self) -> list[str]:
         """Sound documents that are no records, in words: another program wrote them, or a newer version."""
-        return self._contents.misfits
+        return self._recorded.misfits
 
     @property
     def tables(self) -> list[str]:
@@ -109,7 +109,7 @@ class Log:
 
     def records(self, table: str) -> list[Record]:
         """The records of a table in the order of the file."""
-        return self._contents.records(table)
+        return self._recorded.records(table)
 
     def documents(self, table: str) -> Mapping[str, Mapping[str, Any]]:
         """The documents of a table by uid in the order of the file, those that are no records among them."""
@@ -166,7 +166,7 @@ class Log:
     def _take_in(self, news: News) -> None:
         """Take what another program has recorded into the bench: record by record, so that a long log costs no more
         than a short one, or all anew where that does not plainly go on from what is known."""
-        further = None if news.reloaded else self._contents.further(news.lines, self.bench)
+        further = None if news.reloaded else self._recorded.further(news.lines, self.bench)
         if further is None:
             self._begin_anew()
             return

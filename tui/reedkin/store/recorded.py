@@ -17,7 +17,7 @@ from reedkin.store.storage import AppendOnlyStorage
 _BESIDE = (*BESIDE, TAGS_TABLE)
 
 
-class Contents:
+class Recorded:
     """Of the log that a storage holds; `misfits` grow as tables are read."""
 
     def __init__(self, storage: AppendOnlyStorage) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import datetime
 from typing import NamedTuple
 
@@ -45,8 +46,10 @@ class WorkSessions:
 
     def open(self) -> WorkSession | None:
         """The work session that has been started and not ended; the latest, if several were left open."""
-        for uid in reversed(list(self._beside.subjects(SESSIONS))):
-            session = self.of(uid)
-            if session is not None:
-                return session if session.ended is None else None
-        return None
+        session = next(self.latest_first(), None)
+        return session if session is not None and session.ended is None else None
+
+    def latest_first(self) -> Iterator[WorkSession]:
+        """The work sessions from the one that was written down last on."""
+        told = map(self.of, reversed(list(self._beside.subjects(SESSIONS))))
+        return (session for session in told if session is not None)

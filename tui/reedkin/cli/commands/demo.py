@@ -74,9 +74,11 @@ def _folder() -> Path:
 
 
 def clock_on_last_day(path: Path) -> Clock:
-    """A clock that goes on from the last event of a log, so that its reeds are as fresh as on that day; in the zone of
-    that event, so that its evening is an evening wherever the demo is looked at."""
+    """A clock that goes on from the last event of a log, or the end of its last sitting, so that its reeds are as fresh
+    as on that day; in the zone of these, so that its evening is an evening wherever the demo is looked at."""
     now = Clock().now()
     with Log(path, Clock(), read_only=True) as log:
-        last = max((reed.last.at for reed in log.bench.reeds()), default=now)
+        sitting = next(log.bench.sessions.latest_first(), None)
+        ended = [sitting.ended] if sitting is not None and sitting.ended is not None else []
+        last = max((*ended, *(reed.last.at for reed in log.bench.reeds())), default=now)
     return Clock(last - now, last.tzinfo)

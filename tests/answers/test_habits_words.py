@@ -30,6 +30,7 @@ SHAPE = replace(LOT, name="shape", label="Shape", low="other shapes", choice=Tru
 WEATHER = replace(LENGTH, name="weather", label="Weather", low="dry", high="damp", choice=False)
 WAIT = "about 44 more reeds worn out settle it, if it is real"
 GAIN = "if it is real (9 in 10) it brings 2.6 h a reed"
+BOTH_WAYS = "Change nothing for good yet: reeds treated both ways at the same time tell, best in a fair trial."
 RULE = "So make it a rule for your next reeds:"
 EFFECT = Effect(1.42, 1.08, 1.93, 0.01, 30, 21, 1.0, 2.5, 1.0)
 HOURS = Hours(59.46, 60.84, 1.4, "oboe", False, 13.2, -2.6, -4.5, -0.4, None)
@@ -188,7 +189,9 @@ def test_what_the_lots_say(others: dict[str, Any], said: str) -> None:
         ),
         (_finding(WEATHER), "So reckon with it: you cannot well choose it, but it tells which reeds to save."),
         # Not clear: nothing, or wait, and how long.
-        (_finding(evidence="leaning", by_lot=True, more_retirements_needed=50), "Change nothing for it yet."),
+        (_finding(evidence="leaning", by_lot=True, more_retirements_needed=50), BOTH_WAYS),
+        (_finding(evidence="unclear", goes_with_time=True, more_retirements_needed=50), BOTH_WAYS),
+        (_finding(WEATHER, evidence="unclear", goes_with_time=True), "You need do nothing for it yet."),
         (_finding(evidence="unclear"), "Do as you like: if it matters at all, it is by little."),
         (
             _finding(evidence="unclear", more_retirements_needed=3001),

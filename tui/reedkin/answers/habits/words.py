@@ -142,7 +142,10 @@ def how_sure(finding: Finding) -> str:
 def by_lots(finding: Finding) -> str:
     """What becomes of a habit of making when only reeds of one lot are compared; empty where that is not asked."""
     if finding.by_lot:
-        return "Your reeds of one lot hardly differ in it: it may be the lot. Vary it within a lot to tell."
+        return (
+            "Your reeds of one lot hardly differ in it: it may be the lot, and the chance is no more than was believed "
+            "before. Vary it within a lot to tell."
+        )
     if finding.within_lots is None:
         return ""
     lo, hi = times(finding.within_lots.lo), times(finding.within_lots.hi)
@@ -183,8 +186,10 @@ def to_do(finding: Finding) -> str:
             return "So reckon with it: you cannot well choose it, but it tells which reeds to save."
         spared = "" if hours is None or hours.blanks is None else _spared(abs(hours.blanks))
         return f"So make it a rule for your next reeds: {_asked(better, finding)}{spared}. Then look again."
-    if finding.by_lot:
-        return "Change nothing for it yet."
+    if finding.by_lot or finding.goes_with_time:
+        if not finding.habit.choice:
+            return "You need do nothing for it yet."
+        return "Change nothing for good yet: reeds treated both ways at the same time tell, best in a fair trial."
     more = finding.more_retirements_needed
     if more is None or more > _BEYOND_WAITING:
         return "Do as you like: if it matters at all, it is by little."

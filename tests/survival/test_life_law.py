@@ -9,7 +9,7 @@ import pytest
 from scipy.integrate import simpson
 from scipy.stats import fisk, invgamma, multivariate_t, norm, weibull_min
 
-from reedkin.survival.fading import BELIEVED, BELIEVED_SD, NOISE_SD, NOISE_WORTH, UNIT_LIFE, Scored, fading_of
+from reedkin.survival.fading import BELIEVED, BELIEVED_SD, NOISE_SD, NOISE_WORTH, UNIT_LIFE, Course, Scored, fading_of
 from reedkin.survival.life_law import (
     KINDS_SD,
     MEDIAN,
@@ -233,3 +233,14 @@ def test_lives_with_one_say_less_of_those_with_others_than_as_many_with_many() -
 
 def _columns(one: Seen) -> tuple[np.ndarray, ...]:
     return one.entry, one.stop, one.ended, one.weight
+
+
+def test_scores_draw_a_reeds_level_as_far_as_they_outweigh_that_of_all() -> None:
+    """The mean of a normal level with as many times a score's variance as `ratio`, given two new reed's scores one
+    above what is usual: the textbook's weight n r / (1 + n r)."""
+    ratio = np.array([0.5, 2.0])
+    course = Course(np.ones(2), ratio, np.zeros(2), np.array([[7.0, 0.0, 0.0, 0.0]] * 2))
+    scored = Scored(np.zeros(2), np.array([8.0, 8.0]))
+    level, fall = course.of_life(np.array([10.0, 10.0]), scored, np.random.default_rng(1))
+    assert level == pytest.approx(7 + 2 * ratio / (1 + 2 * ratio))
+    assert fall == pytest.approx(0)

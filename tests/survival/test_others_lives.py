@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from reedkin.survival.errors import StatisticsError
 from reedkin.survival.life_law import MEDIAN, MEDIAN_SD, SHAPE
@@ -25,6 +26,26 @@ def test_others_who_agree_draw_it_after_them_and_narrow_it():
     few = median_of_one_more([20, 21], [10, 10])
     assert MEDIAN < few[0] < half
     assert few[1] > spread
+
+
+def test_it_is_what_bayes_rule_says_drawn_at_random():
+    """The belief drawn two hundred thousand times, each draw weighed by how likely it makes the others' medians, one of
+    whom is unlike them: half-normal deviations, and one maker in twenty spread wide (the module's own belief)."""
+    rng = np.random.default_rng(1)
+    deviation = np.abs(rng.normal(0, 0.25, 200_000))
+    level = rng.normal(math.log(MEDIAN), math.sqrt(MEDIAN_SD**2 - 0.25**2), 200_000)
+    medians, worn = [18.0, 21.0, 20.0, 17.0, 55.0], [30, 25, 40, 30, 30]
+    weight = np.ones(200_000)
+    for median, count in zip(medians, worn, strict=True):
+        error = 1 / (count * (SHAPE * math.log(2)) ** 2) + (0.29 / median) ** 2
+        alike = norm.pdf(math.log(median), level, np.sqrt(error + deviation**2))
+        weight *= 0.95 * alike + 0.05 * norm.pdf(math.log(median), math.log(MEDIAN), math.sqrt(error + 1))
+    middle = np.average(level, weights=weight)
+    spread = math.sqrt(np.average(deviation**2 + (level - middle) ** 2, weights=weight))
+    assert median_of_one_more(medians, worn) == (
+        pytest.approx(math.exp(middle), rel=0.01),
+        pytest.approx(spread, rel=0.02),
+    )
 
 
 def test_others_who_differ_leave_it_wide():

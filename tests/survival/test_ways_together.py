@@ -10,6 +10,8 @@ from lifelines.statistics import logrank_test
 
 from reedkin.survival import logrank
 from reedkin.survival.errors import StatisticsError
+from reedkin.survival.evidence import USUAL_BELIEF, log_e_value
+from reedkin.survival.two_ways import reach
 from reedkin.survival.ways_together import ways_together
 
 Drawn = tuple[np.ndarray, np.ndarray, np.ndarray]
@@ -105,3 +107,10 @@ def test_one_maker_and_none():
 def test_what_no_test_gives_is_refused(more: list[float], variance: list[float]):
     with pytest.raises(StatisticsError):
         ways_together(more, variance)
+
+
+@pytest.mark.parametrize("information", [0.5, 4.0, 30.0])
+def test_limits_lie_where_the_evidence_speaks_against_them_by_one_in_the_level(information: float) -> None:
+    """With as many reeds of either way, what says the way has a standard deviation of a half."""
+    against = log_e_value(reach(information, 0.05), information / 0.25, USUAL_BELIEF.size)
+    assert against == pytest.approx(math.log(20))

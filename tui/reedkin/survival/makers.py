@@ -156,10 +156,10 @@ class Makers:
         count = len(_MEANS) * len(_DEVIATIONS)
         real = weight[:count]
         matters = float(real.sum())
-        mean = float(real @ means[:count]) / max(matters, 1e-300)
+        upward = float(real @ means[:count]) > 0
         differ = float(np.sqrt(real @ deviations[:count] ** 2 / max(matters, 1e-300)))
         density = _one_more() @ real
-        against = density[_OWN < 0 if mean > 0 else _OWN > 0].sum() / max(float(density.sum()), 1e-300)
+        against = density[_OWN < 0 if upward else _OWN > 0].sum() / max(float(density.sum()), 1e-300)
         harmless = (1 - UNLIKE) * float(weight[count:].sum())
         whole = (1 - UNLIKE) * density + UNLIKE * _spread_wide(_OWN) * _STEP
         return Others(self.size, len(kept), matters, differ * self.size, float(against), unlike, harmless, whole)

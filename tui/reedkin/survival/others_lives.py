@@ -40,6 +40,7 @@ def median_of_one_more(medians: Sequence[float], worn: Sequence[int]) -> tuple[f
     # What is believed of one maker without any other is that of the level and of the deviation together.
     wide = MEDIAN_SD**2 - _BETWEEN**2
     log = -0.5 * (level - np.log(MEDIAN)) ** 2 / wide - 0.5 * (deviation / _BETWEEN) ** 2
+    log[deviation == 0.0] -= np.log(2.0)  # the end of the grid, by the trapezoidal rule
     for own, error in zip(np.log(half), variance, strict=True):
         alike = normal_density(own - level, error + deviation**2)
         log = log + np.log((1 - UNLIKE) * alike + UNLIKE * normal_density(own - np.log(MEDIAN), error + _STRANGE**2))

@@ -136,6 +136,7 @@ class Makers:
         habit that matters, and behind them those of a harmless one."""
         means, deviations = (one.ravel() for one in np.meshgrid(_MEANS, _DEVIATIONS, indexing="ij"))
         weight = np.exp(-0.5 * means**2 - 0.5 * (deviations / DIFFER) ** 2)
+        weight[deviations == 0.0] /= 2.0  # the end of the grid, by the trapezoidal rule
         few = np.linspace(-3.0, 3.0, 13)
         harmless = np.exp(-0.5 * few**2)
         part = 1.0 / self._belief.one_in

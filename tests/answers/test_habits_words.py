@@ -28,6 +28,7 @@ WIRED = Habit("wired", "Wired", "wired rather than not", "no wire", "wired", "ma
 LOT = Habit("lot", "Lot", "a lot rather than the others", "other lots", "this lot", "making", "category")
 SHAPE = replace(LOT, name="shape", label="Shape", low="other shapes", choice=True)
 WEATHER = replace(LENGTH, name="weather", label="Weather", low="dry", high="damp", choice=False)
+TUBE = replace(SHAPE, name="tube", label="Tube", low="other tubes", drawn=False)
 WAIT = "about 44 more reeds worn out settle it, if it is real"
 GAIN = "if it is real (9 in 10) it brings 2.6 h a reed"
 BOTH_WAYS = "Change nothing for good yet: reeds treated both ways at the same time tell, best in a fair trial."
@@ -192,6 +193,13 @@ def test_what_the_lots_say(others: dict[str, Any], said: str) -> None:
         (_finding(evidence="leaning", by_lot=True, more_retirements_needed=50), BOTH_WAYS),
         (_finding(evidence="unclear", goes_with_time=True, more_retirements_needed=50), BOTH_WAYS),
         (_finding(WEATHER, evidence="unclear", goes_with_time=True), "You need do nothing for it yet."),
+        (_finding(TUBE, evidence="leaning", by_lot=True), BOTH_WAYS.replace(", best in a fair trial", "")),
+        (_finding(TUBE, effect=replace(EFFECT, word="N3")), f"{RULE} another tube. Then look again."),
+        (
+            _finding(TUBE, effect=replace(EFFECT, word="N3"), evidence="leaning", more_retirements_needed=50),
+            "So the better bet for now: another tube. "
+            "Look again: about 50 more reeds worn out settle it, if it is real.",
+        ),
         (_finding(evidence="unclear"), "Do as you like: if it matters at all, it is by little."),
         (
             _finding(evidence="unclear", more_retirements_needed=3001),

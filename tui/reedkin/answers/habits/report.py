@@ -318,7 +318,8 @@ def _most_worth(findings: list[Finding], study: Study, belief: Belief) -> Worth 
     """The feasible trial by which most is to be had; where none is, the one that would be over first. What the log
     speaks against, so that less is to be believed of it than before, is worth none."""
     before = evidence(0.0, 0.0, belief).chance
-    asked = [one for one in findings if one.habit.choice and one.evidence != "clear" and one.chance >= before]
+    open_to_trial = [one for one in findings if one.habit.choice and one.habit.drawn and one.evidence != "clear"]
+    asked = [one for one in open_to_trial if one.chance >= before]
     near = [_trial(finding, finding.hours, study.pace, belief) for finding in asked]
     trials = [
         _trial(finding, _between_tenths(study, finding, belief), study.pace, belief) or trial

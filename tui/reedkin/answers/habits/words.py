@@ -189,7 +189,8 @@ def to_do(finding: Finding) -> str:
     if finding.by_lot or finding.goes_with_time:
         if not finding.habit.choice:
             return "You need do nothing for it yet."
-        return "Change nothing for good yet: reeds treated both ways at the same time tell, best in a fair trial."
+        trial = ", best in a fair trial" if finding.habit.drawn else ""
+        return f"Change nothing for good yet: reeds treated both ways at the same time tell{trial}."
     more = finding.more_retirements_needed
     if more is None or more > _BEYOND_WAITING:
         return "Do as you like: if it matters at all, it is by little."
@@ -198,7 +199,8 @@ def to_do(finding: Finding) -> str:
         return f"You need do nothing for it: {wait}."
     if finding.evidence == "leaning":
         better = finding.habit.high if finding.direction == "longer" else finding.habit.low
-        return f"So the better bet for now: {_asked(better, finding)}. A fair trial tells, or {wait}."
+        trial = "A fair trial tells, or " if finding.habit.drawn else "Look again: "
+        return f"So the better bet for now: {_asked(better, finding)}. {trial}{wait}."
     return f"So do as you like for now: {wait}."
 
 

@@ -30,7 +30,8 @@ class Habit:
                   of days.
     lag_hours     only what was done at least so many playing hours ago counts.
     from_hours    or reeds are compared from so many playing hours on.
-    choice        whether the maker can choose it, so that a fair trial can be made of it.
+    choice        whether the maker can choose it.
+    drawn         and whether chance can choose for her, so that a fair trial can be made of it.
     about         how it is reckoned, where that is not plain, in a sentence.
     of_making     the value of a reed by how it was made: a number (yes is 1, no 0), a word, or None where it is not
                   known.
@@ -50,6 +51,7 @@ class Habit:
     lag_hours: float | None = None
     from_hours: float | None = None
     choice: bool = False
+    drawn: bool = True
     about: str = ""
     of_making: Callable[[Making], float | str | None] | None = None
     of_playings: Callable[[Playings], FloatArray] | None = None

@@ -81,7 +81,8 @@ MAKING_HABITS = (
     ),
     Habit(
         "tube", "Tube", "one tube rather than the others", "other tubes", "this tube", "making", "category",
-        of_making=lambda making: making.state.tube,
+        choice=True, drawn=False, of_making=lambda making: making.state.tube,
+        about="Of one tube no fair trial can be made: it carries one reed at a time.",
     ),
     Habit(
         "tube_uses", "How often the tube was used before", "each earlier reed on the tube",

@@ -216,6 +216,15 @@ class TestTimes:
         assert found.goes_with_time
         assert "vary it now to tell" in by_times(found)
 
+    def test_what_is_the_time_itself_is_not_told_apart(self):
+        made = [
+            Log(str(place), begun=BEGUN + timedelta(days=2 * place), gouge_mm=0.5 + place / 1000).add("scraped")
+            for place in range(60)
+        ]
+        lives = [log.play(60 * (12 - place // 8) + place % 7).retire().reed() for place, log in enumerate(made)]
+        untried = {one.habit.name: one.why for one in habits_report(Study.of(lives)).untried}
+        assert untried["gouge_mm"] == "it changed only as time went on: vary it now to tell"
+
     def test_what_ends_lives_sooner_is_clear_though_lives_change(self):
         found = self.gouge(0.0, 0.6, 0.7)
         assert (found.evidence, found.direction, found.goes_with_time) == ("clear", "shorter", False)

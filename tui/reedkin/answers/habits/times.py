@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from reedkin.answers.habits.effects import Effect, beside_use, effect, one_of, values_of
+from reedkin.answers.habits.effects import Effect, Untold, beside_use, effect, one_of, values_of
 from reedkin.study.habits import Habit
 from reedkin.study.lives import Clock
 from reedkin.study.playings import FloatArray
@@ -26,8 +26,8 @@ _PIECES = 6
 
 def at_one_time(study: Study, habit: Habit, alone: Effect, clock: Clock) -> Effect | None:
     """
-    The effect of a habit with the time beside it; None where there are too few retirements to tell. Raises Untold, such
-    as where it was changed once for all.
+    The effect of a habit with the time beside it; None where there are too few retirements to tell. Raises Untold where
+    it changed only as time went on.
 
     Of lots, which are used up one after another and so are stretches of time themselves, with one straight piece.
     """
@@ -36,7 +36,10 @@ def at_one_time(study: Study, habit: Habit, alone: Effect, clock: Clock) -> Effe
     columns = times(study, rows, values, 1 if habit.name == "lot" else _PIECES)
     if not columns:
         return None
-    found = effect(rows, values, [*beside_use(study, habit, rows, clock), *columns], sought=False)
+    try:
+        found = effect(rows, values, [*beside_use(study, habit, rows, clock), *columns], sought=False)
+    except Untold as why:
+        raise Untold("it changed only as time went on: vary it now to tell") from why
     return found if alone.word is None else one_of(found, alone.word, alone.compared)
 
 

@@ -19,7 +19,7 @@ from textual.binding import BindingType
 from reedkin.bench.borrowed import Borrowed
 from reedkin.charts.canvas import Run
 from reedkin.domain.clock import Clock
-from reedkin.domain.figures import day_and_month, moment_words
+from reedkin.domain.figures import weekday_words
 from reedkin.domain.literal import literal
 from reedkin.errors import ReedkinError
 from reedkin.interpreter import collect_from_now_on, take_short_turns
@@ -320,7 +320,8 @@ class ReedkinApp(App[None]):
 
     def day_and_session(self) -> list[Run]:
         """The day and the work session, for the line at the top."""
-        runs = [Run(f"  {self.clock.now():%a} {moment_words(self.clock.now(), year=False)}", "faint")]
+        now = self.clock.now()
+        runs = [Run(f"  {weekday_words(now)} {now:%H:%M}", "faint")]
         if self.demo:
             runs.append(Run("  demo", "warn"))
         desk = self.desk
@@ -334,7 +335,7 @@ class ReedkinApp(App[None]):
         if session is None:
             return [*runs, Run("  no session", "faint")]
         if forgotten is not None:
-            day = f"{session.started:%a} {day_and_month(session.started)}"
+            day = weekday_words(session.started)
             return [*runs, Run(f"  the session of {day} was left open: F9 ends it", "warn")]
         from reedkin.answers.reed.history import conditions  # not before the first paint
 

@@ -91,7 +91,7 @@ def _sharing(reeds: list[Reed]) -> Iterator[Remark]:
             tubes.setdefault(reed.now.tube.casefold(), []).append(reed)
     for bearers in tags.values():
         if len(bearers) > 1:
-            begun = " and ".join(f"{date_words(reed.begun)}" for reed in bearers)
+            begun = " and ".join(date_words(reed.begun) for reed in bearers)
             yield Remark("odd", f"{plural(len(bearers), 'living reed')} bear this tag, begun {begun}", bearers[0].tag)
     for on_it in tubes.values():
         if len(on_it) > 1:

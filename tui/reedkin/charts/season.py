@@ -40,7 +40,7 @@ def _months(canvas: Canvas, found: Season, weeks: int, wide: int) -> None:
     free = 0
     for week in range(weeks):
         day = found.today + timedelta(weeks=week)
-        label = f"{day_and_month(day)}"
+        label = day_and_month(day)
         at = _LABEL + week * wide
         if at >= free and at + len(label) <= canvas.width:
             canvas.put(at, 0, label, "axis")

@@ -98,7 +98,7 @@ class Fact(NamedTuple):
         if isinstance(value, tuple):
             return ", ".join(value)
         if self.type == "date" and (day := day_of(value)):
-            return f"{date_words(day)}"
+            return date_words(day)
         if isinstance(value, str):
             return spelt(value) if self.name == "instrument" else value
         places = 2 if self.unit == "mm" and abs(value) >= _THIN_MM else 4

@@ -59,8 +59,18 @@ def day_words(day: date) -> str:
     return f"{day:%a} {date_words(day)}"
 
 
+def weekday_words(day: date) -> str:
+    """The same of a year that is plain: "Tue 24 Nov"."""
+    return f"{day:%a} {day_and_month(day)}"
+
+
+def day_and_hour(at: datetime) -> str:
+    """A moment with its weekday: "Tue 24 Nov 2026 10:04"."""
+    return f"{day_words(at)} {at:%H:%M}"
+
+
 def date_words(day: date) -> str:
-    """A day without it: "5 Nov 2026"."""
+    """A day without its weekday: "5 Nov 2026"."""
     return f"{day.day} {day:%b %Y}"
 
 

@@ -399,7 +399,7 @@ class _LineReader:
         was = self.amends.facts if self.amends is not None else {}
         if self.together > 1 and not (read.in_all or read.each):
             yield from self.handing.each_or_all(facts, instrument)
-        yield from (self.handing.settle(facts, instrument, working.at, was))
+        yield from self.handing.settle(facts, instrument, working.at, was)
 
     def _filled(self, verb: Verb, read: FactsRead, working: _Working) -> dict[str, Value]:
         """The facts as typed, with what goes without saying put in: as last time, the bench clock's minutes."""
@@ -459,7 +459,7 @@ def _said_again(working: _Working, kind: str, facts: Facts, note: str) -> Iterat
     same = (s for s in reversed(working.reed.standing if working.reed else ()) if s.kind == kind and s.facts == facts)
     last = next((s for s in same if s.note == note and abs(working.at - s.at) < _NEAR), None)
     if last is not None:
-        since = f"{last.at:%H:%M}" if last.at.date() == working.at.date() else f"{day_and_month(last.at)}"
+        since = f"{last.at:%H:%M}" if last.at.date() == working.at.date() else day_and_month(last.at)
         yield Objection("odd", f"{describe(kind, facts)} is recorded already at {since}: once more?")
 
 

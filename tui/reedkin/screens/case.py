@@ -12,7 +12,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
-from reedkin.domain.figures import day_and_month, plural
+from reedkin.domain.figures import plural, weekday_words
 from reedkin.domain.words import OFF, spelt
 from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.when.days import parse_day
@@ -106,7 +106,7 @@ class CaseScreen(AskingScreen):
         from reedkin.answers.case.choosing import in_words
 
         choice = self.reedkin.answers.choice
-        day = "today" if choice.day is None else f"{choice.day:%a} {day_and_month(choice.day)}"
+        day = "today" if choice.day is None else weekday_words(choice.day)
         self.show_chosen(
             ("o", f"for {in_words(choice.occasion)}"),
             ("d", day),

@@ -168,9 +168,5 @@ def hidden_line(stretches: Sequence[tuple[date, date]]) -> str:
     """That playings were not written down between these days, and how that is reckoned with; "" without such days."""
     if not stretches:
         return ""
-    spans = ", ".join(f"{_day(begun)} to {_day(ended)}" for begun, ended in stretches)
+    spans = ", ".join(f"{date_words(begun)} to {date_words(ended)}" for begun, ended in stretches)
     return f"Playings unwritten {spans}: hours count only up to there"
-
-
-def _day(day: date) -> str:
-    return f"{date_words(day)}"

@@ -10,7 +10,7 @@ from reedkin.answers.people.news import news_of
 from reedkin.bench.deliveries import Delivery
 from reedkin.bench.orders import Order
 from reedkin.domain import as_json
-from reedkin.domain.figures import ago, day_and_month, past, plural, tag_list
+from reedkin.domain.figures import ago, past, plural, tag_list, weekday_words
 from reedkin.domain.words import TERMS, spelt
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ def when_due(day: date | None, today: date) -> str:
     days = (day - today).days
     if days < 0:
         return f"{plural(-days, 'day')} overdue"
-    return ("due today", "due tomorrow")[days] if days < 2 else f"due in {days} days, {day:%a} {day_and_month(day)}"
+    return ("due today", "due tomorrow")[days] if days < 2 else f"due in {days} days, {weekday_words(day)}"
 
 
 def order_line(order: Order, today: date) -> str:

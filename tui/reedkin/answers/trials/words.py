@@ -35,7 +35,7 @@ def progress(comparison: Comparison) -> str:
     since = f"since {date_words(trial.started)}"
     ended = f", drawing no more since {date_words(trial.ended)}" if trial.ended is not None else ""
     if comparison.as_of is not None:
-        day = f"{date_words(comparison.as_of)}"
+        day = date_words(comparison.as_of)
         happened = "settled" if comparison.settled else "over" if comparison.due else "its last reed gone"
         far = f"{happened} on {day} with {worn} of {trial.planned} worn out; all that is said is of that day"
         return f"{since}{ended}: {far}"

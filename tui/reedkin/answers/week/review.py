@@ -20,7 +20,7 @@ from reedkin.bench.supplies import Lot, Tube, lots, tubes
 from reedkin.domain import as_json
 from reedkin.domain.clock import Clock
 from reedkin.domain.fates import came_good, good_from
-from reedkin.domain.figures import day_and_month, duration, plural, tag_list
+from reedkin.domain.figures import day_words, duration, plural, tag_list, weekday_words
 from reedkin.domain.instruments import SHORT_NAMES
 from reedkin.domain.known import minutes_played, word
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
@@ -176,7 +176,7 @@ def review_text(found: Review, now: datetime) -> list[str]:
 
 def _engaged(one: Engagement) -> str:
     """ "Fri 27 Nov 19:30, 2 oboe reeds, performance, second night"."""
-    when = f"{_day(one.day)} {one.hour:%H:%M}" if one.hour is not None else _day(one.day)
+    when = f"{weekday_words(one.day)} {one.hour:%H:%M}" if one.hour is not None else weekday_words(one.day)
     return ", ".join(part for part in (when, one.asks, one.what) if part)
 
 
@@ -186,12 +186,8 @@ _BEGIN = "What is entered on the bench is summed up here, such as 1 tie oboe 72,
 def span_words(first: date, last: date, today: date) -> str:
     """Days in words: "Thu 19 Nov to Wed 25 Nov", with the year where they are not all of this one."""
     if first.year == last.year == today.year:
-        return f"{_day(first)} to {_day(last)}" if first != last else _day(first)
-    return f"{_day(first)} {first:%Y} to {_day(last)} {last:%Y}" if first != last else f"{_day(first)} {first:%Y}"
-
-
-def _day(day: date) -> str:
-    return f"{day:%a} {day_and_month(day)}"
+        return f"{weekday_words(first)} to {weekday_words(last)}" if first != last else weekday_words(first)
+    return f"{day_words(first)} to {day_words(last)}" if first != last else day_words(first)
 
 
 def _made(found: Review) -> Iterator[str]:

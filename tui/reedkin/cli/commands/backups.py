@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from reedkin.cli.context import Context, show, show_json
 from reedkin.cli.options import add_json
 from reedkin.domain import as_json
-from reedkin.domain.figures import day_words, plural
+from reedkin.domain.figures import day_and_hour, plural
 from reedkin.errors import LogError
 from reedkin.store.backups.backups import Backup, backups_of, contents, folder_of
 
@@ -35,7 +35,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
 
 def _line(backup: Backup, events: int | None, fault: str | None) -> str:
     """A backup as one says it: "2026-03-12T100700+0100: made Thu 12 Mar 2026 10:07, 34 events in 12 kB, sound"."""
-    made = f"made {day_words(backup.made)} {backup.made:%H:%M}"
+    made = f"made {day_and_hour(backup.made)}"
     holds = _size(backup.size) if events is None else f"{plural(events, 'event')} in {_size(backup.size)}"
     return f"{backup.name}: {made}, {holds}, {fault or 'sound'}"
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from reedkin.cli.asked import asked, can_ask
 from reedkin.cli.commands.merge import tell_conflicts
 from reedkin.cli.context import Context, back_up, say, show
-from reedkin.domain.figures import day_words, plural
+from reedkin.domain.figures import day_and_hour, plural
 from reedkin.errors import InputError, LogError, ReedkinError
 from reedkin.grammar.preview import told
 from reedkin.store.backups.restoring import Loss, choose, copy_out, loss, restore, verified
@@ -39,7 +39,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> int:
     backup = choose(context.path, args.name)
-    which = f"The backup of {day_words(backup.made)} {backup.made:%H:%M}"
+    which = f"The backup of {day_and_hour(backup.made)}"
     if args.to is not None:
         done = copy_out(backup, args.to, args.seen)
         show(f"{which} ({plural(done.events, 'event')}) is now in {done.log}")
@@ -90,8 +90,8 @@ def _tell(lost: Loss, which: str, context: Context) -> None:
 
 def _span(first: datetime, last: datetime) -> str:
     if first == last:
-        return f"on {day_words(first)} {first:%H:%M}"
-    return f"from {day_words(first)} {first:%H:%M} to {day_words(last)} {last:%H:%M}"
+        return f"on {day_and_hour(first)}"
+    return f"from {day_and_hour(first)} to {day_and_hour(last)}"
 
 
 def _moment(text: str) -> datetime | None:

@@ -9,7 +9,7 @@ from reedkin.bench.correcting import Correction, Corrector, Restated, alike, of_
 from reedkin.domain.clock import Clock
 from reedkin.domain.describe import describe
 from reedkin.domain.events import Amendment, Event, Statement, Strike
-from reedkin.domain.figures import day_words, duration, mm, tag_list
+from reedkin.domain.figures import day_and_hour, duration, mm, tag_list
 from reedkin.domain.reeds import Reed, State, Step
 from reedkin.errors import InputError
 from reedkin.grammar.correcting.amending import read_amended
@@ -120,8 +120,8 @@ def _changes(plan: Correction, bench: Bench) -> Iterator[str]:
 
 def _amended(was: Step, now: Step) -> str:
     if (was.facts, was.note) == (now.facts, now.note):
-        return f"{_what(now)}: {day_words(was.at)} {was.at:%H:%M} → {day_words(now.at)} {now.at:%H:%M}"
-    when = f", {day_words(now.at)} {now.at:%H:%M}" if was.at != now.at else ""
+        return f"{_what(now)}: {day_and_hour(was.at)} → {day_and_hour(now.at)}"
+    when = f", {day_and_hour(now.at)}" if was.at != now.at else ""
     return f"{_what(was)} → {_what(now)}{when}"
 
 

@@ -148,7 +148,7 @@ def day_meant(text: str, now: datetime) -> tuple[date, str]:
         raise InputError(f"{text} is not a day known here; write 12 March, friday or 2026-03-12")
     past = _day(text, today)
     if past is not None and _weekday(text) is None and past.day < today <= past.day + _PASSED_LATELY < said.day:
-        gone, due = (f"{date_words(day)}" for day in (past.day, said.day))
+        gone, due = map(date_words, (past.day, said.day))
         return said.day.date(), f"{gone} has passed: is {due} meant? if not, write the year"
     return said.day.date(), said.doubt
 

@@ -103,7 +103,7 @@ class CorrectionBox(Static):
             except ReedkinError as error:
                 return str(error)
         elif doing == "day":
-            text, fresh = f"{date_words(steps[0].at)}", True
+            text, fresh = date_words(steps[0].at), True
         elif doing == "tag":
             text, fresh = desk.bench.reed(steps[0].event.reed).tag, True
         self._open = _Open(desk, doing, marked, Typed(text, fresh))
@@ -150,7 +150,7 @@ class CorrectionBox(Static):
             day = parse_when(now.line.text, now.desk.clock).at
         except ReedkinError:
             return
-        now.line = Typed(f"{date_words(day + timedelta(days=by))}", fresh=True)
+        now.line = Typed(date_words(day + timedelta(days=by)), fresh=True)
         now.asked = False
         self._look(now)
 

@@ -54,7 +54,7 @@ class Changed:
 
     def told(self, bench: Bench) -> RowFinding:
         """Both, in words."""
-        at = f"{moment_words(self.step.at)}"
+        at = moment_words(self.step.at)
         differing = "; ".join(_differing(self.step, self.now))
         return RowFinding(self.draft.line, f"reed {bench.reed(self.reed).label}, {self.step.kind} {at}: {differing}")
 

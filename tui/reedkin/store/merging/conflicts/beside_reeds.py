@@ -75,7 +75,7 @@ def _thing(sides: Sides, table: str, subject: str) -> str:
         known = sides.bench.beside.subjects(table)[subject]
         subject = " ".join(str(known[name]) for name in ("day", "hour", "note") if name in known)
     elif table == "sessions" and (session := sides.bench.sessions.of(subject)) is not None:
-        subject = f"{moment_words(session.started)}"
+        subject = moment_words(session.started)
     return f"{_NAMES[table]} {subject}"
 
 

@@ -94,6 +94,7 @@ class Outlook:
         self._circle = circle
         self.sight = study.sight
         """Which reeds at work are still there."""
+        self._gone = {reed.id for reed in study.sight.unseen}
         self._worn = _share_of_wear(study.lives)
 
     @classmethod
@@ -123,7 +124,7 @@ class Outlook:
 
     def unseen(self, reed: Reed) -> bool:
         """Whether a reed at work must be gone, though nobody wrote it down."""
-        return any(one.id == reed.id for one in self.sight.unseen)
+        return reed.id in self._gone
 
     def left(self, reed: Reed) -> HoursLeft | None:
         """The hours that a reed in service has left; None for any other."""

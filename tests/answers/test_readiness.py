@@ -32,7 +32,7 @@ from reedkin.domain.reeds import IN_SERVICE
 from reedkin.errors import InputError
 from reedkin.study.form import form
 from reedkin.study.ticks import Cancelled
-from reedkin.survival.fading import Scored, fading_of
+from reedkin.survival.fading import Scored, ScoreSums, fading_of
 
 TODAY = NOW.date()
 
@@ -167,7 +167,7 @@ def test_a_few_high_scores_are_luck_in_part() -> None:
     """Two reeds of one age among many that score about 7: the one that scored 9 twice scores less next, and more than
     the one that scored 7."""
     given = [Scored(np.array([1.0, 2.0, 3.0]), np.array([7.0, 7.5, 6.5]) + 0.3 * (n % 3 - 1)) for n in range(20)]
-    fading = fading_of([(14.0 + n % 4, one) for n, one in enumerate(given)])
+    fading = fading_of(ScoreSums.of((14.0 + n % 4, one) for n, one in enumerate(given)))
     lives = np.full(2000, 14.0)
     found = []
     for score in (9.0, 7.0):
@@ -181,9 +181,9 @@ def test_a_few_high_scores_are_luck_in_part() -> None:
 def test_lives_that_still_last_count_as_those_that_are_over() -> None:
     """Where their length is known, it makes no difference whether their scores are counted before or after."""
     over = [(12.0, Scored(np.array([1.0, 6.0, 11.0]), np.array([8.0, 7.5, 5.0]) + 0.5 * n)) for n in range(3)]
-    before, paths = fading_of(over), 8000
+    before, paths = fading_of(ScoreSums.of(over)), 8000
     none = np.full(paths, 12.0)
-    after = fading_of([]).drawn([(none, one) for _, one in over], paths, rng())
+    after = fading_of(ScoreSums.of([])).drawn([(none, one) for _, one in over], paths, rng())
     beforehand = before.drawn([], paths, rng(2))
     # fading_of leaves out bends and ratios with next to no weight, so the two agree nearly.
     assert after.terms.mean(axis=0) == pytest.approx(beforehand.terms.mean(axis=0), abs=0.08)

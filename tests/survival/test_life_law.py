@@ -9,7 +9,17 @@ import pytest
 from scipy.integrate import simpson
 from scipy.stats import fisk, invgamma, multivariate_t, norm, weibull_min
 
-from reedkin.survival.fading import BELIEVED, BELIEVED_SD, NOISE_SD, NOISE_WORTH, UNIT_LIFE, Course, Scored, fading_of
+from reedkin.survival.fading import (
+    BELIEVED,
+    BELIEVED_SD,
+    NOISE_SD,
+    NOISE_WORTH,
+    UNIT_LIFE,
+    Course,
+    Scored,
+    ScoreSums,
+    fading_of,
+)
 from reedkin.survival.life_law import (
     KINDS_SD,
     MEDIAN,
@@ -152,7 +162,7 @@ def terms(hours: np.ndarray, life: float, bend: float) -> np.ndarray:
 def test_scores_fit_as_the_multivariate_t_of_scipy_says() -> None:
     """With nothing seen, the scores of one life are multivariate t given its length, the bend and the ratio."""
     hours, scores = np.array([0.5, 2.0, 4.0, 7.0]), np.array([8.0, 8.5, 7.0, 6.0])
-    fading, lives = fading_of([]), np.array([7.5, 10.0, 20.0])
+    fading, lives = fading_of(ScoreSums.of([])), np.array([7.5, 10.0, 20.0])
     spread = np.diag((BELIEVED_SD / NOISE_SD) ** 2)
     expected = np.zeros(3)
     for bend, ratio, weight in zip(fading.bend, fading.ratio, fading.weight, strict=True):
@@ -176,7 +186,7 @@ def test_how_they_faded_is_learnt_from_the_worn_out() -> None:
         hours = np.arange(0.7, life, 0.7)
         scores = 8.0 - 4.0 * (hours / life) ** 10 + rng.normal(0.0, 0.3, len(hours))
         faded.append((float(life), Scored(hours, scores)))
-    fading, lengths = fading_of(faded), np.array([8.3, 16.0])
+    fading, lengths = fading_of(ScoreSums.of(faded)), np.array([8.3, 16.0])
     assert np.average(fading.bend, weights=fading.weight) > 5.0
     low = fading.fits(Scored(np.array([7.0, 8.0]), np.array([7.5, 5.0])), lengths)
     high = fading.fits(Scored(np.array([7.0, 8.0]), np.array([8.0, 8.0])), lengths)

@@ -10,7 +10,7 @@ and of the noise is integrated out in closed form (normal-inverse-gamma: Gelman 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,6 +26,7 @@ NOISE_SD, NOISE_WORTH = 0.7, 3.0
 """What is believed of the noise, and how many pairs of scores that counts for."""
 BENDS = np.array([0.7, 1.0, 1.5, 2.2, 3.3, 5.0, 10.0])
 RATIOS = np.array([0.25, 0.7, 2.0, 6.0])
+_BEND, _RATIO = (grid.ravel() for grid in np.meshgrid(BENDS, RATIOS, indexing="ij"))
 _NEGLIGIBLE = 0.02
 _SHORTEST = 1e-6
 
@@ -38,6 +39,46 @@ class Scored:
     hours: FloatArray
     scores: FloatArray
     weight: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class ScoreSums:
+    """What the scores of some lives add up to, all that is learnt from them: for each bend and ratio (k,) the gram
+    matrix (k, 4, 4), the products with the scores (k, 4), their squares (k,) and what the levels add to the logarithm
+    of the evidence (k,); and how many they are."""
+
+    gram: FloatArray
+    product: FloatArray
+    squares: FloatArray
+    log: FloatArray
+    scores: float
+
+    @classmethod
+    def of(cls, lives: Iterable[tuple[float, Scored]]) -> ScoreSums:
+        """Of lives of so many hours with these scores."""
+        kinds = len(_BEND)
+        total = cls(np.zeros((kinds, 4, 4)), np.zeros((kinds, 4)), np.zeros(kinds), np.zeros(kinds), 0.0)
+        for life, scored in lives:
+            gram, product, squares = _sums(scored, np.array([life]), _BEND, _RATIO)
+            count = len(scored.scores)
+            own = cls(gram[0], product[0], squares, -0.5 * np.log1p(count * _RATIO), float(count))
+            total += own * scored.weight
+        return total
+
+    def __add__(self, other: ScoreSums) -> ScoreSums:
+        return ScoreSums(
+            self.gram + other.gram,
+            self.product + other.product,
+            self.squares + other.squares,
+            self.log + other.log,
+            self.scores + other.scores,
+        )
+
+    def __mul__(self, share: float) -> ScoreSums:
+        """The same where each life counts for so much."""
+        return ScoreSums(
+            self.gram * share, self.product * share, self.squares * share, self.log * share, self.scores * share
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,27 +174,18 @@ def _log_evidence(precision: FloatArray, rate: FloatArray, half: FloatArray) -> 
     return np.asarray(-0.5 * np.linalg.slogdet(precision)[1] - half * np.log(rate))
 
 
-def fading_of(lives: Sequence[tuple[float, Scored]]) -> Fading:
-    """What is known after lives of so many hours with these scores."""
-    bend, ratio = (grid.ravel() for grid in np.meshgrid(BENDS, RATIOS, indexing="ij"))
+def fading_of(seen: ScoreSums) -> Fading:
+    """What is known of fading after lives whose scores add up to this."""
     prior = np.diag((NOISE_SD / BELIEVED_SD) ** 2)
-    precision = np.repeat(prior[None], len(bend), axis=0)
-    product = precision @ BELIEVED
-    squares = np.full(len(bend), 2.0 * NOISE_WORTH * NOISE_SD**2 + BELIEVED @ prior @ BELIEVED)
-    half, log = NOISE_WORTH, np.zeros(len(bend))
-    for life, scored in lives:
-        gram, along, square = _sums(scored, np.array([life]), bend, ratio)
-        precision = precision + scored.weight * gram[0]
-        product = product + scored.weight * along[0]
-        squares = squares + scored.weight * square
-        half += 0.5 * scored.weight * len(scored.scores)
-        log = log - 0.5 * scored.weight * np.log1p(len(scored.scores) * ratio)
-    log = log + _evidence(precision, product, squares, np.full(len(bend), half))
+    precision, product = prior + seen.gram, prior @ BELIEVED + seen.product
+    squares = 2.0 * NOISE_WORTH * NOISE_SD**2 + BELIEVED @ prior @ BELIEVED + seen.squares
+    half = np.full(len(_BEND), NOISE_WORTH + 0.5 * seen.scores)
+    log = seen.log + _evidence(precision, product, squares, half)
     weight = np.exp(log - log.max())
     kept = weight > _NEGLIGIBLE
     return Fading(
-        bend[kept], ratio[kept], weight[kept] / weight[kept].sum(), precision[kept], product[kept], squares[kept],
-        np.full(int(kept.sum()), half),
+        _BEND[kept], _RATIO[kept], weight[kept] / weight[kept].sum(), precision[kept], product[kept], squares[kept],
+        half[kept],
     )  # fmt: skip
 
 

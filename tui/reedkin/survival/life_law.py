@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -37,7 +38,7 @@ _NEGLIGIBLE = 1e-4
 """Points of the grid with less weight beside the heaviest are left out."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Seen:
     """Lives seen: (n,) hours when observation began and ended, whether the life ended then, and what each counts.
     `ago`: how many years before the latest each began; None where it is not asked whether lives change."""
@@ -47,6 +48,14 @@ class Seen:
     ended: FloatArray
     weight: FloatArray
     ago: FloatArray | None = None
+
+    @cached_property
+    def log_likelihood(self) -> FloatArray:
+        """(k,): of these lives under each law of the grid; by far the dearest to reckon, and whatever was believed
+        before."""
+        if not len(self.stop):
+            return np.zeros(len(_GRID.weight))
+        return _log_likelihood(self) if self.ago is None else _whatever_the_trend(self, self.ago)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,10 +106,7 @@ class LifeLaw:
 def law_of(seen: Seen, centre: float = MEDIAN, spread: float = MEDIAN_SD, unlike: float = 0.0) -> LifeLaw:
     """What is known of the law after these lives, if the median was believed to be near `centre` before; `unlike` is
     the chance, if there was any, that it had nothing to do with that, and was as any maker's."""
-    laws, log = _before(centre, spread, unlike)
-    if len(seen.stop):
-        log = log + (_log_likelihood(seen, laws) if seen.ago is None else _whatever_the_trend(seen, seen.ago, laws))
-    return _weighed(laws, log)
+    return _weighed(_before(centre, spread, unlike) + seen.log_likelihood)
 
 
 def laws_among(each: Sequence[Seen], centre: float, spread: float, apart: float) -> tuple[list[LifeLaw], LifeLaw]:
@@ -113,17 +119,15 @@ def laws_among(each: Sequence[Seen], centre: float, spread: float, apart: float)
     lives with many would: a shared effect in a survival model (Therneau and Grambsch 2000, Modeling Survival Data, 9),
     integrated on the grid of medians and so whether lives were seen to end or not.
     """
-    laws, before = _before(centre, spread)
-    own = [_log_likelihood(seen, laws) for seen in each]
+    before = _before(centre, spread)
+    own = [seen.log_likelihood for seen in each]
     steps = np.log(_MEDIANS[:, None] / _MEDIANS)
     near = np.exp(-0.5 * (steps / apart) ** 2)
     near = near / near.sum(axis=1, keepdims=True)
     marginal = [_scattered(near, log) for log in own]
     shared = before + np.sum(marginal, axis=0) if each else before
-    found = [
-        _weighed(laws, one + _scattered(near.T, shared - without)) for one, without in zip(own, marginal, strict=True)
-    ]
-    return found, _weighed(laws, _scattered(near.T, shared))
+    found = [_weighed(one + _scattered(near.T, shared - without)) for one, without in zip(own, marginal, strict=True)]
+    return found, _weighed(_scattered(near.T, shared))
 
 
 def _scattered(near: FloatArray, log: FloatArray) -> FloatArray:
@@ -133,23 +137,30 @@ def _scattered(near: FloatArray, log: FloatArray) -> FloatArray:
     return np.asarray((np.log(near @ np.exp(table - most) + _NOTHING) + most).ravel())
 
 
-def _before(centre: float, spread: float, unlike: float = 0.0) -> tuple[LifeLaw, FloatArray]:
-    """The grid of laws, the medians outermost, and the logarithm (k,) of what is believed of each."""
-    grid = np.meshgrid(_MEDIANS, _SHAPES, [False, True], indexing="ij")
-    median, shape, other = (one.ravel() for one in grid)
-    log = -0.5 * (np.log(median / centre) / spread) ** 2
+def _grid() -> LifeLaw:
+    """All laws that are thought of, the medians outermost, each with the same weight."""
+    median, shape, other = (one.ravel() for one in np.meshgrid(_MEDIANS, _SHAPES, [False, True], indexing="ij"))
+    return LifeLaw(median, np.where(other, LOG_LOGISTIC, 1.0) * shape, other, np.full(len(median), 1 / len(median)))
+
+
+_GRID = _grid()
+
+
+def _before(centre: float, spread: float, unlike: float = 0.0) -> FloatArray:
+    """The logarithm (k,) of what is believed of each law of the grid."""
+    log = -0.5 * (np.log(_GRID.median / centre) / spread) ** 2
     if unlike:
-        anyhow = -0.5 * (np.log(median / MEDIAN) / MEDIAN_SD) ** 2
+        anyhow = -0.5 * (np.log(_GRID.median / MEDIAN) / MEDIAN_SD) ** 2
         log = np.logaddexp(np.log((1 - unlike) / spread) + log, np.log(unlike / MEDIAN_SD) + anyhow)
-    log = log - 0.5 * (np.log(shape / SHAPE) / SHAPE_SD) ** 2
-    return LifeLaw(median, np.where(other, LOG_LOGISTIC, 1.0) * shape, other, np.ones(len(log))), log
+    as_weibull = _GRID.shape / np.where(_GRID.log_logistic, LOG_LOGISTIC, 1.0)
+    return np.asarray(log - 0.5 * (np.log(as_weibull / SHAPE) / SHAPE_SD) ** 2)
 
 
-def _weighed(laws: LifeLaw, log: FloatArray) -> LifeLaw:
-    """These laws with weights that have these logarithms (k,) but for a constant."""
+def _weighed(log: FloatArray) -> LifeLaw:
+    """The grid with weights that have these logarithms (k,) but for a constant."""
     kept = log > log.max() + np.log(_NEGLIGIBLE)
     weight = np.exp(log[kept] - log.max())
-    return LifeLaw(laws.median[kept], laws.shape[kept], laws.log_logistic[kept], weight / weight.sum())
+    return LifeLaw(_GRID.median[kept], _GRID.shape[kept], _GRID.log_logistic[kept], weight / weight.sum())
 
 
 def believed(others: Sequence[Seen], centre: float = MEDIAN, sd: float = MEDIAN_SD) -> tuple[float, float]:
@@ -168,7 +179,7 @@ def believed(others: Sequence[Seen], centre: float = MEDIAN, sd: float = MEDIAN_
     return float(np.exp(total / precision)), float(np.sqrt(1.0 / precision + KINDS_SD**2))
 
 
-def _whatever_the_trend(seen: Seen, ago: FloatArray, laws: LifeLaw) -> FloatArray:
+def _whatever_the_trend(seen: Seen, ago: FloatArray) -> FloatArray:
     """(k,): the likelihood, lives being stretched to what they would be by now, over all that may be their trend."""
     every = []
     for trend in _TRENDS:
@@ -176,35 +187,35 @@ def _whatever_the_trend(seen: Seen, ago: FloatArray, laws: LifeLaw) -> FloatArra
         now = Seen(seen.entry * longer, seen.stop * longer, seen.ended, seen.weight)
         # Where a life is stretched, its density is spread so much thinner.
         thinner = float((seen.weight * seen.ended * trend * ago).sum())
-        every.append(_log_likelihood(now, laws) + thinner - 0.5 * (trend / TREND_SD) ** 2)
+        every.append(_log_likelihood(now) + thinner - 0.5 * (trend / TREND_SD) ** 2)
     return np.asarray(np.logaddexp.reduce(every))
 
 
-def _log_likelihood(seen: Seen, laws: LifeLaw) -> FloatArray:
+def _log_likelihood(seen: Seen) -> FloatArray:
     """(k,): of a life that ended, the hazard at its end; of every life, the hazard lived through."""
     log_stop, ended = np.log(np.maximum(seen.stop, _SHORTEST)), seen.weight * seen.ended
-    events, other = float(ended.sum()), laws.log_logistic
-    total = events * (np.log(laws.shape) - laws.shape * np.log(laws.median)) + (laws.shape - 1.0) * log_stop.dot(ended)
-    total[other] -= _gone_log_logistic(laws, log_stop, seen.weight + ended)
-    total[~other] += events * np.log(_LOG2) - _gone_weibull(laws, log_stop, seen.weight)
+    events, shape, other = float(ended.sum()), _GRID.shape, _GRID.log_logistic
+    total = events * (np.log(shape) - shape * np.log(_GRID.median)) + (shape - 1.0) * log_stop.dot(ended)
+    total[other] -= _gone_log_logistic(log_stop, seen.weight + ended)
+    total[~other] += events * np.log(_LOG2) - _gone_weibull(log_stop, seen.weight)
     late = seen.entry > 0.0
     if late.any():
         log_entry = np.log(seen.entry[late])
-        total[other] += _gone_log_logistic(laws, log_entry, seen.weight[late])
-        total[~other] += _gone_weibull(laws, log_entry, seen.weight[late])
+        total[other] += _gone_log_logistic(log_entry, seen.weight[late])
+        total[~other] += _gone_weibull(log_entry, seen.weight[late])
     return np.asarray(total)
 
 
-def _gone_log_logistic(laws: LifeLaw, logs: FloatArray, weight: FloatArray) -> FloatArray:
+def _gone_log_logistic(logs: FloatArray, weight: FloatArray) -> FloatArray:
     """The weighted sum of the cumulative hazards at hours with these logarithms (n,), under each law of that kind."""
-    own = laws.log_logistic
-    grown = laws.shape[own, None] * (logs - np.log(laws.median[own])[:, None])
+    own = _GRID.log_logistic
+    grown = _GRID.shape[own, None] * (logs - np.log(_GRID.median[own])[:, None])
     return along(np.log1p(np.exp(grown)), weight)
 
 
-def _gone_weibull(laws: LifeLaw, logs: FloatArray, weight: FloatArray) -> FloatArray:
+def _gone_weibull(logs: FloatArray, weight: FloatArray) -> FloatArray:
     """The same under each Weibull law: a sum that only the shape enters, times a power of the median."""
-    median, shape = laws.median[~laws.log_logistic], laws.shape[~laws.log_logistic]
+    median, shape = _GRID.median[~_GRID.log_logistic], _GRID.shape[~_GRID.log_logistic]
     shapes, which = np.unique(shape, return_inverse=True)
     sums = along(np.exp(shapes[:, None] * logs), weight)
     return np.asarray(_LOG2 * sums[which] * median**-shape)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import log2
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 
@@ -23,7 +24,7 @@ from reedkin.study.form import marks
 from reedkin.study.lives import Life
 from reedkin.study.study import Study
 from reedkin.survival.arrays import FloatArray
-from reedkin.survival.fading import Fading, Scored, fading_of
+from reedkin.survival.fading import Fading, Scored, ScoreSums, fading_of
 from reedkin.survival.life_law import MEDIAN, MEDIAN_SD, LifeLaw, Seen, believed, law_of
 from reedkin.survival.makers import UNLIKE
 
@@ -82,6 +83,15 @@ class Known:
     before: LivesBefore | None = None
 
 
+class _KindSeen(NamedTuple):
+    """What was seen of an instrument's reeds, which the other instruments go by as well: their lives, the scores of
+    those that were worn out, and how many these are."""
+
+    lives: Seen
+    scores: ScoreSums
+    worn: int
+
+
 class Outlook:
     """What a log tells of the hours that its reeds have left. What it tells of an instrument is reckoned once."""
 
@@ -110,16 +120,14 @@ class Outlook:
     def known(self, instrument: str) -> Known:
         """What is known of an instrument's reeds, those of the maker's other instruments helping out."""
         if instrument not in self._known:
-            own = self._weighed.get(instrument, [])
-            others = [pairs for other, pairs in self._weighed.items() if other != instrument]
-            scored = [*_scored(own), *_scored((pair for pairs in others for pair in pairs), OTHERS)]
+            own = self._seen.get(instrument, self._of_pairs([]))
+            others = [seen for other, seen in self._seen.items() if other != instrument]
             before = self.beginnings.lives(instrument)
             usual = (MEDIAN, MEDIAN_SD) if before is None else (before.half, before.spread)
             unlike = 0.0 if before is None else UNLIKE
-            seen = [self._seen(pairs) for pairs in others]
-            law = law_of(self._seen(own), *believed(seen, *usual), unlike)
-            worn = sum(life.worn_out for life, _ in own)
-            self._known[instrument] = Known(law, fading_of(scored), worn, bool(others), before)
+            law = law_of(own.lives, *believed([seen.lives for seen in others], *usual), unlike)
+            fading = fading_of(sum((seen.scores * OTHERS for seen in others), own.scores))
+            self._known[instrument] = Known(law, fading, own.worn, bool(others), before)
         return self._known[instrument]
 
     def unseen(self, reed: Reed) -> bool:
@@ -174,16 +182,17 @@ class Outlook:
             f"Have the next one ready {next_one}."
         )
 
-    def _seen(self, pairs: Sequence[tuple[Life, float]]) -> Seen:
+    def _of_pairs(self, pairs: Sequence[tuple[Life, float]]) -> _KindSeen:
         lives = [life for life, _ in pairs]
         begun = np.array([life.played[0].start for life in lives], dtype=np.float64)
-        return Seen(
+        seen = Seen(
             np.array([life.entry / 60 for life in lives]),
             np.array([life.minutes / 60 for life in lives]),
             np.array([self._worn_out(life) for life in lives], dtype=np.float64),
             np.array([weight for _, weight in pairs]),
             (begun.max(initial=0.0) - begun) / _YEAR,
         )
+        return _KindSeen(seen, ScoreSums.of(_scored(pairs)), sum(life.worn_out for life in lives))
 
     def _worn_out(self, life: Life) -> float:
         """Whether a life ended by wear, 0 or 1; in between where it ended and nobody said by what. To take such for
@@ -194,6 +203,10 @@ class Outlook:
     def beginnings(self) -> Beginnings:
         """What other makers' files say, before any of her own reeds."""
         return Beginnings(self._circle, [life for pairs in self._weighed.values() for life, _ in pairs])
+
+    @cached_property
+    def _seen(self) -> dict[str, _KindSeen]:
+        return {instrument: self._of_pairs(pairs) for instrument, pairs in self._weighed.items()}
 
     @cached_property
     def _weighed(self) -> dict[str, list[tuple[Life, float]]]:
@@ -275,7 +288,7 @@ def _gone(share: FloatArray) -> FloatArray:
     return np.concatenate(([0.0], np.cumsum(share)))
 
 
-def _scored(pairs: Iterable[tuple[Life, float]], share: float = 1.0) -> list[tuple[float, Scored]]:
+def _scored(pairs: Iterable[tuple[Life, float]]) -> list[tuple[float, Scored]]:
     """The worn-out reeds with scores: their lives in hours, and the scores."""
     return [
         (
@@ -283,7 +296,7 @@ def _scored(pairs: Iterable[tuple[Life, float]], share: float = 1.0) -> list[tup
             Scored(
                 np.array([one.minutes / 60 for one in life.scores]),
                 np.array([one.score for one in life.scores]),
-                weight * share,
+                weight,
             ),
         )
         for life, weight in pairs

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from math import log
 
 from reedkin.charts.canvas import Canvas, Line, Role
-from reedkin.charts.interval import HIGHEST, LOWEST
+from reedkin.charts.ratio_scale import ratio_column
 
 OWN = "◆"
 ONE = "•"
@@ -15,15 +14,13 @@ ONE = "•"
 
 def forest_row(ratios: Sequence[float], own: float | None, span: tuple[float, float] | None, width: int) -> Line:
     """
-    Ratios on the scale of `interval_row`: a • for each maker, a digit where several stand together, ◆ for one's own;
-    behind them `span`, where the mean of all makers lies. A line stands at 1; what is beyond the scale stands at its
-    end.
+    Ratios on the scale of `ratio_scale`: a • for each maker, a digit where several stand together, ◆ for one's own;
+    behind them `span`, where the mean of all makers lies. A line stands at 1.
     """
     canvas = Canvas(max(width, 0), 1)
 
     def column(ratio: float) -> int:
-        share = log(min(max(ratio, LOWEST), HIGHEST) / LOWEST) / log(HIGHEST / LOWEST)
-        return int(share * (width - 1) + 0.5)
+        return ratio_column(ratio, width)
 
     settled = span is not None and (span[0] > 1 or span[1] < 1)
     role: Role = "strong" if settled else "faint"

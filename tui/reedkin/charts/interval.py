@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from math import inf, isfinite, log
+from math import inf, isfinite
 
 from reedkin.charts.canvas import Canvas, Line, Role
+from reedkin.charts.ratio_scale import HIGHEST, LOWEST, ratio_column
 
 SURE = "●"
 """The mark of what is clear."""
-LOWEST, HIGHEST = 0.25, 4.0
-"""Where the scale ends; `widgets/finding_rows.py` writes it above the rows."""
 
 
 def interval_row(estimate: float | None, lo: float | None, hi: float | None, width: int, mark: str = "○") -> Line:
@@ -20,8 +19,7 @@ def interval_row(estimate: float | None, lo: float | None, hi: float | None, wid
     canvas = Canvas(max(width, 0), 1)
 
     def column(ratio: float) -> int:
-        share = log(min(max(ratio, LOWEST), HIGHEST) / LOWEST) / log(HIGHEST / LOWEST)
-        return int(share * (width - 1) + 0.5)
+        return ratio_column(ratio, width)
 
     canvas.put(column(1.0), 0, "│", "axis")
     if estimate is None or not isfinite(estimate) or estimate <= 0:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
 from reedkin.answers.question import Asked, Question, Told
 from reedkin.cli.context import Context, show, show_json, show_text
@@ -11,9 +11,6 @@ from reedkin.cli.drawing import Picture, show_both
 from reedkin.cli.options import reed_meant
 from reedkin.cli.progress import Progress
 from reedkin.study.ticks import no_tick
-
-if TYPE_CHECKING:
-    pass
 
 A = TypeVar("A")
 

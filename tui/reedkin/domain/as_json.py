@@ -5,7 +5,9 @@ from __future__ import annotations
 
 from datetime import date, datetime
 from math import isfinite
-from typing import overload
+from typing import TypeVar, overload
+
+_Known = TypeVar("_Known", float, float | None)
 
 
 @overload
@@ -19,13 +21,7 @@ def moment(at: date | None) -> str | None:
     return None if at is None else at.isoformat()
 
 
-@overload
-def hours(value: float) -> float: ...
-@overload
-def hours(value: None) -> None: ...
-@overload
-def hours(value: float | None) -> float | None: ...
-def hours(value: float | None) -> float | None:
+def hours(value: _Known) -> _Known:
     """Hours to less than a second; None where they are not known."""
     return None if value is None else round(value, 4)
 
@@ -35,13 +31,7 @@ def hours_since(then: datetime | None, now: datetime) -> float | None:
     return None if then is None else hours((now - then).total_seconds() / 3600)
 
 
-@overload
-def days(value: float) -> float: ...
-@overload
-def days(value: None) -> None: ...
-@overload
-def days(value: float | None) -> float | None: ...
-def days(value: float | None) -> float | None:
+def days(value: _Known) -> _Known:
     """Days to about a quarter of an hour; None where they are not known."""
     return None if value is None else round(value, 2)
 

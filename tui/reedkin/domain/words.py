@@ -23,6 +23,9 @@ NEVER = "never came good"
 NOT_KNOWN = "not known"
 """An end of which nobody can say any more why it came: the hours until then count, the end as neither of the two."""
 
+NOT_NOTED = "not noted"
+"""Stands in an answer for a cause, a lot or a shape that nobody wrote down; never in the log."""
+
 CAUSES = (
     "worn", "closed up", "cracked", "chipped", "mouldy", "leaking", "flat", "dropped", "lost", NEVER, NOT_KNOWN,
 )  # fmt: skip

@@ -9,9 +9,10 @@ from typing import NamedTuple
 from reedkin.domain.known import minutes_played, word
 from reedkin.domain.playability import overall_score
 from reedkin.domain.reeds import Step
+from reedkin.domain.words import NOT_NOTED
 
-NOT_NOTED = "not noted"
-"""Stands for the cause of a retirement without one."""
+DAY = 1440
+"""Minutes in a day."""
 
 
 def minute(at: datetime) -> int:

@@ -35,14 +35,14 @@ from reedkin.bench.bench import Bench
 from reedkin.domain.facts import BEGINNINGS, FACTS
 from reedkin.domain.known import minutes_played, number, word
 from reedkin.domain.reeds import Reed, State, Step, end_is_wear
-from reedkin.domain.words import NOT_KNOWN
-from reedkin.study.follow_up import NOT_NOTED, FollowUp, Played, ScoreGiven, minute
+from reedkin.domain.words import NOT_KNOWN, NOT_NOTED
+from reedkin.study.follow_up import DAY, FollowUp, Played, ScoreGiven, minute
 from reedkin.study.latest import latest_reeds
 from reedkin.study.ticks import Tick, no_tick
 from reedkin.study.unwritten import Hidden, unwritten
 
 Clock = Literal["hours", "days"]
-MINUTES_IN: dict[Clock, int] = {"hours": 60, "days": 1440}
+MINUTES_IN: dict[Clock, int] = {"hours": 60, "days": DAY}
 """Minutes in the unit that a clock shows."""
 
 

@@ -7,14 +7,13 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reedkin.domain.reeds import Reed
-from reedkin.study.follow_up import minute
+from reedkin.study.follow_up import DAY, minute
 from reedkin.study.lives import Life
 
 SEASON_DAYS = 365
 """A season goes from one summer to the next."""
 FEWEST_DAYS = 28
 FEWEST_GONE = 10
-_DAY = 1440
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +44,8 @@ def pace_of(reeds: Sequence[Reed], lives: Sequence[Life], now: datetime | None) 
     if not ends:
         return Pace(serves=serves, wears=wears)
     until = minute(now) if now is not None else max(ends)
-    since = max(min(minute(reed.steps[0].at) for reed in reeds if not reed.void), until - SEASON_DAYS * _DAY)
-    days = (until - since) / _DAY
+    since = max(min(minute(reed.steps[0].at) for reed in reeds if not reed.void), until - SEASON_DAYS * DAY)
+    days = (until - since) / DAY
     if days < FEWEST_DAYS:
         return Pace(serves=serves, wears=wears)
     minutes = sum(played.minutes for life in lives for played in life.played if since < played.stop <= until)

@@ -16,12 +16,11 @@ from datetime import date
 from itertools import pairwise
 
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step, end_is_wear
-from reedkin.study.follow_up import minute
+from reedkin.study.follow_up import DAY, minute
 
-_DAY = 1440
-LONG = 28 * _DAY
+LONG = 28 * DAY
 """Minutes without a playing that may be such a stretch (common practice, no source)."""
-_AFTER = 7 * _DAY
+_AFTER = 7 * DAY
 """What is done to a reed within so many minutes of a playing may be because of that."""
 _DAYS = 3
 """On so many days at least something was done to reeds in service."""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from reedkin.charts.canvas import Canvas, Role, Run
 from reedkin.charts.interval import interval_row
+from reedkin.charts.ratio_scale import put_ticks, ratio_column
 from reedkin.domain.columns import fit
 from reedkin.widgets.row_list import Row
 
@@ -16,10 +17,9 @@ if TYPE_CHECKING:
 _END = 27
 _WIDE = 100
 _MORE = 37
-_TICKS = "¼½124"
-"""How many times as fast lives end, where there is room for the numbers."""
 _LONGER, _SHORTER = "◂ longer", "shorter ▸"
 _ROOM_FOR_ALL = 48
+"""Columns of an interval that have room for the numbers of its scale as well."""
 _NAME, _LEAST, _MOST = 32, 21, 81
 """Columns that the longest names of habits take; the fewest and the most of an interval."""
 
@@ -35,11 +35,11 @@ def finding_heading(width: int) -> Row:
     """What the marks mean and what stands over the columns, the scale of the interval among it."""
     name, interval = _widths(width)
     scale = Canvas(interval, 1)
-    for place, word in enumerate(_TICKS):
-        if interval >= _ROOM_FOR_ALL:
-            scale.put(int(place * (interval - 1) / (len(_TICKS) - 1) + 0.5), 0, word, "faint")
-    middle = int((interval - 1) / 2 + 0.5)
-    scale.put(middle, 0, "1" if interval >= _ROOM_FOR_ALL else "│", "faint")
+    middle = ratio_column(1.0, interval)
+    if interval >= _ROOM_FOR_ALL:
+        put_ticks(scale)
+    else:
+        scale.put(middle, 0, "│", "faint")
     scale.put(middle - 1 - len(_LONGER), 0, _LONGER, "faint")
     scale.put(middle + 2, 0, _SHORTER, "faint")
     more = f"   {'as fast':>8}{'worn out':>10}{'more to settle':>16}" if width >= _WIDE else ""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from reedkin.charts.canvas import Canvas, Role, Run
 from reedkin.charts.forest import ONE, OWN, forest_row
+from reedkin.charts.ratio_scale import put_ticks
 from reedkin.domain.columns import fit
 from reedkin.widgets.row_list import Row
 
@@ -15,7 +16,6 @@ if TYPE_CHECKING:
     from reedkin.answers.circle.asked_together import TogetherFinding
 
 _END = 32
-_TICKS = "¼½124"
 _FURTHEST = 50.0
 
 
@@ -30,8 +30,7 @@ def together_heading(width: int) -> Row:
     """What the marks mean and what stands over the columns, the scale of the makers among it."""
     name, forest = _widths(width)
     scale = Canvas(forest, 1)
-    for place, word in enumerate(_TICKS):
-        scale.put(int(place * (forest - 1) / (len(_TICKS) - 1) + 0.5), 0, word, "faint")
+    put_ticks(scale)
     legend = fit(f"{OWN} you {ONE} others", name + 2)
     return [Run(legend, "faint"), *scale.drawing()[0], Run(f"  {'lives':<9}{'alone':<10}with them", "faint")]
 

@@ -26,18 +26,12 @@ class Cane:
     def to_json(self) -> CaneJson:
         told = [lot_as_dict(one) for one in self.lots]
         if self.ends:
-            from reedkin.answers.ends.ends import ends_as_dict
-
             for one in told:
-                one["ends"] = ends_as_dict(self.ends[one["lot"]])
+                one["ends"] = self.ends[one["lot"]].to_json()
         return {"lots": told}
 
     def lines(self) -> list[str]:
-        if not self.ends:
-            return lots_text(self.lots)
-        from reedkin.answers.ends.ends import ends_text
-
-        return lots_text(self.lots, {name: ends_text(one) for name, one in self.ends.items()})
+        return lots_text(self.lots, {name: one.lines() for name, one in self.ends.items()})
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +46,5 @@ class CaneQuestion:
         if not self.ends:
             return Cane(found)
         from reedkin.answers.ends.ends import ends_by
-        from reedkin.answers.habits.report import belief_of
 
-        groups = {one.name: one.reeds for one in found}
-        return Cane(found, ends_by(asked.study, "lot", groups, belief_of(asked.bench)))
+        return Cane(found, ends_by(asked, "lot", found))

@@ -15,15 +15,19 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from reedkin.answers.habits.effects import FEWEST_ON_A_SIDE, Effect, Untold, effect, one_of
-from reedkin.answers.habits.report import as_fast
+from reedkin.answers.habits.report import as_fast, belief_of
+from reedkin.answers.question import Asked
+from reedkin.bench.supplies import Lot, Tube
+from reedkin.domain.as_json import finite
 from reedkin.domain.figures import plural
-from reedkin.domain.reeds import RETIRED, Reed
+from reedkin.domain.reeds import RETIRED
+from reedkin.domain.words import NOT_NOTED
 from reedkin.study.habits import habit_named
 from reedkin.study.lives import Life
 from reedkin.study.playings import FloatArray
 from reedkin.study.rows import Rows
 from reedkin.study.study import Study
-from reedkin.survival import Belief, kaplan_meier
+from reedkin.survival import kaplan_meier
 
 if TYPE_CHECKING:
     from reedkin.contract.making import EndsJson
@@ -51,9 +55,38 @@ class Ends:
     def leaked(self) -> int:
         return self.causes.get("leaking", 0)
 
+    def lines(self) -> list[str]:
+        """In plain lines: "5 ends: 3 worn, 2 leaking; half last 9 h, of others 12 h", and how that compares."""
+        if not self.causes:
+            return []
+        causes = ", ".join(f"{count} {cause}" for cause, count in self.causes.items())
+        half = f"; half last {self.median:.0f} h" if self.median is not None else ""
+        half += f", of others {self.others:.0f} h" if self.median is not None and self.others is not None else ""
+        lines = [f"{plural(sum(self.causes.values()), 'end')}: {causes}{half}"]
+        if self.effect is not None and self.chance is not None:
+            lines.append(
+                f"lives end {as_fast(self.effect.hazard_ratio)} as others' ({self.effect.lo:.2g} to "
+                f"{self.effect.hi:.2g}); chance that it matters {self.chance:.0%}"
+            )
+        return lines
 
-def ends_by(study: Study, what: What, groups: Mapping[str, Iterable[Reed]], belief: Belief) -> dict[str, Ends]:
-    """The ends of the reeds in each of the `groups`, the tubes or the lots by their names."""
+    def to_json(self) -> EndsJson:
+        told = self.effect
+        return {
+            "causes": dict(self.causes),
+            "leaked": self.leaked,
+            "median": self.median,
+            "others_median": self.others,
+            "hazard_ratio": None if told is None else told.hazard_ratio,
+            "ci": None if told is None else [told.lo, finite(told.hi)],
+            "chance": self.chance,
+        }
+
+
+def ends_by(asked: Asked, what: What, among: Iterable[Lot | Tube]) -> dict[str, Ends]:
+    """The ends of the reeds of each of these lots, or tubes, by its name."""
+    study, belief = asked.study, belief_of(asked.bench)
+    groups = {one.name: one.reeds for one in among}
     habit = habit_named(what)
     rows = study.rows_for(habit, "hours")
     words = np.char.lower(study.words(habit, rows))
@@ -68,7 +101,7 @@ def ends_by(study: Study, what: What, groups: Mapping[str, Iterable[Reed]], beli
             one = _compared(study, rows, lives[name], values, name, len(enough))
         instruments = {life.instrument for life in lives[name]}
         others = [life for life in study.lives if life.instrument in instruments and life.reed.id not in of[name]]
-        causes = Counter(reed.now.cause or "not noted" for reed in reeds if reed.stage == RETIRED)
+        causes = Counter(reed.now.cause or NOT_NOTED for reed in reeds if reed.stage == RETIRED)
         chance = None if one is None else one.evidence(belief).chance
         found[name] = Ends(dict(causes.most_common()), _median(lives[name]), _median(others), one, chance)
     return found
@@ -97,33 +130,3 @@ def _median(lives: list[Life]) -> float | None:
     if not kept.any():
         return None
     return kaplan_meier(stop[kept], np.array([life.worn_out for life in lives])[kept], entry[kept]).median
-
-
-def ends_text(one: Ends) -> list[str]:
-    """In plain lines: "ended 3 worn, 2 leaking; half lasted 9 h, others' 12 h" and what is to be thought of it."""
-    if not one.causes:
-        return []
-    causes = ", ".join(f"{count} {cause}" for cause, count in one.causes.items())
-    half = f"; half last {one.median:.0f} h" if one.median is not None else ""
-    half += f", of others {one.others:.0f} h" if one.median is not None and one.others is not None else ""
-    lines = [f"{plural(sum(one.causes.values()), 'end')}: {causes}{half}"]
-    if one.effect is not None and one.chance is not None:
-        lines.append(
-            f"lives end {as_fast(one.effect.hazard_ratio)} as others' ({one.effect.lo:.2g} to "
-            f"{one.effect.hi:.2g}); chance that it matters {one.chance:.0%}"
-        )
-    return lines
-
-
-def ends_as_dict(one: Ends) -> EndsJson:
-    """The ends as JSON takes them."""
-    told = one.effect
-    return {
-        "causes": dict(one.causes),
-        "leaked": one.leaked,
-        "median": one.median,
-        "others_median": one.others,
-        "hazard_ratio": None if told is None else told.hazard_ratio,
-        "ci": None if told is None else [told.lo, told.hi if np.isfinite(told.hi) else None],
-        "chance": one.chance,
-    }

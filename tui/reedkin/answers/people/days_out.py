@@ -30,7 +30,7 @@ from reedkin.answers.people.silence import silences_of
 from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import Delivery, order_key
 from reedkin.domain.reeds import Reed, end_is_wear
-from reedkin.study.follow_up import minute
+from reedkin.study.follow_up import DAY, minute
 from reedkin.study.lives import Life, lives_of
 from reedkin.survival.life_law import MEDIAN, LifeLaw, Seen, laws_among
 
@@ -44,7 +44,6 @@ LATEST = 120
 HELD = 0.8
 """How often the range is meant to hold."""
 _UNIT = USUAL_DAYS / MEDIAN
-_DAY = 1440
 _HERS = " "
 """Who has what was never handed over: the maker herself, beside the names of others."""
 _ROUGH = 20.0
@@ -126,7 +125,7 @@ class DaysOut:
         return [one for one in found if one.stop > 0.0]
 
     def _age(self, one: Delivery, at: datetime) -> float:
-        return max((minute(at) - self._begun(one)) / _DAY, 0.0)
+        return max((minute(at) - self._begun(one)) / DAY, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +163,7 @@ def _rounded(age: float) -> float:
 def _days(life: Life) -> float:
     last = life.played[-1]
     end = last.following if life.worn_out else last.until
-    return (end - life.played[0].start) / _DAY
+    return (end - life.played[0].start) / DAY
 
 
 def still_out(found: Iterable[Delivery]) -> list[Delivery]:

@@ -26,18 +26,12 @@ class Tubes:
     def to_json(self) -> TubesJson:
         told = [tube_as_dict(one) for one in self.tubes]
         if self.ends:
-            from reedkin.answers.ends.ends import ends_as_dict
-
             for one in told:
-                one["ends"] = ends_as_dict(self.ends[one["tube"]])
+                one["ends"] = self.ends[one["tube"]].to_json()
         return {"tubes": told}
 
     def lines(self) -> list[str]:
-        if not self.ends:
-            return tubes_text(self.tubes)
-        from reedkin.answers.ends.ends import ends_text
-
-        return tubes_text(self.tubes, {name: ends_text(one) for name, one in self.ends.items()})
+        return tubes_text(self.tubes, {name: one.lines() for name, one in self.ends.items()})
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +46,5 @@ class TubesQuestion:
         if not self.ends:
             return Tubes(found)
         from reedkin.answers.ends.ends import ends_by
-        from reedkin.answers.habits.report import belief_of
 
-        groups = {one.name: one.reeds for one in found}
-        return Tubes(found, ends_by(asked.study, "tube", groups, belief_of(asked.bench)))
+        return Tubes(found, ends_by(asked, "tube", found))

@@ -11,7 +11,7 @@ from reedkin.domain.fates import STAGES_REACHED, came_good, stage_reached
 from reedkin.domain.figures import plural
 from reedkin.domain.periods import period_name
 from reedkin.domain.reeds import HANDED_OVER, Reed
-from reedkin.domain.words import spelt
+from reedkin.domain.words import NOT_NOTED, spelt
 from reedkin.survival import wilson_interval
 
 if TYPE_CHECKING:
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 
 By = Literal["instrument", "lot", "shape", "tube", "year", "season"]
 BY: tuple[By, ...] = ("instrument", "lot", "shape", "tube", "year", "season")
-NOT_NOTED = "not noted"
 _WHERE = {
     "tied": "before the first scrape",
     "scraped": "before they crowed",

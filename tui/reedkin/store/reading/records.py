@@ -12,10 +12,10 @@ from typing import Annotated, Any, Literal
 
 import msgspec
 
+from reedkin.bench.sessions import SESSIONS
 from reedkin.domain.events import REED_TABLE, Amendment, Event, Place, Record, Statement, Strike
 from reedkin.domain.facts import FACTS, Facts, Value
 
-SESSIONS = "sessions"
 AMENDED, STRUCK, STATED = "amended", "struck", "stated"
 _CORRECTIONS = frozenset((AMENDED, STRUCK))
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reedkin.bench.bench import Bench
+from reedkin.bench.sessions import SESSIONS
 from reedkin.domain.clock import Clock
 from reedkin.domain.events import Amendment, Event, Record, Statement
 from reedkin.domain.facts import Value, begins
@@ -16,7 +17,6 @@ from reedkin.errors import InputError
 from reedkin.store.transfer.drafts import Draft, draft_of, give_uids
 from reedkin.store.transfer.lineages import Answer, Placement, place
 from reedkin.store.transfer.rows import NumberedRow, Row, RowFinding
-from reedkin.store.transfer.sessions import TABLE as SESSIONS_TABLE
 from reedkin.store.transfer.sessions import Sessions
 
 
@@ -176,7 +176,7 @@ def _restated(
     records: list[Record] = []
     for _, session, facts in found:
         uid = uids.new()
-        records.append(Statement(uid, SESSIONS_TABLE, session, now, now, entry or uid, facts))
+        records.append(Statement(uid, SESSIONS, session, now, now, entry or uid, facts))
     return records
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from reedkin.bench.bench import Bench
+from reedkin.bench.sessions import SESSIONS
 from reedkin.domain.events import Statement
 from reedkin.domain.facts import FACTS, Value
 from reedkin.domain.figures import moment_words
@@ -14,7 +15,6 @@ from reedkin.domain.uid import is_uid, uid_of_content
 from reedkin.errors import InputError
 from reedkin.store.transfer.rows import SESSION_CONDITIONS, Row, RowFinding, fact_of, is_empty, moment_of, text_of
 
-TABLE = "sessions"
 _LONGEST = timedelta(hours=24)
 
 
@@ -96,23 +96,23 @@ class Sessions:
     def statements(self, used: Container[str | None], entry: str | None, recorded: datetime) -> list[Statement]:
         """What the log does not know yet of the sessions that are named in `used` or described by themselves, a
         statement each; without `entry` each is its own entry, recorded at the session's start."""
-        known = self._bench.beside.subjects(TABLE)
+        known = self._bench.beside.subjects(SESSIONS)
         said = []
         for name, session in self._sessions.items():
             uid, start = _uid(name, session), session.start
             if uid not in known and (session.described or name in used):
                 when, of_entry = (start, uid) if entry is None else (recorded, entry)
-                said.append(Statement(uid, TABLE, uid, start, when, of_entry, session.facts()))
+                said.append(Statement(uid, SESSIONS, uid, start, when, of_entry, session.facts()))
         return said
 
     def corrected(self) -> Iterator[tuple[RowFinding, str, dict[str, Value]]]:
         """What the rows say of sessions of the log, and nobody did before: told, the session's uid, the facts."""
-        known = self._bench.beside.subjects(TABLE)
+        known = self._bench.beside.subjects(SESSIONS)
         for name, session in self._sessions.items():
             uid = _uid(name, session) if session.first or session.started else ""
             if uid not in known:
                 continue
-            said = [one.facts for one in self._bench.beside.said(TABLE) if one.subject == uid]
+            said = [one.facts for one in self._bench.beside.said(SESSIONS) if one.subject == uid]
             facts = {
                 fact: value for fact, value in session.conditions.items() if all(one.get(fact) != value for one in said)
             }

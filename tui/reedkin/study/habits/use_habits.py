@@ -11,10 +11,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from reedkin.study.follow_up import DAY
 from reedkin.study.habits.habit import Habit
 from reedkin.study.playings import EARLY_HOURS, LAG_HOURS, BoolArray, FloatArray, Playings
 
-_DAY = 1440
 _LONGEST_REST_DAYS = 7
 _LANDMARK = int(LAG_HOURS * 60)
 
@@ -28,13 +28,13 @@ def _rest(playings: Playings) -> FloatArray:
 
 
 def _rest_days(playings: Playings) -> FloatArray:
-    return _usual(playings, np.minimum(_rest(playings) / _DAY, _LONGEST_REST_DAYS))
+    return _usual(playings, np.minimum(_rest(playings) / DAY, _LONGEST_REST_DAYS))
 
 
 def _within_a_day(playings: Playings) -> FloatArray:
     """Per cent of its playings."""
     rest = _rest(playings)
-    return _usual(playings, np.where(np.isnan(rest), np.nan, 100.0 * (rest < _DAY)))
+    return _usual(playings, np.where(np.isnan(rest), np.nan, 100.0 * (rest < DAY)))
 
 
 def _usual(playings: Playings, values: FloatArray) -> FloatArray:
@@ -54,8 +54,8 @@ def _longest_early(playings: Playings) -> FloatArray:
 
 def _two_days(playings: Playings) -> FloatArray:
     """Minutes; not known while the two days reach back to before the log."""
-    known = playings.from_new | (playings.start - playings.start[playings.first] >= 2 * _DAY)
-    return _usual(playings, np.where(known, playings.within(playings.minutes.astype(np.float64), 2 * _DAY), np.nan))
+    known = playings.from_new | (playings.start - playings.start[playings.first] >= 2 * DAY)
+    return _usual(playings, np.where(known, playings.within(playings.minutes.astype(np.float64), 2 * DAY), np.nan))
 
 
 def _counted(playings: Playings, done: BoolArray) -> FloatArray:

@@ -1,7 +1,7 @@
 """
 How many small faults the tests find: `python -m tests.benchmarks.mutants [--count 200] [--seed 1] [PLACE ...]`.
 
-A place is a folder or some modules of the core, such as `store` or `answers/*/words.py` (in quotes), or several of
+A place is a folder or some modules of the program, such as `store` or `answers/*/words.py` (in quotes), or several of
 these with commas between them; as many faults are drawn from each. A fault is one changed comparison, sign, number,
 word of logic or condition, in a copy of the project. It is found if a test fails or hangs: of the place's folders of
 tests those that reach the function it is in, and those in files that are near it (which import its module, or are named
@@ -40,8 +40,15 @@ TESTS = {
     "survival": ("survival", "cli"),
     "study": ("answers", "cli"),
     "answers": ("answers", "cli"),
+    "hearing": ("hearing", "screens/test_ears.py"),
+    "charts": ("charts", "cli"),
+    "widgets": ("widgets", "screens"),
+    "desk.py": ("screens", "test_pedal.py"),
+    "pedal.py": ("screens", "test_pedal.py"),
+    "screens": ("screens",),
+    "cli": ("cli",),
 }
-"""By folder of the core, the folders of tests that are asked."""
+"""By folder or module of the core, the folders and files of tests that are asked."""
 STEPS = (0, 8, 60, None)
 """How many tests are asked at once: most faults are found by the first, which need few files to be read."""
 
@@ -143,7 +150,7 @@ def main() -> int:
 
 def folders_of(mutants: Iterable[Mutant]) -> list[str]:
     """The folders of tests that are asked about these."""
-    return list(dict.fromkeys(f"tests/{name}/" for mutant in mutants for name in TESTS[mutant.folder]))
+    return list(dict.fromkeys(f"tests/{name}" for mutant in mutants for name in TESTS[mutant.folder]))
 
 
 if __name__ == "__main__":

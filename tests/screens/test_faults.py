@@ -333,8 +333,7 @@ async def test_a_reader_is_told_once_that_the_log_is_gone_and_finds_it_again(
 
 async def test_a_log_cut_while_it_is_open_is_told_and_mended_by_a_key(opened: Opened, log_path: Path) -> None:
     async with opened((80, 24), *TIED) as bench:
-        await bench.enter("1 c .5")
-        bench.desk.log.back_up()
+        await bench.enter("1 c .5")  # no backup has this one
         cut = b"".join(log_path.read_bytes().splitlines(keepends=True)[:-1])
         log_path.write_bytes(cut)
         bench.app.follow()
@@ -352,12 +351,16 @@ async def test_a_key_puts_the_backup_in_the_place_of_a_log_that_was_cut(opened: 
         await bench.enter("1 c .5")
         bench.desk.log.back_up()
         whole = log_path.read_bytes()
+        await bench.enter("1 scrape tip 5")  # no backup has this one
         cut = b"".join(whole.splitlines(keepends=True)[:-1])
         log_path.write_bytes(cut)
         bench.app.follow()
         await bench.settle()
         await bench.keys("r")
         assert "The backup is in its place, with 4 events" in told(bench)
+        assert "that the backup lacks is in" in told(bench)
+        (besides,) = log_path.parent.glob("*-rescued-*")
+        assert b"scraped" in besides.read_bytes()
         (aside,) = log_path.parent.glob("*-until-*")
         assert aside.read_bytes() == cut
         assert log_path.read_bytes() == whole

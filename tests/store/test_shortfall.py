@@ -105,7 +105,8 @@ def test_what_is_missing_is_taken_in_from_the_newest_backup(path: Path) -> None:
     with Log(path, NOW, shared=True) as log:
         log.acknowledge()
         log.record(read("2 tie eh 60", log.bench))
-        assert take_in_missing(log, NOW) == (3, [])
+        united = take_in_missing(log)
+        assert (len(united.plan.new), united.conflicts) == (3, ())
         reed = log.bench.find("1")
         assert reed is not None
         assert [step.event.kind for step in reed.steps] == ["tied", "clipped", "scraped", "clipped"]

@@ -25,12 +25,12 @@ if TYPE_CHECKING:
 
 class DamageScreen(ModalScreen[None]):
     """Lists the faults of the log; Enter says that they were seen, so that writing may go on. Where entries are
-    missing, a key takes them in from the newest backup, puts that in the log's place, or writes all that is still known
-    to a file. `gone` says why the log cannot be read at all any more."""
+    missing, a key takes them in from memory and the newest backup, puts that in the log's place, or writes all that is
+    still known to a file. `gone` says why the log cannot be read at all any more."""
 
     CSS_PATH = "damage.tcss"
     KEYS: ClassVar[Keys] = (
-        Key({"m": "merge"}, "Take in what is missing", "take in what is missing from the newest backup"),
+        Key({"m": "merge"}, "Take in what is missing", "take in what is missing, from memory and the newest backup"),
         Key({"r": "restore"}, "Put the backup in its place", "put that backup in its place"),
         Key({"w": "rescue"}, "Write what is known to a file", "write what is still known of it to a rescue file"),
         Key({"enter": "seen"}, "Go on to write", "I have seen this, go on"),
@@ -101,9 +101,9 @@ class DamageScreen(ModalScreen[None]):
         found: list[Conflict] = []
 
         def take_in() -> str:
-            count, conflicts = take_in_missing(self._log, self._log.clock)
-            found.extend(conflicts)
-            return f"{plural(count, 'record')} taken in."
+            united = take_in_missing(self._log)
+            found.extend(united.conflicts)
+            return f"{plural(len(united.plan.new), 'record')} taken in."
 
         self._do(take_in)
         if found:
@@ -112,20 +112,19 @@ class DamageScreen(ModalScreen[None]):
             self.app.push_screen(ConflictScreen(self._log, found))
 
     def action_restore(self) -> None:
-        from reedkin.store.backups.restoring import choose, loss, restore
+        from reedkin.store.mending.rescue import put_back
 
-        def put_back() -> str:
-            backup = choose(self._log.path, None)
-            lost = loss(self._log.path, backup)
-            done = restore(self._log.path, backup, self._log.clock.now())
-            self._log.refresh()
-            kept = f" The log that was there is kept in {done.aside.name}." if done.aside is not None else ""
-            if lost.entries:
-                only = plural(len(lost.entries), "entry that the backup lacks", "entries that the backup lacks")
-                kept += f" It has {only}: reedkin merge {done.aside} takes that in."
-            return f"The backup is in its place, with {plural(done.events, 'event')}.{kept}"
+        def put_it_back() -> str:
+            done, lacking, besides = put_back(self._log, self._log.clock.now())
+            said = f"The backup is in its place, with {plural(done.events, 'event')}."
+            if done.aside is not None:
+                said += f" The log that was there is kept in {done.aside.name}."
+            if besides is not None:
+                only = plural(lacking, "entry that the backup lacks is", "entries that the backup lacks are")
+                said += f" {only} in {besides}: reedkin merge takes that in."
+            return said
 
-        self._do(put_back)
+        self._do(put_it_back)
 
     def action_rescue(self) -> None:
         from reedkin.store.mending.rescue import rescue

@@ -1,5 +1,5 @@
-"""What can be done where a log lost entries: take in what a backup has of them, or write all that is still known to a
-file of its own."""
+"""What can be done where a log lost entries: take in again what the program still holds of them and the newest backup
+has, put that backup in its place, or write all of it to a file of its own."""
 
 from __future__ import annotations
 
@@ -9,50 +9,47 @@ from itertools import chain
 from pathlib import Path
 from uuid import uuid4
 
-from reedkin.domain.clock import Clock
 from reedkin.errors import LogError
-from reedkin.store.backups.backups import Backup, backups_of, holding_of, stamp
-from reedkin.store.backups.restoring import choose
+from reedkin.store.backups.backups import Backup, holding_of, stamp
+from reedkin.store.backups.restoring import Restored, choose, restore
+from reedkin.store.backups.shortfall import entries_lacking
 from reedkin.store.disk.calls import Disk, in_parts, mode_of
 from reedkin.store.disk.files import free_name
 from reedkin.store.errors import BackupError
 from reedkin.store.log import Log
-from reedkin.store.merging.conflicts.conflicts import conflicts
-from reedkin.store.merging.conflicts.settling import Conflict
-from reedkin.store.merging.merging import plan_merge
+from reedkin.store.merging.uniting import United, unite_documents
 from reedkin.store.reading.lines import document_tail, entry_lines, header_line, link_of
 from reedkin.store.reading.tables import Document, Shelf
 
 
-def take_in_missing(log: Log, clock: Clock) -> tuple[int, list[Conflict]]:
-    """Merge the newest backup that has what the log lacks into it; the damage is taken for seen by that. How many
-    records it lacked, and what of them does not go together with what was recorded since. Raises LogError."""
+def take_in_missing(log: Log) -> United:
+    """Merge what is still known of the log into it; the damage is taken for seen by that. Raises LogError."""
+    known: dict[str, dict[str, Document]] = {}
+    for (id, table), document in _known(log, Disk()).items():
+        known.setdefault(table, {})[id] = document
     log.acknowledge()
-    for backup in reversed(backups_of(log.path)):
-        with Log(backup.path, clock, read_only=True) as copy:
-            plan = plan_merge(log, copy)
-        if plan.differing:
-            raise LogError(f"Nothing was taken in: {backup.name} and the log differ in a record. See: reedkin merge")
-        if plan.new:
-            log.unite(plan.new)
-            return len(plan.new), list(conflicts(log.bench, plan))
-    return 0, []
+    return unite_documents(log, known, "what was held before")
+
+
+def put_back(log: Log, now: datetime) -> tuple[Restored, int, Path | None]:
+    """Put the newest backup in the log's place, and go on with that. What was done, how many entries the program still
+    held that the backup lacks, and the file that they are in. Raises LogError."""
+    done = restore(log.path, choose(log.path, None), now)
+    log.refresh()
+    *before, there = log.shelves()
+    lacking = {entry for shelf in before for entry in entries_lacking(shelf, there)}
+    kept = rescue(log, now)[0] if lacking else None
+    log.acknowledge()
+    return done, len(lacking), kept
 
 
 def rescue(log: Log, now: datetime, disk: Disk | None = None) -> tuple[Path, int]:
-    """Write what the program holds in memory, what it held before the log was cut, and what the newest backup holds to
-    a new file beside the log, or at home where the log's folder is gone: where it is, and how many records it has.
-    Raises LogError."""
+    """Write what is still known of the log to a new file beside it, or at home where its folder is gone: where it is,
+    and how many records it has. Raises LogError."""
     disk = disk or Disk()
     folder = log.path.parent if log.path.parent.is_dir() else Path.home()
     to = free_name(folder / f"{log.path.stem}-rescued-{stamp(now)}.jsonl")
-    known = _union(log.shelves())
-    try:
-        with holding_of(_newest(log.path), disk) as copy:
-            for key, document in _union([copy.shelf]).items():
-                known.setdefault(key, document)
-    except LogError:
-        pass  # there may be none, or its disk is gone with the log: memory is what there is
+    known = _known(log, disk)
     try:
         header = header_line(str(uuid4()), now.isoformat())
         disk.create(to, in_parts(chain([header], _lines(known, link_of(header)))), mode=mode_of(log.path))
@@ -60,6 +57,18 @@ def rescue(log: Log, now: datetime, disk: Disk | None = None) -> tuple[Path, int
         why = error.strerror or error
         raise LogError(f"Nothing could be written to {to}: {why}. Free some space there.") from error
     return to, len(known)
+
+
+def _known(log: Log, disk: Disk) -> dict[tuple[str, str], Document]:
+    """What the program holds in memory, what it held before the log was cut, and what the newest backup holds."""
+    known = _union(log.shelves())
+    try:
+        with holding_of(_newest(log.path), disk) as copy:
+            for key, document in _union([copy.shelf]).items():
+                known.setdefault(key, document)
+    except LogError:
+        pass  # there may be none, or its disk is gone with the log: memory is what there is
+    return known
 
 
 def _newest(log: Path) -> Backup:

@@ -29,7 +29,7 @@ from tests.store.making import (
 from reedkin.store.errors import LogDamagedError, LogError, LogForeignError, LogNewerError
 from reedkin.store.reading.faults import Fault, FaultKind
 from reedkin.store.reading.lines import BOM, SEAL_BYTES, document_tail, seal, tail_of
-from reedkin.store.reading.reader import BLOCK
+from reedkin.store.reading.pieces import BLOCK
 from reedkin.store.scan import scan
 from reedkin.store.storage import AppendOnlyStorage
 

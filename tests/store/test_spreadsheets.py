@@ -24,7 +24,8 @@ from reedkin.store.transfer.mapping import ColumnMap, parse_mapping
 from reedkin.store.transfer.read_rows import is_of_ours, lines_of
 from reedkin.store.transfer.sheets.days import ORDERS, moment_as_written, order_shown, orders_of, time_as_written
 from reedkin.store.transfer.sheets.expanding import expand
-from reedkin.store.transfer.sheets.proposing import Proposal, _candidates, _is_crossed, propose
+from reedkin.store.transfer.sheets.meanings import candidates, is_crossed
+from reedkin.store.transfer.sheets.proposing import Proposal, propose
 from reedkin.store.transfer.sheets.sheet import ColumnHead, Sheet, read_sheet
 from reedkin.store.transfer.sheets.vocabulary import cause_named, instrument_meant, kind_named
 
@@ -547,11 +548,11 @@ def test_hours_among_names_are_a_column_of_their_own() -> None:
 
 @pytest.mark.parametrize(("name", "near"), [("tube", True), ("tubee", True), ("tub", False), ("tx", False)])
 def test_a_heading_of_three_letters_is_not_taken_for_one_that_is_like_it(name: str, near: bool) -> None:
-    assert ("tube" in list(_candidates(ColumnHead(name), exact=False))) is near
+    assert ("tube" in list(candidates(ColumnHead(name), exact=False))) is near
 
 
 def test_a_heading_of_four_letters_may_be_one_that_is_like_it() -> None:
-    assert list(_candidates(ColumnHead("scor"), exact=False)) == ["score"]
+    assert list(candidates(ColumnHead("scor"), exact=False)) == ["score"]
 
 
 @pytest.mark.parametrize(
@@ -565,4 +566,4 @@ def test_a_heading_of_four_letters_may_be_one_that_is_like_it() -> None:
 def test_a_column_of_crosses_is_a_cause_where_its_heading_is_one(
     name: str, cells: tuple[str, ...], crossed: bool
 ) -> None:
-    assert _is_crossed(ColumnHead(name), cells) is crossed
+    assert is_crossed(ColumnHead(name), cells) is crossed

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import os
 import threading
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Any, NamedTuple, Self, cast
+from typing import Any, Self, cast
 from uuid import uuid4
 
 from tinydb.storages import Storage
@@ -26,29 +26,18 @@ from reedkin.store.disk.logfile import LogFile
 from reedkin.store.disk.unsure import settled, unsure_from
 from reedkin.store.errors import (
     AppendOnlyError,
-    DocumentError,
     LogDamagedError,
     LogMissingError,
     LogUnwritableError,
     LogWriteError,
 )
 from reedkin.store.following import Follower, News
+from reedkin.store.gathering import Gathering, New, new_in
 from reedkin.store.reading.faults import Fault, FaultKind
 from reedkin.store.reading.glance import Glance
 from reedkin.store.reading.holding import Holding
-from reedkin.store.reading.lines import SEAL_BYTES, Header, document_tail, entry_lines, header_line, parsed
-from reedkin.store.reading.tables import Document, Documents, Shelf, Tables
-
-_CORRECT = "Record a correction instead."
-
-
-class _New(NamedTuple):
-    """A document that is to be recorded: its line without the seal and `left`, and the document as it reads back."""
-
-    table: str
-    id: str
-    tail: bytes
-    document: Document
+from reedkin.store.reading.lines import SEAL_BYTES, Header, entry_lines, header_line
+from reedkin.store.reading.tables import Documents, Shelf, Tables
 
 
 class AppendOnlyStorage(Storage):
@@ -84,8 +73,7 @@ class AppendOnlyStorage(Storage):
         self._wait = wait
         self._alone = False
         """Whether a block of `alone` is under way."""
-        self._gathered: dict[str, dict[str, _New]] | None = None
-        self._gatherer = 0
+        self._gathering = Gathering(self._record)
         self._lock: LogLock | None = None
         self._file: LogFile | None = None
         self._follower: Follower | None = None
@@ -245,13 +233,13 @@ class AppendOnlyStorage(Storage):
         """The names of all tables."""
         with self._shelving:
             names = self._held.shelf.names()
-        gathered = self._gathered_here()
+        gathered = self._gathering.here()
         return list(dict.fromkeys((*names, *gathered))) if gathered else names
 
     def count(self, table: str) -> int:
         """How many documents a table has."""
         with self._shelving:
-            return len(self._held.shelf.of(table)) + len(self._gathered_here().get(table, ()))
+            return len(self._held.shelf.of(table)) + len(self._gathering.here().get(table, ()))
 
     @property
     def glance(self) -> Glance:
@@ -283,12 +271,8 @@ class AppendOnlyStorage(Storage):
         """The documents of a table by id; within a block of `together` also those that it has gathered."""
         with self._shelving:
             recorded = self._held.shelf.documents(table)
-            gathered = self._gathered_here().get(table)
+            gathered = self._gathering.here().get(table)
             return {**recorded, **{id: new.document for id, new in gathered.items()}} if gathered else recorded
-
-    def _gathered_here(self) -> Mapping[str, dict[str, _New]]:
-        """What the block of `together` in this thread has gathered. Other threads see what is recorded."""
-        return (self._gathered or {}) if self._gatherer == threading.get_ident() else {}
 
     def read(self) -> dict[str, dict[str, Any]]:
         """The tables, for TinyDB: a `Tables`, which it treats as the dictionary of dictionaries that it expects."""
@@ -305,12 +289,12 @@ class AppendOnlyStorage(Storage):
             changed = data.changed if isinstance(data, Tables) else data
             if not isinstance(data, Tables) and (missing := [name for name in self.names() if name not in data]):
                 raise AppendOnlyError(f"The table {missing[0]} cannot be removed: a log is only ever added to.")
-            new = [one for table, documents in changed.items() for one in self._new_in(table, documents)]
-            if self._gathered is None:
-                self._record(new)
-                return
-            for one in new:
-                self._gathered.setdefault(one.table, {})[one.id] = one
+            new: list[New] = []
+            for table, documents in changed.items():
+                recorded = self.documents(table)
+                self._check_may_write()  # reading the table may have shown damage
+                new += new_in(table, documents, recorded)
+            self._gathering.take(new)
 
     @contextmanager
     def together(self) -> Iterator[None]:
@@ -318,19 +302,8 @@ class AppendOnlyStorage(Storage):
         Record everything that is written inside the block as one entry at its end: all of it or, if the block raises,
         nothing. A block inside another becomes part of it.
         """
-        with self._writing:
-            self._gatherer = threading.get_ident()
-            outer = self._gathered
-            self._gathered = {table: dict(new) for table, new in (outer or {}).items()}
-            try:
-                yield
-                gathered = self._gathered
-            finally:
-                self._gathered = outer
-            if outer is not None:
-                self._gathered = gathered
-            else:
-                self._record([one for new in gathered.values() for one in new.values()])
+        with self._writing, self._gathering.block():
+            yield
 
     def _check_may_write(self) -> None:
         if self.read_only:
@@ -344,23 +317,7 @@ class AppendOnlyStorage(Storage):
                 f"{blocking[0].line}. Nothing is written until you have looked at them."
             )
 
-    def _new_in(self, table: str, documents: Mapping[str, Any]) -> list[_New]:
-        recorded = self.documents(table)
-        self._check_may_write()  # reading the table may have shown damage
-        new, kept = [], 0
-        for id, document in documents.items():
-            before = recorded.get(id)
-            if before is None:
-                new.append(_encode(table, id, document))
-            elif before is document or before == document:
-                kept += 1
-            else:
-                raise AppendOnlyError(f"The document {id} is recorded and cannot be changed. {_CORRECT}")
-        if kept < len(recorded):
-            raise AppendOnlyError(f"Documents of {table} are recorded and cannot be removed. {_CORRECT}")
-        return new
-
-    def _record(self, new: list[_New]) -> None:
+    def _record(self, new: Sequence[New]) -> None:
         if not new or self._file is None:
             return
         with self.alone():
@@ -459,11 +416,3 @@ class AppendOnlyStorage(Storage):
 
 def _new_header() -> bytes:
     return header_line(str(uuid4()), datetime.now(UTC).isoformat(timespec="seconds"))
-
-
-def _encode(table: str, id: str, document: Any) -> _New:
-    if not isinstance(document, Mapping):
-        raise DocumentError(f"The document {id} is not a mapping of names to values.")
-    plain = dict(document)
-    tail = document_tail(table, id, plain)
-    return _New(table, id, tail, parsed(tail)["doc"])

@@ -26,7 +26,7 @@ from reedkin.store.reading.lines import (
     read_head,
     tail_of,
 )
-from reedkin.store.reading.reader import Ending, pieces
+from reedkin.store.reading.pieces import Ending, pieces
 from reedkin.store.reading.tables import Document
 from reedkin.store.scan import Scan, scan
 

@@ -11,7 +11,8 @@ from reedkin.store.disk.calls import Disk
 from reedkin.store.disk.logfile import unreadable
 from reedkin.store.reading.faults import Fault, FaultKind
 from reedkin.store.reading.findings import Findings
-from reedkin.store.reading.reader import Break, Reader, lines_with, pieces
+from reedkin.store.reading.pieces import lines_with, pieces
+from reedkin.store.reading.reader import Break, Reader
 from reedkin.store.reading.tables import Shelf
 
 _MARK_BYTES = 4096

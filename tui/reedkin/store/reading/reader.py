@@ -7,9 +7,8 @@ is looked at line by line.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Container, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from enum import Enum, auto
 from itertools import pairwise
 from pathlib import Path
 from typing import NamedTuple
@@ -20,7 +19,6 @@ from reedkin.store.errors import LogForeignError, LogNewerError
 from reedkin.store.reading.faults import Fault, FaultKind, Flaw, excerpt
 from reedkin.store.reading.lines import (
     BOM,
-    MAX_LINE,
     SEAL,
     SEAL_BYTES,
     VERSION,
@@ -37,34 +35,11 @@ from reedkin.store.reading.lines import (
     read_head,
     read_header,
 )
+from reedkin.store.reading.pieces import EXCERPT, Ending, Piece, pieces
 from reedkin.store.reading.tables import Shelf
 
-BLOCK = 64 * 1024
-"""Bytes read at a time; small enough for a block and its lines to stay in the processor's cache."""
-
-_EXCERPT = 4096
 _PATIENCE = 1000
 """Faults before the first sound line after which a file is taken for another program's."""
-
-
-class Ending(Enum):
-    """How a piece of the file ends."""
-
-    WHOLE = auto()
-    """Lines, each with its newline."""
-    ENDLESS = auto()
-    """One line that is too long, of which only the beginning is kept."""
-    UNFINISHED = auto()
-    """The end of the file without a newline."""
-
-
-class Piece(NamedTuple):
-    """Some lines of the file (without newlines), from byte `offset` on, `size` bytes in all."""
-
-    offset: int
-    lines: list[bytes]
-    size: int
-    ending: Ending
 
 
 class Torn(NamedTuple):
@@ -83,45 +58,6 @@ class Break:
     line: int
     after: bytes
     moved: bool = False
-
-
-def pieces(disk: Disk, fd: int, offset: int) -> Iterator[Piece]:
-    """The file from `offset` on. Holds at most a block and one line of MAX_LINE in memory. Raises OSError."""
-    os.lseek(fd, offset, os.SEEK_SET)
-    carry = b""
-    data = disk.read(fd, BLOCK)
-    while data:
-        size = len(carry) + len(data)
-        lines = (carry + data).split(b"\n")
-        carry = lines.pop()
-        if lines:
-            size -= len(carry)
-            yield Piece(offset, lines, size, Ending.WHOLE)
-            offset += size
-        data = disk.read(fd, BLOCK)
-        if len(carry) > MAX_LINE:
-            size, ending = len(carry), Ending.UNFINISHED
-            while data and ending is Ending.UNFINISHED:
-                before, newline, after = data.partition(b"\n")
-                size += len(before) + len(newline)
-                if newline:
-                    ending = Ending.ENDLESS
-                data = after or disk.read(fd, BLOCK)
-            yield Piece(offset, [carry[:_EXCERPT]], size, ending)
-            offset += size
-            carry = b""
-    if carry:
-        yield Piece(offset, [carry], len(carry), Ending.UNFINISHED)
-
-
-def lines_with(disk: Disk, fd: int, rests: Container[bytes]) -> Iterator[tuple[int, bytes]]:
-    """The number and the REST of every line that has one of these, in the order of the file. Raises OSError."""
-    number = 0
-    for piece in pieces(disk, fd, 0):
-        for line in piece.lines:
-            number += 1
-            if (rest := line[SEAL_BYTES:].removesuffix(b"\r")) in rests:
-                yield number, rest
 
 
 class Reader:
@@ -467,4 +403,4 @@ def _is_new(lines: int, unfinished: Piece | None) -> bool:
     if lines or unfinished is None:
         return not lines
     line, start = unfinished.lines[0].removeprefix(BOM), SEAL[:8]
-    return unfinished.size < _EXCERPT and (line.startswith(start) or start.startswith(line))
+    return unfinished.size < EXCERPT and (line.startswith(start) or start.startswith(line))

@@ -3,42 +3,22 @@ at, corrected and accepted before anything is taken in."""
 
 from __future__ import annotations
 
-import re
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 
 from reedkin.domain.facts import FACTS
-from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
-from reedkin.store.transfer.mapping import NAMED, TIME, ColumnMap, Target
+from reedkin.store.transfer.mapping import NAMED, ColumnMap, Target
 from reedkin.store.transfer.rows import fact_of, kind_of
 from reedkin.store.transfer.sheets.above import ABOVE, gaps
-from reedkin.store.transfer.sheets.days import are_times, is_day_of_a_year, is_serial, order_shown, orders_of, plain
+from reedkin.store.transfer.sheets.days import is_day_of_a_year, order_shown, orders_of, plain
+from reedkin.store.transfer.sheets.meanings import LIKELY, LONG, REED_ITSELF, WORDS, Meanings, share
 from reedkin.store.transfer.sheets.sheet import ColumnHead, Sheet
-from reedkin.store.transfer.sheets.vocabulary import (
-    HANDED,
-    MEANINGS,
-    bare_heading,
-    cause_named,
-    instrument_meant,
-    kind_named,
-    setting_named,
-)
+from reedkin.store.transfer.sheets.vocabulary import HANDED, MEANINGS, bare_heading
+from reedkin.store.transfer.sheets.written import bare_number, unit_of
 
-_SCORED = re.compile(r"(?:/|\bof\b|\bto\b|\d\s*[-–]|\bsur\b|\bvon\b)\s*(5|6|10|20|100)\b", re.IGNORECASE)
-"""How a heading says of how many a score is: "/20", "of 5", "1-5"."""
-_LIKELY = 0.6
-"""Such a share of a column's cells has to be what its heading says."""
 _EXAMPLES = 3
-_LONG = 18
-_LIFE_DAYS = ("tied:at", "played:at", "retired:at")
-_OF_ONE_DAY = {"cause": "retired:cause", "score": "scored:score"}
-_WORDS: Mapping[str, Callable[[str], str | None]] = {
-    "kind": kind_named, "cause": cause_named, "setting": setting_named, "instrument": instrument_meant,
-}  # fmt: skip
-_INCH, _CM = 25.4, 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +63,6 @@ class _Proposing:
         self._sheet, self._given = sheet, given
         self._columns = [sheet.column(place) for place in range(len(sheet.headings))]
         self._open: list[OpenQuestion] = []
-        self._why: dict[int, str] = {}
         self._orders = {order for cells in self._columns if (order := order_shown(cells)) is not None}
         """The orders of day and month that columns show: one person has one, so the other columns have it too."""
         self._settled = {
@@ -93,7 +72,8 @@ class _Proposing:
         }
 
     def made(self) -> Proposal:
-        meanings = self._meanings()
+        guessed = Meanings(self._sheet, self._columns, self._settled)
+        meanings = guessed.all()
         taken = []
         for place, heading in enumerate(self._sheet.headings):
             cells = self._columns[place]
@@ -102,98 +82,16 @@ class _Proposing:
                 taken.append(Taken(heading, self._settled[place], False, examples))
                 continue
             target = self._target(place, meanings[place])
-            taken.append(Taken(heading, target, True, examples, self._why.get(place, "")))
+            taken.append(Taken(heading, target, True, examples, guessed.why.get(place, "")))
         columns = {one.heading.key: one.target for one in taken if one.heading.key and one.proposed}
         words = self._words(taken)
         words |= self._kind_of_all(taken)
-        self._needs_tag(taken)
+        self._names_reed_and_day(taken)
         self._stands_above(taken)
         mapping = self._given.over(ColumnMap(columns, words))
         proposed = ColumnMap({}, words).lines()
         new = bool(words) or any(one.proposed and self._columns[place] for place, one in enumerate(taken))
         return Proposal(tuple(taken), mapping, new, tuple(self._open), tuple(proposed))
-
-    # What the headings mean
-
-    def _meanings(self) -> list[str]:
-        """What each column is, as "kind:column" or our column; empty where it is left out."""
-        found = [""] * len(self._columns)
-        used: dict[str, int] = {one.named.partition(" ")[0]: place for place, one in self._settled.items()}
-        for exact in (True, False):
-            for place, heading in enumerate(self._sheet.headings):
-                if place in self._settled or found[place] or not self._columns[place]:
-                    continue
-                fits = (one for one in _candidates(heading, exact) if self._fits(one, place, exact))
-                meaning = next((one for one in fits if one not in used or one == "note"), "")
-                if meaning:
-                    found[place] = meaning
-                    used.setdefault(meaning, place)
-        self._by_cells(found, used)
-        return self._of_lives(found)
-
-    def _fits(self, meaning: str, place: int, exact: bool = False) -> bool:
-        """Whether most cells are what a meaning says. Where a heading says `exact` that a column has kinds of events,
-        its words are asked about one by one."""
-        cells, column = self._columns[place], meaning.rpartition(":")[2]
-        if column == "at":
-            return bool(orders_of(cells))
-        if column == TIME:
-            return are_times(cells)
-        if orders_of(cells) and column != "note" and not all(map(is_serial, cells)):
-            return False
-        if column in _WORDS:
-            words = column == "kind" and exact and all(len(cell) <= _LONG for cell in cells)
-            known = _share(cells, lambda cell: _WORDS[column](cell) is not None)
-            return column == "cause" or words or known >= _LIKELY
-        if column == "tag":
-            return _share(cells, lambda cell: len(cell) <= _LONG) >= _LIKELY
-        fact = FACTS.get(column)
-        if fact is None or fact.type not in ("number", "whole"):
-            return not (column == "tube" and self._fits("tube_mm", place))
-        numbers = [number for cell in cells if (number := _number(column, cell)) is not None]
-        stars = column == "score" and all(set(cell) <= set("*★☆ ") for cell in cells)
-        if column == "tube_mm" and not all(_between(fact.low, number, fact.high) for number in numbers):
-            return False
-        return stars or len(numbers) >= _LIKELY * len(cells)
-
-    def _by_cells(self, found: list[str], used: dict[str, int]) -> None:
-        """Columns whose headings say nothing that is known: by what they hold, else into the note."""
-        for place, cells in enumerate(self._columns):
-            if found[place] or place in self._settled:
-                continue
-            if not cells:
-                self._why[place] = "nothing in it"
-            elif (twin := self._twin(place)) is not None:
-                self._why[place] = f"the same as {self._sheet.headings[twin].name}"
-            elif "at" not in used and not any(day in used for day in _LIFE_DAYS) and orders_of(cells):
-                found[place], used["at"] = "at", place
-            elif "instrument" not in used and self._fits("instrument", place):
-                found[place], used["instrument"] = "instrument", place
-            elif _is_crossed(self._sheet.headings[place], cells):
-                found[place] = f"retired:cause {NAMED}"
-            else:
-                found[place] = "note"
-                self._why[place] = "kept in the note"
-
-    def _twin(self, place: int) -> int | None:
-        """An earlier column with the same cells."""
-        mine = [cells[place] for _, cells in self._sheet.lines]
-        same = (p for p in range(place) if [cells[p] for _, cells in self._sheet.lines] == mine)
-        return next(same, None)
-
-    def _of_lives(self, found: list[str]) -> list[str]:
-        """Settle what depends on whether a line is about a whole life, or about one day."""
-        every = {*found, *(one.named.partition(" ")[0] for one in self._settled.values())}
-        life = bool(every & set(_LIFE_DAYS)) and "kind" not in every and not ("at" in every and "tied:at" in every)
-        if life and "at" in found and "tied:at" not in every:
-            found[found.index("at")] = "tied:at"
-        if not life:
-            return [_ON_A_DAY.get(one, one) for one in found]
-        for place, one in enumerate(found):
-            if one in ("minutes", TIME):
-                found[place] = "note"
-                self._why[place] = "kept in the note"
-        return [_OF_ONE_DAY.get(one, one) if one != "score" else "score" for one in found]
 
     # How the cells are written
 
@@ -209,7 +107,7 @@ class _Proposing:
         if column == "note":
             plain_note = "note" in MEANINGS.get(bare_heading(heading.name), ())
             return Target(column, "" if plain_note else NAMED)
-        return Target(column, self._unit(column, heading, cells), kind)
+        return Target(column, unit_of(column, heading, cells), kind)
 
     def _order(self, heading: ColumnHead, cells: Sequence[str], meaning: str) -> str:
         orders = orders_of(cells)
@@ -224,37 +122,18 @@ class _Proposing:
             return ""
         return orders[0] if orders else ""
 
-    def _unit(self, column: str, heading: ColumnHead, cells: Sequence[str]) -> str:
-        """The unit of a column, where it is not the one that the fact is kept in; or of how many a score is."""
-        fact = FACTS.get(column)
-        if fact is None or fact.type not in ("number", "whole"):
-            return ""
-        if column == "score" or (fact.high == 10 and not fact.unit):
-            return _best_score(heading, cells)
-        named = unit_named(heading.unit) if heading.unit else None
-        if named is None and fact.measure == "min" and "hours" in MEANINGS and _in_hours(heading):
-            named = "h"
-        if named is not None:
-            return "" if named == fact.measure else heading.unit or named
-        numbers = [number for cell in cells if (number := _number(column, cell)) is not None and cell[-1:].isdigit()]
-        if fact.unit == "mm" and numbers and not any(_between(fact.low, one, fact.high) for one in numbers):
-            for unit, size in (("in", _INCH), ("cm", _CM)):
-                if all(_between(fact.low, one * size, fact.high) for one in numbers):
-                    return unit
-        return ""
-
     # Words
 
     def _words(self, taken: Sequence[Taken]) -> dict[tuple[str, str], str]:
         words: dict[tuple[str, str], str] = {}
         for place, one in enumerate(taken):
             column = one.target.column
-            if column not in _WORDS or one.target.written == NAMED:
+            if column not in WORDS or one.target.written == NAMED:
                 continue
             for cell, count in Counter(" ".join(c.lower().split()) for c in self._columns[place]).items():
                 if (column, cell) in self._given.words or _is_ours(column, cell):
                     continue
-                meant = _WORDS[column](cell)
+                meant = WORDS[column](cell)
                 if meant is None and column == "setting":
                     meant = ""
                 if meant is None or (meant in HANDED.values() and one.target.kind != "retired"):
@@ -291,9 +170,7 @@ class _Proposing:
             return None
         for place, one in enumerate(taken):
             cells = self._columns[place]
-            words = len(set(cells)) > 1 and all(
-                len(cell) <= _LONG and cell.replace(" ", "").isalpha() for cell in cells
-            )
+            words = len(set(cells)) > 1 and all(len(cell) <= LONG and cell.replace(" ", "").isalpha() for cell in cells)
             if one.proposed and one.target.written == NAMED and words and len(cells) == len(self._sheet.lines):
                 return one.heading
         return None
@@ -312,20 +189,17 @@ class _Proposing:
                 question = f"{one.heading.name} is empty in {which}{more}, where what stands above may be meant"
                 self._open.append(OpenQuestion(question, (f"{column}:={ABOVE}",)))
 
-    def _needs_tag(self, taken: Sequence[Taken]) -> None:
+    def _names_reed_and_day(self, taken: Sequence[Taken]) -> None:
+        """Ask where no column says which reed or which day it was: some sheets have a column for each of them."""
         columns = {one.target.column for one in taken}
         days = [one.heading.name for one in taken if is_day_of_a_year(one.heading.name)]
-        reeds = [one.heading.name for one in taken if _REED_ITSELF.fullmatch(plain(one.heading.name))]
-        if len(reeds) > 1:
-            self._open.append(OpenQuestion(
-                f"columns are reeds ({', '.join(reeds[:_EXAMPLES])}), and here a line is: write a line for each reed "
-                f"and day instead, with the minutes; or leave them out", (f"{reeds[0].lower()}=",),
-            ))  # fmt: skip
-        if len(days) > 1:
-            self._open.append(OpenQuestion(
-                f"columns are days ({', '.join(days[:_EXAMPLES])}), and here a line is: write a line for each reed and "
-                f"day instead, with the minutes; or leave them out", (f"{days[0].lower()}=",),
-            ))  # fmt: skip
+        reeds = [one.heading.name for one in taken if REED_ITSELF.fullmatch(plain(one.heading.name))]
+        for what, columns_of in (("reeds", reeds), ("days", days)):
+            if len(columns_of) > 1:
+                self._open.append(OpenQuestion(
+                    f"columns are {what} ({', '.join(columns_of[:_EXAMPLES])}), and here a line is: write a line for "
+                    "each reed and day instead, with the minutes; or leave them out", (f"{columns_of[0].lower()}=",),
+                ))  # fmt: skip
         if "tag" not in columns and ("tag", "") not in self._given.words:
             self._open.append(OpenQuestion("no column says which reed it is", ("YOURS=tag",)))
         if "at" not in columns:
@@ -334,85 +208,10 @@ class _Proposing:
 
     def _refuse_days_of_no_year(self) -> None:
         for heading, cells in zip(self._sheet.headings, self._columns, strict=True):
-            if _share(cells, lambda cell: is_day_of_a_year(cell) and _plain(cell) is None) >= _LIKELY:
+            if share(cells, lambda cell: is_day_of_a_year(cell) and bare_number(cell) is None) >= LIKELY:
                 raise InputError(
                     f"{heading.name} has days without a year, such as {_short(cells[0])}. Write the year behind each."
                 )
-
-
-_ON_A_DAY = {"played:minutes": "minutes", "retired:cause": "cause", f"retired:cause {NAMED}": f"cause {NAMED}",
-             "handed over:to": "to",
-             "handed over:price": "price"}  # fmt: skip
-
-
-_REED_ITSELF = re.compile(r"(?:reed|rohr|anche|ancia|cana|riet|no\.?|nr\.?|#)\s*#?\d{1,4}")
-"""A heading that is a reed: what stands below it was done to that one."""
-
-
-def _candidates(heading: ColumnHead, exact: bool) -> Iterator[str]:
-    """What a heading may stand for, the likelier first: as a whole, or by words in it."""
-    if _REED_ITSELF.fullmatch(plain(heading.name)):
-        return
-    bare = bare_heading(heading.name)
-    if _SCORED.search(heading.name):
-        yield "score"
-    if heading.key in MEANINGS:
-        yield from MEANINGS[heading.key]
-    yield from MEANINGS.get(bare, ())
-    if exact:
-        return
-    words = bare.split()
-    for length in range(len(words) - 1, 0, -1):
-        for start in range(len(words) - length + 1):
-            yield from MEANINGS.get(" ".join(words[start : start + length]), ())
-    for near in get_close_matches(bare, MEANINGS, 1, 0.85) if len(bare) > 3 else ():
-        yield from MEANINGS[near]
-
-
-def _is_crossed(heading: ColumnHead, cells: Sequence[str]) -> bool:
-    """Whether a column is a cause of a reed's end, with a cross for each reed that ended so."""
-    return cause_named(heading.name) is not None and all(plain(cell) in _CROSSES for cell in cells)
-
-
-_CROSSES = frozenset(("x", "xx", "+", "*", "v", "✓", "✔", "✗", "✘", "1", "yes", "y", "ja", "j", "oui", "si", "true"))
-
-
-def _in_hours(heading: ColumnHead) -> bool:
-    return "played:minutes" in MEANINGS.get(bare_heading(heading.name), ()) or any(
-        word in ("hours", "hrs", "stunden", "heures", "ore", "horas") for word in bare_heading(heading.name).split()
-    )
-
-
-def _best_score(heading: ColumnHead, cells: Sequence[str]) -> str:
-    """Of how many a score is, where it is not of ten."""
-    if (scored := _SCORED.search(heading.name)) is not None:
-        return f"of {scored[1]}" if scored[1] != "10" else ""
-    if cells and all(set(cell) <= set("*★☆ ") for cell in cells):
-        return "of 5"
-    return "of 100" if any((number := _plain(cell)) is not None and number > 10 for cell in cells) else ""
-
-
-def _plain(cell: str) -> float | None:
-    try:
-        return float(cell.replace(",", "."))
-    except ValueError:
-        return None
-
-
-def _number(column: str, cell: str) -> float | None:
-    try:
-        value = fact_of(column, cell.partition("/")[0] if column == "score" else cell)
-    except InputError:
-        return None
-    return float(value) if isinstance(value, (int, float)) else None
-
-
-def _between(low: float | None, value: float, high: float | None) -> bool:
-    return (low is None or low <= value) and (high is None or value <= high)
-
-
-def _share(cells: Sequence[str], holds: Callable[[str], bool]) -> float:
-    return sum(map(holds, cells)) / len(cells) if cells else 0.0
 
 
 def _is_ours(column: str, cell: str) -> bool:
@@ -436,4 +235,4 @@ def _unknown(column: str, cell: str, count: int) -> OpenQuestion:
 
 
 def _short(cell: str) -> str:
-    return cell if len(cell) <= _LONG else f"{cell[: _LONG - 1]}…"
+    return cell if len(cell) <= LONG else f"{cell[: LONG - 1]}…"

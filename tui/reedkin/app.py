@@ -17,9 +17,7 @@ from textual.app import App
 from textual.binding import BindingType
 
 from reedkin.bench.borrowed import Borrowed
-from reedkin.charts.canvas import Run
 from reedkin.domain.clock import Clock
-from reedkin.domain.figures import weekday_words
 from reedkin.domain.literal import literal
 from reedkin.errors import ReedkinError
 from reedkin.interpreter import collect_from_now_on, take_short_turns
@@ -317,30 +315,6 @@ class ReedkinApp(App[None]):
         """The log has changed: let the screen that is up show it."""
         if isinstance(self.screen, BaseScreen):
             self.screen.show_log()
-
-    def day_and_session(self) -> list[Run]:
-        """The day and the work session, for the line at the top."""
-        now = self.clock.now()
-        runs = [Run(f"  {weekday_words(now)} {now:%H:%M}", "faint")]
-        if self.demo:
-            runs.append(Run("  demo", "warn"))
-        desk = self.desk
-        if desk is None:
-            return [*runs, Run("  reading the log …", "faint")]
-        if desk.log.read_only:
-            runs.append(Run("  reading only", "warn"))
-        if desk.bench.settings.pedal is not None:
-            runs.append(Run("  pedal", "target"))
-        session, forgotten = desk.session, desk.forgotten_session()
-        if session is None:
-            return [*runs, Run("  no session", "faint")]
-        if forgotten is not None:
-            day = weekday_words(session.started)
-            return [*runs, Run(f"  the session of {day} was left open: F9 ends it", "warn")]
-        from reedkin.answers.reed.history import conditions  # not before the first paint
-
-        words = (f"session {session.started:%H:%M}", conditions(session))
-        return [*runs, Run("  " + ", ".join(word for word in words if word), "good")]
 
     def write(self, line: str) -> None:
         """Put the beginning of a line on the entry line, if nothing stands there."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import events, on, work
+from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.widgets import Static
@@ -130,7 +130,7 @@ class DiaryScreen(CorrectingScreen):
             place = next((n for n, line in enumerate(found.lines) if at in _keys(line)), None)
         self._rows.show(DiaryRows(found), place=place)
         self._show_find()
-        self._show_cut_off()
+        self.show_cut_off()
 
     def _show_find(self, doing: str = "") -> None:
         count = len(self._shown.lines)
@@ -160,21 +160,8 @@ class DiaryScreen(CorrectingScreen):
             )
         self.query_one("#find", Static).update(styled([runs]))
 
-    @on(RowList.Moved)
-    def _show_cut_off(self) -> None:
-        """What of the marked line does not fit; the screen may be left by now."""
-        for rows in self.query(RowList):
-            rest = rows.cut_off if self._shown.lines else ""
-            self.tell_of(Run(f"… {rest}" if rest else "", "faint"))
-
     def show_progress(self, doing: str, share: float) -> None:
         self._show_find(f"{doing}  {100 * share:3.0f}%")
-
-    def show_failure(self, error: ReedkinError) -> None:
-        self.tell_of(Run(f"✗ {error}", "error"))
-
-    def tell_of(self, *runs: Run) -> None:
-        self.query_one("#said", Static).update(styled([runs]))
 
     # Correcting
 
@@ -274,12 +261,6 @@ class DiaryScreen(CorrectingScreen):
             self._show_lines(_key(line))
         else:
             self.reedkin.show_reed(line.steps[0].event.reed)
-
-    def action_move(self, by: int) -> None:
-        self._rows.action_move(by)
-
-    def action_page(self, by: int) -> None:
-        self._rows.action_page(by)
 
     def action_back(self) -> None:
         line = self._line()

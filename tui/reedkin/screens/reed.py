@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import events, on, work
+from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
@@ -22,7 +22,6 @@ from reedkin.charts.canvas import Run
 from reedkin.domain.events import Place
 from reedkin.domain.paths import in_a_name
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
-from reedkin.errors import ReedkinError
 from reedkin.screens.parts.correcting import CORRECTED, ELSEWHERE, CorrectingScreen
 from reedkin.screens.parts.correction_box import CorrectionBox, Marked
 from reedkin.screens.parts.keeping import KINDS, copied, reed_as_file
@@ -114,29 +113,16 @@ class ReedScreen(CorrectingScreen):
         if reed.stage == IN_SERVICE:
             self.ask(OutlookQuestion(), self._show_outlook)
         if first_time:
-            self.call_after_refresh(self._show_cut_off)
+            self.call_after_refresh(self.show_cut_off)
 
     def on_resize(self) -> None:
-        self.call_after_refresh(self._show_cut_off)
-
-    @on(RowList.Moved)
-    def _show_cut_off(self) -> None:
-        """What of the marked event does not fit in its row; the screen may be left by now."""
-        for rows in self.query(RowList):
-            rest = rows.cut_off if rows.display else ""
-            self._say(Run(f"… {rest}" if rest else "", "faint"))
+        self.call_after_refresh(self.show_cut_off)
 
     def _show_outlook(self, outlook: Outlook) -> None:
         """What is left to expect."""
         reed = self.reed
         said = outlook.sentence(reed) if reed is not None else ""
         self.query_one("#outlook", Static).update(styled([[Run(said, "target")]]))
-
-    def show_failure(self, error: ReedkinError) -> None:
-        self._say(Run(f"✗ {error}", "error"))
-
-    def _say(self, *runs: Run) -> None:
-        self.query_one("#said", Static).update(styled([runs]))
 
     # Doing
 
@@ -151,9 +137,6 @@ class ReedScreen(CorrectingScreen):
 
     def was_corrected(self, changed: set[str]) -> None:
         self.show_log()
-
-    def tell_of(self, *runs: Run) -> None:
-        self._say(*runs)
 
     def action_charts(self) -> None:
         self._charts = not self._charts
@@ -186,13 +169,13 @@ class ReedScreen(CorrectingScreen):
     async def _put_into_file(self, asked: str, name: str, made: Callable[[str], str]) -> None:
         told = await put_into_file(self.app, asked, name, made)
         if told is not None:
-            self._say(told)
+            self.tell_of(told)
 
     def action_copy(self) -> None:
         if self.reed is not None:
             lines = self._life(self.reed).text()
             self.app.copy_to_clipboard("\n".join(lines))
-            self._say(Run(copied(lines), "good"))
+            self.tell_of(Run(copied(lines), "good"))
 
     # Other reeds
 
@@ -201,12 +184,6 @@ class ReedScreen(CorrectingScreen):
         if begun:
             self._ask_other(begun)
         return bool(begun)
-
-    def action_move(self, by: int) -> None:
-        self.query_one(RowList).action_move(by)
-
-    def action_page(self, by: int) -> None:
-        self.query_one(RowList).action_page(by)
 
     def action_ask_tag(self) -> None:
         self._ask_other("")

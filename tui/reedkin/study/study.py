@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -91,6 +92,11 @@ class Study:
         study = cls(latest_lives(bench, count, {reed.id for reed in sight.unseen}), ())
         study.sight = sight
         return study
+
+    @cached_property
+    def begun(self) -> FloatArray:
+        """When the reed of each life was begun, in seconds since the Unix epoch."""
+        return np.array([life.reed.begun.timestamp() for life in self.lives])
 
     def rows(self, clock: Clock, whole: bool = False) -> Rows:
         """The lives as rows, one for each playing; `whole`: as few as can be, for what does not change."""

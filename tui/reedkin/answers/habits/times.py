@@ -33,7 +33,7 @@ def at_one_time(study: Study, habit: Habit, alone: Effect, clock: Clock) -> Effe
     """
     rows = study.rows_for(habit, clock)
     values = values_of(study, habit, rows, alone.word)
-    columns = times(study, rows, values, 1 if habit.name == "lot" else _PIECES)
+    columns = _courses(study, rows, values, 1 if habit.name == "lot" else _PIECES)
     if not columns:
         return None
     try:
@@ -43,10 +43,10 @@ def at_one_time(study: Study, habit: Habit, alone: Effect, clock: Clock) -> Effe
     return found if alone.word is None else one_of(found, alone.word, alone.compared)
 
 
-def times(study: Study, rows: Rows, values: FloatArray, most: int = _PIECES) -> list[FloatArray]:
+def _courses(study: Study, rows: Rows, values: FloatArray, most: int) -> list[FloatArray]:
     """Columns (n,) that together make any course over time that is straight between a few bends, on each instrument.
     Between two bends lie as many retirements as between any other two."""
-    begun = np.array([life.reed.begun.timestamp() for life in study.lives])[rows.life]
+    begun = study.begun[rows.life]
     told = rows.event & ~np.isnan(values)
     columns = []
     for stratum in np.unique(rows.stratum[told]):

@@ -135,8 +135,7 @@ def _minutes(steps: Iterable[Step]) -> dict[str, int]:
 
 
 def _bench_minutes(bench: Bench, span: _Span) -> int:
-    sessions = (bench.sessions.of(uid) for uid in bench.beside.subjects("sessions"))
-    return round(sum(session_minutes(s) for s in sessions if s is not None and span.holds(s.started)))
+    return round(sum(session_minutes(one) for one in bench.sessions.latest_first() if span.holds(one.started)))
 
 
 def _in_use(reeds: Iterable[Reed], now: datetime) -> Sequence[str]:

@@ -12,6 +12,7 @@ from textual.widgets import Static
 from reedkin.charts.canvas import Run
 from reedkin.screens.parts.keys import Keys, bindings, foot
 from reedkin.screens.parts.program import Program
+from reedkin.screens.parts.top_line import day_and_session
 from reedkin.screens.rooms import COMMON, QUIT
 from reedkin.widgets.key_bar import KeyBar
 from reedkin.widgets.styled import styled_line
@@ -83,7 +84,7 @@ class BaseScreen(Screen[None]):
     def show_top(self) -> None:
         """The line at the top: where one is, the day, the session; and the look that is set."""
         self.reedkin.look()
-        runs = [Run(f"reedkin · {self.TITLE}", "strong"), *self.reedkin.day_and_session()]
+        runs = [Run(f"reedkin · {self.TITLE}", "strong"), *day_and_session(self.reedkin)]
         self.query_one("#top", Static).update(styled_line(runs))
         self._show_walk()
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual import actions, events
+from textual import actions, events, on
 from textual.binding import BindingType
+from textual.widgets import Static
 
 from reedkin.bench.correcting import Correction
 from reedkin.charts.canvas import Run
@@ -16,6 +17,8 @@ from reedkin.errors import ReedkinError
 from reedkin.screens.parts.correction_box import CorrectionBox, Doing, Marked
 from reedkin.screens.parts.keys import Key, Keys, bindings
 from reedkin.screens.parts.reckoning import ReckoningScreen
+from reedkin.widgets.row_list import RowList
+from reedkin.widgets.styled import styled
 
 CORRECTED: Keys = (
     Key({"e": "correct('amend')"}, "Amend what is marked: have it say something else", "amend"),
@@ -46,9 +49,21 @@ class CorrectingScreen(ReckoningScreen):
         """These reeds were corrected, or what is beside the reeds was: show it."""
         raise NotImplementedError
 
+    # What it says, on the line `#said`
+
     def tell_of(self, *runs: Run) -> None:
         """Say something above the keys."""
-        raise NotImplementedError
+        self.query_one("#said", Static).update(styled([runs]))
+
+    def show_failure(self, error: ReedkinError) -> None:
+        self.tell_of(Run(f"✗ {error}", "error"))
+
+    @on(RowList.Moved)
+    def show_cut_off(self) -> None:
+        """Say what of the marked row does not fit in it; the screen may be left by now."""
+        for rows in self.query(RowList):
+            rest = rows.cut_off if rows.display else ""
+            self.tell_of(Run(f"… {rest}" if rest else "", "faint"))
 
     # Keys
 
@@ -85,6 +100,12 @@ class CorrectingScreen(ReckoningScreen):
         return bool(action)
 
     # Doing
+
+    def action_move(self, by: int) -> None:
+        self.query_one(RowList).action_move(by)
+
+    def action_page(self, by: int) -> None:
+        self.query_one(RowList).action_page(by)
 
     def action_correct(self, doing: Doing) -> None:
         marked = self.marked()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
-from reedkin.charts.canvas import Run
 from reedkin.domain.clock import Clock
 
 if TYPE_CHECKING:
@@ -18,6 +17,9 @@ class Program(Protocol):
     """The program as its screens see it; `ReedkinApp` is one."""
 
     clock: Clock
+    demo: bool
+    """Whether the log is a private copy of one that comes with the program."""
+
     answers: Answers
     turns: Turns
     """Deals out what is typed, in its order."""
@@ -31,9 +33,6 @@ class Program(Protocol):
 
     def line_changed(self, text: str) -> None:
         """Another text stands on the entry line, to be kept if the program ends before it is recorded."""
-
-    def day_and_session(self) -> list[Run]:
-        """The day and the work session, for the line at the top."""
 
     def look(self) -> None:
         """Take on the look that is set."""

@@ -109,7 +109,7 @@ def test_what_became_of_them_names_only_what_happened() -> None:
 @pytest.mark.parametrize(
     ("reeds", "worn", "begins"),
     [
-        (0, 0, "No reed has served yet"),
+        (0, 0, "No reed has been played yet"),
         (3, 0, "No reed has been retired for wear yet"),
         (3, 1, "Only 1 reed retired for wear"),
         (9, 4, "Only 4 reeds retired for wear"),

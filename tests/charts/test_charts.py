@@ -109,7 +109,7 @@ def test_where_there_is_no_room_a_sentence_says_so(name: str) -> None:
 @pytest.mark.parametrize(
     ("name", "said"),
     [
-        ("survival of none", "No reed has served yet"),
+        ("survival of none", "No reed has been played yet"),
         ("no length", "No length noted yet"),
         ("no score", "No score noted yet"),
         ("no control", "No value to show yet"),

@@ -66,4 +66,4 @@ def test_the_text_has_a_chart_where_there_is_room(season: CommandLine, monkeypat
 def test_a_log_without_lives(run: CommandLine) -> None:
     run.enter("1 tie oboe 72")
     assert run.done("lifespans", "--json").json == {"clock": "hours", "groups": [], "logrank": None, "causes": {}}
-    assert "No reed has served yet" in run.done("lifespans").out
+    assert "No reed has been played yet" in run.done("lifespans").out

@@ -62,6 +62,8 @@ def test_the_empty_line_offers_what_the_reed_in_hand_is_ready_for(maker: Maker) 
         ("t", "ube", ("tube", "tie", "target", "trial", "take back")),
         ("take", " back", ("take back",)),
         ("x", "", ()),
+        ("cut", "", ("clip",)),
+        ("died", "", ("retire",)),
         ("14", "2", ("142", "144", "145")),
         ("142", "", ()),
         ("#14", "2", ("#142", "#144", "#145")),

@@ -402,3 +402,28 @@ async def test_the_look_follows_the_terminal_until_one_is_set(opened: Opened) ->
         assert (bench.app.theme, bench.app.ansi_color) == ("reedkin-terminal", True)
         await bench.enter("set look dark")
         assert (bench.app.theme, bench.app.ansi_color) == ("reedkin-bench", False)
+
+
+async def test_a_room_is_entered_by_its_name_where_no_function_key_arrives(
+    opened: Opened, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with opened((80, 24), *TIED) as bench:
+        await bench.keys("Week")
+        assert "Enter opens the week" in bench.shown
+        assert "not a verb" not in bench.shown
+        await bench.keys("<enter>")
+        assert "reedkin · week" in bench.shown
+        await bench.keys("?")
+        assert "Keys: week" in bench.shown
+        await bench.keys("?<escape>")
+        assert "Week" not in bench.shown  # the line is free again
+        await bench.enter("3 week")
+        assert "reedkin · bench" in bench.shown  # what is said of a reed leads nowhere
+        await bench.keys("<escape><escape>")
+        await bench.enter("help")
+        assert "Keys: bench" in bench.shown
+        await bench.keys("<escape>")
+        ended: list[int] = []
+        monkeypatch.setattr(bench.app, "exit", lambda: ended.append(1))
+        await bench.enter("quit")
+        assert ended == [1]

@@ -35,7 +35,7 @@ async def test_without_lives_it_says_what_is_missing(opened: Opened) -> None:
     async with opened((80, 24), "1 tie oboe 72") as bench:
         await to_lives(bench)
         async for _ in bench.both_sizes():
-            assert "No reed has served yet" in bench.shown
+            assert "No reed has been played yet" in bench.shown
             assert "p 45 8" in bench.shown
 
 

@@ -55,7 +55,7 @@ def survival_chart(groups: Sequence[SurvivalGroup], width: int, height: int, uni
         return small
     shown = [group for group in groups[: len(GROUP_MARKS)] if group.last > group.start]
     if not shown:
-        return sentence("No reed has served yet, so there is no curve to draw.", width, height)
+        return sentence("No reed has been played yet, so there is no curve to draw.", width, height)
     canvas = Canvas(width, height)
     rows = legend.fitting(_entries(groups, shown, unit), _entries(groups, shown), width, most=max(1, (height - 5) // 3))
     legend.write(canvas, rows)
@@ -70,11 +70,11 @@ def survival_chart(groups: Sequence[SurvivalGroup], width: int, height: int, uni
 def _entries(
     groups: Sequence[SurvivalGroup], shown: Sequence[SurvivalGroup], unit: str = ""
 ) -> list[legend.LegendEntry]:
-    """What the marks stand for; with a unit also how long half of each group last."""
-    entries = []
+    """What the marks stand for; with a unit also how long half of each group last, in as many digits as elsewhere."""
+    entries, digits = [], 1 if unit == "h" else 0
     for place, group in enumerate(shown):
         name = spelt(group.name)
-        half = "more than half still serve" if group.median is None else f"half last {group.median:.3g} {unit}"
+        half = "over half still serve" if group.median is None else f"half last {group.median:.{digits}f} {unit}"
         entries.append(legend.LegendEntry(*legend.mark_of(place), f"{name}, {half}" if unit else name))
     if any(len(group.censored) for group in shown):
         entries.append(legend.LegendEntry("+", "faint", "seen no further"))

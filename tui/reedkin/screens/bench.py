@@ -17,7 +17,7 @@ from reedkin.domain.held_key import HeldKey
 from reedkin.errors import ReedkinError
 from reedkin.screens.parts.base import BaseScreen
 from reedkin.screens.parts.keys import Key, Keys, bindings
-from reedkin.screens.rooms import DIARY, HELP, QUIT, REED, TO_ANSWERS
+from reedkin.screens.rooms import DIARY, HELP, QUIT, REED, ROOMS, TO_ANSWERS, leads_to
 from reedkin.widgets.due_line import DueLine
 from reedkin.widgets.entry_line import Behind, EntryLine
 from reedkin.widgets.foot_panel import FootPanel
@@ -45,7 +45,7 @@ _GREETING: tuple[tuple[str, Role], ...] = (
     ("", ""),
     ("Any beginning of a verb will do: c .5 clips half a millimetre.", "faint"),
     ("A spreadsheet of reeds comes in from the shell: reedkin import FILE", "faint"),
-    ("Tab completes. F9 starts a work session. F1 shows every key and verb.", "faint"),
+    ("Tab completes. F9 starts a work session. F1 or ? shows every key and verb.", "faint"),
 )
 
 _SESSION = Key({"f9": "session"}, "Start a work session, or end the one that runs", "session")
@@ -102,6 +102,8 @@ class BenchScreen(BaseScreen):
             record=self._record,
             look=self._look_up,
             help=self.action_help,
+            leads_to=leads_to,
+            go=self._go,
             foot=self._pressed,
             heard=self._keys.heard,
             changed=self._changed,
@@ -311,6 +313,16 @@ class BenchScreen(BaseScreen):
             if reed.at_work:
                 self.desk.take(reed)
             self.reedkin.show_reed(reed.id)
+
+    def _go(self, line: str) -> None:
+        """Go to what a line names."""
+        name = line.strip().casefold()
+        if name in ROOMS:
+            self.reedkin.go(name)
+        elif name == HELP.foot:
+            self.action_help()
+        else:
+            self.app.exit()
 
     @on(ReedList.Picked)
     def _picked(self, event: ReedList.Picked) -> None:

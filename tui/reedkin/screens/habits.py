@@ -91,7 +91,7 @@ class HabitsScreen(AskingScreen):
         marked, habits = self.marked, self._habits
         self.query_one("#told", Static).update(styled(_told(marked) if marked is not None else []))
         if habits is not None:
-            notes = (tried(habits.report), NOT_CAUSE, LAGGED)
+            notes = (tried(habits.report), *((NOT_CAUSE, LAGGED) if habits.report.findings else ()))
             self.query_one("#notes", Static).update(styled([[Run(note, "faint")] for note in notes]))
             worth = self.query_one("#worth", Static)
             told = most_worth(habits.report)

@@ -36,7 +36,7 @@ class HelpScreen(BaseScreen):
     KEYS: ClassVar[Keys] = (
         Key({"slash": "find"}, "Find a word in all of the help; Enter does what is found", "find"),
         Key({"up": "", "down": ""}, "Scroll", "scroll"),
-        Key({"escape,f1,q": "back"}, "Back", "back"),
+        Key({"escape,f1,question_mark,q": "back"}, "Back", "back"),
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 

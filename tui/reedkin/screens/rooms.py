@@ -50,10 +50,18 @@ ANSWERS = (
 """Those that answer a question, each beside the one before it on the keyboard."""
 ROOMS = {room.name: room for room in (BENCH, *ANSWERS, DIARY)}
 
-HELP = Key({"f1": "help"}, "Help", "help")
+HELP = Key({"f1,question_mark": "help"}, "Help", "help")
 REED = Key({"f3": "reed"}, "The life of the reed in hand", "reed")
 TO_ANSWERS = Key({f"{ANSWERS[0].key}-{ANSWERS[-1].key}": ""}, "The answers", "answers")
 """All of them in a word, for a line that has no room for each."""
 QUIT = Key({"ctrl+q": "quit"}, "Quit", "quit", priority=True)
 COMMON: Keys = (HELP, BENCH.way, REED, *(room.way for room in ANSWERS), DIARY.way)
 """What every screen has."""
+
+
+def leads_to(line: str) -> str:
+    """What Enter does on a line that is the name of a room, of the help or of the way out; "" for any other line."""
+    name = line.strip().casefold()
+    if name in ROOMS:
+        return f"opens the {name}: {ROOMS[name].about}"
+    return {"help": "opens the help", "quit": "ends the program", "exit": "ends the program"}.get(name, "")

@@ -27,6 +27,7 @@ GRAMMAR: tuple[tuple[str, str], ...] = (
     ("@when", "@yesterday, @10:30, @12 March, @15.10., @2h ago; a clear day needs no @: last tuesday, 7.30pm"),
     ("alone", "tie, wire, tube mean as last time; scrape takes the minutes of the bench clock"),
     ("a tag", "alone, then Enter, shows that reed's whole life"),
+    ("a room", "alone, such as week, leads there, and so do help and quit: for where a key such as F8 does not arrive"),
     ("6 is 26", "gives reed 6 another tag"),
     ("take back", "strikes the last entry, as Ctrl+Z does; what is older is corrected in the diary (F10) or with F3"),
     ("Enter", "records; what is odd is asked about, and Enter again records it all the same"),

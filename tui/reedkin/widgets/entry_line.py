@@ -46,6 +46,11 @@ class Behind:
     """A tag alone was entered: the maker wants to see that reed."""
     help: Callable[[], None]
     """A question mark on the empty line."""
+    leads_to: Callable[[str], str]
+    """Where a line leads that is nothing to record but the name of a room, as those type it whose terminal or keyboard
+    keeps the function keys for itself; "" for any other."""
+    go: Callable[[str], None]
+    """Go there."""
     foot: Callable[[str, float | None], bool]
     """A key on the empty line, and when it was pressed if that is known: whether it is a pedal's, and done."""
     heard: Callable[[str, float], object]
@@ -264,6 +269,9 @@ class EntryLine(Vertical):
         if reading.lone_tag is not None and in_a_word:
             said = f"Enter shows the whole life of {reading.lone_tag}; or go on, such as {reading.lone_tag} scrape 10m"
             lines.append(Run(said, "faint"))
+        elif reading.errors and (place := self._behind.leads_to(reading.line)):
+            self._marked.problems = ()
+            lines.append(Run(f"Enter {place}", "faint"))
         elif shown:
             lines.append(Run(f"✗ {shown[0].message}", "error"))
         elif reading.errors or offered:
@@ -291,6 +299,10 @@ class EntryLine(Vertical):
             self._behind.wait(self.enter)
         elif reading.lone_tag is not None:
             self._behind.look(reading.lone_tag)
+        elif reading.errors and self._behind.leads_to(reading.line):
+            self.clear()
+            self.say()
+            self._behind.go(reading.line)
         elif reading.errors:
             self.say(Run(f"✗ {reading.errors[0].message}", "error"))
         elif reading.questions and not self._asked:

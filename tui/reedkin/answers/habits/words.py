@@ -323,9 +323,7 @@ def habits_lines(report: HabitsReport) -> list[str]:
     lines = [
         f"Which habits go with longer and shorter lives, by {CLOCK_WORDS[report.clock]}",
         f"{plural(report.reeds, 'reed')} served, {report.retired} of them worn out. {tried(report)}",
-        NOT_CAUSE,
-        LAGGED,
-        TIMES,
+        *((NOT_CAUSE, LAGGED, TIMES) if report.findings else ()),
         *(line for line in (report.early_days, most_worth(report)) if line),
         *([f'To start it: reedkin add "{line}"'] if (line := trial_line(report)) else []),
     ]

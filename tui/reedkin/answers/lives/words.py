@@ -77,8 +77,8 @@ def what_is_missing(outcomes: Outcomes) -> str:
     """What a log lacks for a curve; '' if it lacks nothing."""
     if not outcomes.reeds:
         return (
-            "No reed has served yet in this log. A life is told from its first playing here, such as p 45 8, until the "
-            "reed is retired for wear, such as r worn."
+            "No reed has been played yet in this log. A life is told from its first playing here, such as p 45 8, "
+            "until the reed is retired for wear, such as r worn."
         )
     if not outcomes.worn:
         return "No reed has been retired for wear yet. When one is worn out: r closed up."

@@ -127,7 +127,8 @@ class _Completing:
         words = [v.word for v in meant if len(meant) == 1 and v in verbs]
         words += self._beginning(v.word for v in verbs)
         if self.partial and len(meant) == 1 and meant[0] in verbs:
-            rest = meant[0].word[len(self.partial) :]
+            word = meant[0].word  # which an everyday word for it, such as cut for clip, does not begin
+            rest = word[len(self.partial) :] if word.startswith(self.partial.casefold()) else ""
             return self._completion([*words, *self._tags(clause)], rest + self._implied(meant[0], states, " "))
         if not self.line.strip():
             words = words[:_VERBS_AT_START]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta, timezone
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from reedkin.domain.clock import FixedClock
 from reedkin.domain.events import Strike, table_of
 from reedkin.domain.uid import UidMaker
 from reedkin.errors import InputError
+from reedkin.store.log import Log
 from reedkin.store.transfer.importing import ImportPlan, plan_import, rows_to_records
 from reedkin.store.transfer.rows import NumberedRow
 
@@ -243,10 +245,22 @@ def test_the_same_rows_again_are_passed_over_and_new_ones_taken() -> None:
 def test_what_was_struck_does_not_come_back() -> None:
     rows = [tied("5", "2026-01-01"), row("5", "scraped", "2026-01-02")]
     records = plan(*rows).records
-    strikes = [Strike(UidMaker().new(), table_of(r), r.uid, CLOCK.now(), "e") for r in records]
+    strikes = [Strike(UidMaker().new(), table_of(r), r.uid, CLOCK.now(), "e", correction=True) for r in records]
     bench = Bench.of(CLOCK, [*records, *strikes])
     made = plan(*rows, bench=bench)
-    assert (made.events, made.repeated, made.faults) == (0, 2, ())
+    assert (made.events, made.repeated, made.struck, made.faults) == (0, 0, 2, ())
+
+
+def test_what_was_taken_back_comes_again_as_it_is_told_now(tmp_path: Path) -> None:
+    """A spreadsheet that was taken in wrongly is taken back, and taken in once more."""
+    with Log(tmp_path / "log.jsonl", CLOCK) as log:
+        for facts in ({"note": "8"}, {"score": 8}, {"score": 8}):
+            rows = [tied("5", "2026-01-01", session="a"), row("5", "played", "2026-01-02", minutes=5, **facts)]
+            made = plan(*rows, bench=log.bench)
+            assert (made.events, made.sessions, made.repeated, made.faults, made.changed) == (2, 1, 0, (), ())
+            log.write(made.records)
+            assert plan(*rows, bench=log.bench).repeated == 2
+            log.take_back()
 
 
 def test_a_uid_that_stands_twice_with_other_content_is_a_fault() -> None:

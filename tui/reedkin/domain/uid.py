@@ -6,7 +6,7 @@ import os
 import re
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from uuid import UUID
 
 from reedkin.errors import LogError
@@ -93,3 +93,10 @@ def uid_of_content(milliseconds: int, content: str) -> str:
     from hashlib import sha256  # takes a while to load, which no start has to wait for
 
     return uuid7(milliseconds, int.from_bytes(sha256(content.encode()).digest()[:10], "big") >> 6)
+
+
+def free_uid(uid: str, taken: Container[str]) -> str:
+    """An identifier of some content, or where it is taken another of the same time and content that is not."""
+    while uid in taken:
+        uid = uid_of_content(milliseconds_of(uid), f"again {uid}")
+    return uid

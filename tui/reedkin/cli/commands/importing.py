@@ -228,6 +228,9 @@ def _tell(plan: ImportPlan, dry: bool) -> None:
     show(f"Would be recorded: {new}." if dry else f"Recorded: {new}.")
     if plan.repeated:
         show(f"{plural(plan.repeated, 'row was', 'rows were')} there already.")
+    if plan.struck:
+        rows = plural(plan.struck, "row tells", "rows tell")
+        show(f"{rows} of what was struck, which stays so. To let it count again: reedkin strike --give-back")
     if plan.left:
         show(f"{plural(plan.left, 'row was', 'rows were')} passed over: what the log says stays.")
     for step in plan.gone[:_SHOWN]:

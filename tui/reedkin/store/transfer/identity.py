@@ -5,6 +5,8 @@ Any other row is known by its reed, its kind and the time on the clock that it w
 these are paired, first those that say the same, and what is left over on both sides is a row that was corrected. Where
 only the time of a row was corrected, it is known by the rest, but only among what the same file gave before.
 
+What was taken back is as if it had never come; what was struck as a correction stays struck.
+
 All that an event ever said counts as known, so an older copy of a file takes no correction back; but of a reed's hours
 in all, which a file tells anew each time, only what is said of them now.
 """
@@ -12,13 +14,14 @@ in all, which a file tells anew each time, only what is said of them now.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
 from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.bench import Bench
 from reedkin.bench.correcting import Restated
+from reedkin.domain.events import Strike, standing
 from reedkin.domain.facts import FACTS, Value
 from reedkin.domain.figures import moment_words
 from reedkin.domain.reeds import Step
@@ -61,18 +64,31 @@ class Changed:
 
 @dataclass(slots=True)
 class Identified:
-    """What became of the rows of a file. `gone` are the events that the same file gave before and gives no more."""
+    """What became of the rows of a file. `struck` counts those whose event was struck, and stays so; `gone` are the
+    events that the same file gave before and gives no more."""
 
     new: list[Draft] = field(default_factory=list)
     changed: list[Changed] = field(default_factory=list)
     repeated: int = 0
+    struck: int = 0
     faults: list[RowFinding] = field(default_factory=list)
     gone: list[Step] = field(default_factory=list)
 
 
-def identify(drafts: Sequence[Draft], bench: Bench, touched: Iterable[str]) -> Identified:
-    """Tell rows that have uids apart. `touched` are the reeds that they may be about."""
-    return _Matching(bench, touched).of(drafts)
+def identify(drafts: Sequence[Draft], bench: Bench, touched: Iterable[str], undone: Container[str]) -> Identified:
+    """Tell rows that have uids apart. `touched` are the reeds that they may be about, `undone` the events of these that
+    were taken back."""
+    return _Matching(bench, touched, undone).of(drafts)
+
+
+def taken_back(bench: Bench, reeds: Iterable[str]) -> set[str]:
+    """The uids of what was taken back of reeds, and not struck by a correction."""
+    found: set[str] = set()
+    for reed in reeds:
+        strikes = [record for record in bench.lineages.records(reed) if isinstance(record, Strike)]
+        struck = standing(strikes)
+        found.update(strike.of for strike in strikes if strike.uid not in struck and not strike.correction)
+    return found
 
 
 def former_tags(bench: Bench) -> Mapping[str, frozenset[str]]:
@@ -86,7 +102,7 @@ def former_tags(bench: Bench) -> Mapping[str, frozenset[str]]:
 
 
 class _Matching:
-    def __init__(self, bench: Bench, touched: Iterable[str]) -> None:
+    def __init__(self, bench: Bench, touched: Iterable[str], undone: Container[str]) -> None:
         self._bench = bench
         self._former = former_tags(bench)
         self._of_reed: dict[str, dict[str, _Recalled]] = {}
@@ -94,6 +110,8 @@ class _Matching:
         self._by_mark: dict[str, list[_Recalled]] = {}
         for reed in touched:
             for known in self._events(reed).values():
+                if known.step.event.uid in undone:
+                    continue
                 self._by_mark.setdefault(row_mark(known.step.event.uid), []).append(known)
                 for key in self._keys(known):
                     self._by_key.setdefault(key, []).append(known)
@@ -243,7 +261,9 @@ class _Matching:
         known.row, draft.known = draft, known.step.event.uid
         said = known.said[-1:] if draft.latest else known.said
         now = restated(draft, said)
-        if known.step.struck or now == known.now or any(_says(draft, one) for one in said):
+        if known.step.struck:
+            out.struck += 1
+        elif now == known.now or any(_says(draft, one) for one in said):
             out.repeated += 1
         else:
             out.changed.append(Changed(draft, known.reed, known.step, now))

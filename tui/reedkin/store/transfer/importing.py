@@ -34,6 +34,8 @@ class ImportPlan:
     """Events that the same file gave before, on days that it still speaks of, and gives no more; they stay."""
     repeated: int = 0
     """Rows that the log, or an earlier line, holds already; they are passed over."""
+    struck: int = 0
+    """Rows of events that were struck in the log, and stay so."""
     left: int = 0
     """Rows that say something else, and were passed over as asked."""
 
@@ -59,7 +61,7 @@ class ImportPlan:
 
 def _is_restated(record: Record) -> bool:
     """Whether a record says something anew of a work session that the log knows."""
-    return isinstance(record, Statement) and record.uid != record.subject
+    return isinstance(record, Statement) and "started" not in record.facts
 
 
 def plan_import(
@@ -125,7 +127,7 @@ def _plan(
         records += _restated(restated, uids or UidMaker(), entry, clock.now())
     return ImportPlan(
         tuple(records), _by_line(faults), _by_line(questions), _by_line(placement.changed), tuple(placement.gone),
-        placement.repeated, placement.left,
+        placement.repeated, placement.struck, placement.left,
     )  # fmt: skip
 
 

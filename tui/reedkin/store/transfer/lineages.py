@@ -14,9 +14,10 @@ from reedkin.domain.describe import describe
 from reedkin.domain.facts import begins
 from reedkin.domain.figures import date_words
 from reedkin.domain.reeds import State, Step, advance
+from reedkin.domain.uid import free_uid
 from reedkin.grammar.words.tags import tag_problem
 from reedkin.store.transfer.drafts import Draft, keep_order, own_uid
-from reedkin.store.transfer.identity import Changed, former_tags, identify
+from reedkin.store.transfer.identity import Changed, former_tags, identify, taken_back
 from reedkin.store.transfer.rows import RowFinding
 
 _Key = tuple[datetime, str, bool, datetime, str]
@@ -52,6 +53,7 @@ class Placement:
     """Rows that say something else of an event of the log, and await an answer."""
     gone: list[Step] = field(default_factory=list)
     repeated: int = 0
+    struck: int = 0
     left: int = 0
     """Rows that say something else, and were passed over as asked."""
 
@@ -61,10 +63,14 @@ def place(
 ) -> Placement:
     """Place drafts that have uids. Of the tags in `spoiled`, whose beginnings could not be read, nothing is said."""
     touched = _touched(drafts, bench)
-    known = identify(drafts, bench, touched)
-    out = Placement(faults=known.faults, gone=known.gone, repeated=known.repeated)
+    undone = taken_back(bench, {*touched, *bench.headings.untied()})
+    known = identify(drafts, bench, touched, undone)
+    out = Placement(faults=known.faults, gone=known.gone, repeated=known.repeated, struck=known.struck)
     keep_order(drafts)
     new = [*known.new, *_answered(known.changed, answer, bench, out)]
+    for draft in new:
+        if draft.corrects is None and not draft.named:
+            draft.uid = free_uid(draft.uid, undone)
     reeds = dict.fromkeys((*touched, *(draft.reed for draft in new if draft.corrects is not None)))
     _Pass(bench, new, spoiled, out).through(reeds)
     return out

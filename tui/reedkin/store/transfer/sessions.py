@@ -11,7 +11,7 @@ from reedkin.bench.sessions import SESSIONS
 from reedkin.domain.events import Statement
 from reedkin.domain.facts import FACTS, Value
 from reedkin.domain.figures import moment_words
-from reedkin.domain.uid import is_uid, uid_of_content
+from reedkin.domain.uid import free_uid, is_uid, uid_of_content
 from reedkin.errors import InputError
 from reedkin.store.transfer.rows import SESSION_CONDITIONS, Row, RowFinding, fact_of, is_empty, moment_of, text_of
 
@@ -97,12 +97,14 @@ class Sessions:
         """What the log does not know yet of the sessions that are named in `used` or described by themselves, a
         statement each; without `entry` each is its own entry, recorded at the session's start."""
         known = self._bench.beside.subjects(SESSIONS)
+        written = {record.uid for record in self._bench.beside.records()}  # what was taken back among them
         said = []
         for name, session in self._sessions.items():
             uid, start = _uid(name, session), session.start
             if uid not in known and (session.described or name in used):
                 when, of_entry = (start, uid) if entry is None else (recorded, entry)
-                said.append(Statement(uid, SESSIONS, uid, start, when, of_entry, session.facts()))
+                of = free_uid(uid, written)
+                said.append(Statement(of, SESSIONS, uid, start, when, of_entry, session.facts()))
         return said
 
     def corrected(self) -> Iterator[tuple[RowFinding, str, dict[str, Value]]]:

@@ -321,6 +321,47 @@ RIGHT = [
     ("soaked 7 and 8 for three minutes and scraped the tips", "7,8 soaked minutes=3; 7,8 scraped where=tip"),
     ("scraped 7, tip 10", "7 scraped where=tip minutes=10"),
     ("1-3 scrape, tip 5 min each", "1,2,3 scraped where=tip minutes=5"),
+    # How good it is, said of it
+    ("12 feels like a 6 today", "12 scored score=6.0 @2026-11-25 10:07"),
+    ("feels like a 6", "142 scored score=6.0"),
+    ("7 sounds like 7", "7 scored score=7.0"),
+    ("p 45 a 7", "142 played minutes=45 score=7.0"),
+    ("score 8 points", "142 scored score=8.0"),
+    # Lists, glued words, units
+    ("7/45/8 p 30", "7,45,8 played minutes=30"),
+    ("p45r8p7", "142 played minutes=45 response=8.0 pitch=7.0"),
+    ("7 p45r8", "7 played minutes=45 response=8.0"),
+    ("7p45r8", "7 played minutes=45 response=8.0"),
+    ("score r8p7s6", "142 scored response=8.0 pitch=7.0 stability=6.0"),
+    ("7 wire 28g 2t", "7 wired gauge_awg=28 turns=2"),
+    ("7 wire 28 ga brass", "7 wired gauge_awg=28 material=brass"),
+    ("7 1,5 mm opening", "7 measured opening_mm=1.5"),
+    ("7 has now 56,8 mm", "7 measured overall_mm=56.8"),
+    ("7 tip 5 min, heart 4 min", "7 scraped where=tip minutes=5; 7 scraped where=heart minutes=4"),
+    ("7 filed the tip 5 minutes", "7 scraped where=tip minutes=5"),
+    ("scraped a little off the back of 7, maybe five minutes", "7 scraped where=back minutes=5"),
+    # Notes and hours as elsewhere
+    ("7 crow cis5", "7 crowed crow=C#5"),
+    ("7 crow H4 -10", "7 crowed crow=B4 -10c"),
+    ("7 crow C5 minus 10", "7 crowed crow=C5 -10c"),
+    ("7 p 45 at 9h", "7 played minutes=45 @2026-11-25 09:00"),
+    ("7 p 45 yesterday at 20 h 30", "7 played minutes=45 @2026-11-24 20:30"),
+    ("7 played yesterday since 19h until 21h30", "7 played minutes=150 @2026-11-24 19:00"),
+    ("7 played the 18.11. 1h30", "7 played minutes=90 @2026-11-18"),
+    ("7 p 45 saturday 20h", "7 played minutes=45 @2026-11-21 20:00"),
+    ("yesterday 7 did a two hour rehearsal, rated it 7",
+     "7 played minutes=120 setting=rehearsal @2026-11-24; 7 scored score=7.0 @2026-11-24"),
+    ("p 45 con", "142 played minutes=45 setting=performance"),
+    # Who has it, what was paid
+    ("7 to Max", "7 handed over to=Max"),
+    ("7 -> Max for 30", "7 handed over to=Max price=30.0 terms=sold"),
+    ("Max took 7", "7 handed over to=Max"),
+    ('sell 7 to "Max 30"', "7 handed over terms=sold to=Max 30"),
+    ("sold 7 to Max 28e", "7 handed over terms=sold to=Max price=28.0"),
+    ("lot 9 60 pieces yesterday", "lots 9 pieces=60"),
+    ("Max ordered 4 oboe reeds for 15 dec", "orders  count=4 instrument=oboe due=2026-12-15 to=Max"),
+    ("Max wants 2 more oboe reeds", "orders  count=2 instrument=oboe to=Max"),
+    ("paid Ann 30 on monday", "payments  to=Ann price=30.0"),
 ]  # fmt: skip
 
 ASKED = [
@@ -414,6 +455,16 @@ ASKED = [
     ("7 crows a bit flat", '7 crowed "a bit flat"'),
     ("moved the wire on 7 down to 30", "7 wired wire=moved wire_mm=30.0"),
     ("gave 6 to Bob as a present", '6 handed over terms=given to=Bob "as a present"'),
+    ("gave 6 to Bob to try out", '6 handed over terms=given to=Bob "to try out"'),
+    ("Max took 7, will pay friday", '7 handed over to=Max "will pay friday"'),
+    ("7 to Max, 28, paid", "7 handed over to=Max unpaid=False price=28.0 terms=sold"),
+    ("sell 7 Max 30", "7 handed over terms=sold to=Max price=30.0"),
+    ("7 is a solid 8", '7 scored score=8.0 "solid"'),
+    ("7 is playing really well now, about an 8", '7 scored score=8.0 "really well"'),
+    ("Eva is my best reed at the moment, 9/10", '12 scored score=9.0 "best reed at the moment"'),
+    ("p 50, it was a solid 8", '142 played minutes=50 score=8.0 "it was solid"'),
+    ("7/45 scrape tip 5", "7,45 scraped where=tip minutes=5"),
+    ("Ann paid 28 by bank transfer on 18 nov", "payments  to=Ann price=28.0 note=by bank transfer"),
 ]  # fmt: skip
 
 HOPELESS = [
@@ -464,4 +515,7 @@ HOPELESS = [
     ("2h15", ("what was done",)),
     ("lot 9 250", ("250 pieces, 250 g",)),
     ("lot B 3 oboe", ("3 of what?",)),
+    ("45 min", ("45 is not a verb", "play 45")),
+    ("7/8 scrape tip 5", ("there is no reed 7/8",)),
+    ("7 to the bin 8", ("is not a verb",)),
 ]

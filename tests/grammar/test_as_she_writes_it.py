@@ -314,12 +314,15 @@ def test_what_is_not_understood_says_the_way_on(maker: Maker, line: str, names: 
     assert all(name in told for name in names), told
 
 
-def test_a_number_behind_the_name_of_a_buyer_is_what_was_paid() -> None:
+def test_a_number_behind_a_name_is_what_was_paid() -> None:
     maker = Maker("1-2 tie oboe 72", "order Dora 2 oboe")
     (order,) = maker.bench.beside.subjects("orders")
     assert _said(maker, "sell 1 to Dora 35") == f"1 handed over terms=sold to=Dora price=35.0 order={order}"
     assert "35 is taken for the price" in maker.read("sell 1 to Dora 35").questions[0].message
-    assert "to=Nora 35" in _said(maker, "sell 1 to Nora 35")
+    assert _said(maker, "sell 1 to Nora 35") == "1 handed over terms=sold to=Nora price=35.0"
+    assert "35 is taken for the price" in maker.read("sell 1 to Nora 35").questions[0].message
+    assert "to=Nora 35" in _said(maker, 'sell 1 to "Nora 35"')
+    assert "to=Nora 35" in _said(maker, "lend 1 to Nora 35")
 
 
 def test_there_are_enough_phrases() -> None:

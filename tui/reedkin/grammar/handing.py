@@ -19,6 +19,8 @@ from reedkin.domain.known import number
 from reedkin.grammar.words.tokens import decimal
 
 _NAME_AND_NUMBER = re.compile(r"(.*[^\W\d].*?) [€$£]?(\d+(?:[.,]\d+)?)(?: ?[€$£])?")
+_NO_NAMES = ("order", "room", "studio", "class", "group", "quartet", "trio", "quintet")
+"""What a number belongs to that stands behind it."""
 _MUCH_DEARER = 1.6
 """A price so many times the last one may be that of several reeds."""
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
@@ -35,15 +37,18 @@ class Handing:
     def _book(self) -> Book:
         return book(self.bench)
 
-    def settle(self, facts: dict[str, Value], instrument: str, at: datetime, was: Facts) -> Iterator[Objection]:
+    def settle(
+        self, facts: dict[str, Value], instrument: str, at: datetime, was: Facts, quoted: bool = False
+    ) -> Iterator[Objection]:
         """Put into the facts of a handing over what goes without saying, and yield what has to be asked. `was` is what
-        they were before an amendment."""
+        they were before an amendment; `quoted` says that whom it goes to stands in quotation marks."""
         if facts.get("price") and "terms" not in facts:
             facts["terms"] = "sold"
         if facts.get("price") and facts.get("terms") == "given":
             yield Objection("odd", "what is given has no price; if it was sold, write sell", "price")
-        yield from self._price_behind_buyer(facts)
-        yield from _price_in_name(facts, self.bench)
+        if not quoted:
+            yield from self._price_behind_buyer(facts)
+            yield from _price_in_name(facts, self.bench)
         to = str(facts.get("to", ""))
         if to != was.get("to"):
             yield from self._figures_in_name(to)
@@ -65,15 +70,15 @@ class Handing:
             )
 
     def _price_behind_buyer(self, facts: dict[str, Value]) -> Iterator[Objection]:
-        """ "sell 18 to Dora 35": a number behind the name of one who has had reeds is what was paid, which is asked."""
+        """ "sell 18 to Dora 35": a number behind a name is what was paid, which is asked, unless somebody is called so.
+        Of a reed that is lent or given it stays a part of the name."""
         to = facts.get("to")
         found = _NAME_AND_NUMBER.fullmatch(to) if isinstance(to, str) and "price" not in facts else None
         if found is None or facts.get("terms") not in (None, "sold"):
             return
-        known = {order_key(name) for name in buyers(self.bench)}
-        if order_key(found[0]) in known or order_key(found[1]) not in known:
+        if said_open(self.bench, found[0]) or self._known(found[0]) or order_key(found[1]) in _NO_NAMES:
             return
-        facts |= {"to": found[1], "price": decimal(found[2]), "terms": "sold"}
+        facts |= {"to": found[1].removesuffix(" for"), "price": decimal(found[2]), "terms": "sold"}
         yield Objection(
             "odd", f"{found[2]} is taken for the price; if it is part of the name, put that in quotes", "to"
         )

@@ -399,7 +399,10 @@ class _LineReader:
         was = self.amends.facts if self.amends is not None else {}
         if self.together > 1 and not (read.in_all or read.each):
             yield from self.handing.each_or_all(facts, instrument)
-        yield from self.handing.settle(facts, instrument, working.at, was)
+        yield from self.handing.settle(facts, instrument, working.at, was, self._quoted(read.spans.get("to")))
+
+    def _quoted(self, span: tuple[int, int] | None) -> bool:
+        return span is not None and self.line[span[0] : span[0] + 1] == '"'
 
     def _filled(self, verb: Verb, read: FactsRead, working: _Working) -> dict[str, Value]:
         """The facts as typed, with what goes without saying put in: as last time, the bench clock's minutes."""

@@ -17,6 +17,7 @@ from reedkin.domain.facts import begins
 from reedkin.domain.figures import tag_list
 from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import FactsRead
+from reedkin.grammar.clause.edge_days import PART_OF_TEXT
 from reedkin.grammar.clause.facts import read_facts
 from reedkin.grammar.clause.reeds_behind import ReedsBehind
 from reedkin.grammar.clause.unnamed_reeds import all_of_them, counted
@@ -45,6 +46,8 @@ _LONGEST_WORD = 30
 """A longer one is a key that was held down."""
 _ALSO_REMARKS = ("flat", "leaking", "chipped", "mouldy", "moldy", "mould", "mold", "dropped", "closed")
 """Causes of the end that may be said of a reed which goes on."""
+_OF_A_DAY = ("payments", "lots", "tubes")
+"""Tables beside the reeds of which a day that is said is when it happened, not when something is due."""
 _DONE_TO_IT = ("cracked", "chipped", "dropped", "lost")
 """Causes of the end that may stand before the reed: "lost 7"."""
 _REMARKS = frozenset((
@@ -216,6 +219,7 @@ class _ClauseReader:
         if verb is None:
             return Clause(tuple(tags), head, None, tuple(words), tuple(self.problems))
         if verb.table is not None:
+            words = self._without_day(words) if verb.table in _OF_A_DAY else words
             return Clause(tuple(tags), head, verb, tuple(words), tuple(self.problems))
         return self._with_facts(tags, head, verb, words)
 
@@ -346,6 +350,17 @@ class _ClauseReader:
                 and not any(c.isdigit() for t in (first, *words) for c in t.text)
             )
         )
+
+    def _without_day(self, words: list[Token]) -> list[Token]:
+        """The words about a thing beside the reeds without the day on which it happened: "paid Ann 30 on monday"."""
+        end = next((n for n, word in enumerate(words) if word.kind == "quote"), len(words))
+        for place in range(1, end):
+            before = word_at(words, place - 1)
+            found = moment_in([word.text for word in words[place:end]], self.bench.clock)
+            if found is not None and before not in PART_OF_TEXT and place + found[1] == end:
+                self.moments.append((found[0], words[place].start, words[end - 1].end))
+                return [*words[:place], *words[end:]]
+        return words
 
     # Facts, and tags behind the verb
 

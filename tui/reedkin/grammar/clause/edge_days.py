@@ -10,7 +10,7 @@ from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import BehindVerb
 from reedkin.grammar.when.days import When, day_meant, moment_in, parse_when, vague_in
 
-_PART_OF_TEXT = (
+PART_OF_TEXT = (
     "since", "until", "till", "before", "for", "by", "to", "after", "from", "every", "each", "next", "of", "than",
     "like", "and",
 )  # fmt: skip
@@ -46,7 +46,8 @@ def _at_the_edges(at: BehindVerb, texts: Sequence[str]) -> None:
             at.no_day(at.words[start], at.words[start + len(behind) - 1])
             return
         before = at.words[start - 1].text.lower() if start > at.place else ""
-        if before in _PART_OF_TEXT or (due and at.slot_named(before)):
+        to_come = "will" in [text.lower() for text in texts[: start - at.place]]  # will pay friday
+        if before in PART_OF_TEXT or to_come or (due and at.slot_named(before)):
             continue
         said = next((f for b in (texts[start - at.place :], behind) if (f := _to_the_end(at, b, due))), None)
         if said is not None:

@@ -35,6 +35,8 @@ _SPANS = ("day", "days", "week", "weeks", "month", "months", "year", "years", "r
 _BEFORE_NUMBER = ("is", "was", "of", "in", "after", "about", "now")
 _SHADES = ("dark", "light", "pale", "bright", "deep", "royal", "navy", "sky", "bottle", "olive")
 """Words before the name of a colour that belong to it."""
+_FEW = 4
+"""Fewer characters than this has a count with the initial of what is counted."""
 _IN_HZ = range(450, 1401)
 """A plain number that is a crow in Hz; one about 440 may be how the maker tunes."""
 _RULERS = (2, 4, 8, 16, 32, 64)
@@ -115,6 +117,10 @@ class _FactsReader(MomentsBehind):
         named = self.slot_named(text)
         if named is None or not self._may_follow(named):
             return False
+        if named.fact == "price" and text == "for" and (self._day_at(self.place + 1) or ("", 0))[1] > 1:
+            named = next((slot for slot in self.verb.slots if slot.fact == "due"), named)  # for 15 dec
+        if named.fact == "to" and "to" in self.out.facts and self.verb.text == "to":
+            return False  # gave it to Ann to try out
         self.place += 1
         while self.place < len(self.words) and self.is_word(self.place, named.words):
             self.place += 1  # "tube cane 11 mm" names its fact twice
@@ -392,6 +398,11 @@ class _FactsReader(MomentsBehind):
                 return True
         group = self.words[self.place : self.place + 2]
         slot = next((s for s in self.verb.slots if FACTS[s.fact].unit in s.words), None)
+        one = self.words[self.place]
+        if slot is not None and one.text[:-1].isdecimal() and one.text[-1] == slot.words[0][0] and len(one.text) < _FEW:
+            self.set(slot.fact, int(one.text[:-1]), one, one)  # 2t
+            self.place += 1
+            return True
         if slot is None or len(group) < 2 or not self.is_word(self.place + 1, slot.words):
             return False
         if not group[0].text.isdecimal() or len(group[0].text) > 9:

@@ -26,6 +26,7 @@ _A_REMARK = 3
 _REMARKED = ("sharp", "unsteady", "too", "notes", "tones", "long", "late", "case", "old", "stale")
 """Words of remarks that are no slip of a fact although one is spelt nearly so."""
 _DECIMAL = re.compile(r"\d{1,2}\.\d{1,2}")
+_SUM = re.compile(r"(\d{1,6}(?:[.,]\d\d)?)[.,]?")
 _BECAUSE = (
     "because", "until", "since", "when", "as", "after", "before", "during", "so", "but", "while", "although", "though",
 )  # fmt: skip
@@ -37,7 +38,7 @@ _OTHER_UNITS = (
     "year", "years",
 )  # fmt: skip
 """Units that the line does not know: behind a number they are no note."""
-BEHIND_NAME = ("for", "until", "till", "as", "because")
+BEHIND_NAME = ("for", "until", "till", "as", "because", "to", "who", "so")
 """Words with which a name is over, and what is said of the handing over goes on."""
 _SAID_OF_IT = ("it", "them", "for", "this", "these", "that", "away")
 """Words that say nothing behind a verb which takes the maker's own words."""
@@ -60,6 +61,9 @@ class Leftovers(NamedTuple):
         if self.at.verb.text == "note":
             self.at.out.note = f"{text} {self.at.out.note}".strip()
         elif self.at.verb.text is not None:
+            if self._paid_behind_name():
+                Leftovers(self.at, self.loose[1:]).settle()
+                return
             named = self._name()
             if self.at.verb.text == "to" and "to" in self.at.out.facts and (not named or self._behind_name()):
                 self._offer(self.loose, text)
@@ -142,6 +146,18 @@ class Leftovers(NamedTuple):
         message = f"{cited(text)}: not understood behind {self.at.verb.word}; keep it as a note?"
         self.at.out.problems.append(Problem(run[0].start, run[-1].end, message, "odd", offer=True))
 
+    def _paid_behind_name(self) -> bool:
+        """Take a number behind a name as what was paid, which is asked: "17 to Ann, 28"."""
+        token, facts = self.loose[0], self.at.out.facts
+        number = _SUM.fullmatch(token.text)
+        if self.at.verb.text != "to" or number is None or "to" not in facts or "price" in facts:
+            return False
+        if facts.get("terms") not in (None, "sold") or token.start < self.at.out.spans["to"][1]:
+            return False
+        self.at.set("price", decimal(number[1]), token, token)
+        self.at.problem(token, token, f"{number[1]} is taken for the price; a note stands in quotes", odd=True)
+        return True
+
     def _behind_name(self) -> bool:
         """Whether what is left stands behind a comma that ends the name, "lent to Ann, back by friday", or behind what
         was paid: "sold to Ann for 25 and a coffee"."""
@@ -169,7 +185,7 @@ class Leftovers(NamedTuple):
             for w in words
         )
         needed = (
-            self.at.verb.table != ENGAGEMENTS  # where a note says what it is
+            not (self.at.verb.table == ENGAGEMENTS or "price" in self.at.out.facts)  # what it is, how it was paid
             if self.at.verb.table is not None
             else KINDS[self.at.verb.kind].missing(self._fallen_back()) is not None
         )

@@ -15,7 +15,8 @@ from reedkin.grammar.words.vocabulary import NUMBERS
 _MEASURED_AT = ("scored", "crowed", "clipped")
 """What may be said to be at a number."""
 _DAY_OR_NUMBER = re.compile(r"(\d{1,2}\.\d)\.")
-_SOME_HOURS = re.compile(r"\d{1,2}h[.,]?")
+_SOME_HOURS = re.compile(r"[0-6]h(?:[0-5]\d)?[.,]?")
+"""More behind a day is the time of day."""
 
 
 class MomentsBehind(BehindVerb):

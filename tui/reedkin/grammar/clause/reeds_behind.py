@@ -67,13 +67,28 @@ class ReedsBehind:
                 continue
             behind_it = words[place + called :]
             tags, count, problems = tags_at(
-                behind_it[: _joined(behind_it)], self._bench, one=text not in CALLED and called == 0
+                behind_it[: self._joined(behind_it)], self._bench, one=text not in CALLED and called == 0
             )
             if tags:
                 self._problems += problems
                 del words[place : place + called + count]
                 return tags
         return []
+
+    def _joined(self, words: Sequence[Token]) -> int:
+        """How many of the words, which begin with a tag, may be tags: a further one has a comma, "and" or "to" before
+        it, so that "no. 12 40" is 40 minutes, no unit behind it: "on 3 and 11, 2 hours", and is a number or a reed's
+        name."""
+        count = 1
+        while count < len(words):
+            between = word_at(words, count) in (*JOINING, *THROUGH)
+            further = word_at(words, count + between)
+            measured = _is_unit(word_at(words, count + between + 1))
+            named = further[:1].isdecimal() or further[:1] == "#" or self._bench.find(plain(further)) is not None
+            if measured or not named or not (between or words[count - 1].text.endswith(",")):
+                return count
+            count += 1 + between
+        return count
 
     def _of_reed(self, verb: Verb, words: Sequence[Token], place: int) -> bool:
         """Whether "of 7" at `place` is of a living reed: "the tip of 7", ".5 off 7"."""
@@ -285,16 +300,3 @@ def _takes_no_number(verb: Verb) -> bool:
 def _is_unit(word: str) -> bool:
     """Whether a word behind a number is its unit; a letter alone may be a verb, or a part of the reed."""
     return (len(plain(word)) > 1 or plain(word) == "h") and unit_named(plain(word)) is not None
-
-
-def _joined(words: Sequence[Token]) -> int:
-    """How many of the words, which begin with a tag, may be tags: a further one has a comma, "and" or "to" before it,
-    so that "no. 12 40" is 40 minutes, and no unit behind it: "on 3 and 11, 2 hours"."""
-    count = 1
-    while count < len(words):
-        between = word_at(words, count) in (*JOINING, *THROUGH)
-        measured = _is_unit(word_at(words, count + between + 1))
-        if measured or not (between or words[count - 1].text.endswith(",")):
-            return count
-        count += 1 + between
-    return count

@@ -12,7 +12,9 @@ from reedkin.grammar.when.days import When
 from reedkin.grammar.words.reeds_named import THROUGH
 from reedkin.grammar.words.tokens import Token, word_at
 
-_HOUR = re.compile(r"(\d{1,2})(?:([:h.])(\d\d))? ?(?:([ap])\.?m\.?)?,?")
+_HOUR = re.compile(r"(\d{1,2})(?:([:h.])(\d\d)|(?P<full>h))? ?(?:([ap])\.?m\.?)?,?")
+_SOME_HOURS = 6
+"""So many and fewer may be how long something took: "2h to 3h"."""
 _BOTH = re.compile(r"(\d{1,2}(?:[:.h]\d\d)?(?:[ap]m)?)[-–](\d{1,2}(?:[:.h]\d\d)?(?:[ap]m)?),?")
 _THROUGH = (*THROUGH, "till", "until")
 _DAY = 24 * 60
@@ -61,7 +63,7 @@ def _span_at(words: Sequence[Token], place: int, no_tags: bool) -> tuple[_Hour, 
             end, taken = _hour(both[2] + word_at(words, place + 1)), 2
         sure = no_tags or (end is not None and (end.sure or (begin is not None and begin.sure)))
     else:
-        called = word_at(words, place) in ("from", "between")
+        called = word_at(words, place) in ("from", "between", "since")
         begin, one = _hour_at(words, place + called)
         through = word_at(words, place + called + one) in (*_THROUGH, *(("and",) if called else ()))
         end, other = _hour_at(words, place + called + one + 1) if through else (None, 0)
@@ -83,13 +85,14 @@ def _hour(text: str) -> _Hour | None:
     match = _HOUR.fullmatch(text)
     if match is None:
         return None
-    hours, minutes, half = int(match[1]), int(match[3] or 0), match[4] or ""
+    hours, minutes, half = int(match[1]), int(match[3] or 0), match[5] or ""
     if minutes > 59 or hours > 23 or (half and not 1 <= hours <= 12):
         return None
     if half:
         hours = hours % 12 + 12 * (half == "p")
-    sure = match[2] in (":", "h") or bool(half)
-    return _Hour(hours * 60 + minutes, sure, half, bool(match[2]) or hours > 12 or match[1][0] == "0")
+    sure = match[2] in (":", "h") or bool(half) or (bool(match["full"]) and hours > _SOME_HOURS)
+    of_24 = bool(match[2] or match["full"]) or hours > 12 or match[1][0] == "0"
+    return _Hour(hours * 60 + minutes, sure, half, of_24)
 
 
 def _in_one_half(begin: _Hour, end: _Hour) -> _Hour:

@@ -13,9 +13,12 @@ from dataclasses import replace
 from itertools import pairwise
 
 from reedkin.bench.bench import Bench
+from reedkin.bench.deliveries import order_key
+from reedkin.bench.orders import everybody
+from reedkin.bench.titles import setting_word
 from reedkin.domain.facts import FACTS, begins
 from reedkin.domain.instruments import instrument_named
-from reedkin.grammar.rewording.playing_said import occasion, used
+from reedkin.grammar.rewording.playing_said import lasting, occasion, used
 from reedkin.grammar.when.days import moment_in
 from reedkin.grammar.words.reeds_named import JOINING, THROUGH
 from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED
@@ -37,7 +40,13 @@ _ACCIDENTALS = {f"{note} flat": "b" for note in "ABDEG"} | {f"{note} sharp": "#"
 """Notes in words; C is what reeds crow, so that "C flat" is a C that is flat."""
 _NOTES = {"h": "B", "cis": "C#", "ces": "Cb"}
 """Notes as they are called in German, where English has no other use for the word."""
+_NOTE = re.compile(r"(h|cis|ces)([3-6]?)([+-].*|)", re.IGNORECASE)
+_MINUTES = re.compile(r"\d{1,3}(min|mins|m|')?[.,]?")
+_TO = ("to", "->", "→")
+_LONGEST_NAME = 5
 _OFF_PITCH = {"flat": "-", "low": "-", "sharp": "+", "high": "+"}
+_MARKED = {"minus": "-", "plus": "+"}
+"""Words before cents, which need no unit then."""
 
 
 def doing_first(segment: Sequence[Token], bench: Bench) -> list[Token]:
@@ -47,6 +56,8 @@ def doing_first(segment: Sequence[Token], bench: Bench) -> list[Token]:
     change = _CHANGES.get(word_at(words, place))
     if change is not None:
         return change(words, place)
+    if word_at(words, place) in _TO:
+        return _to_somebody(words, place, bench)
     if place < len(words) and (played := occasion(words, place)) is not words:
         return played
     verb = in_full(word_at(words, place).rstrip(":,"))
@@ -165,6 +176,36 @@ def _worked(words: list[Token], place: int) -> list[Token]:
     return [*words[:place], replace(words[place], text="scrape"), *words[place + 2 :]]
 
 
+def _did(words: list[Token], place: int) -> list[Token]:
+    """ "did a two hour rehearsal": played."""
+    said = said_from(words, place)
+    named = any(setting_word(word) is not None for word in said)
+    if not (named and lasting(said)):
+        return words
+    return [*words[:place], replace(words[place], text="play"), *words[place + 1 :]]
+
+
+def _part(words: list[Token], place: int) -> list[Token]:
+    """ "7 tip 5 min": scraped; without the unit it may be measured."""
+    glued, unit = _MINUTES.fullmatch(word_at(words, place + 1)), word_at(words, place + 2).rstrip(".,")
+    if glued is None or not (glued[1] or unit in ("min", "mins", "minutes")):
+        return words
+    return [*words[:place], Token("scrape", words[place].start, words[place].start), *words[place:]]
+
+
+def _to_somebody(words: list[Token], place: int, bench: Bench) -> list[Token]:
+    """ "7 to Ann, 28": handed over; whom it goes to is written with a capital, or known."""
+    behind = [word.text.rstrip(",") for word in words[place + 1 :] if word.kind == "word"]
+    if not place or not behind:
+        return words
+    known = {order_key(name) for name in everybody(bench)}
+    named = behind[0][0].isupper() or any(order_key(" ".join(behind[:n])) in known for n in range(1, _LONGEST_NAME))
+    if not named or instrument_named(behind[0]) is not None:
+        return words
+    head = words[place]
+    return [*words[:place], replace(head, text="hand"), Token("to", head.end, head.end), *words[place + 1 :]]
+
+
 # Tying
 
 
@@ -230,7 +271,7 @@ def _cents(words: list[Token], place: int) -> list[Token]:
     }
     words = [word for n, word in enumerate(words) if n not in articles]  # crows a C
     words = [
-        replace(word, text=_NOTES.get(word.text.lower().rstrip(","), word.text.rstrip(",")))
+        replace(word, text=_in_english(word.text.rstrip(",")))
         if n > place and word.kind == "word" else word
         for n, word in enumerate(words)
     ]  # fmt: skip
@@ -246,6 +287,9 @@ def _cents(words: list[Token], place: int) -> list[Token]:
                 first -= word_at(words, first - 1) == "by"
                 mark = _OFF_PITCH.get(word_at(words, first - 1), "")
                 first -= bool(mark)
+            if not mark and word_at(words, first - 1) in _MARKED:
+                first -= 1
+                mark = _MARKED[word_at(words, first)]
             if not mark and cents[2] and decimal(cents[1]) == 0:
                 mark = "+"
             if mark and (cents[2] or first > place + 1):
@@ -254,9 +298,16 @@ def _cents(words: list[Token], place: int) -> list[Token]:
     return words
 
 
+def _in_english(text: str) -> str:
+    """ "H" and "cis5" as B and C#5."""
+    note = _NOTE.fullmatch(text)
+    return _NOTES[note[1].lower()] + note[2] + note[3] if note else text
+
+
 _CHANGES: Mapping[str, Callable[[list[Token], int], list[Token]]] = {
     "took": _took, "removed": _took, "moved": _moved, "wire": _removed, "tubing": _removed, "put": _put, "set": _put,
     "new": _new, "used": used, "blew": used, "broke": used, "tried": used, "try": used, "tested": used, "test": used,
     "warm": used, "warmed": used, "work": _worked, "worked": _worked,
-    "touch": _touched_up, "touched": _touched_up,
+    "touch": _touched_up, "touched": _touched_up, "did": _did,
+    **{part: _part for name in FACTS["where"].choices for part in (name, name.removesuffix("s"), f"{name}s")},
 }  # fmt: skip

@@ -1,4 +1,5 @@
-"""What was typed without spaces: "22p45", "22-24c.2", "31tie oboe", "crC5", "sold 7to Max for30"; parted into words.
+"""What was typed without spaces: "22p45", "22-24c.2", "31tie oboe", "crC5", "p45r8p7", "sold 7to Max for30"; parted
+into words.
 
 A number is parted from what stands behind it only where it is a reed's tag and that is a verb, so that "2h15" stays
 how long something took and "21C" how warm it is.
@@ -20,6 +21,10 @@ from reedkin.grammar.words.verbs import BY_WORD, Verb, in_full, verbs_beginning
 _TAGS_AND_VERB = re.compile(r"(\d[\d,+–-]*?)([a-z]+)([.,]?\d.*|[A-G][#b]?[3-6]?)?")
 _VERB_AND_NUMBER = re.compile(r"([a-z]{3,})([.,]?\d.*)", re.IGNORECASE)
 _VERB_AND_NOTE = re.compile(r"(cro?w?)([A-G](?:#|b)?[3-6]?(?:[+-].*)?)")
+_NUMBER_AND_SCORES = re.compile(r"(\d+(?:[.,]\d+)?(?:h\d*|m|min)?)((?:[rpste]\d{1,2}){1,5})", re.IGNORECASE)
+_ONE_SCORE = re.compile(r"[rpste]\d{1,2}", re.IGNORECASE)
+_SCORES = re.compile(rf"(?:{_ONE_SCORE.pattern}){{1,5}}", re.IGNORECASE)
+_VERB_AND_SCORES = re.compile(rf"([a-z]+){_NUMBER_AND_SCORES.pattern}", re.IGNORECASE)
 _TAGS_AND_WAY = re.compile(r"(\d[\d,–-]*)(to|for|on|by|and)", re.IGNORECASE)
 _WAY_AND_NUMBER = re.compile(r"(for|on|to|at|of|off|from|by|reeds?)([.,]?\d.*)", re.IGNORECASE)
 _SHORTEST = 4
@@ -45,17 +50,36 @@ def in_words(segment: Sequence[Token], bench: Bench) -> list[Token]:
 def _head(segment: Sequence[Token], bench: Bench) -> Iterator[Token]:
     """The first word, parted into tags, a verb and what stands behind that."""
     first = segment[0]
-    for pattern in (_TAGS_AND_VERB, _VERB_AND_NUMBER, _VERB_AND_NOTE):
+    for pattern in (_TAGS_AND_VERB, _VERB_AND_SCORES, _VERB_AND_NUMBER, _VERB_AND_NOTE):
         match = pattern.fullmatch(first.text)
         if match is None or bench.find(plain(first.text)) is not None:
+            continue
+        if pattern is _VERB_AND_SCORES and not _scores(verbs_beginning(match[1])):
             continue
         if pattern is _TAGS_AND_VERB and not _tagged_verb(match, segment, bench):
             continue
         if pattern is _VERB_AND_NUMBER and in_full(match[1]) is None:
             continue
-        yield from _parts(first, match)
+        for part in _parts(first, match):
+            yield from _with_scores(part)
         return
     yield first
+
+
+def _scores(fits: Sequence[Verb]) -> bool:
+    """Whether a verb is one that scores go with."""
+    return len(fits) == 1 and any(slot.fact == "response" for slot in fits[0].slots)
+
+
+def _with_scores(word: Token) -> list[Token]:
+    """ "45r8p7" as three words, and "r8p7" as two."""
+    match = _NUMBER_AND_SCORES.fullmatch(word.text)
+    start = word.start + (len(match[1]) if match is not None else 0)
+    scores = match[2] if match is not None else word.text
+    if _SCORES.fullmatch(scores) is None:
+        return [word]
+    number = [Token(match[1], word.start, start)] if match is not None else []
+    return number + [Token(one[0], start + one.start(), start + one.end()) for one in _ONE_SCORE.finditer(scores)]
 
 
 def _tagged_verb(match: re.Match[str], segment: Sequence[Token], bench: Bench) -> bool:
@@ -88,6 +112,11 @@ def _with_its_way(word: Token, verb: Verb, bench: Bench) -> list[Token]:
     """ "7to" and "for30" as two words."""
     if word.kind != "word" or bench.find(word.text) is not None:
         return [word]
+    if _scores([verb]):
+        glued = _VERB_AND_SCORES.fullmatch(word.text)
+        parts = _parts(word, glued) if glued is not None and _scores(verbs_beginning(glued[1])) else [word]
+        if len(scored := [one for part in parts for one in _with_scores(part)]) > 1:
+            return scored
     match = _TAGS_AND_WAY.fullmatch(word.text)
     if match is not None and all(bench.find(tag) is not None for tag in filter(None, match[1].split(","))):
         return _parts(word, match)

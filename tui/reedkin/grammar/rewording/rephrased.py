@@ -15,6 +15,7 @@ from reedkin.domain.words import SCORES
 from reedkin.grammar.rewording.between_hours import between_hours
 from reedkin.grammar.rewording.doing_first import doing_first
 from reedkin.grammar.rewording.glued import in_words
+from reedkin.grammar.rewording.graded import graded, grades
 from reedkin.grammar.rewording.playing_said import lasting_first
 from reedkin.grammar.rewording.scores_said import by_initials, called_scores, of_ten, score_alone
 from reedkin.grammar.rewording.thickness import thicknesses
@@ -38,7 +39,7 @@ class Rephrased:
 _MOST_AT_ONCE = 24
 """Blanks of one tying: a greater number is a length."""
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
-_IS = ("is", "was", "now")
+_IS = ("is", "was", "now", "has")
 _NOTE = re.compile(r"[A-Ga-g](?:#|b|♯|♭)?")
 _OCTAVES = ("3", "4", "5", "6")
 """Of notes that reeds crow."""
@@ -53,13 +54,15 @@ def in_order(segment: Sequence[Token], bench: Bench) -> list[Token]:
 def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
     """The words of a clause with further such phrases put into the line's own."""
     words = lasting_first(doing_first(segment, bench), bench)  # of a part that stood behind another verb
+    if (said_of_it := graded(words, bench)) is not None:
+        return Rephrased(*said_of_it)
     fits = (verbs_beginning(word.text) for word in words if word.kind == "word")
     verb = next((found[0] for found in fits if len(found) == 1), None)
     measure = BY_WORD["measure"]
     if verb in (None, measure) and (said := thicknesses(words)) != words:
         words, verb = said, measure
     if verb is None:
-        words = called_scores(words)
+        words = _measure_last(called_scores(words))
         if not all(_no_remark(word, bench) for word in words):
             return Rephrased(words)
         return Rephrased(_length(score_alone(list(of_ten(words)), bench)))
@@ -75,6 +78,7 @@ def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
         problems = [] if _verb_behind_tags(words, bench) else problems
     if any(slot.fact in SCORES for slot in verb.slots):
         words = list(by_initials(called_scores(words)))
+        words = grades(words) if verb.kind == "played" else words
     return Rephrased(words, problems, moments)
 
 
@@ -145,6 +149,18 @@ def _length_alone(words: list[Token]) -> list[Token]:
     if last < 1 or not with_unit or not _NUMBER.fullmatch(number):
         return words
     return [*words[:last], Token("measure", words[last].start, words[last].start), *words[last:]]
+
+
+def _measure_last(words: list[Token]) -> list[Token]:
+    """ "3 1.5 mm opening" as "3 opening 1.5 mm"."""
+    last = len(words) - 1
+    unit = word_at(words, last - 1) == "mm"
+    number = last - 1 - unit
+    named = any(word_at(words, last).rstrip(".") in slot.words for slot in BY_WORD["measure"].slots)
+    glued = word_at(words, number).removesuffix("mm") != word_at(words, number)
+    if not named or not (unit or glued) or not _NUMBER.fullmatch(word_at(words, number).removesuffix("mm")):
+        return words
+    return [*words[:number], replace(words[last], text=word_at(words, last).rstrip(".")), *words[number:last]]
 
 
 # What it crows

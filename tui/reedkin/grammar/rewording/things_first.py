@@ -142,7 +142,8 @@ def _of_name(word: Token, bench: Bench, first: bool) -> bool:
 
 
 def _got(words: list[Token], count: int, bench: Bench) -> list[Token] | None:
-    """ "Emma bought 6 for 20", "Finn borrowed 6 and 7": sold and lent; "Mia lost 5" of the reed that Mia has."""
+    """ "Emma bought 6 for 20", "Finn borrowed 6 and 7", "Ann took 6": sold, lent, handed over; "Mia lost 5" of the reed
+    that Mia has."""
     does, rest = word_at(words, count), words[count + 1 :]
     while rest and word_at(rest, 0) in ("reed", "reeds", "her", "his", "the", "my"):
         del rest[0]
@@ -152,12 +153,14 @@ def _got(words: list[Token], count: int, bench: Bench) -> list[Token] | None:
     if does in ("lost", "cracked", "dropped", "chipped"):
         theirs = order_key(reed.now.to or "") == order_key(" ".join(w.text for w in words[:count]))
         return [replace(words[count], text="retire"), *rest, words[count]] if theirs and len(rest) == 1 else None
-    verb = {"bought": "sell", "borrowed": "lend"}.get(does)
+    verb = {"bought": "sell", "borrowed": "lend", "took": "hand", "has": "hand"}.get(does)
     tags = next((n for n, word in enumerate(rest) if not _in_list(word)), len(rest))
     if verb is None or instrument_named(word_at(rest, tags)) is not None or word_at(rest, tags) in CALLED:
         return None
     way = Token("to", words[0].start, words[0].start)
-    return [*rest[:tags], replace(words[count], text=verb), way, *words[:count], *rest[tags:]]
+    last = words[count - 1]
+    name = [*words[: count - 1], replace(last, text=f"{last.text},") if tags < len(rest) else last]
+    return [*rest[:tags], replace(words[count], text=verb), way, *name, *rest[tags:]]
 
 
 def _in_list(word: Token) -> bool:

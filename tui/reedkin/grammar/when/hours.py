@@ -1,5 +1,5 @@
 """The time of day as it is said: "half past eight", "quarter to ten", "7 in the evening", "yesterday evening at 7:30",
-"at 0930"; put into figures before it is read.
+"at 0930", "at 20h"; put into figures before it is read.
 
 An hour of twelve of which nothing says whether it was before noon is the one that has passed already; where both have,
 or the day is another, the one before noon is taken and the other is asked about.
@@ -23,6 +23,7 @@ _TWELVE = r"(?:at (?=\d)|(?=\d{1,2}[:.]\d\d))(?P<h>1[0-2]|0?[1-9])(?P<m>[:.][0-5
 _BEFORE_PART = re.compile(rf"(?<![\d:.]){_TWELVE} (?:in the )?(?P<part>morning|afternoon|evening|at night)$")
 _BEHIND_PART = re.compile(rf"(?:\bthis |in the )?\b(?P<part>morning|afternoon|evening|eve|night),? {_TWELVE}$")
 _LAST_NIGHT = re.compile(r"\blast night\b(?=.*\d)")
+_OF_24 = re.compile(r"\bat ([01]?\d|2[0-3])(?:h([0-5]\d)?| h(?: ([0-5]\d))?)$")
 _FOUR_FIGURES = re.compile(r"\bat ([01]\d|2[0-3])([0-5]\d)(?: ?h| ?hrs)?$")
 
 
@@ -30,6 +31,7 @@ def in_figures(text: str, now: datetime) -> tuple[str, str, bool]:
     """A moment in lower case with its time of day in figures; what else the time may have been, to be asked; and
     whether it is one of twelve hours of which nothing says which half of the day."""
     text = _FOUR_FIGURES.sub(r"at \1:\2", text)
+    text = _OF_24.sub(lambda hour: f"at {hour[1]}:{hour[2] or hour[3] or '00'}", text)
     said = _SAID.search(text)
     hour, minute = _hour_and_minute(said["said"]) if said is not None else (0, 0)
     figures = f"{hour}:{minute:02}"

@@ -13,6 +13,7 @@ from reedkin.grammar.words.tokens import Token
 _NUMERIC = re.compile(r"[+-]?[.,]?\d")
 _PLAIN = re.compile(r"[+-]?[\d.,/]+")
 _MINUTES = re.compile(r"([+-]?[\d.,/]+) ?(?:m|mins?|minutes?)?")
+_GAUGE = re.compile(r"(\d\d) ?ga?\.?", re.IGNORECASE)
 _HUNDREDTHS = re.compile(r"[4-9]\d")
 _STOPPED = re.compile(r"\d*[.,]\d+\.")
 _STOPS = (".", ",", ":", ";", "!", ")")
@@ -70,6 +71,8 @@ def _value(text: str, fact: Fact) -> float:
 
 def _gauge(text: str) -> float:
     """A wire's gauge, which may also be given by its thickness: "0.32 mm", ".0126 in"."""
+    if short := _GAUGE.fullmatch(text):
+        return int(short[1])  # 28g
     try:
         gauge = quantity(text, "awg")
     except InputError:

@@ -7,11 +7,12 @@ import re
 from collections.abc import Sequence
 
 from reedkin.domain.instruments import instrument_named
+from reedkin.domain.words import MONTHS
 from reedkin.grammar.words.tokens import Token, word_at
 from reedkin.grammar.words.verbs import Verb
 
 _SIGN = (
-    "[€$£¥₹₽₺]|eur|euros?|usd|dollars?|bucks|gbp|pounds?|quid|chf|sfr|francs?|jpy|yen|aud|cad|nzd|"
+    "[€$£¥₹₽₺]|e|eur|euros?|usd|dollars?|bucks|gbp|pounds?|quid|chf|sfr|francs?|jpy|yen|aud|cad|nzd|"
     "kr|kronor|kroner|sek|nok|dkk|czk|kč|pln|zł|huf"
 )
 """Signs, codes (ISO 4217) and names of money."""
@@ -27,6 +28,7 @@ _EACH = (
 )  # fmt: skip
 _IN_ALL = (("in", "all"), ("in", "total"), ("altogether",), ("together",), ("total",), ("all", "told"))
 _NOT_PAID = (("not", "paid", "yet"), ("not", "yet", "paid"), ("not", "paid"), ("still", "unpaid"))
+_SHORTEST_MONTH = 3
 _LONGEST = 12
 """Digits of a sum."""
 _REEDS = ("reed", "reeds")
@@ -92,6 +94,8 @@ def _price_at(words: Sequence[Token], start: int, verb: Verb) -> tuple[str, int,
     if _MONEY.fullmatch(word_at(words, place)):
         place, signed = place + 1, True
     several = verb.kind in ("order", "handed over")
+    if before == "for" and not signed and _is_month(word_at(words, place)):
+        return None  # for 15 dec
     behind, together = (_behind(words, place, _EACH), _behind(words, place, _IN_ALL)) if several else (0, 0)
     place += behind or together
     counted = word_at(words, place) in _REEDS or instrument_named(word_at(words, place)) is not None
@@ -99,6 +103,11 @@ def _price_at(words: Sequence[Token], start: int, verb: Verb) -> tuple[str, int,
         return None
     number = re.sub(r"[.,'’]", "", amount[2]) if _THOUSANDS.fullmatch(amount[2]) else amount[2]
     return number, place - start, bool(together), each or bool(behind)
+
+
+def _is_month(word: str) -> bool:
+    name = word.rstrip(".,")
+    return len(name) >= _SHORTEST_MONTH and any(month.startswith(name) for month in MONTHS)
 
 
 def _says_price(before: str, verb: Verb) -> bool:

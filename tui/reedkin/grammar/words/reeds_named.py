@@ -8,10 +8,11 @@ from typing import NamedTuple
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import begins
+from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.words.heads import plain, unglued
 from reedkin.grammar.words.spoken import CALLED
-from reedkin.grammar.words.tags import expand
+from reedkin.grammar.words.tags import LONGEST_TAG, expand
 from reedkin.grammar.words.tokens import Problem, Token
 from reedkin.grammar.words.verbs import BY_LETTER, BY_WORD, in_full, verbs_beginning
 
@@ -49,13 +50,31 @@ def tags_at(segment: Sequence[Token], bench: Bench, one: bool = False) -> tuple[
             text = f"{tags.pop().text}-{plain(segment[place].text)}"
             place += 1
         try:
-            if "/" in text and "," not in text:
+            if listed := _by_slash(text, bench):
+                tags += [Tag(tag, token) for tag in listed]
+                if len(listed) == 2:
+                    both = " and ".join(listed)
+                    problems.append(Problem(token.start, token.end, f"{text} is taken for reeds {both}", "odd"))
+            elif "/" in text and "," not in text:
                 tags.append(Tag(text.removeprefix("#"), token))
             else:
                 tags += [Tag(unstopped(tag, text, bench), token) for tag in expand(text)]
         except InputError as error:
             problems.append(Problem(token.start, token.end, str(error)))
     return list({tag.text.casefold(): tag for tag in tags}.values()), count, problems
+
+
+_LATEST_MONTH = 12
+
+
+def _by_slash(text: str, bench: Bench) -> list[str]:
+    """The reeds of "22/23/24", all of them there; none where it is one that bore a tag before, or may be a day."""
+    pieces = text.split("/")
+    day = int(pieces[1]) <= _LATEST_MONTH if len(pieces) > 1 and pieces[1].isdecimal() else True
+    if day or not all(piece.isdecimal() and len(piece) < LONGEST_TAG for piece in pieces):
+        return []
+    there = bench.find(text) is None and all(bench.find(piece) is not None for piece in pieces)
+    return pieces if there else []
 
 
 def _usual(text: str) -> str:
@@ -78,7 +97,7 @@ def _tag_words(segment: Sequence[Token], bench: Bench) -> int:
     while count < len(segment) and segment[count].kind == "word":
         text = segment[count].text
         joined = count and segment[count - 1].text.endswith(",")
-        if count and _measured(segment, count, bench):
+        if _measured(segment, count, bench):
             break  # 7 45 min
         if count and not joined and text[-1] == "," and text[:-1].isalpha() and bench.find(text[:-1]) is None:
             break  # 7 stuffy, clip more
@@ -89,7 +108,7 @@ def _tag_words(segment: Sequence[Token], bench: Bench) -> int:
                 break
             count += 1
         count += 1
-    if count:
+    if count or _measured(segment, 0, bench):
         return count
     for length in range(min(_LONGEST_NAME, len(segment)), 1, -1):
         if bench.tags.named(" ".join(token.text for token in segment[:length])) is not None:
@@ -97,16 +116,17 @@ def _tag_words(segment: Sequence[Token], bench: Bench) -> int:
     return int(_may_be_tag(segment, bench))
 
 
-_OF_TIME = ("min", "mins", "minutes", "hr", "hrs", "hour", "hours")
 _LASTING = re.compile(r"\d+(?:[.,]\d+)?(?:h\d*|min|mins)[.,]?")
+_AMOUNT = re.compile(r"\d+(?:[.,]\d+)?")
 
 
 def _measured(segment: Sequence[Token], place: int, bench: Bench) -> bool:
-    """Whether a number behind a tag is how long something took: letters alone may be verbs, "7 8 h to Ann"."""
+    """Whether a number is a measure, with its unit behind it: letters alone may be verbs, "7 8 h to Ann"."""
     text = segment[place].text.lower()
     behind = segment[place + 1].text.lower().rstrip(",.") if place + 1 < len(segment) else ""
+    unit = len(behind) > 1 and behind != "in" and unit_named(behind) is not None
     return (bench.find(segment[place].text) is None and bool(_LASTING.fullmatch(text))) or (
-        text.isdecimal() and behind in _OF_TIME
+        unit and _AMOUNT.fullmatch(text) is not None
     )
 
 

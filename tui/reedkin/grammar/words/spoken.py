@@ -12,7 +12,7 @@ SMALL = frozenset((
     "a", "an", "and", "the", "with", "for", "at", "on", "of", "in", "it", "its", "this", "that", "was", "is", "are",
     "been", "has", "have", "had", "i", "i've", "we", "my", "me", "then", "also", "just", "again", "about", "some",
     "from", "off", "around", "roughly", "approx", "ca", "&", "+", "-", "–", "—", "but", "so", "by", "each", "both",
-    "another", "them",
+    "another", "them", "maybe", "perhaps", "ea", "ea.",
 ))  # fmt: skip
 """Words that are stepped over where they cannot be data."""
 BEFORE_VERB = frozenset((

@@ -109,10 +109,10 @@ VERBS: tuple[Verb, ...] = (
         "play", "played",
         (Slot("minutes", ("minutes",), bare=True), Slot("score", ("score",), bare=True),
          Slot("setting", ("setting",), bare=True), *_SUBSCORES),
-        "p 45 8 rehearsal", "how long?", letter="p", idle=("whole",),
+        "p 45 8 rehearsal", "how long?", letter="p", idle=("whole", "points"),
     ),
     Verb("score", "scored", (Slot("score", ("overall",), bare=True), *_SUBSCORES), "score 7 response 8 pitch 6",
-         "how good, from 0 to 10?"),
+         "how good, from 0 to 10?", idle=("points",)),
     Verb("clean", "cleaned", _slots(how="how"), "clean with a feather", text="how"),
     Verb("soak", "soaked", (Slot("minutes", bare=True), *_slots(how="how")), "soak 3m", text="how"),
     Verb("save", "saved", _slots(occasion="for", due="on by till until"),
@@ -155,13 +155,13 @@ VERBS: tuple[Verb, ...] = (
          "trial start wire before or after eh for 40  or  trial end wire", table="trials"),
     Verb(
         "staple", "tube", (Slot("tube_mm", ("length",), bare=True), _INSTRUMENT, *_slots(price="price", source="from")),
-        "staple T15 27 mm eh", table="tubes",
+        "staple T15 27 mm eh", table="tubes", idle=("bought", "new"),
     ),
     Verb(
         "order", "order",
         (Slot("count", ("reeds", "reed"), bare=True), _INSTRUMENT, Slot("strength", ("strength",), bare=True),
          *_slots(due="by on due", price="for price", occasion="occasion"), Slot("done", flags={"done": True})),
-        "order quartet 3 eh by 12 March  or  order quartet done", table="orders",
+        "order quartet 3 eh by 12 March  or  order quartet done", table="orders", idle=("more",),
     ),
     Verb("paid", "payment", (Slot("price", ("price",), bare=True),), "paid quartet 50", "how much?", table="payments"),
     Verb(
@@ -192,7 +192,7 @@ BY_LETTER: Mapping[str, Verb] = {verb.letter: verb for verb in VERBS if verb.let
 
 _ALSO = {
     "tie": "tied tying made make bound wrapped", "join": "joined",
-    "scrape": "scraped scraping thinned dusted balanced sanded",
+    "scrape": "scraped scraping thinned dusted balanced sanded filed",
     "clip": "clipped clipping cut cutting trim trimmed shortened shorten snip snipped chop chopped nipped",
     "wire": "wired wiring rewired rewire", "tube": "tubed tubing sleeve sleeved",
     "crow": "crowed crowing crows peep peeps peeped",

@@ -19,6 +19,8 @@ _ALSO_CALLED = {
     "med": "medium", "med soft": "medium soft", "med hard": "medium hard",
 }  # fmt: skip
 """Other words for a choice."""
+_SHORTEST = 3
+"""Letters of the beginning of one."""
 
 
 def named_choices(fact: Fact, phrase: str) -> list[str]:
@@ -28,7 +30,11 @@ def named_choices(fact: Fact, phrase: str) -> list[str]:
         found = instrument_named(phrase)
         return [found] if found else []
     phrase = phrase.replace("-", " ") if fact.name == "strength" else phrase
-    return [phrase] if phrase in fact.choices else [c for c in fact.choices if c.startswith(phrase)]
+    begun = [phrase] if phrase in fact.choices else [c for c in fact.choices if c.startswith(phrase)]
+    if begun or len(phrase) < _SHORTEST:
+        return begun
+    also = {meant for word, meant in _ALSO_CALLED.items() if word.startswith(phrase)}
+    return [choice for choice in fact.choices if choice in also]  # con
 
 
 def vocabulary(verb: Verb) -> dict[str, None]:

@@ -82,8 +82,8 @@ class Corrector:
         """Take struck events into account again."""
         if not all(step.struck for step in steps):
             return refused("that is not struck")
-        if moved := [step for step in steps if step.moved_to is not None and self._stands(step.moved_to)]:
-            other = self._bench.reed(moved[0].moved_to.reed).label  # type: ignore[union-attr]
+        if moved := [to for step in steps if (to := step.moved_to) is not None and self._stands(to)]:
+            other = self._bench.reed(moved[0].reed).label
             return refused(f"it was moved to reed {other}: move it back from there, or take the move back")
         entry = self._uids.new()
         records: list[Record] = []

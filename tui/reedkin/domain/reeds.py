@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from reedkin.domain.events import Amendment, Event, Place, Record, Strike, standing
 from reedkin.domain.facts import Facts, day_of
-from reedkin.domain.known import minutes_played
+from reedkin.domain.known import minutes_played, number
 from reedkin.domain.playability import overall_score
 from reedkin.domain.words import OFF, WEAR_CAUSES
 
@@ -285,7 +285,7 @@ def _tied(state: State, facts: Facts) -> State:
 
 def _joined(state: State, facts: Facts) -> State:
     state = _put(state, facts, *_MADE_OF)
-    minutes = round(float(facts.get("hours_before", 0)) * 60)  # type: ignore[arg-type]
+    minutes = round((number(facts, "hours_before") or 0.0) * 60)
     return state._replace(stage=IN_SERVICE, minutes_before=minutes, minutes_played=minutes, score=overall_score(facts))
 
 

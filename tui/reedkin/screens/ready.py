@@ -95,8 +95,8 @@ class ReadyScreen(AskingScreen):
         if self.is_busy:
             self._show_answer(None)
 
-    def _change(self, **changes: object) -> None:
-        self.reedkin.answers.choice.wish = replace(self.wish, **changes)  # type: ignore[arg-type]
+    def _want(self, wish: Wish) -> None:
+        self.reedkin.answers.choice.wish = wish
         self.show_log()
 
     def _show_wish(self, wish: Wish) -> None:
@@ -132,15 +132,17 @@ class ReadyScreen(AskingScreen):
     def action_reeds(self, by: int) -> None:
         wish = self.wish
         if 1 <= wish.reeds + by <= _MOST_REEDS:
-            self._change(reeds=wish.reeds + by)
+            self._want(replace(wish, reeds=wish.reeds + by))
 
     def action_day(self, by: int) -> None:
         wish = self.wish
         if wish.on + timedelta(days=by) >= self.today:
-            self._change(on=wish.on + timedelta(days=by))
+            self._want(replace(wish, on=wish.on + timedelta(days=by)))
 
     def action_instrument(self) -> None:
-        self._change(instrument=INSTRUMENTS[(INSTRUMENTS.index(self.wish.instrument) + 1) % len(INSTRUMENTS)])
+        wish = self.wish
+        following = INSTRUMENTS[(INSTRUMENTS.index(wish.instrument) + 1) % len(INSTRUMENTS)]
+        self._want(replace(wish, instrument=following))
 
     @work
     async def action_date(self) -> None:
@@ -154,14 +156,14 @@ class ReadyScreen(AskingScreen):
         title = "On which day? (friday, 12 March, 2026-03-12)"
         text = await self.app.push_screen_wait(PromptScreen(title, check=check))
         if text is not None:
-            self._change(on=parse_day(text, self.reedkin.clock))
+            self._want(replace(self.wish, on=parse_day(text, self.reedkin.clock)))
 
     @work
     async def action_hours(self) -> None:
         title = "How many hours of rehearsals before? (nothing: as many as usual)"
         text = await self.app.push_screen_wait(PromptScreen(title, check=_hours_problem))
         if text is not None:
-            self._change(rehearsal_hours=float(text) if text.strip() else None)
+            self._want(replace(self.wish, rehearsal_hours=float(text) if text.strip() else None))
 
     def action_season(self) -> None:
         from reedkin.screens.season import SeasonScreen

@@ -7,7 +7,7 @@ from typing import overload
 
 from reedkin.answers.diary.diary import Diary
 from reedkin.answers.diary.words import corrected, gone, labels, what
-from reedkin.charts.canvas import Run
+from reedkin.charts.canvas import Role, Run
 from reedkin.domain.figures import day_words
 from reedkin.widgets.row_list import Row
 
@@ -39,12 +39,12 @@ class DiaryRows(Sequence[Row]):
         dated = dated or place == 0 or lines[place - 1].day != line.day
         goes_on = not dated and lines[place - 1].entry == line.entry and lines[place - 1].at == line.at
         mark = corrected(line, self.diary)
-        role = "faint" if line.struck or not line.steps else ""
+        role: Role = "faint" if line.struck or not line.steps else ""
         return [
             Run(f"{day_words(line.day) if dated else '':{_DAY_WIDTH}}", "strong"),
             Run(f"{'·' if goes_on else f'{line.at:%H:%M}':5}  ", "faint"),
             Run(f"{labels(line, self.diary)}: " if line.steps else "", "faint" if line.struck else "target"),
             Run(f"{gone(line, self.diary)}: " if line.struck else "", "warn"),
-            Run(what(line, self.diary), role),  # type: ignore[arg-type]
+            Run(what(line, self.diary), role),
             Run(f"  {mark}" if mark else "", "warn"),
         ]

@@ -82,7 +82,8 @@ def hours_of(study: Study, habit: Habit, effect: Effect, clock: Clock, share: fl
     middle = float(own.mean())
 
     def lives(ratio: float) -> tuple[float, float]:
-        return tuple(law.mean(_power(ratio, place - middle), after) for place in (low, high))  # type: ignore[return-value]
+        at_low, at_high = (law.mean(_power(ratio, place - middle), after) for place in (low, high))
+        return at_low, at_high
 
     def longer(ratio: float) -> float | None:
         if not 0.0 < ratio < math.inf:

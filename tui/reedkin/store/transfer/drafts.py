@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from functools import partial
 from itertools import pairwise
 from typing import TypeVar
 
@@ -92,7 +93,7 @@ def draft_of(numbered: NumberedRow, clock: Clock) -> Draft:
     draft.reed = read(REED_COLUMN, lambda cell: text_of(cell, REED_COLUMN), "")
     draft.facts.update(preset)
     for name in (name for name in FACT_COLUMNS if name in row):  # in this order: a file always gives the same records
-        value = read(name, lambda cell, name=name: fact_of(name, cell), None)  # type: ignore[misc]
+        value = read(name, partial(fact_of, name), None)
         if value is not None:
             draft.facts[name] = value
     spoken = (numbered.columns & _SPOKEN) | draft.facts.keys()

@@ -12,6 +12,7 @@ from datetime import datetime, timedelta
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import KINDS, MAKING, begins
 from reedkin.domain.figures import duration, plural
+from reedkin.domain.known import as_number
 from reedkin.domain.words import SCORES, TERMS
 from reedkin.errors import InputError
 from reedkin.grammar.words.tags import expand as expand_tags
@@ -245,7 +246,7 @@ class _Expanding:
             return
         start = played or ended or made
         try:
-            minutes = float(fact_of("minutes", facts["minutes"]))  # type: ignore[arg-type]
+            minutes = as_number(fact_of("minutes", facts["minutes"])) or 0.0
         except InputError:
             yield {**tag, "kind": "played", "at": start.isoformat(), **facts}  # told with its line
             return

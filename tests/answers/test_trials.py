@@ -17,10 +17,10 @@ from tests.answers.trial_logs import Maker, Plan, simulated
 
 from reedkin.answers.trials.comparison import Comparison, compare, compare_all
 from reedkin.answers.trials.size import needs, to_tie, wear_share
+from reedkin.answers.trials.telling import in_ten
 from reedkin.answers.trials.words import (
     comparison_lines,
     finding,
-    in_ten,
     need_lines,
     past_the_draw,
     progress,

@@ -151,7 +151,7 @@ def test_where_nothing_can_be_told_it_says_why() -> None:
     ],
 )
 def test_a_chance_is_told_in_tenths_and_near_one_in_hundredths(chance: float, said: str) -> None:
-    assert words.in_ten(chance) == said
+    assert in_ten(chance) == said
 
 
 def test_which_way_it_is_and_how_sure() -> None:

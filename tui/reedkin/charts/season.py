@@ -7,7 +7,7 @@ from datetime import timedelta
 from reedkin.answers.season.question import Season
 from reedkin.charts.canvas import Canvas, Drawing, Role, too_small
 from reedkin.domain.figures import day_and_month
-from reedkin.domain.instruments import SHORT_NAMES
+from reedkin.domain.instruments import short_name
 
 _NEEDS = (40, 5)
 _LABEL = 9
@@ -51,7 +51,7 @@ def _instrument(
     canvas: Canvas, found: Season, name: str, top: int, weeks: int, wide: int, marked: int | None
 ) -> None:  # fmt: skip
     stock = found.stock[name]
-    canvas.put(0, top, SHORT_NAMES.get(name, name)[: _LABEL - 1], "strong")
+    canvas.put(0, top, short_name(name)[: _LABEL - 1], "strong")
     canvas.put(0, top + 1, " reeds", "faint")
     canvas.put(0, top + 2, " plays", "faint")
     canvas.put(0, top + 3, " tie", "faint")

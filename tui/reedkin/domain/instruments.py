@@ -48,6 +48,11 @@ _SHORT = {
 SHORT_NAMES = {"english horn": "eh", "oboe": "ob", "oboe d'amore": "da", "bass oboe": "bo"}
 
 
+def short_name(name: str) -> str:
+    """An instrument where there is little room: "eh". Any other word stays as it is."""
+    return SHORT_NAMES.get(name, name)
+
+
 def starting_targets(instrument: str) -> Targets:
     """The starting values for one of `words.INSTRUMENTS`; those of the oboe where a log names none, or one that this
     version does not know (`check` then says so)."""

@@ -13,7 +13,7 @@ from textual.widgets import Static
 from reedkin.charts.canvas import Run
 from reedkin.domain.columns import fit
 from reedkin.domain.figures import duration, plural
-from reedkin.domain.instruments import SHORT_NAMES
+from reedkin.domain.instruments import short_name
 from reedkin.screens.parts.base import BaseScreen
 from reedkin.screens.parts.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.row_list import Row, RowList
@@ -64,7 +64,7 @@ def _row(entry: RollEntry) -> Row:
     days = "–" if entry.days is None else plural(round(entry.days), "day")
     return [
         Run(fit(entry.label, 8) + " ", "cane"),
-        Run(fit(SHORT_NAMES.get(entry.instrument, entry.instrument), 5)),
+        Run(fit(short_name(entry.instrument), 5)),
         Run(f"{duration(60 * entry.hours):>9}", "strong"),
         Run(f"{days:>10}   "),
         Run(fit(entry.end, 20), "" if entry.ended else "good" if entry.end == "in service" else "faint"),

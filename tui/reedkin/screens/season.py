@@ -11,7 +11,7 @@ from textual.binding import BindingType
 
 from reedkin.charts.canvas import Drawing, Line, Run
 from reedkin.domain.figures import day_and_month, plural
-from reedkin.domain.instruments import SHORT_NAMES
+from reedkin.domain.instruments import short_name
 from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError
 from reedkin.screens.parts.keys import Key, Keys, bindings
@@ -87,7 +87,7 @@ class SeasonScreen(PagedScreen):
             tied = self._blanks.get(marked, 0)
             first = self._found.today + timedelta(weeks=marked[1])
             week = f"week of {day_and_month(first)}"
-            short = SHORT_NAMES.get(marked[0], marked[0])
+            short = short_name(marked[0])
             chosen += [("←→", week), ("i", short), ("+-", f"tie {plural(tied, 'blank')}")]
         self.show_chosen(*chosen, ("b", "your own plan" if self._given is not None else "the best plan"))
 

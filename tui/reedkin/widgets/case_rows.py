@@ -10,7 +10,7 @@ from reedkin.charts.canvas import Line, Role, Run
 from reedkin.domain.columns import fit
 from reedkin.domain.fates import stage_reached
 from reedkin.domain.figures import ago, duration, in_line
-from reedkin.domain.instruments import SHORT_NAMES
+from reedkin.domain.instruments import short_name
 from reedkin.widgets.row_list import Row
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ def _row(place: str, one: InCase, at: datetime, width: int, role: Role, why: Seq
     return [
         Run(fit(place, _PLACE), role),
         Run(fit(reed.label, _TAG - 1) + " ", role or "cane"),
-        Run(fit(SHORT_NAMES.get(reed.instrument, reed.instrument), _FOR), role),
+        Run(fit(short_name(reed.instrument), _FOR), role),
         Run(f"{duration(60 * one.hours) if one.hours else '–':>7}", role),
         Run(f"{int(one.days):>6}", role),
         Run(f"{in_line(one.score):>6}", role),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from reedkin.answers.habits.report import times
+from reedkin.answers.trials.telling import from_one_up, in_ten
 from reedkin.domain.figures import plural
 
 if TYPE_CHECKING:
@@ -16,8 +17,6 @@ _DIFFER = 0.05
 
 def circle_lines(trial: Trial, circle: CircleTrial) -> list[str]:
     """What the whole circle says of a trial, the weightiest first; what to do stands with it."""
-    from reedkin.answers.trials.words import in_ten
-
     if not circle.makers:
         return ["In the circle: you alone so far. The others take the trial in, and each file they give counts here."]
     others = plural(len(circle.makers), "other maker")
@@ -25,9 +24,7 @@ def circle_lines(trial: Trial, circle: CircleTrial) -> list[str]:
     whole = circle.whole
     if whole is None:
         return [f"{far} Nobody has anything to compare yet."]
-    ratio, (lo, hi), better, worse = whole.ratio, whole.limits, trial.ways[0], trial.ways[1]
-    if ratio < 1:
-        ratio, lo, hi, better, worse = 1 / ratio, 1 / hi, 1 / lo, worse, better
+    ratio, (lo, hi), better, worse = from_one_up(whole.ratio, whole.limits, trial.ways)
     said = [
         f"{far} Lives end {times(ratio)} times as fast with “{worse}” as with “{better}”, between {times(lo)} and "
         f"{times(hi)}, each maker's reeds compared with her own.",

@@ -10,7 +10,7 @@ from reedkin.answers.lives.groups import Group, Grouping
 from reedkin.answers.lives.lifespans import Lifespans
 from reedkin.answers.lives.whole import LeftOpen, Outcomes
 from reedkin.domain.figures import date_words, plural
-from reedkin.domain.instruments import SHORT_NAMES
+from reedkin.domain.instruments import short_name
 from reedkin.domain.words import spelt
 from reedkin.study.lives import Clock, OutOfView
 from reedkin.survival import SurvivalCurve
@@ -92,7 +92,7 @@ def split_words(grouping: Grouping) -> str:
     if not grouping.split:
         return ""
     unit = f" {grouping.by.unit}".rstrip()
-    parts = [f"{round(at, 2):g}{unit} ({SHORT_NAMES.get(name, name)})" for name, at in grouping.split.items()]
+    parts = [f"{round(at, 2):g}{unit} ({short_name(name)})" for name, at in grouping.split.items()]
     return f"Split at {', '.join(parts)}"
 
 

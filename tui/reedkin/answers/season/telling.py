@@ -8,7 +8,7 @@ from reedkin.answers.ready.telling import counted_on, percent
 from reedkin.answers.season.question import Chance, Help, MostBy, Season, Tying
 from reedkin.domain.columns import columns
 from reedkin.domain.figures import day_words, plural
-from reedkin.domain.instruments import SHORT_NAMES
+from reedkin.domain.instruments import short_name
 from reedkin.domain.words import spelt
 
 _WIDTH = 76
@@ -35,7 +35,7 @@ def season_text(found: Season) -> list[str]:
 def chance_lines(one: Chance, reach: float) -> list[str]:
     """An engagement with its chances, marked where it stays short; a title that has no room beside them beneath."""
     said = one.engagement
-    asks = f"{said.reeds} {SHORT_NAMES.get(said.instrument, said.instrument)}"
+    asks = f"{said.reeds} {short_name(said.instrument)}"
     chances = f"{percent(one.now):>9}{percent(one.planned):>9}"
     short = " short" if one.planned < reach else ""
     row = f"{said.moment:<22}{asks:<6}{said.setting:<12}{chances}{short}"

@@ -8,6 +8,7 @@ from reedkin.answers.circle.trial_words import circle_lines
 from reedkin.answers.habits.report import times
 from reedkin.answers.lives.words import age, half_last
 from reedkin.answers.trials.comparison import UNEVEN, Arm, Comparison
+from reedkin.answers.trials.telling import from_one_up, in_ten
 from reedkin.bench.trials import Trial
 from reedkin.domain.figures import date_words, plural, tag_list
 from reedkin.domain.words import spelt
@@ -77,13 +78,6 @@ def sure(comparison: Comparison) -> str:
     return f"The chance that it is “{better}” that makes reeds last, and not luck: {in_ten(comparison.chance)}."
 
 
-def in_ten(chance: float) -> str:
-    """A chance as people say it: "9 in 10", and near one "97 in 100"."""
-    if chance >= 0.95:
-        return f"{min(int(100 * chance + 1e-9), 99)} in 100"
-    return f"{max(round(10 * chance), 1)} in 10" if chance >= 0.05 else "less than 1 in 20"
-
-
 def verdict(comparison: Comparison) -> str:
     """What to do now."""
     trial, chance = comparison.trial, comparison.chance
@@ -134,13 +128,8 @@ def past_the_draw(comparison: Comparison) -> str:
 
 def _from_one_up(comparison: Comparison) -> tuple[float, tuple[float, float], str, str]:
     """The hazard ratio and its limits, turned so that it is 1 or more; the better way, and the other."""
-    found, limits, ways = comparison.effect, comparison.limits, comparison.trial.ways
-    assert found is not None
-    lo, hi = limits or (0.0, inf)
-    if found.hazard_ratio >= 1:
-        return found.hazard_ratio, (lo, hi), ways[0], ways[1]
-    turned = [1 / value if value else inf for value in (found.hazard_ratio, hi, lo)]
-    return turned[0], (turned[1], turned[2]), ways[1], ways[0]
+    assert comparison.effect is not None
+    return from_one_up(comparison.effect.hazard_ratio, comparison.limits or (0.0, inf), comparison.trial.ways)
 
 
 def need_lines(comparison: Comparison) -> list[str]:

@@ -21,7 +21,7 @@ from reedkin.domain import as_json
 from reedkin.domain.clock import Clock
 from reedkin.domain.fates import came_good, good_from
 from reedkin.domain.figures import day_words, duration, plural, tag_list, weekday_words
-from reedkin.domain.instruments import SHORT_NAMES
+from reedkin.domain.instruments import short_name
 from reedkin.domain.known import minutes_played, word
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.domain.words import SETTINGS, spelt
@@ -216,7 +216,7 @@ def _made_in_numbers(found: Review) -> Iterator[str]:
         yield f"At the bench: {duration(found.bench_minutes)}"
     for words, reeds in (("Joined", found.joined), ("Tied", found.tied), ("Came good", found.came_good)):
         if reeds:
-            yield f"{words}: {_counted(SHORT_NAMES.get(reed.instrument, reed.instrument) for reed in reeds)}"
+            yield f"{words}: {_counted(short_name(reed.instrument) for reed in reeds)}"
     for words, ended in (("Given up", found.given_up), ("Retired", found.retired)):
         if ended:
             yield f"{words}: {_counted(cause or 'no cause noted' for _, cause in ended)}"
@@ -247,7 +247,7 @@ def _life(reed: Reed) -> str:
 def _by_instrument(reeds: Iterable[Reed]) -> str:
     groups: dict[str, list[str]] = {}
     for reed in reeds:
-        groups.setdefault(SHORT_NAMES.get(reed.instrument, reed.instrument), []).append(reed.label)
+        groups.setdefault(short_name(reed.instrument), []).append(reed.label)
     return ", ".join(f"{len(labels)} {name} ({tag_list(labels)})" for name, labels in groups.items())
 
 

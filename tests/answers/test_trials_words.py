@@ -15,6 +15,7 @@ from reedkin.answers.trials import words
 from reedkin.answers.trials.comparison import Arm, Comparison
 from reedkin.answers.trials.kept import Kept
 from reedkin.answers.trials.size import Need
+from reedkin.answers.trials.telling import in_ten
 from reedkin.bench.trials import Trial
 from reedkin.survival import Evidence, LogRank, kaplan_meier
 

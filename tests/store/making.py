@@ -25,6 +25,12 @@ on_disk = settings(max_examples=25)
 Triple = tuple[str, str, dict[str, Any]]
 """Table, id, document."""
 
+A: Triple = ("reed a", "1", {"kind": "tied", "note": "für"})
+B: Triple = ("reed b", "2", {"kind": "scraped", "minutes": 10})
+C: Triple = ("reed a", "3", {"kind": "played"})
+D: Triple = ("sessions", "4", {"room": 21})
+"""Documents of two reeds, and one beside them."""
+
 texts = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
 names = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=6)
 values = st.recursive(

@@ -30,11 +30,6 @@ NOON = datetime(2026, 11, 25, 12, 0, tzinfo=timezone(timedelta(hours=1)))
 
 
 @pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "bench.jsonl"
-
-
-@pytest.fixture
 def clock() -> FixedClock:
     return FixedClock(NOON)
 

@@ -42,11 +42,6 @@ LONG = content([[(f"reed {n % 9}", f"{n}", {"note": f"{n} " * 200})] for n in ra
 NEXT: Triple = ("reed z", "99", {})
 
 
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "bench.jsonl"
-
-
 def broken(path: Path) -> list[int]:
     """The lines before which something is missing or was moved, according to the program."""
     return [fault.line for fault in scan(path).faults if fault.kind is FaultKind.CHAIN]

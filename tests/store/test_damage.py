@@ -13,6 +13,10 @@ from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from tests.store.making import (
     HEADER,
+    A,
+    B,
+    C,
+    D,
     FailingDisk,
     HastyDisk,
     Triple,
@@ -33,17 +37,8 @@ from reedkin.store.reading.pieces import BLOCK
 from reedkin.store.scan import scan
 from reedkin.store.storage import AppendOnlyStorage
 
-A: Triple = ("reed a", "1", {"kind": "tied", "note": "für"})
-B: Triple = ("reed b", "2", {"kind": "scraped"})
-C: Triple = ("reed a", "3", {"kind": "played"})
-D: Triple = ("sessions", "4", {"room": 21})
 HISTORY = [[A], [B, C, D], [("reed b", "5", {})], [("reed c", "6", {}), ("reed c", "7", {})]]
 NEXT: Triple = ("reed z", "99", {})
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "bench.log"
 
 
 def kinds(faults: tuple[Fault, ...]) -> list[tuple[int, FaultKind]]:
@@ -97,7 +92,7 @@ def test_two_torn_ends_are_kept_apart(path: Path) -> None:
         with path.open("ab") as file:
             file.write(end)
         AppendOnlyStorage(path).close()
-    kept = [p.read_bytes() for p in path.parent.glob("bench.log.torn-*")]
+    kept = [p.read_bytes() for p in path.parent.glob(f"{path.name}.torn-*")]
     assert sorted(kept) == [b"one", b"two"]
 
 

@@ -13,6 +13,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.store.making import (
     HEADER,
+    A,
+    B,
+    C,
+    D,
     FailingDisk,
     HastyDisk,
     Triple,
@@ -30,20 +34,11 @@ from reedkin.store.reading.lines import MAX_LINE, opened, read_head, seal
 from reedkin.store.scan import scan
 from reedkin.store.storage import AppendOnlyStorage
 
-A: Triple = ("reed a", "1", {"kind": "tied", "note": "für"})
-B: Triple = ("reed b", "2", {"kind": "scraped"})
-C: Triple = ("reed a", "3", {"kind": "played"})
-D: Triple = ("sessions", "4", {"room": 21})
 MADE = "2026-11-25T12:00:00+01:00"
 ONE, TWO, THREE = (entry(triple) for triple in (A, B, D))
 OTHER = entry(("reed a", "1", {}))
 TRIO = entry(B, C, D).splitlines(keepends=True)
 OTHER_ENDS = [part.replace(b"\n", b"\r\n") for part in (HEADER, *TRIO, b"x\n")]
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "bench.jsonl"
 
 
 def mended(path: Path, raw: bytes) -> Mended:

@@ -27,11 +27,6 @@ A, B, C, D = (("reed a", "1", {}), ("reed b", "2", {}), ("reed a", "3", {"note":
 
 
 @pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "bench.jsonl"
-
-
-@pytest.fixture
 def two(path: Path) -> Iterator[tuple[Log, Log]]:
     """A log that two programs have open; reed 1 is tied."""
     with Log(path, NOW, shared=True) as one:

@@ -15,6 +15,10 @@ import pytest
 from hypothesis import given
 from tests.store.making import (
     HEADER,
+    A,
+    B,
+    C,
+    D,
     FailingDisk,
     HastyDisk,
     Triple,
@@ -41,17 +45,6 @@ from reedkin.store.errors import (
 )
 from reedkin.store.reading.faults import FaultKind
 from reedkin.store.storage import AppendOnlyStorage, News
-
-A: Triple = ("reed a", "1", {"kind": "tied"})
-B: Triple = ("reed b", "2", {"kind": "scraped", "minutes": 10})
-C: Triple = ("reed a", "3", {"kind": "played"})
-D: Triple = ("sessions", "4", {"room": 21})
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "bench.log"
-
 
 # Making and recording
 
@@ -417,7 +410,7 @@ def test_a_reader_writes_nothing(path: Path) -> None:
         database.log.acknowledge()
         assert [fault.kind for fault in database.log.faults] == [FaultKind.TORN]
     assert path.read_bytes() == before
-    assert [p.name for p in path.parent.iterdir()] == ["bench.log"]
+    assert [p.name for p in path.parent.iterdir()] == [path.name]
 
 
 def test_a_closed_log_is_not_written(path: Path) -> None:

@@ -7,21 +7,12 @@ import os
 from pathlib import Path
 
 import pytest
-from tests.store.making import FailingDisk, HastyDisk, Triple, record, tables_at, tables_in, tables_of
+from tests.store.making import A, B, C, FailingDisk, HastyDisk, record, tables_at, tables_in, tables_of
 
 from reedkin.store.errors import LogUnsureError, LogUnwritableError, LogWriteError
 from reedkin.store.reading.faults import FaultKind
 from reedkin.store.scan import scan
 from reedkin.store.storage import AppendOnlyStorage
-
-A: Triple = ("reed a", "1", {"kind": "tied"})
-B: Triple = ("reed b", "2", {"kind": "scraped", "minutes": 10})
-C: Triple = ("reed a", "3", {"kind": "played"})
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "bench.jsonl"
 
 
 @pytest.fixture

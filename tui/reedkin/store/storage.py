@@ -19,6 +19,7 @@ from uuid import uuid4
 from tinydb.storages import Storage
 
 from reedkin.domain.figures import plural
+from reedkin.store.adding import Gathering, New, new_in
 from reedkin.store.backups.shortfall import note_loss, note_shortfall
 from reedkin.store.disk.calls import Disk
 from reedkin.store.disk.lock import LogLock
@@ -32,7 +33,6 @@ from reedkin.store.errors import (
     LogWriteError,
 )
 from reedkin.store.following import Follower, News
-from reedkin.store.gathering import Gathering, New, new_in
 from reedkin.store.reading.faults import Fault, FaultKind
 from reedkin.store.reading.glance import Glance
 from reedkin.store.reading.holding import Holding

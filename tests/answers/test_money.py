@@ -76,4 +76,4 @@ def test_a_log_without_money_says_how_to_note_it() -> None:
 
 
 def test_a_payment_needs_its_amount(maker: Maker) -> None:
-    assert maker.error("paid Meier")[1].startswith("what about it?")
+    assert maker.error("paid Meier")[1].startswith("how much? such as paid")

@@ -45,7 +45,7 @@ def test_what_is_heard_of_a_reed_that_is_out(maker: Maker, line: str, facts: dic
 
 
 def test_what_is_heard_of_a_reed_that_is_not_out_is_asked(maker: Maker) -> None:
-    assert maker.question("3 heard worn")[1].startswith("it is with nobody else")
+    assert maker.question("3 heard worn")[1].startswith("3 is with nobody else")
     assert maker.error("2 heard")[1].startswith("what was heard of it?")
 
 

@@ -201,7 +201,7 @@ def test_the_instrument_goes_without_saying(maker: Maker) -> None:
 @pytest.mark.parametrize(
     ("line", "message"),
     [
-        ("order", "which order? such as order quartet 3 eh by 12 March  or  order quartet done"),
+        ("order", "whose order? such as order quartet 3 eh by 12 March  or  order quartet done"),
         ("order duo by friday", "how many reeds? such as order duo 3 eh by 12 March"),
         ("order duo 0 eh", "asked for must be between 1 reed and 1000 reeds"),
         ("order duo 2 eh by soon", "by needs a day such as 12 March after it"),

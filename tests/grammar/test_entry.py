@@ -264,7 +264,7 @@ def test_what_a_reed_is_begun_with(line: str, facts: Facts) -> None:
 @pytest.mark.parametrize(
     ("line", "words", "message"),
     [
-        ("c x", "x", "x is not understood; clip takes a number in mm, to a number in mm"),
+        ("c x", "x", "x is not understood; clip takes how much in mm, to a number in mm"),
         ("c 150", "150", "clip must be between 0.01 mm and 40 mm"),
         ("c -1", "-1", "clip must be between"),
         ("c 40", "40", "that would leave 20 mm: no longer than the tube of 27 mm"),
@@ -288,7 +288,7 @@ def test_what_a_reed_is_begun_with(line: str, facts: Facts) -> None:
         ("1-99 s 10", "1-99", "that is more than 60 at once; write fewer"),
         ("#scrape tie eh", "#scrape", "scrape means scrape, so it cannot be a tag"),
         ("averyverylongtag tie eh", "averyverylongtag", "averyverylongtag cannot be a tag"),
-        ("11 s 10", "s", "it is retired (cracked); strike its retirement first, or tie a new one"),
+        ("11 s 10", "11", "11 is retired (cracked); strike its retirement first, or tie a new one"),
         ("142 session start", "142", "session is not said of a reed; leave the tag out"),
         ("session 20 C", "session 20", "no session is running; write session start"),
         ("target kazoo 60", "kazoo", "kazoo is not an instrument known here"),
@@ -372,7 +372,7 @@ def test_an_event_of_the_past_is_judged_by_what_the_reed_was_then(maker: Maker) 
     action = maker.action(f"p 45 8 @{(begun + timedelta(hours=1)).isoformat()}")
     assert action.before is not None
     assert (action.before.stage, action.before.overall_mm) == ("blank", 60)
-    assert maker.error("p 45 8")[1].startswith("it is retired")
+    assert maker.error("p 45 8")[1].startswith("142 is retired")
 
 
 def test_the_time_may_stand_anywhere_in_a_clause(maker: Maker) -> None:
@@ -429,3 +429,19 @@ def test_no_shouting_on_the_way_to_a_good_line(maker: Maker, line: str) -> None:
     for length in range(len(line) + 1):
         shouted = [p.message for p in maker.read(line[:length]).errors if not p.open]
         assert shouted == [], line[:length]
+
+
+def test_a_sale_half_typed_is_of_the_reed_it_names_at_every_key() -> None:
+    maker = Maker("1-3 tie eh 60")
+    line = "sell 2 to Anna for 30"
+    for length in range(len("sell 2"), len(line) + 1):
+        reading = maker.read(line[:length])
+        assert [a.tag for a in reading.actions if isinstance(a, ReedAction)] == ["2"], line[:length]
+        assert all(error.open for error in reading.errors), line[:length]
+
+
+def test_what_is_odd_because_of_a_slip_is_not_told_beside_it() -> None:
+    maker = Maker("1 tie eh 60")
+    assert [e.message for e in maker.read("1 measure tip 50 hart 43").errors] == [
+        "hart is not understood; did you mean heart?"
+    ]

@@ -23,7 +23,7 @@ from tests.domain.maker import Maker
         ("s 10 @18:00", "s", "25 Nov 2026 18:00 is still to come"),
         ("s 10 @2026-11-24", "s", "24 Nov 2026 12:00 is before the reed was begun, 25 Nov 2026 10:10"),
         ("150 tie ob 60", "60", "60 mm for oboe: your target is 72 mm"),
-        ("return", "return", "it was not handed over"),
+        ("return", "return", "142 was not handed over"),
         ("sell to anna 18", "anna 18", "18 is taken for the price; if it is part of the name, put that in quotes"),
         ("lend to anna 18", "anna 18", "anna 18 is taken as the name; if 18 was paid, write anna price 18"),
         ("sell to order 7", "order 7", "there is no order 7"),
@@ -57,6 +57,6 @@ def test_an_end_before_something_that_was_done(maker: Maker) -> None:
     later = maker.clock.now()
     maker.clock.forward(days=1)
     assert (
-        "it was scraped after that" in maker.question(f"retire worn @{(later - timedelta(minutes=2)).isoformat()}")[1]
+        "142 was scraped after that" in maker.question(f"retire worn @{(later - timedelta(minutes=2)).isoformat()}")[1]
     )
     assert not maker.read("retire worn").questions

@@ -168,7 +168,11 @@ def effect(kind: str, before: State | None, after: State) -> str:
             ("tip ", was.tip_mm, after.tip_mm),
         )
         marked = ("heart ", "tip ") if kind == "measured" else ()
-        told_of = [(what, now) for what, then, now in lengths if now is not None and (now != then or what in marked)]
+        told_of = [
+            (what, now)
+            for what, then, now in lengths
+            if now is not None and now > 0 and (now != then or what in marked)
+        ]
         return ", ".join(f"{what}{mm(now)}" for what, now in told_of)
     if kind == "played":
         return f"{duration(after.minutes_played)} in all"

@@ -20,6 +20,7 @@ from reedkin.grammar.clause.behind_verb import FactsRead
 from reedkin.grammar.clause.clauses import Clause, Parts, parts_of
 from reedkin.grammar.handing import Handing
 from reedkin.grammar.retagging import read_retag
+from reedkin.grammar.unsaid import no_reed, to_go_on
 from reedkin.grammar.when.days import When
 from reedkin.grammar.words.reeds_named import Tag
 from reedkin.grammar.words.tags import tag_problem
@@ -191,7 +192,7 @@ class _LineReader:
         if head is None:
             if clause.tags:
                 last = clause.tags[-1].token
-                self._problem(last, last, f"what was done to it? such as {last.text} scrape 10m", waiting=True)
+                self._problem(last, last, to_go_on(clause.tags, self.begun, self.bench), waiting=True)
             return
         if verb is None or any(p.severity == "impossible" for p in clause.problems):
             return
@@ -202,16 +203,17 @@ class _LineReader:
         assert read is not None
         self.problems += read.problems
         before = len(self.problems)
-        reeds = [self._named(tag, verb) for tag in tags] if tags else [self._untagged(verb, head)]
-        found = list({id(w): w for w in reeds if w is not None}.values())
+        named = [(self._named(tag, verb), tag.token) for tag in tags] if tags else [(self._untagged(verb, head), head)]
+        found = {id(working): (working, token) for working, token in reversed(named) if working is not None}
         if len(self.problems) == before or not read.tubes:
-            self._on_reeds(head, verb, read, found)
+            self._on_reeds(head, verb, read, list(reversed(found.values())))
 
     def _beside(self, clause: Clause, verb: Verb, head: Token) -> None:
         if clause.tags or self.amends is not None:
             token = clause.tags[0].token if clause.tags else head
             does = _OF_A_SESSION.get(token.text.lower()) if verb.table == "sessions" else None
-            says = f"write session {does}" if does else _not_of_a_reed(verb)
+            reeds = clause.tags and any(self.bench.find(tag.text) is not None for tag in clause.tags)
+            says = f"write session {does}" if does else _not_of_a_reed(verb) if reeds or self.amends else _first(verb)
             self._problem(token, token, says)
         elif action := self.beside.read(verb, head, clause.words):
             self.actions.append(action)
@@ -250,8 +252,7 @@ class _LineReader:
             return self.begun[tag.text.casefold()]
         reed = self.bench.find(tag.text)
         if reed is None:
-            last = f"there is no reed {tag.text}; to begin one write {tag.text} tie or {tag.text} join"
-            self._problem(tag.token, tag.token, last)
+            self._problem(tag.token, tag.token, no_reed(tag.text, verb, self.bench))
             return None
         if "/" not in tag.text and (also := self.bench.tags.also_at_work(reed)):
             others = " or ".join(f"{other.tag}/{other.bearer}" for other in also)
@@ -316,7 +317,8 @@ class _LineReader:
 
     # An event on each
 
-    def _on_reeds(self, head: Token, verb: Verb, read: FactsRead, reeds: Sequence[_Working]) -> None:
+    def _on_reeds(self, head: Token, verb: Verb, read: FactsRead, reeds: Sequence[tuple[_Working, Token]]) -> None:
+        """The event on each of the reeds, which stand with the word that names them."""
         several = len(reeds) > 1
         self.together = len(reeds)
         tubes: Sequence[str | None] = [None] * len(reeds)
@@ -327,15 +329,23 @@ class _LineReader:
                 message = f"{len(tubes)} tubes for {len(reeds)} reeds; name one for each"
                 self.problems.append(Problem(start, end, message))
                 return
-        found: dict[tuple[Objection, int, int], list[str]] = {}
-        for working, tube in zip(reeds, tubes, strict=True):
+        found: dict[Objection, list[tuple[str, Token]]] = {}
+        slip = any(p.severity == "impossible" for p in read.problems)
+        for (working, token), tube in zip(reeds, tubes, strict=True):
             for finding in self._on_reed(verb, read, working, tube):
-                if not (finding.missing and read.problems):  # what is not understood may be what is missing
-                    place = read.spans.get(finding.fact or "", (head.start, head.end))
-                    found.setdefault((finding, *place), []).append(working.label)
-        for (finding, start, end), labels in found.items():
-            whose = f"{tag_list(labels)}: " if several and len(labels) < len(reeds) else ""
-            message = whose + finding.message
+                # What is not understood may be what is missing, and what is odd may be so because of it.
+                if not ((finding.missing and read.problems) or (finding.fact and slip)):
+                    found.setdefault(finding, []).append((working.label, token))
+        for finding, of_reeds in found.items():
+            labels = [label for label, _ in of_reeds]
+            of_it = finding.message.removeprefix("it ") if finding.fact is None else finding.message
+            start, end = read.spans.get(finding.fact or "", (head.start, head.end))
+            if of_it != finding.message:
+                start, end = of_reeds[0][1].start, of_reeds[0][1].end
+            if of_it != finding.message and len(labels) == 1:
+                message = f"{labels[0]} {of_it}"
+            else:
+                message = (f"{tag_list(labels)}: " if several and len(labels) < len(reeds) else "") + finding.message
             if finding.missing and verb.asks:
                 message = f"{verb.asks} such as {verb.example}"
                 message += _to_come(head)
@@ -448,6 +458,11 @@ def _not_of_a_reed(verb: Verb) -> str:
     if verb.word == "lot":
         return "lot is not said of a reed; of which lot it is belongs to its tying: F3, then e on that line"
     return f"{verb.word} is not said of a reed; leave the tag out"
+
+
+def _first(verb: Verb) -> str:
+    """What to say where words that are no reed stand before such a verb."""
+    return f"write {verb.word} first, such as {verb.example}"
 
 
 def _to_come(head: Token) -> str:

@@ -16,7 +16,7 @@ from reedkin.bench.sessions import WorkSession
 from reedkin.bench.settings import SETTINGS_SUBJECT
 from reedkin.bench.titles import CALENDAR, title_key
 from reedkin.bench.trials import TRIALS, Trial
-from reedkin.domain.facts import BESIDE, FACTS, Value
+from reedkin.domain.facts import FACTS, Value
 from reedkin.domain.figures import moment_words
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.known import number
@@ -27,9 +27,17 @@ from reedkin.grammar.beside.trial_clause import as_trial, clash, read_trial
 from reedkin.grammar.clause.facts import read_facts
 from reedkin.grammar.words.tokens import Problem, Token
 from reedkin.grammar.words.verbs import Verb
+from reedkin.grammar.words.vocabulary import takes
 
 PAIRED = ("price", "weight", "keep")
 """Words that are the first half of the name of a setting."""
+_WHICH = {
+    CALENDAR: "which word of a title",
+    PAYMENTS: "who paid",
+    ORDERS: "whose order",
+    "targets": "for which instrument",
+}
+"""What to ask where a clause does not say what it is about."""
 
 
 @dataclass
@@ -85,10 +93,9 @@ class BesideReader:
         self.problems.append(Problem(first.start, last.end, message, open=waiting))
 
     def _wanting(self, verb: Verb, head: Token, words: Sequence[Token]) -> None:
-        assert verb.table is not None
-        names = ", ".join(FACTS[n].words for n in BESIDE[verb.table].facts)
         last = words[-1] if words else head
-        self._problem(head, last, f"what about it? {verb.word} takes {names}; such as {verb.example}", waiting=True)
+        asks = verb.asks or f"what about it? {verb.word} takes {takes(verb)};"
+        self._problem(head, last, f"{asks} such as {verb.example}", waiting=True)
 
     def _subject(
         self, verb: Verb, head: Token, words: Sequence[Token]
@@ -101,7 +108,7 @@ class BesideReader:
         if verb.table == TRIALS:
             return self._trial(head, words)
         if not words:
-            which = "which word of a title" if verb.table == CALENDAR else f"which {verb.word}"
+            which = _WHICH.get(verb.table or "", f"which {verb.word}")
             self._problem(head, head, f"{which}? such as {verb.example}", waiting=True)
             return None, words, {}
         if verb.table in (ORDERS, PAYMENTS):

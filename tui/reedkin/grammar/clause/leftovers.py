@@ -16,8 +16,8 @@ from reedkin.grammar.when.days import TwoMeaningsError, moment_in, parse_when
 from reedkin.grammar.words.measures import is_numeric, is_plain
 from reedkin.grammar.words.spoken import SMALL
 from reedkin.grammar.words.tokens import Problem, Token, cited, decimal, without_end
-from reedkin.grammar.words.verbs import in_full
-from reedkin.grammar.words.vocabulary import takes, vocabulary
+from reedkin.grammar.words.verbs import in_full, verbs_beginning
+from reedkin.grammar.words.vocabulary import NUMBERS, takes, vocabulary
 
 _LONGEST_WORD = 30
 """A longer one is a key that was held down."""
@@ -58,6 +58,10 @@ class Leftovers(NamedTuple):
             return  # "gave it to Ann"
         if self.at.verb.text in ("note", "how") and self.at.verb.kind != "noted" and self._slip_of_a_day():
             return
+        if self.at.verb.kind == "noted" and len(self.loose) == 1 and is_plain(self.loose[0]):
+            self.at.problem(
+                self.loose[0], self.loose[0], f"{text} is kept as a note; for a score write score {text}", odd=True
+            )
         if self.at.verb.text == "note":
             self.at.out.note = f"{text} {self.at.out.note}".strip()
         elif self.at.verb.text is not None:
@@ -241,12 +245,27 @@ class Leftovers(NamedTuple):
             )
             self.at.problem(token, token, f"{cited(text)}: {message}", odd=True)
             return
+        further = verbs_beginning(text) if text.isalpha() and len(text) > 1 else ()
+        if len(further) == 1 and further[0].table is None and self.at.verb.table is None:
+            self.at.problem(token, token, f"{text} may be {further[0].word}, a verb of its own; write ; before it")
+            return
+        if self.at.verb.table is None and is_plain(token) and (said := self._numbers_said()):
+            self.at.problem(token, token, f"{text} is not understood; {said} are said already; a note stands in quotes")
+            return
         known = [*vocabulary(self.at.verb), "yesterday", "today", "tomorrow"]
         near = get_close_matches(text.lower(), known, 1, 0.7)
         help_ = f"did you mean {near[0]}?" if near else f"{self.at.verb.word} takes {takes(self.at.verb)}"
         if not near and self.at.verb.table is None:
             help_ += "; a reed's tag stands before the verb, a note in quotes"
         self.at.problem(token, token, f"{cited(text)} is not understood; {help_}")
+
+    def _numbers_said(self) -> str:
+        """What is said by the numbers that the verb takes without a word, where it has them all: "45 min and 8"."""
+        bare = [slot.fact for slot in self.at.verb.slots if slot.bare and FACTS[slot.fact].type in NUMBERS]
+        facts = self.at.out.facts
+        if len(bare) < 2 or any(name not in facts for name in bare):
+            return ""
+        return " and ".join(FACTS[name].told(facts[name]) for name in bare)
 
 
 def _own_words(words: Sequence[Token]) -> str:

@@ -104,7 +104,7 @@ class ReedsBehind:
         a living reed and a fact, is asked."""
         as_is: Told = ([], words, read)
         own_words = verb.text is not None
-        sensible = read.sound and not (verb.kind == "noted" and not read.note)
+        sensible = _so_far(read, verb) and not (verb.kind == "noted" and not read.note)
         first = self._living(words, 0, verb)
         for token in words:
             asked = any(p.start <= token.start and token.end <= p.end for p in read.problems)
@@ -131,7 +131,7 @@ class ReedsBehind:
             (self._taken(tags, words, place, count, head, verb), tags)
             for place, tags, count in self._all_living(words, verb)
         ]
-        sound = [(taken, tags) for taken, tags in found if taken[2].sound]
+        sound = [(taken, tags) for taken, tags in found if _so_far(taken[2], verb)]
         if len(sound) > 1:
             names = [", ".join(t.text for t in tags) for _, tags in sound]
             message = f"which is the reed, {' or '.join(names)}? write its tag before {head.text}"
@@ -224,7 +224,9 @@ class ReedsBehind:
         if counted and not counted & taken[2].facts.keys():
             self._ask(tags, f"{name} is taken for a fact; for reed {name} write {name} {verb.word}")
             return [], [*(tag.token for tag in tags[:1]), *taken[1]], read
-        if not counted and not (verb.kind == "returned" and with_somebody):
+        said = taken[1] or not any(slot.fact == "price" for slot in verb.slots)
+        sure = said and all(tag.text.isdecimal() for tag in tags) and verb.kind != "returned"  # lend 7 Ann
+        if not counted and not sure and not (verb.kind == "returned" and with_somebody):
             self._ask(tags, f"{name} is taken for the reed; if it is part of the text, put that in quotes")
         return taken
 
@@ -244,7 +246,7 @@ class ReedsBehind:
             (verb.text is None and word_at(words, place - 1) == "at")
             or (begins(verb.kind) and place)
             or unit_named(unit) is not None
-            or unit == "turns"
+            or unit in ("turns", "times", "x")
         ):
             return None
         tags: list[Tag] = []
@@ -289,6 +291,11 @@ class ReedsBehind:
             return text.isdecimal() and tag_problem(text) is None and self._bench.tags.is_free(text)
         reed = self._bench.find(text)
         return reed is not None and (reed.at_work or reed.stage == HANDED_OVER)
+
+
+def _so_far(read: FactsRead, verb: Verb) -> bool:
+    """Whether what was read makes sense, or will with what its last word waits for: "sell 7 to Ann for"."""
+    return read.sound or (verb.text == "to" and read.awaits is not None and len(read.problems) == 1)
 
 
 def _takes_no_number(verb: Verb) -> bool:

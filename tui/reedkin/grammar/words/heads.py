@@ -13,6 +13,15 @@ from reedkin.grammar.words.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, verb_t
 _GLUED = re.compile(r"([a-z]+)([.,]?\d.*)", re.IGNORECASE)
 _SHORTEST = 4
 """Letters of the beginning of a word that stands for a measure without a verb."""
+_ALIKE, _NEARLY = 0.65, 0.8
+"""How alike a slip and its word are: with the same first letter, and without."""
+_KEYS = {
+    "help": "F1 shows how a line is written",
+    "quit": "Ctrl+Q leaves the program",
+    "exit": "Ctrl+Q leaves the program",
+}
+"""What a key does and no line."""
+_CLIPPED = re.compile(r"[0-3]?[.,]\d+(?:mm)?")
 _MARKS = ("tip_from_mm", "heart_from_mm")
 _FRACTION = re.compile(r"\d\d[.,]\d")
 
@@ -62,6 +71,13 @@ def no_verb(token: Token, fits: Sequence[Verb], tagged: bool = False) -> Problem
     return Problem(token.start, token.end, message)
 
 
+def nearly_verbs(text: str) -> list[str]:
+    """The verb in full that a word may be a slip of, those with its first letter before others."""
+    words = [*BY_WORD, *ALSO]
+    alike = get_close_matches(text, [word for word in words if word[0] == text[0]], 1, _ALIKE)
+    return alike or get_close_matches(text, words, 1, _NEARLY)
+
+
 def _instead(text: str) -> str:
     """What to write in place of a word that is no verb."""
     if text == "take":
@@ -70,11 +86,16 @@ def _instead(text: str) -> str:
         return "take back strikes the last entry; what is older is struck in the diary (F10) or with reedkin strike"
     if taking := verb_taking(text):
         return f"it goes with one, such as {taking.word} {text}"
-    if text[0].isdecimal():
-        return f"what was done? such as play {text} or scrape {text}"
+    amount = text.lstrip("+-=")
+    if _CLIPPED.fullmatch(amount):
+        return f"what was done? such as clip {amount}"
+    if amount[:1].isdecimal():
+        return f"what was done? such as play {amount} or scrape {amount}"
     if text == "took":
         return "write what was done: clip .2, scrape tip or wire off"
-    near = get_close_matches(text, CAUSE_WORDS, 1, 0.85) or get_close_matches(text, [*BY_WORD, *ALSO], 1)
+    if text in _KEYS:
+        return _KEYS[text]
+    near = get_close_matches(text, CAUSE_WORDS, 1, 0.85) or nearly_verbs(text)
     if near:
         return f"did you mean {near[0]}?"
     return "verbs are tie, scrape, clip, wire, play, note and others; a note stands in quotes"

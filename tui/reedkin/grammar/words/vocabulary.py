@@ -68,10 +68,16 @@ def value_of(slot: Slot) -> str:
     return _VALUES.get(fact.name, "a word")
 
 
+_MOST_TAKEN = 10
+"""Of what a verb takes: more is not read, and fills the screen."""
+
+
 def takes(verb: Verb) -> str:
-    """What a verb takes, in words: each fact once."""
+    """What a verb takes, in words: each fact once, and not more than can be read."""
     taken = [_taken(slot, verb) for slot in verb.slots if slot.fact != "how"]
     taken += ["your own words"] if verb.text in ("how", "note") else []
+    if len(taken) > _MOST_TAKEN:
+        taken = [*taken[:_MOST_TAKEN], f"and {len(taken) - _MOST_TAKEN} more (F1)"]
     return ", ".join(taken) or "nothing but a note in quotes"
 
 
@@ -83,6 +89,8 @@ def _taken(slot: Slot, verb: Verb) -> str:
         return f"{slot.words[0]} {value_of(slot)}"
     if not slot.bare:
         return slot.words[0]
+    if verb.kind == "clipped":
+        return "how much in mm"
     if fact.choices and fact.name != "instrument":
         return f"{fact.words} ({', '.join(fact.choices)})"
     return fact.words if fact.words != verb.word else value_of(slot)

@@ -17,7 +17,8 @@ from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.grammar.assigning import assigned
 from reedkin.grammar.beside.statements import BesideReader
 from reedkin.grammar.clause.behind_verb import FactsRead
-from reedkin.grammar.clause.clauses import Clause, Parts, parts_of
+from reedkin.grammar.clause.clauses import Parts, parts_of
+from reedkin.grammar.clause.one_clause import Clause
 from reedkin.grammar.handing import Handing
 from reedkin.grammar.retagging import read_retag
 from reedkin.grammar.unsaid import no_reed, to_go_on

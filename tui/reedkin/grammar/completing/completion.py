@@ -11,7 +11,8 @@ from reedkin.domain.reeds import BLANK, HANDED_OVER, IN_PROGRESS, IN_SERVICE, RE
 from reedkin.domain.units import unit_named
 from reedkin.domain.words import MONTHS
 from reedkin.grammar.actions import ReedAction
-from reedkin.grammar.clause.clauses import LONGEST_LINE, Clause, parts_of
+from reedkin.grammar.clause.clauses import LONGEST_LINE, parts_of
+from reedkin.grammar.clause.one_clause import Clause
 from reedkin.grammar.completing.suggestions import Suggestions
 from reedkin.grammar.reading import as_last_time, read
 from reedkin.grammar.words.tags import tag_problem

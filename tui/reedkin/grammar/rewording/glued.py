@@ -8,7 +8,7 @@ how long something took and "21C" how warm it is.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import begins
@@ -47,23 +47,25 @@ def in_words(segment: Sequence[Token], bench: Bench) -> list[Token]:
     return [words[0], *(part for word in words[1:] for part in _with_its_way(word, verb, bench))]
 
 
-def _head(segment: Sequence[Token], bench: Bench) -> Iterator[Token]:
+def _head(segment: Sequence[Token], bench: Bench) -> list[Token]:
     """The first word, parted into tags, a verb and what stands behind that."""
     first = segment[0]
-    for pattern in (_TAGS_AND_VERB, _VERB_AND_SCORES, _VERB_AND_NUMBER, _VERB_AND_NOTE):
-        match = pattern.fullmatch(first.text)
-        if match is None or bench.find(plain(first.text)) is not None:
-            continue
-        if pattern is _VERB_AND_SCORES and not _scores(verbs_beginning(match[1])):
-            continue
-        if pattern is _TAGS_AND_VERB and not _tagged_verb(match, segment, bench):
-            continue
-        if pattern is _VERB_AND_NUMBER and in_full(match[1]) is None:
-            continue
-        for part in _parts(first, match):
-            yield from _with_scores(part)
-        return
-    yield first
+    match = _glued(segment, bench) if bench.find(plain(first.text)) is None else None
+    if match is None:
+        return [first]
+    return [word for part in _parts(first, match) for word in _with_scores(part)]
+
+
+def _glued(segment: Sequence[Token], bench: Bench) -> re.Match[str] | None:
+    """What the first word is made of, if of several words."""
+    text = segment[0].text
+    if (match := _TAGS_AND_VERB.fullmatch(text)) is not None and _tagged_verb(match, segment, bench):
+        return match
+    if (match := _VERB_AND_SCORES.fullmatch(text)) is not None and _scores(verbs_beginning(match[1])):
+        return match
+    if (match := _VERB_AND_NUMBER.fullmatch(text)) is not None and in_full(match[1]) is not None:
+        return match
+    return _VERB_AND_NOTE.fullmatch(text)
 
 
 def _scores(fits: Sequence[Verb]) -> bool:

@@ -21,33 +21,58 @@ _ALSO_SURE = ("cleaned", "soaked", "rinsed", "washed", "noted", "note")
 
 def at_verbs(segment: Sequence[Token]) -> list[list[Token]]:
     """The words of a clause, parted before each verb in full that stands behind "and", "then" or a comma."""
-    parts: list[list[Token]] = [[]]
-    verb: Verb | None = None
-    for place, token in enumerate(segment):
-        found = in_full(token.text.rstrip(":")) if token.kind == "word" else None
-        if verb is None:
-            begun = verbs_beginning(plain(unglued(token)[0].text)) if token.kind == "word" else []
-            verb = NOTE if token.kind == "quote" else begun[0] if len(begun) == 1 else None
-            parts[-1].append(token)
-            continue
-        back = 1
-        while back < place and word_at(segment, place - back) in _BEFORE_CROWS and found is BY_WORD["crow"]:
-            back += 1
-        joined = word_at(segment, place - back)
+    begun, verb = _first_verb(segment)
+    if verb is None:
+        return [list(segment)]
+    parts = [list(segment[:begun])]
+    for place, token in enumerate(segment[begun:], begun):
         if verb.kind == "scraped" and _further_part(segment, place, parts[-1]):
             parts.append([Token("scrape", token.start, token.start), token])
             continue
-        past = verb.text == "how" and token.text.lower().endswith("ed")  # soaked 3 min and scraped the tip
-        goes_on = (verb.text is None or past) and verb.table is None and (joined in _AND or joined.endswith(","))
-        if found is None or not goes_on or not _done(found, token) or _is_fact(token, verb):
+        found = in_full(token.text.rstrip(":")) if token.kind == "word" else None
+        between = _before_crows(segment, place) if found is BY_WORD["crow"] else 0
+        joined = word_at(segment, place - between - 1)
+        if found is None or not _may_follow(verb, joined, token) or not _done(found, token) or _is_fact(token, verb):
             parts[-1].append(token)
             continue
-        while len(parts[-1]) > 1 and (parts[-1][-1].text.lower() in _AND or back > 1):
-            back -= parts[-1][-1].text.lower() not in _AND
-            parts[-1].pop()
-        verb = found
+        parts[-1] = _without_joint(parts[-1], between)
         parts.append([token])
+        verb = found
     return parts
+
+
+def _first_verb(segment: Sequence[Token]) -> tuple[int, Verb | None]:
+    """The verb that a clause begins with, or a note, and the place behind it."""
+    for place, token in enumerate(segment, 1):
+        if token.kind == "quote":
+            return place, NOTE
+        fits = verbs_beginning(plain(unglued(token)[0].text)) if token.kind == "word" else []
+        if len(fits) == 1:
+            return place, fits[0]
+    return len(segment), None
+
+
+def _before_crows(segment: Sequence[Token], place: int) -> int:
+    """How many words between "and" and what a reed does stand right before a place."""
+    count = 0
+    while count + 1 < place and word_at(segment, place - count - 1) in _BEFORE_CROWS:
+        count += 1
+    return count
+
+
+def _may_follow(verb: Verb, joined: str, token: Token) -> bool:
+    """Whether a further verb may stand behind one, by the word that joins it on. Of her own words it is one, unless
+    both are of the past: "soaked 3 min and scraped the tip"."""
+    past = verb.text == "how" and token.text.lower().endswith("ed")
+    return (verb.text is None or past) and verb.table is None and (joined in _AND or joined.endswith(","))
+
+
+def _without_joint(words: Sequence[Token], between: int) -> list[Token]:
+    """The words before a further verb without "and", and without so many words between that and the verb."""
+    kept = list(words[: max(1, len(words) - between)])
+    while len(kept) > 1 and kept[-1].text.lower() in _AND:
+        kept.pop()
+    return kept
 
 
 def _further_part(segment: Sequence[Token], place: int, before: Sequence[Token]) -> bool:

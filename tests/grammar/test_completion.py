@@ -121,7 +121,9 @@ def test_verbs_that_fit_the_reed(maker: Maker, line: str, first: str, never: set
         ("lot ", ('"Spring A"', "7")),
         ("target ", ("English horn", "oboe", "oboe d'amore", "bass oboe")),
         ("set ", ("a4",)),
-        ("sell to ", ()),
+        ("sell to ", ("a pupil",)),
+        ("sell ", ("to", "for", "unpaid", "paid")),
+        ("paid ", ("a pupil",)),
         ("note ", ()),
         ("clean with a ", ()),
         ('s 10 "a note"', ()),
@@ -260,3 +262,33 @@ def test_tab_never_makes_a_line_wrong(maker: Maker, pieces: list[str], cut: int,
 @given(st.text(max_size=30))
 def test_any_text_is_completed_without_raising(maker: Maker, line: str) -> None:
     _is_sound(line, maker, maker.hand)
+
+
+# From Tab to Tab
+
+
+def _tabbed(maker: Maker, line: str, times: int) -> str:
+    """The line after so many times Tab, as the entry line takes what is offered."""
+    for _ in range(times):
+        said = _complete(maker, line)
+        if said.ghost:
+            line += said.ghost
+        elif said.options:
+            line = f"{line[: said.start]}{said.options[0]} "
+    return line
+
+
+def test_tab_leads_to_a_line_that_can_be_recorded(maker: Maker) -> None:
+    """What a verb needs comes before what it may have: the minutes of the last playing, to whom, the cause."""
+    maker.type("142 p 40")
+    assert _tabbed(maker, "pl", 3) == "play 40 "
+    assert _tabbed(maker, "12 ret", 3) == "12 retire worn "
+    assert _tabbed(maker, "142 lend ", 3) == "142 lend to a pupil "
+    assert all(maker.read(_tabbed(maker, begun, 3)).ready for begun in ("pl", "12 ret", "142 lend "))
+
+
+def test_a_name_is_gone_on_with_from_its_first_word(maker: Maker) -> None:
+    assert _complete(maker, "sell to a").options == ("a pupil",)
+    assert _complete(maker, "sell to a p") == Completion("upil", ("a pupil",), len("sell to "))
+    assert _complete(maker, "sell to a pupil ").options == ("for", "unpaid", "paid")
+    assert _complete(maker, "lend to somebody").options == ()

@@ -267,8 +267,8 @@ class EntryLine(Vertical):
         lines: list[Run] = []
         shown = [p for p in reading.errors if not p.open]
         if reading.lone_tag is not None and in_a_word:
-            said = f"Enter shows the whole life of {reading.lone_tag}; or go on, such as {reading.lone_tag} scrape 10m"
-            lines.append(Run(said, "faint"))
+            example = reading.errors[0].message.rpartition("such as ")[2]
+            lines.append(Run(f"Enter shows the whole life of {reading.lone_tag}; or go on, such as {example}", "faint"))
         elif reading.errors and (place := self._behind.leads_to(reading.line)):
             self._marked.problems = ()
             lines.append(Run(f"Enter {place}", "faint"))
@@ -283,6 +283,11 @@ class EntryLine(Vertical):
                 lines.append(Run("  ".join(options), "faint"))
         else:
             lines += [Run(text) for text in self._behind.explain(reading)]
+            if any(p.open for p in questions) and reading.line[-1:].isalpha():
+                completion = self._behind.complete(reading.line)
+                if completion is not None and completion.options:  # nothing is asked about a name half typed
+                    lines.append(Run("  ".join(completion.options), "faint"))
+                    questions = [p for p in questions if not p.open]
         self.say(*_fitting(lines, [Run(f"? {p.message}", "warn") for p in questions if not shown]))
         self._field.refresh()
 

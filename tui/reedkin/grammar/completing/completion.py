@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from reedkin.bench.accounts import PAYMENTS
 from reedkin.bench.bench import Bench
+from reedkin.bench.orders import ORDERS, everybody
 from reedkin.domain.facts import FACTS, begins
 from reedkin.domain.reeds import BLANK, HANDED_OVER, IN_PROGRESS, IN_SERVICE, RETIRED, Reed, State
 from reedkin.domain.units import unit_named
@@ -130,7 +132,11 @@ class _Completing:
         if self.partial and len(meant) == 1 and meant[0] in verbs:
             word = meant[0].word  # which an everyday word for it, such as cut for clip, does not begin
             rest = word[len(self.partial) :] if word.startswith(self.partial.casefold()) else ""
-            return self._completion([*words, *self._tags(clause)], rest + self._implied(meant[0], states, " "))
+            rest += self._implied(meant[0], states, " ")
+            wanting = meant[0].asks or meant[0].table is not None  # says nothing alone: Tab goes on behind it
+            if not rest and wanting and self.partial.casefold() == word:
+                rest = " "
+            return self._completion([*words, *self._tags(clause)], rest)
         if not self.line.strip():
             words = words[:_VERBS_AT_START]
         elif self.partial and not self.line[: self.start].strip() and "take back".startswith(self.partial.casefold()):
@@ -209,6 +215,8 @@ class _Completing:
     def _fact(self, clause: Clause, verb: Verb) -> Completion:
         states = self._states(clause)
         state = states[0] if states else None
+        if (names := self._whom(clause, verb)) is not None:
+            return names
         minutes = self.minutes if self._alone(states) else None
         suggestions = Suggestions(self.bench, verb, clause.words, state, minutes)
         options = self._beginning(suggestions.options)
@@ -224,6 +232,22 @@ class _Completing:
         else:
             ghost = options[0] if suggestions.likely and options else ""
         return self._completion(options, ghost)
+
+    def _whom(self, clause: Clause, verb: Verb) -> Completion | None:
+        """The names that go on from what stands behind "to", or behind the verb of an order or a payment; None where
+        none does."""
+        place = next((n for n, word in enumerate(clause.words, 1) if word.text.lower() == "to"), 0)
+        begun = clause.words[place:]
+        named = place if verb.text == "to" else verb.table in (ORDERS, PAYMENTS)
+        if not named or any(word.text[-1] == "," or word.kind == "quote" for word in begun):
+            return None
+        start = begun[0].start if begun else self.start
+        typed = self.line[start:].casefold()
+        options = [name for name in everybody(self.bench) if name.casefold().startswith(typed)]
+        if not options or typed in (name.casefold() for name in options):
+            return None
+        ghost = options[0][len(typed) :] if typed and len(options) == 1 else ""
+        return self._completion(options, ghost, start)
 
 
 def _after(actions: Sequence[ReedAction], reed: Reed) -> State:

@@ -75,6 +75,12 @@ class Suggestions:
             yield from () if said else self._values(self.read.awaits)
             return
         keywords: list[str] = []
+        if self.verb.kind == "handed over":  # whom it goes to and for what, before what is seldom said
+            sold = self.verb.preset.get("terms", "sold") == "sold"
+            named = (slot for slot in self.verb.slots if slot.words and slot.fact not in self.read.facts)
+            yield from (slot.words[0] for slot in named if sold or slot.fact == "to")
+            if not sold:
+                return
         for slot in self.verb.slots:
             fact = FACTS[slot.fact]
             if slot.fact in self.read.facts and fact.type != "parts":
@@ -168,6 +174,9 @@ class Suggestions:
             yield from (word_for(fact.name, word) for word in self.bench.headings.known(fact.name)[:_MOST_KNOWN])
         elif fact.name == "minutes" and self.minutes and self.verb.kind == "scraped":
             yield f"{self.minutes}m"
+        elif fact.name == "minutes" and self.verb.kind == "played" and self.state is not None:
+            last = self.bench.last_time.facts("played", self.state.instrument) or {}
+            yield from [f"{last['minutes']}"] if "minutes" in last else []
         else:
             yield from self._target(fact.name)
 

@@ -193,14 +193,18 @@ def _part(words: list[Token], place: int) -> list[Token]:
     return [*words[:place], Token("scrape", words[place].start, words[place].start), *words[place:]]
 
 
+def _known(behind: Sequence[str], bench: Bench) -> bool:
+    """Whether words begin with the name of somebody who ordered or had a reed."""
+    known = {order_key(name) for name in everybody(bench)} if behind[0][:1].isalpha() else set()
+    return any(order_key(" ".join(behind[:count])) in known for count in range(1, _LONGEST_NAME))
+
+
 def _to_somebody(words: list[Token], place: int, bench: Bench) -> list[Token]:
     """ "7 to Ann, 28": handed over; whom it goes to is written with a capital, or known."""
     behind = [word.text.rstrip(",") for word in words[place + 1 :] if word.kind == "word"]
     if not place or not behind:
         return words
-    known = {order_key(name) for name in everybody(bench)}
-    named = behind[0][0].isupper() or any(order_key(" ".join(behind[:n])) in known for n in range(1, _LONGEST_NAME))
-    if not named or instrument_named(behind[0]) is not None:
+    if instrument_named(behind[0]) is not None or not (behind[0][:1].isupper() or _known(behind, bench)):
         return words
     head = words[place]
     return [*words[:place], replace(head, text="hand"), Token("to", head.end, head.end), *words[place + 1 :]]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 import numpy as np
 import pytest
@@ -213,13 +213,13 @@ def test_one_instrument_alone(maker: Maker) -> None:
 
 
 def test_it_in_words(maker: Maker) -> None:
-    lines = choosing_text(suggested(maker, "performance"), "performance")
+    lines = choosing_text(suggested(maker, "performance"), "performance", date(2026, 3, 12))
     assert lines[:2] == [
-        "For a performance, English horn:",
+        "For a performance on Thu 12 Mar 2026, English horn:",
         "1. reed 1: form 9, rising, rested 2 days, about 11 h left (4 to 29)*",
     ]
     assert lines[3].startswith("3. reed 4: rather not: new: 30 min played")
-    assert choosing_text([], "performance") == ["No reed is in service for a performance."]
+    assert choosing_text([], "performance", date(2026, 3, 12)) == ["No reed is in service for a performance."]
     text = case_text(case(maker.bench), maker.clock.now())
     assert text[0] == "English horn:"
     assert text[3].startswith("3: played 5 h, 54 days old, form 5.0, falling, rested 1")

@@ -195,7 +195,7 @@ LENT = State(instrument="oboe", stage="handed over", terms="lent", to="a pupil",
 SOLD = State(instrument="oboe", stage="handed over", terms="sold", to="a pupil", left_as="in service")
 GIVEN = State(instrument="oboe", stage="handed over", terms="given", left_as="in service")
 RETIRED = State(instrument="oboe", stage="retired", cause="cracked", playings=2)
-OVER = "it is retired (cracked); strike its retirement first, or tie a new one"
+OVER = "it is retired (cracked); strike its retirement first (its tag, Enter, x), or tie a new one"
 OF_SOLD = "it was sold to a pupil; if it is back, write return first"
 OF_GIVEN = "it was given; if it is back, write return first"
 NOT_AWAY = "it is with nobody else; an earlier one of its tag is written 12/1"

@@ -288,7 +288,11 @@ def test_what_a_reed_is_begun_with(line: str, facts: Facts) -> None:
         ("1-99 s 10", "1-99", "that is more than 60 at once; write fewer"),
         ("#scrape tie eh", "#scrape", "scrape means scrape, so it cannot be a tag"),
         ("averyverylongtag tie eh", "averyverylongtag", "averyverylongtag cannot be a tag"),
-        ("11 s 10", "11", "11 is retired (cracked); strike its retirement first, or tie a new one"),
+        (
+            "11 s 10",
+            "11",
+            "11 is retired (cracked); strike its retirement first (its tag, Enter, x), or tie a new one",
+        ),
         ("142 session start", "142", "session is not said of a reed; leave the tag out"),
         ("session 20 C", "session 20", "no session is running; write session start"),
         ("target kazoo 60", "kazoo", "kazoo is not an instrument known here"),

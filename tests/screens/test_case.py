@@ -120,7 +120,7 @@ async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:
         await answered(bench)
         assert "✓ Written to" in bench.shown
         lines = kept.read_text().splitlines()
-        assert lines[0] == "For practice, oboe:"
+        assert lines[0] == "For practice on Wed 25 Nov 2026, oboe:"
         assert lines[1].startswith("1. reed 2: form 6")
         twin = screen.text_twin()
         assert twin is not None

@@ -174,6 +174,19 @@ async def test_what_is_beside_the_reeds_is_struck(opened: Opened) -> None:
         assert "5 lines" in bench.shown
 
 
+async def test_the_lines_that_are_shown_go_into_a_file_and_to_the_clipboard(opened: Opened, tmp_path: Path) -> None:
+    async with opened((80, 24), *MONTH, first=DIARY) as bench:
+        await bench.keys("/buzzes<enter>p")
+        await bench.answer(str(tmp_path / "buzzes.txt"))
+        await bench.settle()
+        kept = (tmp_path / "buzzes.txt").read_text(encoding="utf-8")
+        assert kept.startswith("Fri 20 Nov 2026\n")
+        assert "12: played 45 min, rehearsal, scored 8" in kept
+        assert "scraped" not in kept
+        await bench.keys("y")
+        assert bench.app.clipboard == kept.rstrip()
+
+
 async def test_to_a_day_by_typing_it_and_day_by_day(opened: Opened) -> None:
     async with opened((80, 24), *MONTH, first=DIARY) as bench:
         await bench.keys("g2 nov<enter>")

@@ -8,11 +8,12 @@ from importlib import import_module
 import pytest
 from textual import actions
 
+from reedkin.cli.commands.helping import _commands
 from reedkin.domain.cautions import MOULD
 from reedkin.grammar.words.verbs import VERBS
 from reedkin.screens.help import HelpScreen
 from reedkin.screens.rooms import ROOMS
-from reedkin.screens.topics import Topic, topics
+from reedkin.screens.topics import _ASKED_FOR, Topic, holding, topics
 from tests.screens.conftest import Bench, Opened
 
 
@@ -121,3 +122,21 @@ def test_what_enter_does_is_something_that_its_room_can_do(topic: Topic) -> None
     room = ROOMS[topic.room]
     screen = getattr(import_module(f"reedkin.screens.{room.name}"), room.screen)
     assert hasattr(screen, f"action_{actions.parse(topic.action)[1]}")
+
+
+@pytest.mark.parametrize(
+    ("asked", "name"),
+    [
+        ("undo", "Ctrl+Z"), ("delete", "x"), ("edit", "e"), ("rename", "t"), ("forgot", "@when"),
+        ("play tonight", "F6 case"), ("tour", "F7 ready"), ("student", "lend"),
+        ("broken", "retire"), ("dark", "set"), ("microphone", "crow"),
+        ("inches", "facts"), ("found again", "x"), ("laptop", "u"),
+    ],
+)  # fmt: skip
+def test_everyday_words_find_what_is_called_otherwise_here(asked: str, name: str) -> None:
+    assert name in [one.name for one in holding(topics(), asked)][:4]
+
+
+def test_everyday_words_are_given_to_what_there_is() -> None:
+    there = {(one.of, one.name) for one in (*topics(), *_commands())}
+    assert {name for _, names in _ASKED_FOR for name in names} <= there

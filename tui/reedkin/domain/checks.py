@@ -175,7 +175,10 @@ def _judge_stage(kind: str, facts: Facts, before: State) -> Iterator[Objection]:
     if kind in BEGINNINGS:
         yield Objection("impossible", "it is begun already")
     elif before.stage == RETIRED and kind not in ("noted", "scored", "measured", "heard"):
-        yield Objection("impossible", f"it is retired ({before.cause}); strike its retirement first, or tie a new one")
+        yield Objection(
+            "impossible",
+            f"it is retired ({before.cause}); strike its retirement first (its tag, Enter, x), or tie a new one",
+        )
     elif before.stage == HANDED_OVER and kind == "handed over":
         yield Objection("odd", "it is handed over already")
     elif before.stage == HANDED_OVER and before.terms in ("sold", "given") and kind not in _OF_ONE_GONE:

@@ -284,6 +284,6 @@ class CaseScreen(AskingScreen):
             return None
         from reedkin.answers.case.choosing import choosing_text
 
-        occasion = self.reedkin.answers.choice.occasion
-        lines = [line for order in self._orders() for line in (*choosing_text(order, occasion), "")]
+        occasion, day = self.reedkin.answers.choice.occasion, self._case.at.date()
+        lines = [line for order in self._orders() for line in (*choosing_text(order, occasion, day), "")]
         return f"case-{occasion}.txt", [*lines, *self._case.table()]

@@ -10,7 +10,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from reedkin.answers.diary.diary import Diary, DiaryLine, DiaryQuestion, renewed
-from reedkin.answers.diary.words import events_of
+from reedkin.answers.diary.words import diary_text, events_of
 from reedkin.charts.canvas import Run
 from reedkin.domain.figures import day_words, plural
 from reedkin.domain.paths import here, named_path
@@ -18,6 +18,7 @@ from reedkin.errors import ReedkinError
 from reedkin.grammar.when.days import parse_when
 from reedkin.screens.parts.correcting import CorrectingScreen
 from reedkin.screens.parts.correction_box import CorrectionBox, Marked
+from reedkin.screens.parts.keeping import KINDS, as_file
 from reedkin.screens.parts.keys import Key, Keys, along, bindings
 from reedkin.screens.parts.prompt import PromptScreen
 from reedkin.store.log import Log
@@ -42,6 +43,8 @@ class DiaryScreen(CorrectingScreen):
         Key({"g": "go_to_day"}, "Go to a day", "go to"),
         Key({"enter": "open"}, "Open a line of several reeds into its events; of one, its life", "open"),
         Key({"escape": "back"}, "All lines again; or back", "back"),
+        Key({"p": "to_file"}, "Put the lines that are shown in a file: text, a picture, or a page to print", "file"),
+        Key({"y": "copy"}, "Copy the lines that are shown to the clipboard", "copy"),
         Key({"u": "unite"}, "Take in what the log of another computer holds"),
         Key({"left": "day(1)", "right": "day(-1)"}, "The day before, or after"),
         *along("line", "newest line", "oldest"),
@@ -162,6 +165,16 @@ class DiaryScreen(CorrectingScreen):
 
     def show_progress(self, doing: str, share: float) -> None:
         self._show_find(f"{doing}  {100 * share:3.0f}%")
+
+    # Taken away
+
+    def text(self) -> list[str]:
+        return list(diary_text(self._shown))
+
+    @work
+    async def action_to_file(self) -> None:
+        title = f"Into which file? ({KINDS})"
+        await self.put_into_file(title, "diary.txt", lambda suffix: as_file(suffix, "reedkin: diary", self.text(), ()))
 
     # Correcting
 

@@ -5,7 +5,6 @@ Events are amended and struck here; the history is kept as text or as events in 
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, work
@@ -24,9 +23,9 @@ from reedkin.domain.paths import in_a_name
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.screens.parts.correcting import CORRECTED, ELSEWHERE, CorrectingScreen
 from reedkin.screens.parts.correction_box import CorrectionBox, Marked
-from reedkin.screens.parts.keeping import KINDS, copied, reed_as_file
+from reedkin.screens.parts.keeping import KINDS, reed_as_file
 from reedkin.screens.parts.keys import Key, Keys, along, bindings
-from reedkin.screens.parts.prompt import PromptScreen, put_into_file
+from reedkin.screens.parts.prompt import PromptScreen
 from reedkin.study.ticks import no_tick
 from reedkin.widgets.life_charts import LifeCharts
 from reedkin.widgets.reed_panel import ReedPanel
@@ -149,7 +148,7 @@ class ReedScreen(CorrectingScreen):
             return
         name = f"reed-{in_a_name(reed.label)}.txt"
         title = f"Into which file? ({KINDS}, .csv or .jsonl its events)"
-        await self._put_into_file(
+        await self.put_into_file(
             title, name, lambda suffix: reed_as_file(suffix, reed, self.desk.bench, self._life(reed).text())
         )
 
@@ -164,18 +163,10 @@ class ReedScreen(CorrectingScreen):
 
         asked = f"The care card of {reed.label}: into which file? ({KINDS})"
         name = f"card-{in_a_name(reed.label)}.html"
-        await self._put_into_file(asked, name, lambda suffix: cards_as_file(suffix, [care_card(reed, self.desk.bench)]))
+        await self.put_into_file(asked, name, lambda suffix: cards_as_file(suffix, [care_card(reed, self.desk.bench)]))
 
-    async def _put_into_file(self, asked: str, name: str, made: Callable[[str], str]) -> None:
-        told = await put_into_file(self.app, asked, name, made)
-        if told is not None:
-            self.tell_of(told)
-
-    def action_copy(self) -> None:
-        if self.reed is not None:
-            lines = self._life(self.reed).text()
-            self.app.copy_to_clipboard("\n".join(lines))
-            self.tell_of(Run(copied(lines), "good"))
+    def text(self) -> list[str]:
+        return [] if self.reed is None else list(self._life(self.reed).text())
 
     # Other reeds
 

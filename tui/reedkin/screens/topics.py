@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import pkgutil
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from importlib import import_module
 from typing import TYPE_CHECKING
@@ -41,6 +41,27 @@ GRAMMAR: tuple[tuple[str, str], ...] = (
 )
 """How an entry line is written."""
 
+
+_ASKED_FOR: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
+    ("undo mistake wrong slip", (("bench", "Ctrl+Z"), ("the entry line", "take back"), ("diary", "x"))),
+    ("edit change mistake wrong", (("diary", "e"),)),
+    ("delete remove found again", (("diary", "x"),)),
+    ("rename renumber", (("the entry line", "6 is 26"), ("diary", "t"))),
+    ("date forgot forgotten late", (("the entry line", "@when"), ("diary", "d"))),
+    ("tonight which reed", (("rooms", "F6 case"),)),
+    ("concert tour gig recital", (("rooms", "F7 ready"), ("the entry line", "engage"))),
+    (
+        "student customer colleague",
+        (("the entry line", "lend"), ("the entry line", "sell"), ("the entry line", "order")),
+    ),
+    ("broken lost thrown away", (("the entry line", "retire"),)),
+    ("colour color dark light paper background", (("the entry line", "set"),)),
+    ("microphone tuner", (("the entry line", "crow"), ("bench", "Ctrl+L"))),
+    ("inch inches millimetres", (("the entry line", "facts"),)),
+    ("excel spreadsheet table", (("in a shell", "reedkin import"), ("in a shell", "reedkin export"))),
+    ("computer laptop", (("diary", "u"), ("in a shell", "reedkin merge"))),
+)
+"""What people ask for who do not know the word for it here, and what that is."""
 
 WAYS_WITHIN = {
     "reed": ("bench", "reed", ""),
@@ -104,7 +125,16 @@ def topics() -> list[Topic]:
     found += [one for room in ROOMS.values() for one in _of_room(room.name)]
     found += _of_screens_within(set(ROOMS))
     found += [Topic(_NUMBERS, term, said) for term, said in NUMBERS]
-    return [*found, *(Topic(_CAUTIONS, "mind", caution) for caution in ALL)]
+    return asked_for([*found, *(Topic(_CAUTIONS, "mind", caution) for caution in ALL)])
+
+
+def asked_for(found: Iterable[Topic]) -> list[Topic]:
+    """The topics, with what those call them who do not know their words."""
+    also: dict[tuple[str, str], str] = {}
+    for words, names in _ASKED_FOR:
+        for name in names:
+            also[name] = f"{also.get(name, '')} {words}"
+    return [replace(one, more=f"{one.more}{also.get((one.of, one.name), '')}") for one in found]
 
 
 def _of_room(name: str) -> Iterable[Topic]:

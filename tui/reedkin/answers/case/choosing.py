@@ -18,7 +18,7 @@ from reedkin.answers.case.case import InCase, score_words
 from reedkin.answers.hours_left.outlook import left_words
 from reedkin.bench.settings import USUAL_PUBLIC
 from reedkin.domain.facts import Value
-from reedkin.domain.figures import ago, day_and_month, duration, rested
+from reedkin.domain.figures import ago, day_and_month, day_words, duration, rested
 from reedkin.domain.known import number
 from reedkin.domain.words import spelt
 
@@ -171,11 +171,11 @@ def _best(one: InCase, reeds: Sequence[InCase]) -> bool:
     return bool(others) and all(_good(other) < _good(one) for other in others)
 
 
-def choosing_text(found: Sequence[Suggestion], occasion: Occasion) -> list[str]:
-    """The order of an instrument's reeds in plain lines."""
+def choosing_text(found: Sequence[Suggestion], occasion: Occasion, day: date) -> list[str]:
+    """The order of an instrument's reeds on a day in plain lines."""
     if not found:
         return [f"No reed is in service for {in_words(occasion)}."]
-    lines = [f"For {in_words(occasion)}, {spelt(found[0].one.reed.instrument)}:"]
+    lines = [f"For {in_words(occasion)} on {day_words(day)}, {spelt(found[0].one.reed.instrument)}:"]
     for place, suggestion in enumerate(found, start=1):
         held = "rather not: " if suggestion.held else ""
         lines.append(f"{place}. reed {suggestion.one.reed.label}: {held}{', '.join(suggestion.why)}")

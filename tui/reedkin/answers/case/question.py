@@ -92,7 +92,7 @@ class Case:
             return self.table()
         lines: list[str] = []
         for order in self.orders or [[]]:
-            lines += [*([""] if lines else []), *choosing_text(order, self.occasion)]
+            lines += [*([""] if lines else []), *choosing_text(order, self.occasion, self.at.date())]
         stars = usual_words(suggestion.one.left for order in self.orders for suggestion in order)
         return [*lines, *stars, *self._asked()]
 

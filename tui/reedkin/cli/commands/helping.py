@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from reedkin.cli.context import LOG_VARIABLE, Context, show, show_text
 from reedkin.cli.main import EXIT_CODES
 from reedkin.domain.columns import fit
-from reedkin.screens.topics import Topic, holding, near, topics
+from reedkin.screens.topics import Topic, asked_for, holding, near, topics
 
 _NAME = 22
 _OF_ALL = (
@@ -54,7 +54,7 @@ def _commands() -> list[Topic]:
     from reedkin.cli.commands import COMMANDS
 
     own = [Topic("in a shell", f"reedkin {command.name}", command.help) for command in COMMANDS]
-    return [*own, *(Topic("in a shell", name, said) for name, said in _OF_ALL)]
+    return asked_for([*own, *(Topic("in a shell", name, said) for name, said in _OF_ALL)])
 
 
 def _lines(found: Sequence[Topic]) -> list[str]:

@@ -3,6 +3,7 @@ another tag. Each key is done with before the next is looked at, so that what is
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual import actions, events, on
@@ -15,7 +16,9 @@ from reedkin.domain.events import REED_TABLE, table_of
 from reedkin.domain.figures import plural
 from reedkin.errors import ReedkinError
 from reedkin.screens.parts.correction_box import CorrectionBox, Doing, Marked
+from reedkin.screens.parts.keeping import copied
 from reedkin.screens.parts.keys import Key, Keys, bindings
+from reedkin.screens.parts.prompt import put_into_file
 from reedkin.screens.parts.reckoning import ReckoningScreen
 from reedkin.widgets.row_list import RowList
 from reedkin.widgets.styled import styled
@@ -64,6 +67,24 @@ class CorrectingScreen(ReckoningScreen):
         for rows in self.query(RowList):
             rest = rows.cut_off if rows.display else ""
             self.tell_of(Run(f"… {rest}" if rest else "", "faint"))
+
+    # Taken away
+
+    def text(self) -> list[str]:
+        """What it shows as lines of plain text; none while there is nothing to keep."""
+        raise NotImplementedError
+
+    def action_copy(self) -> None:
+        lines = self.text()
+        if lines:
+            self.app.copy_to_clipboard("\n".join(lines))
+            self.tell_of(Run(copied(lines), "good"))
+
+    async def put_into_file(self, asked: str, name: str, made: Callable[[str], str]) -> None:
+        """Ask into which new file, offering `name`; write what is made for its suffix, and say where it is."""
+        told = await put_into_file(self.app, asked, name, made)
+        if told is not None:
+            self.tell_of(told)
 
     # Keys
 

@@ -222,7 +222,7 @@ class CorrectionBox(Static):
             lines.append([Run(what), Run("" if now.doing == "tag" else f"   {scope}", "faint")])
         if not bare:
             lines.append([Run("▸ ", "target"), *now.line.runs()])
-        nothing_yet = now.plan.errors in _NOTHING_YET or (now.doing == "move" and not now.line.text.strip())
+        nothing_yet = now.plan.errors in _NOTHING_YET or (now.doing in ("move", "day") and not now.line.text.strip())
         errors: Sequence[str] = () if nothing_yet else now.plan.errors
         lines += [[Run(f"✗ {error}", "error")] for error in _some(errors)]
         if not now.plan.errors:

@@ -57,7 +57,7 @@ class PromptScreen(ModalScreen[str | None]):
         self._asked = event.value
         ask = [[Run("Enter again does it all the same.", "strong")]] if wrong.startswith("?") else []
         role = Run(wrong, "warn") if wrong.startswith("?") else Run(f"✗ {wrong}", "error")
-        self.query_one("#said", Static).update(styled([[role], *ask]))
+        self.query_one("#said", Static).update(styled([[role], *(ask or [aside((LEAVE,))])]))
 
     @on(Input.Changed)
     def _typed(self) -> None:

@@ -52,7 +52,7 @@ async def test_verbs_with_what_they_take(opened: Opened) -> None:
         for words in (
             "retire cracked @yesterday cause (worn, closed up, cracked, chipped, mouldy, leaking, flat, dropped, lost,",
             "crow C5 -20c octaves a note such as C5, octaves or single, steady",
-            "clip to 57.5 a number in mm, to a number in mm",
+            "clip to 57.5 how much in mm, to a number in mm",
             "clean with a feather your own words",
             "sell to the quartet for 30 to whom, for a number",
         ):

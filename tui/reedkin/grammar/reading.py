@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import TRIALS
@@ -12,7 +12,7 @@ from reedkin.domain.checks import Objection, judge, judge_time
 from reedkin.domain.describe import describe
 from reedkin.domain.facts import Facts, Value, begins
 from reedkin.domain.figures import day_and_month, moment_words, tag_list
-from reedkin.domain.reeds import BLANK, HANDED_OVER, RETIRED, Reed, State, Step, advance
+from reedkin.domain.reeds import BLANK, Reed, State, Step, advance
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.grammar.assigning import assigned
 from reedkin.grammar.beside.statements import BesideReader
@@ -20,13 +20,13 @@ from reedkin.grammar.clause.behind_verb import FactsRead
 from reedkin.grammar.clause.clauses import Parts, parts_of
 from reedkin.grammar.clause.one_clause import Clause
 from reedkin.grammar.handing import Handing
+from reedkin.grammar.reeds_meant import ReedsMeant, Working
 from reedkin.grammar.retagging import read_retag
-from reedkin.grammar.unsaid import no_reed, to_go_on
+from reedkin.grammar.unsaid import to_come, to_go_on
 from reedkin.grammar.when.days import When
 from reedkin.grammar.words.reeds_named import Tag
-from reedkin.grammar.words.tags import tag_problem
 from reedkin.grammar.words.tokens import Problem, Token
-from reedkin.grammar.words.verbs import Verb, implied
+from reedkin.grammar.words.verbs import Verb
 
 __all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again"]
 
@@ -77,17 +77,6 @@ def as_last_time(bench: Bench, kind: str, instrument: str) -> dict[str, Value]:
 
 
 @dataclass
-class _Working:
-    """A reed as it is in the middle of an entry; `reed` is None where the entry begins it."""
-
-    tag: str
-    label: str
-    reed: Reed | None
-    state: State | None
-    at: datetime
-
-
-@dataclass
 class _LineReader:
     """One reading of one line. `amends` is the event whose place it would take."""
 
@@ -98,9 +87,6 @@ class _LineReader:
     amends: Step | None = None
     actions: list[Action] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
-    working: dict[str, _Working] = field(default_factory=dict)
-    begun: dict[str, _Working] = field(default_factory=dict)
-    newest: _Working | None = None
     shares: list[int] = field(default_factory=list)
     """What each scrape that names no minutes has of those of the bench clock."""
     sharing: Iterator[int] = field(default_factory=lambda: iter(()))
@@ -111,6 +97,7 @@ class _LineReader:
         self.together = 1
         self.parts = parts_of(self.line, self.bench)
         self.when = self.parts.when
+        self.reeds = ReedsMeant(self.parts, self.bench, self.hand, self.amends, self.problems)
         self.beside = BesideReader(self.bench, self.when.at if self.when is not None else self.now, self.problems)
 
     def result(self) -> Reading:
@@ -123,7 +110,8 @@ class _LineReader:
             self.problems += clause.problems
             tags = clause.tags or tags
             if clause.when is not None:
-                self._at_its_own(clause.when)
+                self.when, self.beside.now = clause.when, clause.when.at
+                self.reeds.go_on_at(clause.when)
             self._clause(clause, tags)
             self.problems[before:] = [self._settled(p, clause) for p in self.problems[before:]]
         if not parts.clauses and not parts.problems and self.line.strip():
@@ -141,18 +129,6 @@ class _LineReader:
             shared_minutes=self.minutes if len(self.shares) > 1 else None,
             lone_tag=self._lone_tag(parts.clauses),
         )
-
-    def _at_its_own(self, when: When) -> None:
-        """Go on to a clause that has a time of its own. A reed of which the entry has told already is then as that left
-        it, or as it was at an earlier time."""
-        self.when = when
-        self.beside.now = when.at
-        for key, working in self.working.items():
-            if working.reed is not None:
-                at, state = self._moment(working.reed)
-                self.working[key] = replace(working, at=at, state=working.state if at >= working.at else state)
-        for working in self.begun.values():
-            working.at = when.at
 
     def _share_the_clock(self) -> None:
         """Share the minutes of the bench clock among all scrapes of the entry that name none: whole minutes, whose sum
@@ -193,7 +169,7 @@ class _LineReader:
         if head is None:
             if clause.tags:
                 last = clause.tags[-1].token
-                self._problem(last, last, to_go_on(clause.tags, self.begun, self.bench), waiting=True)
+                self._problem(last, last, to_go_on(clause.tags, self.reeds.begun, self.bench), waiting=True)
             return
         if verb is None or any(p.severity == "impossible" for p in clause.problems):
             return
@@ -204,10 +180,9 @@ class _LineReader:
         assert read is not None
         self.problems += read.problems
         before = len(self.problems)
-        named = [(self._named(tag, verb), tag.token) for tag in tags] if tags else [(self._untagged(verb, head), head)]
-        found = {id(working): (working, token) for working, token in reversed(named) if working is not None}
+        reeds = self.reeds.of(tags, verb, head)
         if len(self.problems) == before or not read.tubes:
-            self._on_reeds(head, verb, read, list(reversed(found.values())))
+            self._on_reeds(head, verb, read, reeds)
 
     def _beside(self, clause: Clause, verb: Verb, head: Token) -> None:
         if clause.tags or self.amends is not None:
@@ -229,96 +204,9 @@ class _LineReader:
         self.problems += [Problem(0, len(self.line), question, "odd") for question in questions]
         return made
 
-    # Which reeds
-
-    def _untagged(self, verb: Verb, head: Token) -> _Working | None:
-        """The reed in hand; or the one that this entry has begun without a tag, which gets the next number."""
-        if begins(verb.kind) and self.amends is None:
-            self.newest = self._new(self.bench.tags.next(self.begun), head)
-            return self.newest
-        if self.newest is not None:
-            return self.newest
-        if self.hand is not None:
-            return self._known(self.hand)
-        self._problem(head, head, f"which reed? write its tag first, such as 12 {verb.word}{_to_come(head)}")
-        return None
-
-    def _named(self, tag: Tag, verb: Verb) -> _Working | None:
-        if self.amends is not None:
-            self._problem(tag.token, tag.token, "leave the tag out; this event stays with its reed")
-            return None
-        if begins(verb.kind):
-            return self._new(tag.text, tag.token)
-        if tag.text.casefold() in self.begun:
-            return self.begun[tag.text.casefold()]
-        reed = self.bench.find(tag.text)
-        if reed is None:
-            self._problem(tag.token, tag.token, no_reed(tag.text, verb, self.bench))
-            return None
-        if "/" not in tag.text and (also := self.bench.tags.also_at_work(reed)):
-            others = " or ".join(f"{other.tag}/{other.bearer}" for other in also)
-            message = f"{tag.text} is on several reeds at work: taken for {reed.tag}/{reed.bearer}; else write {others}"
-            self.problems.append(Problem(tag.token.start, tag.token.end, message, "odd"))
-        return self._known(reed)
-
-    def _known(self, reed: Reed) -> _Working:
-        if reed.id not in self.working:
-            reed = self.bench.reed(reed.id) if reed.id in self.bench else reed
-            at, state = self._moment(reed)
-            self.working[reed.id] = _Working(reed.tag, reed.label, reed, state, at)
-        return self.working[reed.id]
-
-    def _moment(self, reed: Reed) -> tuple[datetime, State | None]:
-        """When an event on a reed happened, and what the reed was then."""
-        if self.amends is not None:
-            first = self.amends.event.uid == reed.id
-            return self.when.at if self.when is not None else self.amends.at, None if first else self.amends.before
-        if self.when is None:
-            return self.now, reed.now
-        at = self.when.at
-        if self.when.until is not None:
-            # A day without an hour: after what is known of that day, so that entries made later keep their order.
-            local, until = self.bench.clock.local, self.when.until
-            same = (s.at for s in reed.standing if local(s.at).date() == local(at).date() and s.at < until)
-            at = max([at, *same])
-        return at, reed.was(at)
-
-    def _new(self, tag: str, token: Token) -> _Working | None:
-        if why := tag_problem(tag):
-            self._problem(token, token, why)
-            return None
-        if tag.casefold() in self.begun or not (self.bench.tags.is_free(tag) or self._given_up(tag)):
-            self._problem(token, token, self._in_use(tag))
-            return None
-        at = self.when.at if self.when is not None else self.now
-        self.begun[tag.casefold()] = _Working(tag, tag, None, None, at)
-        return self.begun[tag.casefold()]
-
-    def _in_use(self, tag: str) -> str:
-        """What to say of a tag that no new reed may bear: whose it is, and as many free ones as were asked for."""
-        bearers = reversed(self.bench.tags.bearers(tag))
-        reed = next((r for one in bearers if (r := self.bench.reed(one)).now.keeps_tag), None)
-        if reed is not None and reed.stage == HANDED_OVER:
-            to = f" to {reed.now.to}" if reed.now.to else ""
-            why = f"{tag} is in use: it is {reed.now.terms or 'handed over'}{to}"
-        else:
-            why = f"{tag} is in use: correct its tying with F3 and e, retire it"
-        asked = max((len(c.tags) for c in self.parts.clauses if any(t.text == tag for t in c.tags)), default=1)
-        first = self.bench.tags.next(self.begun)
-        free = [str(number) for number in range(int(first), int(first) + asked)]
-        if asked > 1 and all(self.bench.tags.is_free(one) for one in free):
-            return f"{why}, or take {free[0]}-{free[-1]}"
-        return f"{why}, or take {first}"
-
-    def _given_up(self, tag: str) -> bool:
-        """Whether the reed that bears a tag is retired by this very entry."""
-        reed = self.bench.find(tag)
-        working = self.working.get(reed.id) if reed is not None else None
-        return working is not None and working.state is not None and working.state.stage == RETIRED
-
     # An event on each
 
-    def _on_reeds(self, head: Token, verb: Verb, read: FactsRead, reeds: Sequence[tuple[_Working, Token]]) -> None:
+    def _on_reeds(self, head: Token, verb: Verb, read: FactsRead, reeds: Sequence[tuple[Working, Token]]) -> None:
         """The event on each of the reeds, which stand with the word that names them."""
         several = len(reeds) > 1
         self.together = len(reeds)
@@ -349,7 +237,7 @@ class _LineReader:
                 message = (f"{tag_list(labels)}: " if several and len(labels) < len(reeds) else "") + finding.message
             if finding.missing and verb.asks:
                 message = f"{verb.asks} such as {verb.example}"
-                message += _to_come(head)
+                message += to_come(head)
             elif begins(verb.kind) and finding.severity == "impossible" and self._is_free(self.line[start:end]):
                 message += f"; a tag stands first: {self.line[start:end]} {verb.word}"
             self.problems.append(Problem(start, end, message, finding.severity, finding.missing))
@@ -365,7 +253,7 @@ class _LineReader:
             if name in read.spans and not (name == "tube" and read.tubes):
                 self.problems.append(Problem(*read.spans[name], f"one {name} for {count} reeds? write {how}", "odd"))
 
-    def _on_reed(self, verb: Verb, read: FactsRead, working: _Working, tube: str | None) -> list[Objection]:
+    def _on_reed(self, verb: Verb, read: FactsRead, working: Working, tube: str | None) -> list[Objection]:
         """What can be said against the event; if nothing makes it impossible, it is added to the actions."""
         facts = self._filled(verb, read, working)
         if tube is not None:
@@ -392,7 +280,7 @@ class _LineReader:
             working.state = after
         return findings
 
-    def _never_scraped(self, working: _Working) -> Iterator[Objection]:
+    def _never_scraped(self, working: Working) -> Iterator[Objection]:
         """The first playing of a reed of which nothing is noted but its tying, by a maker who notes her scraping: it
         may be another reed that was meant."""
         if working.state is None or working.state.stage != BLANK:
@@ -401,7 +289,7 @@ class _LineReader:
         if any(self.bench.last_time.facts("scraped", one) is not None for one in instruments):
             yield Objection("odd", f"no scraping of {working.tag} is noted: is it this reed?")
 
-    def _handed(self, facts: dict[str, Value], read: FactsRead, working: _Working) -> Iterator[Objection]:
+    def _handed(self, facts: dict[str, Value], read: FactsRead, working: Working) -> Iterator[Objection]:
         """Settle to which order a reed goes and for what: a price of all together is shared among them."""
         price = facts.get("price")
         if read.in_all and isinstance(price, (int, float)):
@@ -415,7 +303,7 @@ class _LineReader:
     def _quoted(self, span: tuple[int, int] | None) -> bool:
         return span is not None and self.line[span[0] : span[0] + 1] == '"'
 
-    def _filled(self, verb: Verb, read: FactsRead, working: _Working) -> dict[str, Value]:
+    def _filled(self, verb: Verb, read: FactsRead, working: Working) -> dict[str, Value]:
         """The facts as typed, with what goes without saying put in: as last time, the bench clock's minutes."""
         facts = dict(read.facts)
         if read.only or self.amends is not None:
@@ -466,12 +354,7 @@ def _first(verb: Verb) -> str:
     return f"write {verb.word} first, such as {verb.example}"
 
 
-def _to_come(head: Token) -> str:
-    """What to say besides where a playing lacks something that is said of one to come: "concert sat 19:30"."""
-    return "; what is still to come: engage and its day" if implied(head.text) else ""
-
-
-def _said_again(working: _Working, kind: str, facts: Facts, note: str) -> Iterator[Objection]:
+def _said_again(working: Working, kind: str, facts: Facts, note: str) -> Iterator[Objection]:
     """The same that was recorded of this reed minutes ago, and is not done so soon again: a line sent twice."""
     if kind in _AGAIN_AND_AGAIN:
         return
@@ -482,7 +365,7 @@ def _said_again(working: _Working, kind: str, facts: Facts, note: str) -> Iterat
         yield Objection("odd", f"{describe(kind, facts)} is recorded already at {since}: once more?")
 
 
-def _used_later(working: _Working) -> Iterator[Objection]:
+def _used_later(working: Working) -> Iterator[Objection]:
     """A reed retired on a day after which something was done to it."""
     later = [s for s in working.reed.standing if s.at > working.at and s.kind != "noted"] if working.reed else []
     if later:

@@ -8,7 +8,8 @@ from difflib import get_close_matches
 from reedkin.bench.bench import Bench
 from reedkin.domain.reeds import HANDED_OVER, RETIRED
 from reedkin.grammar.words.reeds_named import Tag
-from reedkin.grammar.words.verbs import Verb
+from reedkin.grammar.words.tokens import Token
+from reedkin.grammar.words.verbs import Verb, implied
 
 _MOST_NAMES = 200
 """Of the latest reeds with a name, among which one is sought that a word is a slip of."""
@@ -50,3 +51,8 @@ def _numbers_behind(tags: Sequence[Tag], bench: Bench) -> str | None:
 
 def _begin(tag: str) -> str:
     return f"there is no reed {tag}; to begin one write {tag} tie or {tag} join"
+
+
+def to_come(head: Token) -> str:
+    """What to say besides where a playing lacks something that is said of one to come: "concert sat 19:30"."""
+    return "; what is still to come: engage and its day" if implied(head.text) else ""

@@ -188,7 +188,7 @@ class _LineReader:
         if clause.tags or self.amends is not None:
             token = clause.tags[0].token if clause.tags else head
             does = _OF_A_SESSION.get(token.text.lower()) if verb.table == "sessions" else None
-            reeds = clause.tags and any(self.bench.find(tag.text) is not None for tag in clause.tags)
+            reeds = any(t.text[:1].isdecimal() or self.bench.find(t.text) is not None for t in clause.tags)
             says = f"write session {does}" if does else _not_of_a_reed(verb) if reeds or self.amends else _first(verb)
             self._problem(token, token, says)
         elif action := self.beside.read(verb, head, clause.words):

@@ -28,7 +28,7 @@ from reedkin.grammar.words.reeds_named import Tag
 from reedkin.grammar.words.tokens import Problem, Token
 from reedkin.grammar.words.verbs import Verb
 
-__all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again"]
+__all__ = ["Action", "BesideAction", "Reading", "ReedAction", "as_last_time", "read", "read_again", "read_apart"]
 
 _TAKE_BACK = (
     "take back",
@@ -51,6 +51,11 @@ def read(line: str, bench: Bench, hand: Reed | None = None, minutes: int | None 
     if (retag := read_retag(line, bench)) is not None:
         return retag
     return _LineReader(line, bench, hand, minutes).result()
+
+
+def read_apart(line: str, parts: Parts, bench: Bench, hand: Reed | None = None) -> Reading:
+    """Read a line that was taken apart already."""
+    return _LineReader(line, bench, hand, None, taken_apart=parts).result()
 
 
 def read_again(line: str, bench: Bench, reed: Reed, step: Step) -> Reading:
@@ -85,6 +90,7 @@ class _LineReader:
     hand: Reed | None
     minutes: int | None
     amends: Step | None = None
+    taken_apart: Parts | None = None
     actions: list[Action] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     shares: list[int] = field(default_factory=list)
@@ -95,7 +101,7 @@ class _LineReader:
         self.now = self.bench.clock.now()
         self.handing = Handing(self.bench)
         self.together = 1
-        self.parts = parts_of(self.line, self.bench)
+        self.parts = self.taken_apart or parts_of(self.line, self.bench)
         self.when = self.parts.when
         self.reeds = ReedsMeant(self.parts, self.bench, self.hand, self.amends, self.problems)
         self.beside = BesideReader(self.bench, self.when.at if self.when is not None else self.now, self.problems)

@@ -16,7 +16,7 @@ from reedkin.grammar.actions import ReedAction
 from reedkin.grammar.clause.clauses import LONGEST_LINE, parts_of
 from reedkin.grammar.clause.one_clause import Clause
 from reedkin.grammar.completing.suggestions import Suggestions
-from reedkin.grammar.reading import as_last_time, read
+from reedkin.grammar.reading import as_last_time, read_apart
 from reedkin.grammar.words.tags import tag_problem
 from reedkin.grammar.words.tokens import Token, tokens
 from reedkin.grammar.words.verbs import VERBS, Verb, verbs_beginning
@@ -75,12 +75,13 @@ class _Completing:
         if at and not any(t.kind in ("quote", "semicolon") for t in self.found if t.start > at[-1].start):
             return self._time(at[-1]) if len(at) == 1 else self._completion()
         before = self.line[: self.start]
-        clauses = parts_of(before, self.bench).clauses
+        parts = parts_of(before, self.bench)
+        clauses = parts.clauses
         going_on = bool(clauses) and clauses[-1].final
         clause = clauses[-1] if going_on else Clause()
         self.earlier = clauses[:-1] if going_on else clauses
         if self.earlier:
-            actions = read(before, self.bench, self.hand).actions
+            actions = read_apart(before, parts, self.bench, self.hand).actions
             self.actions = [a for a in actions if isinstance(a, ReedAction)]
         if any(p.severity == "impossible" for c in clauses for p in c.problems):
             return self._completion()

@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 from typing import NamedTuple
 
 from reedkin.domain.clock import Clock
@@ -382,6 +383,7 @@ def _day(text: str, now: datetime, ahead: bool = False) -> _DayMeant | None:
     return _DayMeant(found) if found is not None else None
 
 
+@lru_cache(maxsize=1024)
 def _weekday(text: str) -> int | None:
     """The day of the week that a word names or is short for."""
     text = {"weds": "wed", "thurs": "thu", "thur": "thu", "tues": "tue"}.get(text, text)
@@ -389,6 +391,7 @@ def _weekday(text: str) -> int | None:
     return found[0] if len(found) == 1 else None
 
 
+@lru_cache(maxsize=1024)
 def _month(name: str) -> int | None:
     """The month that a word names or is short for."""
     name = "sep" if name == "sept" else name

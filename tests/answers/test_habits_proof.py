@@ -56,7 +56,7 @@ def test_the_tables_hold_a_row_for_each_habit():
 
 def test_each_chance_is_told_by_each_belief_with_whether_it_came_true():
     """Where all that is drawn matters, and by so much that some of it must show."""
-    (usual, doubting) = drawn(3, 60, Belief(1.001, 1.5), (USUAL_BELIEF, Belief(50)))
+    (usual, doubting) = drawn(4, 60, Belief(1.001, 1.5), (USUAL_BELIEF, Belief(50)))
     assert len(usual) == len(doubting) == len(DRAWN)
     assert all(more > less for (more, _), (less, _) in zip(usual, doubting, strict=True))
     assert any(came_true and chance > 0.9 for chance, came_true in usual)

@@ -240,6 +240,16 @@ class TestRows:
         assert (found.start.tolist(), found.stop.tolist()) == ([0, 2], [2, 3])
         assert found.playing.tolist() == [0, 1]
 
+    def test_what_was_begun_on_one_evening(self):
+        hours = {"1": 0, "2": 20, "3": 20.5, "4": 25.9, "5": 32, "6": 20}
+        logs = [Log(tag, begun=BEGUN + timedelta(hours=after)) for tag, after in hours.items() if tag != "6"]
+        joined = Log("6", "joined", BEGUN + timedelta(hours=hours["6"]), hours_before=2)
+        found = rows(*(life(log.play(30).play(60).retire()) for log in (joined, *logs)))
+        # After midnight it is the same evening yet; when a reed that joined was begun, nobody knows.
+        tags = dict(zip(("6", "1", "2", "3", "4", "5"), found.evening.tolist(), strict=True))
+        assert tags["2"] == tags["3"] == tags["4"]
+        assert len({tags[tag] for tag in "1256"}) == 4
+
     def test_no_lives(self):
         found = split_rows([], Playings.of([]), "days")
         assert len(whole_rows(found).start) == 0

@@ -69,6 +69,34 @@ def reeds(number: int, seed: int = 1, **facts: Any) -> list[Log]:
     return logs
 
 
+def evenings(together: bool) -> Effect:
+    """The effect of the length on 60 lives that go by the evening, as that does; begun on twelve evenings, or on as
+    many as there are reeds."""
+    rng = np.random.default_rng(3)
+    lengths, lasting = rng.normal(60, 1, 12).round(1), np.exp(rng.normal(6, 0.5, 12))
+    logs = []
+    for place in range(60):
+        evening = place % 12
+        begun = BEGUN + timedelta(days=evening if together else place)
+        log = Log(str(place), begun=begun, overall_mm=float(lengths[evening])).add("scraped")
+        logs.append(log.play(int(lasting[evening] * rng.weibull(3)) + 1).retire().reed())
+    return effect_of(Study.of(logs), habit_named("tied_mm"), "hours")
+
+
+def test_reeds_of_one_evening_tell_less_than_so_many():
+    """The ratio is the same; how sure it is follows what they share (tests.survival.test_frailty)."""
+    each, alike = evenings(together=False), evenings(together=True)
+    assert alike.hazard_ratio == pytest.approx(each.hazard_ratio)
+    assert (alike.retired, alike.sd) == (each.retired, pytest.approx(each.sd))
+    wider = math.log(alike.hi / alike.hazard_ratio) / math.log(each.hi / each.hazard_ratio)
+    assert wider > 1.3
+    assert math.log(alike.hazard_ratio / alike.lo) == pytest.approx(wider * math.log(each.hazard_ratio / each.lo))
+    assert each.z / alike.z == pytest.approx(wider)
+    assert each.information / alike.information == pytest.approx(wider**2)
+    assert alike.p == pytest.approx(math.erfc(abs(alike.z) / math.sqrt(2)))
+    assert alike.evidence().chance < each.evidence().chance
+
+
 class TestReport:
     def test_has_the_keys_that_were_agreed(self, report: HabitsReport):
         told = json.loads(json.dumps(report.to_json()))

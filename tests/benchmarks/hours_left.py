@@ -48,6 +48,11 @@ WORLDS: Mapping[str, World] = {
     "half a year of leave": World(days=480, leave=True),
     "ends written once a month": World(clears=True),
     "the best kept in reserve": World(reserves=True),
+    "nearly every score is 7": World(sevens=True),
+    "an instrument of sixty days": World(oboe=True, newly=60, joined=0),
+    "two players, one log": World(two=True),
+    "ten reeds from a notebook, 30 days": World(days=30, joined=10),
+    "blanks ready soon or very late": World(slow=1.0),
 }
 HELD_LEAST, HELD_MOST = 0.75, 0.88
 

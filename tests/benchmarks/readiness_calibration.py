@@ -56,6 +56,11 @@ WORLDS: Mapping[str, World | None] = {
     "back from half a year of leave": World(days=480, leave=True),
     "ends written once a month": World(days=240, clears=True),
     "the best kept in reserve": World(days=240, reserves=True),
+    "nearly every score is 7": World(days=240, sevens=True),
+    "an instrument of sixty days": World(days=300, oboe=True, newly=60, joined=0),
+    "two players, one log": World(days=240, two=True),
+    "ten reeds from a notebook, 30 days": World(days=30, joined=10),
+    "blanks ready soon or very late": World(days=240, slow=1.0),
     "four ends in ten forgotten": World(days=400, told=0.6),
     "the same, good ones preferred and sold": World(days=400, told=0.6, prefers=True, sells=True),
 }

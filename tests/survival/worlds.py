@@ -58,6 +58,10 @@ class World:
     leave       she plays nothing for half a year, until twenty days before the log is cut off.
     clears      she writes the ends of reeds down once in thirty days; worn out, they lie in the case until then.
     reserves    of reeds that sound well in their first hours she plays hardly any for months.
+    sevens      nine scores in ten are 7, whatever she heard.
+    newly       of the days of the log she has had the instrument only so many; before, she plays the oboe alone.
+    two         another player keeps the same log: her reeds last half as long, and she plays the good ones more.
+    slow        how long blanks take to be ready has a heavy tail: a standard deviation of the logarithm.
     """
 
     law: Law = "weibull"
@@ -90,6 +94,10 @@ class World:
     leave: bool = False
     clears: bool = False
     reserves: bool = False
+    sevens: bool = False
+    newly: int = 0
+    two: bool = False
+    slow: float = 0.0
 
 
 @dataclass(slots=True)
@@ -135,10 +143,10 @@ class History:
 class _Maker:
     """Plays a world through, day by day."""
 
-    def __init__(self, world: World, seed: int, kind: str = KIND) -> None:
-        self.world, self.chance, self.kind = world, Random(seed), kind
+    def __init__(self, world: World, seed: int, kind: str = KIND, before: str = "") -> None:
+        self.world, self.chance, self.kind, self.before = world, Random(seed), kind, before
         self.rows: list[dict[str, Any]] = []
-        self.beside = _Maker(replace(world, oboe=False, favourite=False), ~seed, "oboe") if world.oboe else None
+        self.beside = _beside(world, seed)
         self.reeds: list[OneReed] = []
         self.level = self.chance.gauss(7.6, 0.3)
         self.life = world.life * exp(self.chance.gauss(0.0, 0.2))
@@ -167,9 +175,7 @@ class _Maker:
         level = self.level + self.world.improves * min(self.day / self.world.days, 1.0)
         first = level + self.chance.gauss(0.0, 0.7)
         fall = max(self.chance.gauss(2.8, 0.6), 0.5)
-        reed = OneReed(
-            f"{'' if self.kind == KIND else 'o'}{len(self.reeds) + 1}", self.new_life(), first, fall, bend, served
-        )
+        reed = OneReed(f"{self.before}{len(self.reeds) + 1}", self.new_life(), first, fall, bend, served)
         self.reeds.append(reed)
         return reed
 
@@ -195,6 +201,16 @@ class _Maker:
     def live(self, tying: bool) -> None:
         """One day: blanks are tied where there are too few, and reeds are played."""
         at = START + timedelta(days=self.day)
+        if not self.world.newly or self.world.days - self.day <= self.world.newly:
+            self.live_through(at, tying)
+        self.day += 1
+        if self.beside is not None:
+            self.beside.live(tying)
+            self.rows += self.beside.rows
+            self.beside.rows = []
+
+    def live_through(self, at: datetime, tying: bool) -> None:
+        """The same of her own reeds."""
         pending = [reed for reed in self.reeds if not reed.gone and reed.served is not None and reed.served > at]
         if self.world.moods:
             self.mood = self.chance.gauss(0.0, self.world.moods)
@@ -217,14 +233,10 @@ class _Maker:
                     reed.gone = True
         for place in range(self.chance.choice(playings)):
             self.play(at + timedelta(hours=4 * place + 1))
-        self.day += 1
-        if self.beside is not None:
-            self.beside.live(tying)
-            self.rows += self.beside.rows
-            self.beside.rows = []
 
     def tie(self, at: datetime) -> None:
-        reed = self.new_reed(at + timedelta(days=self.chance.randint(6, 16)))
+        days = self.chance.lognormvariate(log(10), self.world.slow) if self.world.slow else self.chance.randint(6, 16)
+        reed = self.new_reed(at + timedelta(days=min(round(max(days, 5.0)), 400)))
         self.write(reed, "tied", at, instrument=self.kind, overall_mm=60)
         self.write(reed, "scraped", at + timedelta(days=2), minutes=10)
         self.write(reed, "scraped", at + timedelta(days=5), minutes=10)
@@ -270,6 +282,8 @@ class _Maker:
         reed.hours = round(reed.hours * 60 + minutes) / 60
         heard = min(max(self.chance.gauss(reed.form(), 0.6) + (self.mood if at is not None else 0.0), 0.0), 10.0)
         score = float(round(heard)) if self.world.coarse else round(2 * heard) / 2
+        if self.world.sevens and self.chance.random() < 0.9:
+            score = 7.0
         facts = {}
         if self.chance.random() < self.world.scored:
             facts["score"] = score
@@ -295,6 +309,15 @@ class _Maker:
         return self.left(self.new_reed(None))
 
 
+def _beside(world: World, seed: int) -> _Maker | None:
+    """Who else keeps the same log, if anybody."""
+    if world.two:
+        return _Maker(replace(world, two=False, life=world.life / 2, prefers=True), ~seed, KIND, "p")
+    if world.oboe:
+        return _Maker(replace(world, oboe=False, favourite=False, newly=0), ~seed, "oboe", "o")
+    return None
+
+
 def history(world: World, seed: int, lives: int = 500) -> History:
     """The log of one maker of a world. After the day on which it is cut off nothing more is tied."""
     maker = _Maker(world, seed)
@@ -302,11 +325,17 @@ def history(world: World, seed: int, lives: int = 500) -> History:
     for _ in range(world.days):
         maker.live(tying=True)
     cut = START + timedelta(days=world.days - 1, hours=14)
-    reeds = [(reed, replace(reed, scores=list(reed.scores))) for reed in maker.case(cut) if reed.hours > 0]
+    keepers = [maker, maker.beside] if world.two and maker.beside is not None else [maker]
+    reeds = [
+        (keeper, replace(reed, scores=list(reed.scores)))
+        for keeper in keepers
+        for reed in keeper.case(cut)
+        if reed.hours > 0
+    ]
     for _ in range(FOLLOWED):
         maker.live(tying=False)
     rows = sorted(maker.rows, key=lambda row: str(row["at"]))
-    living = tuple(Living(then.tag, then.hours, maker.left(then)) for _, then in reeds)
+    living = tuple(Living(then.tag, then.hours, keeper.left(then)) for keeper, then in reeds)
     return History(rows, cut, living, tuple(maker.whole_life() for _ in range(lives)))
 
 

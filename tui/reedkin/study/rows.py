@@ -9,9 +9,13 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from reedkin.study.follow_up import minute
 from reedkin.study.lives import MINUTES_IN, Clock, Life
 from reedkin.study.playings import BoolArray, FloatArray, IntArray, Playings
 from reedkin.survival import RiskSets
+
+_APART = 360
+"""Minutes between what is begun on one evening and on another: midnight does not part them."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,6 +28,7 @@ class Rows:
     cause (n,)         what ended it at stop; '' where nothing did.
     life, playing (n,) the life it belongs to, and the playing before which what holds in this row was known.
     stratum (n,)       the instrument, as a number.
+    evening (n,)       what it was begun with: reeds of one evening share cane, weather and hand.
     """
 
     start: FloatArray
@@ -33,6 +38,7 @@ class Rows:
     life: IntArray
     playing: IntArray
     stratum: IntArray
+    evening: IntArray
 
     @cached_property
     def risk(self) -> RiskSets:
@@ -103,7 +109,7 @@ def whole_rows(split: Rows) -> Rows:
     ends = np.concatenate((begins[1:], [len(split.life)])) - 1
     return Rows(
         split.start[begins], split.stop[ends], split.event[ends], split.cause[ends],
-        split.life[begins], split.playing[begins], split.stratum[begins],
+        split.life[begins], split.playing[begins], split.stratum[begins], split.evening[begins],
     )  # fmt: skip
 
 
@@ -133,4 +139,17 @@ def _rows(
         life=life,
         playing=playing,
         stratum=stratum[life],
+        evening=_evenings(lives)[life],
     )
+
+
+def _evenings(lives: Sequence[Life]) -> IntArray:
+    """For each life, the evening on which its reed was begun, as a number: what begins six hours or more after the one
+    before is of another. A reed that joined the log was made nobody knows when, and has one for itself."""
+    begun = np.array([minute(life.reed.begun) for life in lives], dtype=np.int64)
+    joined = np.array([life.reed.joined for life in lives], dtype=bool)
+    order = np.lexsort((begun, joined))
+    another = np.concatenate(([True], (np.diff(begun[order]) >= _APART) | joined[order][1:]))
+    evenings = np.empty(len(lives), dtype=np.int64)
+    evenings[order] = np.cumsum(another[: len(lives)])
+    return evenings

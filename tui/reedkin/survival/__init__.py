@@ -7,6 +7,7 @@ raises StatisticsError for what it cannot answer; none returns an infinity or a 
 from __future__ import annotations
 
 from reedkin.survival.comparison import LogRank, logrank
+from reedkin.survival.cox_model.frailty import SharedFrailty, shared_frailty
 from reedkin.survival.cox_model.proportionality import Proportionality, proportionality
 from reedkin.survival.cox_model.regression import CoxFit, cox, fit
 from reedkin.survival.curves import RestrictedMean, SurvivalCurve, kaplan_meier
@@ -35,6 +36,7 @@ __all__ = [
     "Proportionality",
     "RestrictedMean",
     "RiskSets",
+    "SharedFrailty",
     "StatisticsError",
     "SurvivalCurve",
     "benjamini_hochberg",
@@ -49,6 +51,7 @@ __all__ = [
     "logrank",
     "normal_quantile",
     "proportionality",
+    "shared_frailty",
     "two_sided_p",
     "wilson_interval",
 ]

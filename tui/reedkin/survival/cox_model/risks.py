@@ -21,7 +21,7 @@ from typing import Protocol
 
 import numpy as np
 
-from reedkin.survival.arrays import FloatArray, along, gram
+from reedkin.survival.arrays import FloatArray, IntArray, along, gram, tally
 from reedkin.survival.cox_model.ties import Steps
 
 SMALL_TABLE = 10_000
@@ -52,6 +52,14 @@ class Risks(Protocol):
 
         With z = L^-1 x and its mean zm_s it is the sum over steps of E_s[|z - zm_s|^2 (x_r - mean_s)].
         """
+
+    def lived(self) -> tuple[FloatArray, FloatArray]:
+        """For each row, the hazard that it lived through (r,): how many events were to be expected of it; and (p, r)
+        the same, each step's share times how far the covariates lie from their mean there."""
+
+    def shares(self, place: IntArray, size: int) -> FloatArray:
+        """(m, size) the share that the rows of each of so many groups have of the risk at each step; place (r,) is the
+        group of each row."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,6 +125,20 @@ class RunningRisks:
         by_step = 2.0 * np.einsum("ij,ij->j", z_mean, z_mean) - mean_length
         return along(self.covariates, by_row) + along(self.mean, by_step)
 
+    def lived(self) -> tuple[FloatArray, FloatArray]:
+        """As `Risks` says."""
+        means = np.array([self.steps.spread(mean / self.total, self.exact) for mean in self.mean])
+        return self.hazard, self.covariates * self.hazard - self.weight * means
+
+    def shares(self, place: IntArray, size: int) -> FloatArray:
+        """As `Risks` says, but that what is partly gone in a tie counts whole."""
+        risk = self.steps.risk
+        come, gone = (
+            tally(at * size + place, self.weight, (risk.sets + 1) * size).reshape(-1, size)
+            for at in (risk.first, risk.last)
+        )
+        return np.cumsum(come - gone, axis=0).take(risk.dead_set, axis=0) / self.total[:, None]
+
 
 @dataclass(frozen=True, eq=False)
 class TableRisks:
@@ -157,6 +179,18 @@ class TableRisks:
         """As `Risks` says."""
         z = np.einsum("ij,jn->in", np.linalg.inv(root), self.apart)
         return along(self.apart, self.chance * np.einsum("ij,ij->j", z, z))
+
+    def lived(self) -> tuple[FloatArray, FloatArray]:
+        """As `Risks` says."""
+        shape = len(self.log_total), -1
+        chance, apart = self.chance.reshape(shape), self.apart.reshape(len(self.apart), *shape)
+        return chance.sum(axis=0), (apart * chance).sum(axis=1)
+
+    def shares(self, place: IntArray, size: int) -> FloatArray:
+        """As `Risks` says."""
+        found = np.zeros((size, len(self.log_total)))
+        np.add.at(found, place, self.chance.reshape(len(self.log_total), -1).T)
+        return found.T
 
 
 def risks_at(steps: Steps, covariates: FloatArray, beta: FloatArray) -> Risks | None:

@@ -1,0 +1,77 @@
+"""
+Lives that share more than is known: those of what was made together are not so many lives.
+
+What is made together shares cane, weather and hand, so that it lasts longer or shorter together, and a habit that goes
+by it seems to matter. If the hazards of a group are all multiplied by a number of its own, of mean 1 and some variance
+(a shared frailty: Clayton 1978, Biometrika 65:141-151), the coefficient of a Cox model stays what it is, but for a part
+toward none, and its variance grows by what the members of each group say together: that is the variance of Lee, Wei &
+Amato 1992 (in Survival Analysis: State of the Art, 237-247, after Lin & Wei 1989, JASA 84:1074-1078), with what two
+members have in common reckoned from the one variance. Theirs takes it from each coefficient's own residuals, and of
+some twenty groups these tell little: it misled as often, by simulation, and lost more.
+
+The variance is that which the residuals show (the sums of whose squares test it: Commenges & Andersen 1995, Lifetime
+Data Analysis 1:145-156), less what the fit itself takes from residuals, which of few groups is much: without that it
+came out at six tenths of what it was.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from reedkin.survival.arrays import FloatArray, IntArray, tally
+from reedkin.survival.cox_model.regression import CoxFit
+from reedkin.survival.cox_model.risks import Risks, risks_at
+from reedkin.survival.errors import StatisticsError
+
+_MANY = 500
+"""With so many events a fit takes next to nothing from the residuals of a group."""
+
+
+@dataclass(frozen=True, slots=True)
+class SharedFrailty:
+    """
+    variance  of what the hazards of a group are multiplied by, at least 0.
+    factor    how many times as large it makes the variance of the coefficient, at least 1.
+    """
+
+    variance: float
+    factor: float
+
+
+def shared_frailty(fit: CoxFit, member: IntArray, group: IntArray, which: int = 0) -> SharedFrailty:
+    """What groups share, for one coefficient of a fit. member, group (n,): for each row that the risk sets were made
+    of, the reed that it belongs to, and what that was made with."""
+    likelihood = fit.profile.likelihood
+    point = fit.profile.maximum.point
+    risk = likelihood.steps.risk
+    risks = risks_at(likelihood.steps, likelihood.covariates, point.beta)
+    if risks is None:
+        raise StatisticsError("What lives share cannot be told: the effects are too large to reckon with.")
+    covariance = np.asarray(np.linalg.inv(point.information), dtype=np.float64)
+    hazard, apart = risks.lived()
+    ended = tally(risk.dead, np.ones(risk.events), len(risk.rows))
+    taken = covariance @ apart
+    above = below = moved = 0.0
+    # What two members of a group have in common is what the group has, less what each has by itself.
+    for sign, of in ((1.0, group), (-1.0, member)):
+        codes, place = np.unique(of[risk.rows], return_inverse=True)
+        residual, variance, move = (tally(place, one, len(codes)) for one in (ended - hazard, hazard, taken[which]))
+        if risk.events < _MANY:
+            variance -= _leverage(risks, apart, covariance, place, len(codes))
+        above += sign * float(np.sum(residual**2 - variance))
+        below += sign * float(np.sum(variance**2))
+        moved += sign * float(np.sum(move**2))
+    of_groups = max(above / below, 0.0) if below > 0.0 else 0.0
+    return SharedFrailty(of_groups, max(1.0 + of_groups * moved / float(covariance[which, which]), 1.0))
+
+
+def _leverage(risks: Risks, apart: FloatArray, covariance: FloatArray, place: IntArray, size: int) -> FloatArray:
+    """(size,) how much less the residual of a group varies than the hazard that it lived through, since the baseline
+    and the coefficients are fitted to it as well."""
+    own = np.array([tally(place, one, size) for one in apart])
+    return np.asarray(
+        np.sum(risks.shares(place, size) ** 2, axis=0) + np.einsum("ig,ij,jg->g", own, covariance, own),
+        dtype=np.float64,
+    )

@@ -96,6 +96,7 @@ def simulate(
     manner: Manner = PLAIN,
     scatter: float = 1.0,
     bad_thicker: float = 0.0,
+    alike: float = 0.8,
 ) -> Scenario:
     """Simulate a maker from `start` on.
 
@@ -106,7 +107,8 @@ def simulate(
     and clipped more, which has no effect of its own. `rare`: whether she also makes a few reeds for oboe d'amore and
     bass oboe. `gaps`: about how often a fact is not noted. `max_rows`: stop after so many rows. `manner`: how
     she treats reeds for what they show. `scatter`: how unevenly she ties, 1 being so that half a millimetre either way
-    is nothing much. `bad_thicker`: by how many mm she gouges a bad lot thicker, since its cane is soft.
+    is nothing much. `bad_thicker`: by how many mm she gouges a bad lot thicker, since its cane is soft. `alike`: where
+    her manner has batches, how far the lives of one evening all differ.
 
     Raises ValueError if neither `reeds`, `end` nor `max_rows` ends the run.
     """
@@ -116,7 +118,7 @@ def simulate(
     shop = Workshop(
         rng, Diary(Random(f"{seed} words"), gaps), effects or Effects(), reeds, loss, case,
         touch_ups_follow_failing, Tags(), Tubes(), Cane(Random(f"{seed} cane")), Orders(rng),
-        manner, start.toordinal(), scatter, bad_thicker,
+        manner, start.toordinal(), scatter, bad_thicker, alike,
     )  # fmt: skip
     last = _run(shop, start.toordinal(), end.toordinal() if end else None, joined, rare, max_rows)
     return _scenario(shop, start, date.fromordinal(last), max_rows)

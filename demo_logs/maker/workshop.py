@@ -26,7 +26,8 @@ class Workshop:
 
     `limit`: how many blanks are tied in all, None for as many as she needs. `loss`: the share that never serves.
     `case`: reeds of each of her two instruments that she likes to have in service or coming. `scatter`: how unevenly
-    she ties, beside the usual. `bad_thicker`: by how many mm she gouges a bad lot thicker.
+    she ties, beside the usual. `bad_thicker`: by how many mm she gouges a bad lot thicker. `alike`: where batches, how
+    far the lives of one evening all differ, as a standard deviation of the log hazard.
     """
 
     rng: Random
@@ -44,6 +45,7 @@ class Workshop:
     began: int = 0  # day
     scatter: float = 1.0
     bad_thicker: float = 0.0
+    alike: float = 0.8
     lot_wear: dict[str, float] = field(default_factory=dict)  # log hazard ratio of each lot, where lots drive
     lot_ways: dict[str, tuple[float, float]] = field(default_factory=dict)  # mm more tied, mm more gouge, likewise
     batch_ways: dict[int, tuple[float, float, float, int]] = field(default_factory=dict)
@@ -66,7 +68,7 @@ class Workshop:
         days it rests; which have nothing to do with one another."""
         if day not in self.batch_ways:
             self.batch_ways[day] = (
-                self.rng.gauss(0, 0.8),
+                self.rng.gauss(0, self.alike),
                 self.rng.gauss(0, 0.5),
                 self.rng.gauss(0, 0.012),
                 self.rng.choices((1, 2, 3, 4, 6), (4, 4, 3, 2, 1))[0],

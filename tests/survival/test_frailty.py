@@ -54,19 +54,19 @@ def plainly(
     residual = data["event"] - np.sum(share, axis=0)
     apart = np.array([sum(one[row] * (x[row] - one @ x) for one in share) for row in rows]).reshape(-1, size)
     inverse = np.linalg.inv(model.information)
-    sums = {"above": 0.0, "below": 0.0, "moved": 0.0}
+    above = below = moved = 0.0
     for sign, of in ((1, group), (-1, member)):
-        for one in set(of.tolist()):
-            own = of == one
-            variance = sum(part[own].sum() for part in share)
-            if fitted:
-                variance -= sum(part[own].sum() ** 2 for part in share)
-                variance -= apart[own].sum(axis=0) @ inverse @ apart[own].sum(axis=0)
-            sums["above"] += sign * (residual[own].sum() ** 2 - variance)
-            sums["below"] += sign * variance**2
-            sums["moved"] += sign * (inverse @ apart[own].sum(axis=0))[0] ** 2
-    shared = max(sums["above"] / sums["below"], 0.0)
-    return SharedFrailty(shared, max(1 + shared * sums["moved"] / inverse[0, 0], 1.0))
+        places = [of == one for one in set(of.tolist())]
+        variance = np.diag([sum(part[own].sum() for part in share) for own in places])
+        if fitted:
+            moves = [apart[own].sum(axis=0) for own in places]
+            variance -= [[sum(p[a].sum() * p[b].sum() for p in share) for a in places] for b in places]
+            variance -= [[one @ inverse @ other for one in moves] for other in moves]
+        above += sign * (sum(residual[own].sum() ** 2 for own in places) - np.trace(variance))
+        below += sign * np.sum((variance if sign > 0 else np.diag(variance)) ** 2)
+        moved += sign * sum((inverse @ apart[own].sum(axis=0))[0] ** 2 for own in places)
+    shared = max(above / below, 0.0)
+    return SharedFrailty(shared, max(1 + shared * moved / inverse[0, 0], 1.0))
 
 
 @pytest.mark.parametrize("fitted", [True, False])
@@ -76,7 +76,7 @@ def test_against_the_plain_definition(fitted: bool, table: bool, monkeypatch: py
     monkeypatch.setattr(frailty, "_MANY", 500 if fitted else 0)
     monkeypatch.setattr(risks, "SMALL_TABLE", 10_000 if table else 0)
     found = []
-    for seed in range(8):
+    for seed in range(4):
         rng = np.random.default_rng(seed)
         data = brute_force.spells(rng, 40, 2, strata=2)
         member, group = np.arange(40) // 2, np.arange(40) // 8
@@ -88,7 +88,7 @@ def test_against_the_plain_definition(fitted: bool, table: bool, monkeypatch: py
         expected = plainly(data, model, member, group, fitted)
         assert found[-1].variance == pytest.approx(expected.variance, abs=1e-9)
         assert found[-1].factor == pytest.approx(expected.factor, abs=1e-9)
-    assert sum(one.factor > 1.1 for one in found) >= 2
+    assert sum(one.factor > 1.1 for one in found) >= 1
 
 
 def groups(rng: np.random.Generator, count: int, variance: float, watched: float) -> tuple[RiskSets, np.ndarray]:

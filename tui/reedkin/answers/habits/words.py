@@ -26,6 +26,7 @@ from reedkin.survival import Belief
 NOT_CAUSE = "What goes together need not be the cause: only a fair trial can tell that."
 LAGGED = "What is done to a failing reed (its last 8 playing hours or more) is left out."
 TIMES = "As years go by much changes at once, so a habit must hold among reeds of about the same time."
+EVENINGS = "Reeds made on one evening have much in common: where they last alike, they count for fewer."
 ACROSS = "A reed whose habit changes goes over to the other group, and counts in each."
 FORECAST = "A score foretells a life and is no habit: to score a reed better does not make it last."
 
@@ -323,7 +324,7 @@ def habits_lines(report: HabitsReport) -> list[str]:
     lines = [
         f"Which habits go with longer and shorter lives, by {CLOCK_WORDS[report.clock]}",
         f"{plural(report.reeds, 'reed')} served, {report.retired} of them worn out. {tried(report)}",
-        *((NOT_CAUSE, LAGGED, TIMES) if report.findings else ()),
+        *((NOT_CAUSE, LAGGED, TIMES, EVENINGS) if report.findings else ()),
         *(line for line in (report.early_days, most_worth(report)) if line),
         *([f'To start it: reedkin add "{line}"'] if (line := trial_line(report)) else []),
     ]

@@ -16,14 +16,13 @@ from reedkin.bench.orders import ORDERS, Book, Order, book, buyers, everybody, s
 from reedkin.domain.checks import Objection
 from reedkin.domain.facts import Facts, Value
 from reedkin.domain.known import number
-from reedkin.grammar.words.tokens import decimal
+from reedkin.grammar.words.tokens import NUMBER, decimal
 
 _NAME_AND_NUMBER = re.compile(r"(.*[^\W\d].*?) [€$£]?(\d+(?:[.,]\d+)?)(?: ?[€$£])?")
 _NO_NAMES = ("order", "room", "studio", "class", "group", "quartet", "trio", "quintet")
 """What a number belongs to that stands behind it."""
 _MUCH_DEARER = 1.6
 """A price so many times the last one may be that of several reeds."""
-_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 
 
 class Handing:
@@ -85,7 +84,7 @@ class Handing:
 
     def _figures_in_name(self, to: str) -> Iterator[Objection]:
         """A name with a number in it, which may be a slip for something else: "len 7,1 cm", "Ann 5 back"."""
-        numbered = any(c.isdecimal() for c in to) and not (_NAME_AND_NUMBER.fullmatch(to) or _NUMBER.fullmatch(to))
+        numbered = any(c.isdecimal() for c in to) and not (_NAME_AND_NUMBER.fullmatch(to) or NUMBER.fullmatch(to))
         if numbered and not self._known(to):
             yield Objection("odd", f"{to} is taken as the name of who has it now: is it one?", "to")
 
@@ -121,7 +120,7 @@ class Handing:
 def _price_in_name(facts: Facts, bench: Bench) -> Iterator[Objection]:
     """A number behind the name of who gets a reed, which may be what was paid, unless an order is called so."""
     to = facts.get("to")
-    if isinstance(to, str) and _NUMBER.fullmatch(to) and "price" not in facts and not said_open(bench, to):
+    if isinstance(to, str) and NUMBER.fullmatch(to) and "price" not in facts and not said_open(bench, to):
         yield Objection("odd", f"{to} is taken as the name; if it was paid, write price {to}", "to")
     found = _NAME_AND_NUMBER.fullmatch(to) if isinstance(to, str) and "price" not in facts else None
     if found is None:

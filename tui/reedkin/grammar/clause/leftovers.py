@@ -15,12 +15,10 @@ from reedkin.grammar.clause.behind_verb import BehindVerb
 from reedkin.grammar.when.days import TwoMeaningsError, moment_in, parse_when
 from reedkin.grammar.words.measures import is_numeric, is_plain
 from reedkin.grammar.words.spoken import SMALL
-from reedkin.grammar.words.tokens import Problem, Token, cited, decimal, without_end
+from reedkin.grammar.words.tokens import LONGEST_WORD, Problem, Token, cited, decimal, without_end
 from reedkin.grammar.words.verbs import in_full, verbs_beginning
 from reedkin.grammar.words.vocabulary import NUMBERS, takes, vocabulary
 
-_LONGEST_WORD = 30
-"""A longer one is a key that was held down."""
 _A_REMARK = 3
 """Words that together are surely a remark, though one of them be spelt nearly as a fact is."""
 _REMARKED = ("sharp", "unsteady", "too", "notes", "tones", "long", "late", "case", "old", "stale")
@@ -182,7 +180,7 @@ class Leftovers(NamedTuple):
         known = [*vocabulary(self.at.verb), "yesterday", "today", "tomorrow"]
         slip = any(
             any(c.isdigit() for c in w)
-            or len(w) > _LONGEST_WORD
+            or len(w) > LONGEST_WORD
             or unit_named(w)
             or (in_full(w) and not told)
             or (length < _A_REMARK and w not in _REMARKED and get_close_matches(w, known, 1, 0.7))

@@ -24,12 +24,10 @@ from reedkin.grammar.words.heads import measured_by, no_verb, plain, unglued
 from reedkin.grammar.words.measures import is_numeric
 from reedkin.grammar.words.reeds_named import Tag, tags_at
 from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS
-from reedkin.grammar.words.tokens import Problem, Token, cited, word_at
+from reedkin.grammar.words.tokens import LONGEST_WORD, Problem, Token, cited, word_at
 from reedkin.grammar.words.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, verb_taking, verbs_beginning
 
 NOTE = BY_WORD["note"]
-_LONGEST_WORD = 30
-"""A longer one is a key that was held down."""
 _ALSO_REMARKS = ("flat", "leaking", "chipped", "mouldy", "moldy", "mould", "mold", "dropped", "closed")
 """Causes of the end that may be said of a reed which goes on."""
 _OF_A_DAY = ("payments", "lots", "tubes")
@@ -221,7 +219,7 @@ class ClauseReader:
             and text != "take"
             and (
                 not near
-                and (1 < len(text) < _LONGEST_WORD or (text == "a" and bool(words)))
+                and (1 < len(text) < LONGEST_WORD or (text == "a" and bool(words)))
                 and not any(c.isdigit() for t in (first, *words) for c in t.text)
             )
         )

@@ -22,7 +22,7 @@ from reedkin.grammar.rewording.thickness import thicknesses
 from reedkin.grammar.rewording.things_first import things_first
 from reedkin.grammar.when.moments import Moment
 from reedkin.grammar.words.spoken import CALLED, NUMBER_WORDS
-from reedkin.grammar.words.tokens import Problem, Token, word_at
+from reedkin.grammar.words.tokens import NUMBER, Problem, Token, word_at
 from reedkin.grammar.words.verbs import BY_WORD, in_full, verbs_beginning
 
 
@@ -38,7 +38,6 @@ class Rephrased:
 
 _MOST_AT_ONCE = 24
 """Blanks of one tying: a greater number is a length."""
-_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _IS = ("is", "was", "now", "has")
 _NOTE = re.compile(r"[A-Ga-g](?:#|b|♯|♭)?")
 _OCTAVES = ("3", "4", "5", "6")
@@ -134,7 +133,7 @@ def _length(words: list[Token]) -> list[Token]:
     if units < len(words) and words[units].kind == "word":
         return words
     sure = units > place + 1 or glued != number or not number.isdecimal()
-    if not _NUMBER.fullmatch(glued) or not sure:
+    if not NUMBER.fullmatch(glued) or not sure:
         return words
     verb = replace(words[begin], text="measure")
     kept = [w for w in words[place:units] if w.text.lower().rstrip(".!") not in ends]
@@ -146,7 +145,7 @@ def _length_alone(words: list[Token]) -> list[Token]:
     last = len(words) - 1 - (word_at(words, len(words) - 1) in ("mm", "mm."))
     number = word_at(words, last).rstrip(".").removesuffix("mm")
     with_unit = last < len(words) - 1 or number != word_at(words, last).rstrip(".")
-    if last < 1 or not with_unit or not _NUMBER.fullmatch(number):
+    if last < 1 or not with_unit or not NUMBER.fullmatch(number):
         return words
     return [*words[:last], Token("measure", words[last].start, words[last].start), *words[last:]]
 
@@ -158,7 +157,7 @@ def _measure_last(words: list[Token]) -> list[Token]:
     number = last - 1 - unit
     named = any(word_at(words, last).rstrip(".") in slot.words for slot in BY_WORD["measure"].slots)
     glued = word_at(words, number).removesuffix("mm") != word_at(words, number)
-    if not named or not (unit or glued) or not _NUMBER.fullmatch(word_at(words, number).removesuffix("mm")):
+    if not named or not (unit or glued) or not NUMBER.fullmatch(word_at(words, number).removesuffix("mm")):
         return words
     return [*words[:number], replace(words[last], text=word_at(words, last).rstrip(".")), *words[number:last]]
 

@@ -9,10 +9,9 @@ from dataclasses import replace
 from reedkin.bench.bench import Bench
 from reedkin.domain.words import SCORES
 from reedkin.grammar.words.spoken import NUMBER_WORDS
-from reedkin.grammar.words.tokens import Token, word_at
+from reedkin.grammar.words.tokens import NUMBER, Token, word_at
 from reedkin.grammar.words.verbs import verbs_beginning
 
-_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _OF_TEN = re.compile(r"\d+(?:[.,]\d+)?/10")
 _INITIAL = re.compile(r"([rpste])(\d{1,2}(?:[.,]\d)?),?", re.IGNORECASE)
 """A score by the initial of what is scored; no two of them begin alike."""
@@ -50,11 +49,7 @@ def of_ten(words: Sequence[Token]) -> Iterator[Token]:
     while place < len(words):
         ten = word_at(words, place + 3).rstrip(".,!") in ("10", "ten")
         number = str(NUMBER_WORDS.get(word_at(words, place), word_at(words, place)))
-        if (
-            ten
-            and (word_at(words, place + 1), word_at(words, place + 2)) == ("out", "of")
-            and _NUMBER.fullmatch(number)
-        ):
+        if ten and (word_at(words, place + 1), word_at(words, place + 2)) == ("out", "of") and NUMBER.fullmatch(number):
             yield Token(f"{number}/10", words[place].start, words[place + 3].end)
             place += 4
         else:

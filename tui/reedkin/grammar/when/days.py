@@ -18,12 +18,11 @@ from reedkin.domain.clock import Clock
 from reedkin.domain.figures import date_words
 from reedkin.domain.words import MONTHS
 from reedkin.errors import InputError
-from reedkin.grammar.when.hours import SAID_HOUR, in_figures
+from reedkin.grammar.when.hours import HOURS, SAID_HOUR, in_figures
 
 DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _PARTS = {"morning": (9, 12), "afternoon": (15, 18), "evening": (20, 24), "eve": (20, 24), "night": (22, 24)}
 """The parts of a day: the hour that stands for one of which no hour is known, and the hour at which it ends."""
-_SPOKEN = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 _CLOCK = (
     r"(?:(?P<h12>1[0-2]|0?[1-9])(?:[:.h](?P<m12>[0-5]\d))? ?(?P<half>[ap])\.?m\.?"
@@ -271,7 +270,7 @@ _SURE = re.compile(
 """What makes a phrase a moment that can be nothing else behind a verb."""
 _OPENERS = frozenset((
     "yesterday", "today", "tonight", "tomorrow", "this", "last", "on", "at", "the", "noon", "midday", "half", "in",
-    "a", "an", "yest", "quarter", "twenty", "twenty-five", *_SPOKEN,
+    "a", "an", "yest", "quarter", "twenty", "twenty-five", *HOURS,
 ))  # fmt: skip
 
 
@@ -348,7 +347,7 @@ def _counted(word: str) -> str:
     """A number word in figures."""
     if word in ("a", "an"):
         return "1"
-    return str(_SPOKEN.index(word) + 1) if word in _SPOKEN else word
+    return str(HOURS.index(word) + 1) if word in HOURS else word
 
 
 def _day(text: str, now: datetime, ahead: bool = False) -> _DayMeant | None:

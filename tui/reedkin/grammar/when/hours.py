@@ -10,9 +10,9 @@ from __future__ import annotations
 import re
 from datetime import datetime
 
-_HOURS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+HOURS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _PAST = {"quarter": 15, "half": 30, "five": 5, "ten": 10, "twenty": 20, "twenty-five": 25}
-_HOUR = rf"(?:1[0-2]|[1-9]|{'|'.join(_HOURS)})\b(?![:.]\d)"
+_HOUR = rf"(?:1[0-2]|[1-9]|{'|'.join(HOURS)})\b(?![:.]\d)"
 _PAST_HOUR = rf"(?:{'|'.join(_PAST)}|\d{{1,2}}(?: min(?:ute)?s?)?) past"
 _TO_HOUR = "(?:quarter|five|ten|twenty|twenty-five) to"
 SAID_HOUR = rf"(?:(?:{_PAST_HOUR}|{_TO_HOUR}) {_HOUR}|{_HOUR} o'clock)"
@@ -53,7 +53,7 @@ def _hour_and_minute(said: str) -> tuple[int, int]:
     *far, way, last = said.split()
     if last == "o'clock":
         far, way, last = ["0"], "past", way
-    hour = _HOURS.index(last) + 1 if last in _HOURS else int(last)
+    hour = HOURS.index(last) + 1 if last in HOURS else int(last)
     minutes = _PAST[far[0]] if far[0] in _PAST else int(far[0])
     total = (hour * 60 + (minutes if way == "past" else -minutes)) % (12 * 60)
     return total // 60 or 12, total % 60

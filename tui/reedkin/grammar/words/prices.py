@@ -43,9 +43,9 @@ def sum_of_money(text: str) -> float | None:
     """A sum as a price list has it, with its sign or its name: "25 €", "$1,200.50", "22,50", "40,-"; None where it is
     none."""
     bare = re.sub(rf"^(?:{_SIGN})|(?:{_SIGN})$|[.,](?:--?|[–—])", "", "".join(text.split()), flags=re.IGNORECASE)
-    whole, separator, rest = re.fullmatch(r"(.*?)(?:([.,])(\d{1,2}))?", bare, re.DOTALL).groups()  # type: ignore[union-attr]
+    whole, *cents = re.split(r"[.,](?=\d{1,2}$)", bare, maxsplit=1)
     digits = re.sub(r"[.,'’](?=\d{3}(?:\D|$))", "", whole)
-    return float(f"{digits}.{rest}" if separator else digits) if digits.isdecimal() and len(digits) < _LONGEST else None
+    return float(".".join((digits, *cents))) if digits.isdecimal() and len(digits) < _LONGEST else None
 
 
 def takes_price(verb: Verb) -> bool:

@@ -12,6 +12,9 @@ _PIECE = re.compile(
 )
 """A mark right behind a number (1/64") is inches, unless something follows it at once (45"buzzes")."""
 _LONGEST_CITED = 30
+LONGEST_WORD = 30
+"""A longer one is a key that was held down."""
+NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _ESCAPED = {"n": "\n", "t": "\t", "r": "\r"}
 
 

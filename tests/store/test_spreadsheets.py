@@ -448,7 +448,7 @@ def test_a_workbook_is_refused_with_the_way_to_save_it(begins: bytes) -> None:
         (",".join(f"c{n}" for n in range(100_000)).encode() + b"\n1\n", "100000 columns"),
         (b"1,2,3\n4,5,6\n", "headings should stand"),
         (b"reed,date\n1,5.1.2026,x,y\n", "more cells"),
-        (b'reed,day\n1,"5.1.2026' + b"x" * 100, ""),
+        (b'reed,day\n1,5.1.2026\n2,"6.1.2026\n3,7.1.2026\n', "In line 3 begins a quotation"),
         (b"\n\n", ""),
         (b"reed\n", ""),
     ],

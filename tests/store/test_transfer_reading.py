@@ -33,7 +33,7 @@ ONE = {"tag": "1", "kind": "tied", "at": "2026-01-05", "lot": "7"}
 
 
 @pytest.mark.parametrize("delimiter", [",", ";", "\t"])
-@pytest.mark.parametrize("end", ["\n", "\r\n"])
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
 @pytest.mark.parametrize("bom", [b"", b"\xef\xbb\xbf"])
 def test_the_forms_of_csv(delimiter: str, end: str, bom: bytes) -> None:
     lines = [["tag", "kind", "at", "lot"], ["1", "tied", "2026-01-05", "7"]]

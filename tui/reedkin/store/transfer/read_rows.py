@@ -61,7 +61,8 @@ def lines_of(file: BinaryIO, progress: Callable[[int], None] | None = None) -> l
         lines.append(line)
         if progress is not None:
             progress(len(line))
-    return lines
+    # Some programs still end lines with nothing but a carriage return.
+    return lines[0].splitlines(keepends=True) if len(lines) == 1 else lines
 
 
 def _too_large(what: str) -> InputError:

@@ -8,6 +8,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from statistics import multimode
 
 from reedkin.domain.units import unit_named
@@ -31,6 +32,8 @@ _UNIT = re.compile(r"(.*?)\s*(?:[(\[{]\s*(?:in\s+)?([^)\]}]*?)\s*[)\]}]|[,/]\s*(
 _SUMS = ("total", "totals", "sum", "sums", "average", "mean", "median", "summe", "gesamt", "mittel", "mittelwert",
          "durchschnitt", "total general", "moyenne", "somme", "totale", "media", "suma", "promedio", "count",
          "anzahl")  # fmt: skip
+_END = "\0"
+"""A line put behind the last, which stands by itself unless something was left open before it."""
 _PACKED, _OLD_BINARY = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 
 
@@ -122,10 +125,11 @@ def read_sheet(lines: Sequence[bytes]) -> Sheet:
 
 def _cells(text: Sequence[str]) -> list[tuple[int, list[str]]]:
     csv.field_size_limit(MAX_LINE)
-    reader = csv.reader(iter(text), delimiter=_delimiter(text))
-    rows, begins = [], 1
+    reader = csv.reader(chain(text, (_END,)), delimiter=_delimiter(text))
+    rows, begins, ended = [], 1, False
     try:
         for cells in reader:
+            ended = cells == [_END]
             stripped = _trimmed([restored(cell).strip() for cell in cells])
             if len(stripped) > MOST_COLUMNS:
                 raise InputError(f"Line {begins} has {len(stripped)} columns: no spreadsheet of reeds has so many.")
@@ -133,7 +137,11 @@ def _cells(text: Sequence[str]) -> list[tuple[int, list[str]]]:
             begins = reader.line_num + 1
     except csv.Error as error:
         raise InputError(f"Line {begins} is not CSV: {error}.") from error
-    return rows
+    if not ended:
+        raise InputError(
+            f"In line {rows[-1][0]} begins a quotation that ends nowhere. Write a quotation mark where it is to end."
+        )
+    return rows[:-1]
 
 
 def _delimiter(text: Sequence[str]) -> str:

@@ -35,14 +35,20 @@ class Stock:
     """Those that must be gone, though nobody wrote it down."""
 
     def to_json(self) -> StockJson:
-        return {"reeds": [_as_dict(reed, left, self.now, reed in self.unseen) for reed, left in self.reeds]}
+        gone = self._gone
+        return {"reeds": [_as_dict(reed, left, self.now, reed.id in gone) for reed, left in self.reeds]}
 
     def lines(self) -> list[str]:
         if not self.reeds:
             return ["No living reeds. To begin one: reedkin add 1 tie oboe 72"]
         asked = [*self._stars(), *still_there(self.unseen)]
-        rows = beneath([_row(reed, left, self.now, reed in self.unseen) for reed, left in self.reeds])
+        gone = self._gone
+        rows = beneath([_row(reed, left, self.now, reed.id in gone) for reed, left in self.reeds])
         return [*rows, *([""] if asked else []), *asked]
+
+    @property
+    def _gone(self) -> frozenset[str]:
+        return frozenset(reed.id for reed in self.unseen)
 
     def _stars(self) -> list[str]:
         """What the starred hours go by."""

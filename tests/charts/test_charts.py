@@ -18,6 +18,7 @@ from reedkin.charts.control import Controlled, control_chart
 from reedkin.charts.forest import forest_row
 from reedkin.charts.interval import interval_row
 from reedkin.charts.life import LengthPoint, PlaySeries, length_chart, playability_chart
+from reedkin.charts.scale import number_axis
 from reedkin.charts.survival import SurvivalGroup, survival_chart
 from reedkin.survival import kaplan_meier
 
@@ -127,6 +128,8 @@ def test_groups_are_told_apart_without_colour() -> None:
     for mark, name in zip(GROUP_MARKS, ("6-MP", "placebo", "lot 1", "lot 2", "lot 3", "lot 4"), strict=False):
         assert f"{mark} {name}" in legend
         assert mark in chart, name
+    _, chart = plain(survival_chart([TREATED, PLACEBO], 78, 24)).split("100%┤")
+    assert all(chart.count(mark) >= 4 for mark in GROUP_MARKS[:2])  # all along each curve
 
 
 def test_more_groups_than_marks_are_said_not_drawn() -> None:
@@ -223,6 +226,11 @@ def test_ticks_are_evenly_spaced_and_no_more_than_values(width: int) -> None:
         beside = [row for row, one in enumerate(lines) if "┤" in one]
         assert len({after - before for before, after in pairwise(beside)}) <= 1, (chart, lines)
     assert plain(CHARTS["one length"](width, 21)).count("┤") == 1
+
+
+def test_an_axis_of_one_number_has_it_in_the_middle() -> None:
+    axis = number_axis([60.0, 60.0], most=2, snug=True)
+    assert (axis.low, axis.high, axis.ticks[1]) == (59.5, 60.5, (60.0, "60"))
 
 
 def test_the_second_of_two_groups_is_dashed() -> None:

@@ -158,8 +158,9 @@ def test_a_time_may_be_given(month: CommandLine) -> None:
 
 
 def test_a_batch_moves_to_as_many_reeds(month: CommandLine) -> None:
+    batch, begun = name(month, "scraped"), name(month, "tied")
     month.enter("11-18 tie oboe 72 @2 march")
-    batch = name(month, "scraped")
+    assert "a reed's beginning stays with it" in month("move", begun, batch, "--to", "11-18").err
     assert month("move", batch, "--to", "11").code == 2
     month.done("move", batch, "--to", "11-18")
     assert [e["tag"] for e in month.done("find", "scraped", "--json").json["events"]] == [str(n) for n in range(11, 19)]

@@ -77,6 +77,7 @@ def test_columns_are_corrected_at_the_terminal(
     assert "Say first what is open" in ran.err
     assert "3* Len                    lot" in ran.out
     assert "5* Mood                   left out" in ran.out
+    assert "kept in diary.csv.map" in ran.err.replace(f"{diary.parent}/", "")
     events = run.done("show", "1", "--json").json["events"]
     assert [(event["kind"], event.get("lot"), event.get("note")) for event in events] == [
         ("joined", "72", None), ("played", None, None), ("played", None, None),

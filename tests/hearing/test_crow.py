@@ -115,6 +115,13 @@ def test_the_more_it_wobbles_the_less_steady_it_is() -> None:
     assert steady[-1] <= 4
 
 
+def test_the_air_around_a_crow_is_no_part_of_its_octaves() -> None:
+    aired, clear = (hear(Made(noise_db=db, seconds=1.5).sound(), 44100) for db in (0, 20))
+    assert aired is not None
+    assert clear is not None
+    assert aired.octave_share == pytest.approx(clear.octave_share, abs=0.01)
+
+
 def test_it_is_written_as_it_would_be_typed() -> None:
     assert Crow(517.24, 0.6, 8.0, 0.9).entry() == "crow C5 -20c octaves steady 8"
     assert Crow(523.251, 0.2, 0.5, 0.9).entry() == "crow C5 steady 10"

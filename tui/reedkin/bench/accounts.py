@@ -73,14 +73,13 @@ def accounts(bench: Bench, found: Book) -> list[Account]:
     """The account of everybody who bought or paid, in the order of the first time; sales to nobody named have one too,
     the one without a name."""
     sold = [one for one in found.deliveries if one.terms == "sold" and one.came_back is None and one.price]
-    happened: list[tuple[datetime, int, Delivery | Statement]] = [(one.at, 0, one) for one in sold]
-    happened += [(one.at, 1, one) for one in bench.beside.said(PAYMENTS)]
+    happened: list[Delivery | Statement] = [*sold, *bench.beside.said(PAYMENTS)]  # of one moment, sales first
     made: dict[str, Account] = {}
-    for at, _, one in sorted(happened, key=lambda one: one[:2]):
+    for one in sorted(happened, key=lambda one: one.at):
         name = str(one.facts.get("to", "")) if isinstance(one, Statement) else one.to
         account = made.setdefault(order_key(name), Account(name))
         if isinstance(one, Statement):
-            account.payment(at, number(one.facts, "price") or 0.0)
+            account.payment(one.at, number(one.facts, "price") or 0.0)
         else:
             account.sale(one)
     return list(made.values())

@@ -118,13 +118,12 @@ def book(bench: Bench) -> Book:
     at = {one.uid: one.at for one in said}
     went = [one for reed in bench.whereabouts.ever_handed_over() for one in deliveries(reed)]
     # What is said of an order, or went to it, cannot come before it, whatever day it is said of.
-    happened: list[tuple[datetime, int, Statement | Delivery]] = [
-        (max(one.at, at.get(one.subject, one.at)), 0, one) for one in said
+    happened: list[tuple[datetime, Statement | Delivery]] = [
+        (max(one.at, at.get(one.subject, one.at)), one) for one in said
     ]
-    happened += [(max(one.at, at.get(one.order, one.at)), 1, one) for one in went]
-    happened.sort(key=lambda one: one[:2])
+    happened += [(max(one.at, at.get(one.order, one.at)), one) for one in went]
     writing = _Writing()
-    for _, _, one in happened:
+    for _, one in sorted(happened, key=lambda one: one[0]):  # of one moment, what was said first
         if isinstance(one, Statement):
             writing.say(one)
         else:

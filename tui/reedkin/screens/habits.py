@@ -70,10 +70,9 @@ class HabitsScreen(AskingScreen):
         early = self.query_one("#early", Static)
         early.display = report.early_days is not None
         early.update(styled([[Run(report.early_days or "", "warn")]]))
-        known = self.query_one(Drawn)
-        known.display = not report.findings and habits.everyone is not None
+        self.set_class(not report.findings and habits.everyone is not None, "-untold")
         if habits.everyone is not None:
-            known.show(partial(_draw_all, habits.everyone, report.clock))
+            self.query_one(Drawn).show(partial(_draw_all, habits.everyone, report.clock))
         self._show_rows()
 
     def _show_rows(self) -> None:
@@ -93,11 +92,10 @@ class HabitsScreen(AskingScreen):
         if habits is not None:
             notes = (tried(habits.report), *((NOT_CAUSE, LAGGED) if habits.report.findings else ()))
             self.query_one("#notes", Static).update(styled([[Run(note, "faint")] for note in notes]))
-            worth = self.query_one("#worth", Static)
             told = most_worth(habits.report)
-            worth.display = bool(told)
+            self.set_class(bool(told), "-worth")
             start = " s starts it." if trial_line(habits.report) else ""
-            worth.update(styled([[Run(f"{told}{start}", "target")]]))
+            self.query_one("#worth", Static).update(styled([[Run(f"{told}{start}", "target")]]))
 
     @property
     def marked(self) -> Finding | Untried | None:

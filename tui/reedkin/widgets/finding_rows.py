@@ -22,11 +22,16 @@ _ROOM_FOR_ALL = 48
 """Columns of an interval that have room for the numbers of its scale as well."""
 _NAME, _LEAST, _MOST = 32, 21, 81
 """Columns that the longest names of habits take; the fewest and the most of an interval."""
+_SHORT_NAME, _SEEMS = 16, 10
+"""Columns of a name that still tells something; of what lives seem to be."""
 
 
 def _widths(width: int) -> tuple[int, int]:
-    """Columns for what the habit is and for its interval, in rows of this width."""
+    """Columns for what the habit is and for its interval, in rows of this width: none for the latter where a row has no
+    room for both."""
     left = width - 4 - _END - (_MORE if width >= _WIDE else 0)
+    if left < _SHORT_NAME + _LEAST:
+        return max(1, width - 4 - _SEEMS), 0
     name = min(left - _LEAST, max(_NAME, left // 3))
     return name, min(left - name, _MOST)
 
@@ -34,6 +39,9 @@ def _widths(width: int) -> tuple[int, int]:
 def finding_heading(width: int) -> Row:
     """What the marks mean and what stands over the columns, the scale of the interval among it."""
     name, interval = _widths(width)
+    legend = fit("● clear ◐ leaning ○ unclear", name + 2)
+    if not interval:
+        return [Run(f"{legend}  lives", "faint")]
     scale = Canvas(interval, 1)
     middle = ratio_column(1.0, interval)
     if interval >= _ROOM_FOR_ALL:
@@ -43,7 +51,6 @@ def finding_heading(width: int) -> Row:
     scale.put(middle - 1 - len(_LONGER), 0, _LONGER, "faint")
     scale.put(middle + 2, 0, _SHORTER, "faint")
     more = f"   {'as fast':>8}{'worn out':>10}{'more to settle':>16}" if width >= _WIDE else ""
-    legend = fit("● clear ◐ leaning ○ unclear", name + 2)
     return [Run(legend, "faint"), *scale.drawing()[0], Run(f"  {'lives':<9}{'by':>5}  {'matters':<9}{more}", "faint")]
 
 
@@ -64,7 +71,7 @@ def _told(finding: Finding, width: int) -> Row:
     row = [
         Run(f"{MARKS[evidence]} ", towards),
         Run(fit(label_of(finding.habit, effect), name - 1) + " ", "" if role == "faint" else role),
-        *interval_row(effect.hazard_ratio, effect.lo, effect.hi, interval, MARKS[evidence]),
+        *(interval_row(effect.hazard_ratio, effect.lo, effect.hi, interval, MARKS[evidence]) if interval else ()),
         Run(f"  {seems:<8}", towards),
         Run(f"{by_hours(finding):>6}", role),
         Run(f"  {chance_words(finding.chance):<9}", role),

@@ -47,10 +47,8 @@ class GroupList(RowList):
 
 
 def _heading(width: int, first: str) -> Row:
-    text = (
-        f"  {fit(first, _name_width(width))}{fit('half of them last', _HALF)}{'reeds':>6}{'worn out':>9}{'serving':>8}"
-    )
-    return [Run(text, "faint")]
+    name = fit(first, _name_width(width) - 1)
+    return [Run(f"  {name} {fit('half of them last', _HALF)}{'reeds':>6}{'worn out':>9}{'serving':>8}", "faint")]
 
 
 def _row(group: Group, drawn: Sequence[str], roll: Sequence[RollEntry], clock: Clock, width: int) -> Row:

@@ -73,7 +73,9 @@ def test_where_the_library_is_missing_it_says_so(
     (tmp_path / "choir.ics").write_text(CALENDAR.replace("Requiem", "Concert"))
     ran = run("engagements", "import", str(tmp_path / "choir.ics"))
     assert ran.code == 2
-    assert "A calendar is read by the library ical, which is not there. To have it: pip install" in ran.err
+    assert (
+        "A calendar is read by the library ical, which is not there. To have it, from the folder of reedkin" in ran.err
+    )
 
 
 @pytest.mark.parametrize(

@@ -36,8 +36,13 @@ COMMANDS_SHOWN = [shown for shown in SHOWN if shown.split()[0] == "reedkin"]
 TYPED = re.findall(r"^\| `(.+?)` \| (.+?) \|$", README, re.MULTILINE)
 ENTRIES = ("set pedal on", "crow listen")
 NAMES = {
-    ".venv/bin": "the folder of programs, as venv makes it",
-    r".venv\Scripts": "the same on Windows",
+    "cd": "goes to a folder",
+    "python3 --version": "which Python there is",
+    "sudo apt install python3-venv": "what Debian leaves out of its Python",
+    "demo": "a word of the line above it",
+    "case": "a room",
+    "diary": "a room",
+    "?": "a key",
     "/": "a key of the help",
     ".": "this folder",
     "'.[listen,calendar]'": "extras",
@@ -72,6 +77,14 @@ def test_nothing_is_shown_that_is_not_tried_here() -> None:
 
 def test_it_is_a_page_and_a_half() -> None:
     assert len(re.sub(r"!\[.*?\]\(.*?\)", "", README).split()) < 1000
+
+
+def test_on_windows_the_same_is_typed_as_its_shell_has_it() -> None:
+    (line,) = blocks("demo")
+    windows = (
+        line.replace("python3", "py").replace("&&", ";").replace(".venv/bin/", ".venv\\Scripts\\").replace(" ;", ";")
+    )
+    assert f"```powershell\n{windows}\n```" in README
 
 
 @pytest.mark.parametrize("line", blocks("ask"))
@@ -131,7 +144,7 @@ def test_every_line_of_the_table_records_what_is_said_beside_it(run: CommandLine
 
 def test_the_keys_and_what_else_can_be_typed_are_in_the_help(run: CommandLine) -> None:
     help_ = run.done("help").out
-    for key in ("F1", "F10", "Ctrl+Z", "Ctrl+Q", "/", *ENTRIES):
+    for key in ("F1", "?", "F10", "Ctrl+Z", "Ctrl+Q", "/", "alone, such as week", *ENTRIES):
         assert key in help_, key
     run.enter("set pedal on")
 

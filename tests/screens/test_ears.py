@@ -122,7 +122,7 @@ async def test_where_nothing_can_be_heard_it_says_so_and_nothing_is_on_the_line(
     opened: Opened, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     async with opened((80, 24), *TIED) as bench:
-        for made, why in (("no part", "pip install 'reedkin[listen]'"), ("none", "No microphone can be heard here")):
+        for made, why in (("no part", "pip install '.[listen]'"), ("none", "No microphone can be heard here")):
             put_in(monkeypatch, made)
             await bench.keys("<ctrl+l>")
             await bench.settle()

@@ -26,7 +26,7 @@ _WAKE_SECONDS = 0.05
 _AT_ONCE = 1024
 """Bytes that are taken in together: some hundredths of a second."""
 _WRONG: Mapping[str, str] = {
-    PART: "To listen takes one part more: pip install 'reedkin[listen]'.",
+    PART: "To listen takes one part more: pip install '.[listen]' in reedkin's folder.",
     PORTAUDIO: "To listen takes PortAudio, which this system lacks (on Debian: apt install libportaudio2).",
     DEVICE: "No microphone can be heard here ({why}).",
 }

@@ -105,7 +105,8 @@ def _parsed(blocks: Sequence[Block], zones: Sequence[str]) -> list[Event]:
         from ical.exceptions import CalendarError
     except ImportError as error:
         raise InputError(
-            "A calendar is read by the library ical, which is not there. To have it: pip install 'reedkin[calendar]'"
+            "A calendar is read by the library ical, which is not there. To have it, from the folder of reedkin: "
+            "pip install '.[calendar]'"
         ) from error
     head = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//reedkin//reading//EN", *zones]
     whole = "\n".join((*head, *(block.text for block in blocks), "END:VCALENDAR", ""))

@@ -22,7 +22,8 @@ def write_tyings(path: Path, tyings: Sequence[tuple[date, str, int]], now: datet
         from ical.event import Event
     except ImportError as error:
         raise InputError(
-            "A calendar is written by the library ical, which is not there. To have it: pip install 'reedkin[calendar]'"
+            "A calendar is written by the library ical, which is not there. To have it, from the folder of reedkin: "
+            "pip install '.[calendar]'"
         ) from error
     whole = Calendar(prodid="-//reedkin//season//EN")
     for day, instrument, blanks in tyings:

@@ -73,7 +73,7 @@ def test_silence_and_noise_say_so(monkeypatch: pytest.MonkeyPatch, tmp_path: Pat
 @pytest.mark.parametrize(
     ("made", "why"),
     [
-        ("no part", r"pip install 'reedkin\[listen\]'"),
+        ("no part", r"pip install '.\[listen\]'"),
         ("no PortAudio", "apt install libportaudio2"),
         ("none", "No microphone can be heard here .*device -1"),
         ("crash", "The microphone does not answer"),

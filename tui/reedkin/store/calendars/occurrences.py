@@ -65,20 +65,18 @@ def occurrences(
         titles[uid] = titles.get(uid, False) or wanted(block.title)
     blocks = [b for b in text.events if titles[b.value("UID")] and not b.over(first - timedelta(days=2))]
     read, faults = _read(blocks, text.zones)
-    counted = _Counted()
+    days = _Days(first, last, clock)
     found: list[Occurrence] = []
     read.sort(key=lambda one: str(one[1].uid))
     for _, series in groupby(read, key=lambda one: str(one[1].uid)):
         some = list(series)
         try:
-            found += _of_series([event for _, event in some], first, last, clock, counted)
+            found += days.of_series([event for _, event in some])
         except (ValueError, OverflowError) as error:
             faults.append(EventFault(some[0][0].line, f"{some[0][0].title}: {error}"))
         if len(found) > MOST:
             raise InputError(f"it holds more than {MOST} engagements until {date_words(last)}: see to what recurs")
-    off = text.cancels
-    kept = [] if off else [one for one in found if wanted(one.title)]
-    return kept, faults
+    return [] if text.cancels else [one for one in found if wanted(one.title)], faults
 
 
 def _read(blocks: Sequence[Block], zones: Sequence[str]) -> tuple[list[tuple[Block, Event]], list[EventFault]]:
@@ -129,90 +127,85 @@ def _plainly(message: str) -> str:
 
 
 @dataclass
-class _Counted:
-    """What was gone through so far."""
+class _Days:
+    """The days that are asked for, by the clock here, and how much was gone through for them so far."""
 
+    first: date
+    last: date
+    clock: Clock
     steps: int = 0
 
-    def add(self, steps: int) -> None:
+    def of_series(self, events: Sequence[Event]) -> Iterator[Occurrence]:
+        """The occurrences of what has one name: its rule, and those that were changed or called off. Of two that say
+        the same the one with the higher sequence counts."""
+        events = sorted(events, key=lambda event: event.sequence or 0)
+        masters = [event for event in events if event.recurrence_id is None]
+        changed = {_identity(event): event for event in events if event.recurrence_id is not None}
+        onward = sorted((key, event) for key, event in changed.items() if _and_later(event))
+        for master in masters[-1:]:
+            for planned in self._planned(master):
+                key = f"{planned:%Y%m%dT%H%M%S}" if master.rrule or master.rdate else ""
+                event, shift = changed.pop(key, None), timedelta(0)
+                if event is None and (later := [one for at, one in onward if key and at <= key]):
+                    event, shift = later[-1], planned - _planned_at(later[-1])
+                yield from self._one(event or master, key, _start(event, shift) if event else planned)
+        for key, event in changed.items():
+            yield from self._one(event, key, _start(event, timedelta(0)))
+
+    def _one(self, event: Event, key: str, start: datetime) -> Iterator[Occurrence]:
+        """An event that begins at this moment of its own clock, if it takes place in these days."""
+        if str(event.status or "").upper().endswith("CANCELLED"):
+            return
+        title = Block(0, [f"SUMMARY:{event.summary or ''}"]).title
+        if not isinstance(event.dtstart, datetime):
+            if self.first <= start.date() <= self.last:
+                yield Occurrence(str(event.uid), key, title, start.date(), None, None)
+            return
+        zone = event.dtstart.tzinfo
+        here = self.clock.local(start.replace(tzinfo=zone) if zone is not None else start)
+        if self.first <= here.date() <= self.last:
+            minutes = round(event.computed_duration.total_seconds() / 60)
+            lasts = minutes if 0 < minutes < 1440 else None
+            yield Occurrence(str(event.uid), key, title, here.date(), here.time().replace(second=0, tzinfo=None), lasts)
+
+    def _planned(self, event: Event) -> Iterator[datetime]:
+        """The moments, by the event's own clock, for which it is planned until a day."""
+        start = _start(event, timedelta(0))
+        if not (event.rrule or event.rdate):
+            yield start
+            return
+        zone = event.dtstart.tzinfo if isinstance(event.dtstart, datetime) else None
+        without = {_naive(one, zone) for one in event.exdate}
+        dates: list[Any] = list(event.rdate)
+        times = {_naive(getattr(one, "start", one), zone) for one in dates}
+        if event.rrule is None:
+            times.add(start)
+        else:
+            times |= set(self._by_rule(event.rrule, start, zone))
+        yield from sorted(times - without)
+
+    def _by_rule(self, rule: Any, start: datetime, zone: tzinfo | None) -> Iterator[datetime]:
+        """The moments of a rule, until a day. Raises ValueError for one that is not of days."""
+        often = rule.freq.value
+        if often not in _DAYS or any(len(by) > 1 for by in _within_a_day(rule)):
+            raise ValueError("it recurs within a day, as no engagement does")
+        until = _end_of(self.last)
+        if rule.until is not None:
+            until = min(until, _naive(rule.until, zone) if isinstance(rule.until, datetime) else _end_of(rule.until))
+        each = _DAYS[often] * rule.interval
+        if often in ("DAILY", "WEEKLY") and rule.count is None:
+            # What is long past need not be gone through: the rule is the same begun a whole number of its steps later.
+            start += timedelta(days=max((self.first - start.date()).days // each - 2, 0) * each)
+        self._count((max((until.date() - start.date()).days, 0) // each + 1) * _STEPS[often])
+        with warnings.catch_warnings():
+            # That a rule has both a number and an end is no matter here: the end is that of the days asked for.
+            warnings.simplefilter("ignore", DeprecationWarning)
+            yield from rule.model_copy(update={"until": None}).as_rrule(start).replace(until=until)
+
+    def _count(self, steps: int) -> None:
         self.steps += steps
         if self.steps > _MOST_STEPS:
             raise InputError("what recurs in it is more than can be gone through: see to its recurring events")
-
-
-def _of_series(
-    events: Sequence[Event], first: date, last: date, clock: Clock, counted: _Counted
-) -> Iterator[Occurrence]:
-    """The occurrences of what has one name: its rule, and those that were changed or called off. Of two that say the
-    same the one with the higher sequence counts."""
-    events = sorted(events, key=lambda event: event.sequence or 0)
-    masters = [event for event in events if event.recurrence_id is None]
-    changed = {_identity(event): event for event in events if event.recurrence_id is not None}
-    onward = sorted((key, event) for key, event in changed.items() if _and_later(event))
-    for master in masters[-1:]:
-        for planned in _planned(master, first, last, counted):
-            key = f"{planned:%Y%m%dT%H%M%S}" if master.rrule or master.rdate else ""
-            event, shift = changed.pop(key, None), timedelta(0)
-            if event is None and (later := [one for at, one in onward if key and at <= key]):
-                event, shift = later[-1], planned - _planned_at(later[-1])
-            yield from _one(event or master, key, _start(event, shift) if event else planned, first, last, clock)
-    for key, event in changed.items():
-        yield from _one(event, key, _start(event, timedelta(0)), first, last, clock)
-
-
-def _one(event: Event, key: str, start: datetime, first: date, last: date, clock: Clock) -> Iterator[Occurrence]:
-    """An event that begins at this moment of its own clock, if it takes place in these days."""
-    if str(event.status or "").upper().endswith("CANCELLED"):
-        return
-    title = Block(0, [f"SUMMARY:{event.summary or ''}"]).title
-    if not isinstance(event.dtstart, datetime):
-        if first <= start.date() <= last:
-            yield Occurrence(str(event.uid), key, title, start.date(), None, None)
-        return
-    zone = event.dtstart.tzinfo
-    here = clock.local(start.replace(tzinfo=zone) if zone is not None else start)
-    if first <= here.date() <= last:
-        minutes = round(event.computed_duration.total_seconds() / 60)
-        lasts = minutes if 0 < minutes < 1440 else None
-        yield Occurrence(str(event.uid), key, title, here.date(), here.time().replace(second=0, tzinfo=None), lasts)
-
-
-def _planned(event: Event, first: date, last: date, counted: _Counted) -> Iterator[datetime]:
-    """The moments, by the event's own clock, for which it is planned until a day."""
-    start = _start(event, timedelta(0))
-    if not (event.rrule or event.rdate):
-        yield start
-        return
-    zone = event.dtstart.tzinfo if isinstance(event.dtstart, datetime) else None
-    without = {_naive(one, zone) for one in event.exdate}
-    dates: list[Any] = list(event.rdate)
-    times = {_naive(getattr(one, "start", one), zone) for one in dates}
-    if event.rrule is None:
-        times.add(start)
-    else:
-        times |= set(_by_rule(event.rrule, start, zone, first, last, counted))
-    yield from sorted(times - without)
-
-
-def _by_rule(
-    rule: Any, start: datetime, zone: tzinfo | None, first: date, last: date, counted: _Counted
-) -> Iterator[datetime]:
-    """The moments of a rule, until a day. Raises ValueError for one that is not of days."""
-    often = rule.freq.value
-    if often not in _DAYS or any(len(by) > 1 for by in _within_a_day(rule)):
-        raise ValueError("it recurs within a day, as no engagement does")
-    until = datetime.combine(last, time.max)
-    if rule.until is not None:
-        until = min(until, _naive(rule.until, zone) if isinstance(rule.until, datetime) else _end_of(rule.until))
-    each = _DAYS[often] * rule.interval
-    if often in ("DAILY", "WEEKLY") and rule.count is None:
-        # What is long past need not be gone through: the rule is the same begun a whole number of its steps later.
-        start += timedelta(days=max((first - start.date()).days // each - 2, 0) * each)
-    counted.add((max((until.date() - start.date()).days, 0) // each + 1) * _STEPS[often])
-    with warnings.catch_warnings():
-        # That a rule has both a number and an end is no matter here: the end is that of the days asked for.
-        warnings.simplefilter("ignore", DeprecationWarning)
-        yield from rule.model_copy(update={"until": None}).as_rrule(start).replace(until=until)
 
 
 def _within_a_day(rule: Any) -> Iterator[Sequence[int]]:

@@ -22,8 +22,8 @@ def no_reed(tag: str, verb: Verb, bench: Bench) -> str:
         near = get_close_matches(tag.casefold(), names, 1, 0.75)
         if near and bench.tags.named(near[0]) is not None:
             return f"there is no reed {tag}; did you mean {names[near[0]]}?"
-        if verb.kind == "returned":
-            return f"there is no reed {tag}; the reed that came back stands first: 12 return"
+        if verb.kind in ("returned", "handed over", "retired", "heard"):
+            return f"there is no reed {tag}; whose it is comes later, the reed first: 12 {verb.word}"
     return _begin(tag)
 
 

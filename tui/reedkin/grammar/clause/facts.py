@@ -15,7 +15,7 @@ from reedkin.errors import InputError
 from reedkin.grammar.clause.as_a_whole import saved_for_a_day, short_for_hours
 from reedkin.grammar.clause.behind_verb import FactsRead
 from reedkin.grammar.clause.edge_days import days_at_the_edges
-from reedkin.grammar.clause.leftovers import BEHIND_NAME, Leftovers
+from reedkin.grammar.clause.leftovers import Leftovers, name_is_over
 from reedkin.grammar.clause.moments_behind import MomentsBehind
 from reedkin.grammar.when.days import day_meant
 from reedkin.grammar.words.measures import is_numeric, is_plain, measure_at
@@ -32,7 +32,10 @@ _BETWEEN_PARTS = re.compile(r"[,+/&]")
 _TUBE_LENGTH = FACTS["tube_mm"]
 _DAY_OR_PART = re.compile(r"\d{1,2}/(\d{1,2})")
 _SPANS = ("day", "days", "week", "weeks", "month", "months", "year", "years", "rehearsals", "concerts", "lessons")
-_BEFORE_NUMBER = ("is", "was", "of", "in", "after", "about", "now")
+_BEFORE_NUMBER = ("is", "was", "of", "in", "after", "about", "now", "from", "at", "down", "up", "to", "only")
+_LONGEST_STEP = 3
+"""Small words between a fact's word and its number: "opening is down to 1.1"."""
+_DURING = ("since", "during", "within")
 _SHADES = ("dark", "light", "pale", "bright", "deep", "royal", "navy", "sky", "bottle", "olive")
 """Words before the name of a colour that belong to it."""
 _FEW = 4
@@ -62,6 +65,17 @@ def _without_stop(word: Token, known: Collection[str]) -> Token:
     return replace(word, text=word.text[:-1])
 
 
+def _lasting(words: Sequence[Token]) -> list[Token]:
+    """The words without one that says that something lasted, before how long: "since 10 minutes"."""
+    return [
+        word for place, word in enumerate(words) if word.text.lower() not in _DURING or not _number(words, place + 1)
+    ]
+
+
+def _number(words: Sequence[Token], place: int) -> bool:
+    return place < len(words) and (is_numeric(words[place]) or word_at(words, place) in NUMBER_WORDS)
+
+
 class _FactsReader(MomentsBehind):
     """Goes through a clause's words once, each time asking which slot takes the next ones."""
 
@@ -69,6 +83,8 @@ class _FactsReader(MomentsBehind):
         if verb.text is None:
             known = vocabulary(verb)
             words = [_without_stop(word, known) for word in words if word.kind != "word" or word.text.strip(",:.")]
+        if any(slot.fact == "minutes" for slot in verb.slots):
+            words = _lasting(words)
         measured = verb.text is None or any(s.bare and FACTS[s.fact].type in NUMBERS for s in verb.slots)
         super().__init__(verb, plain_measures(words) if measured else words, clock, now)
         if verb.kind == "heard":
@@ -126,6 +142,11 @@ class _FactsReader(MomentsBehind):
             self.place += 1  # "tube cane 11 mm" names its fact twice
         if named.fact in self.out.facts and FACTS[named.fact].type == "yes":
             return True  # "fresh knife" has said it already
+        before = self.words[self.place - 2] if self.place > 1 else None
+        alone = self.place >= len(self.words) or not is_numeric(self.words[self.place])
+        counted = named.bare and FACTS[named.fact].type in NUMBERS
+        if counted and alone and before is not None and self.out.spans.get(named.fact, (0, -1))[1] == before.end:
+            return True  # 71.2 overall
         if named.fact == "thread" and self._colour_before(token):
             return True  # "red thread"
         if self.place >= len(self.words):
@@ -141,13 +162,14 @@ class _FactsReader(MomentsBehind):
         figures: "score eight"."""
         if FACTS[slot.fact].type not in NUMBERS:
             return
-        small = word_at(self.words, self.place) in _BEFORE_NUMBER
+        steps = (n for n in range(_LONGEST_STEP + 1) if word_at(self.words, self.place + n) not in _BEFORE_NUMBER)
+        small = next(steps, 0)
         word = word_at(self.words, self.place + small).rstrip(",.")
         if word in NUMBER_WORDS:
             token = self.words[self.place + small]
             self.words[self.place + small] = replace(token, text=str(NUMBER_WORDS[word]))
-        if small and self.place + 1 < len(self.words) and is_numeric(self.words[self.place + 1]):
-            self.place += 1
+        if small and self.place + small < len(self.words) and is_numeric(self.words[self.place + small]):
+            self.place += small
 
     def _colour_before(self, thread: Token) -> bool:
         """Whether the word before "thread" is its colour: one that nothing took, where none comes behind."""
@@ -263,7 +285,7 @@ class _FactsReader(MomentsBehind):
         """Whether what takes all the words ends before `place`: a further fact stands there; behind whom a reed goes to
         also one that is a word alone, such as "unpaid"."""
         flags = {word for slot in self.verb.slots for word in slot.flags} if fact == "to" else ()
-        if fact == "to" and self.words[place].text.lower() in BEHIND_NAME:
+        if fact == "to" and name_is_over(self.words, place):
             return True
         source = fact == "source" and (self._measured(place) or self._harvested(place))
         return source or self._further(place) or self.words[place].text.lower() in flags
@@ -504,7 +526,7 @@ class _FactsReader(MomentsBehind):
         """ "tip", "ti,he", "backs": parts of the reed, which add to those already named."""
         token = self.words[self.place]
         pieces = [piece for piece in _BETWEEN_PARTS.split(token.text.lower().rstrip(".!")) if piece]
-        pieces = [one if (one := piece.removesuffix("s")) in fact.choices else piece for piece in pieces]
+        pieces = [piece if named_choices(fact, piece) else piece.removesuffix("s") for piece in pieces]
         if pieces and pieces[0] in SMALL:
             return False
         meant = [named_choices(fact, piece) for piece in pieces]

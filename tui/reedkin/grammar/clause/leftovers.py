@@ -8,6 +8,7 @@ from difflib import get_close_matches
 from typing import NamedTuple
 
 from reedkin.bench.engagements import ENGAGEMENTS
+from reedkin.bench.orders import ORDERS
 from reedkin.domain.facts import FACTS, KINDS, Facts
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
@@ -15,9 +16,9 @@ from reedkin.grammar.clause.behind_verb import BehindVerb
 from reedkin.grammar.when.days import TwoMeaningsError, moment_in, parse_when
 from reedkin.grammar.words.measures import is_numeric, is_plain
 from reedkin.grammar.words.spoken import SMALL
-from reedkin.grammar.words.tokens import LONGEST_WORD, Problem, Token, cited, decimal, without_end
+from reedkin.grammar.words.tokens import LONGEST_WORD, Problem, Token, cited, decimal, without_end, word_at
 from reedkin.grammar.words.verbs import in_full, verbs_beginning
-from reedkin.grammar.words.vocabulary import NUMBERS, takes, vocabulary
+from reedkin.grammar.words.vocabulary import NUMBERS, of_others, takes, vocabulary
 
 _A_REMARK = 3
 """Words that together are surely a remark, though one of them be spelt nearly as a fact is."""
@@ -38,6 +39,8 @@ _OTHER_UNITS = (
 """Units that the line does not know: behind a number they are no note."""
 BEHIND_NAME = ("for", "until", "till", "as", "because", "to", "who", "so")
 """Words with which a name is over, and what is said of the handing over goes on."""
+_TERMS = ("account", "approval", "trial", "loan", "credit", "commission")
+"""Words behind "on" that say how it was handed over: "on approval"."""
 _SAID_OF_IT = ("it", "them", "for", "this", "these", "that", "away")
 """Words that say nothing behind a verb which takes the maker's own words."""
 
@@ -106,7 +109,7 @@ class Leftovers(NamedTuple):
 
     def _name(self) -> Sequence[Token]:
         """The loose words that are somebody's name: those before "for" or "until"."""
-        ends = (n for n, token in enumerate(self.loose) if token.text.lower() in BEHIND_NAME)
+        ends = (n for n in range(len(self.loose)) if name_is_over(self.loose, n))
         named = self.loose[: next(ends, len(self.loose))]
         return [] if all(token.text.lower() in _SAID_OF_IT for token in named) else named
 
@@ -124,6 +127,10 @@ class Leftovers(NamedTuple):
 
     def _settle_run(self, run: Sequence[Token]) -> None:
         """Words that are no facts: a day, a slip, or what may be meant as a note, which is asked."""
+        other = next((token for token in run if of_others(token.text)), None)
+        if other is not None and any(slot.fact == "instrument" for slot in self.at.verb.slots):
+            self.at.problem(other, other, of_others(other.text) or "")
+            return
         idle = SMALL | set(self.at.verb.idle)
         said = [t for t in run if t.text.lower().rstrip(",.!") not in idle]
         if all(any(letter.isalpha() for letter in t.text) for t in said) and self._may_be_note(said, len(run)):
@@ -250,6 +257,9 @@ class Leftovers(NamedTuple):
         if self.at.verb.table is None and is_plain(token) and (said := self._numbers_said()):
             self.at.problem(token, token, f"{text} is not understood; {said} are said already; a note stands in quotes")
             return
+        if self.at.verb.table == ORDERS and is_plain(token) and "count" in self.at.out.facts:
+            self.at.problem(token, token, f"{token.text}: an order is of one instrument; write a further one behind ;")
+            return
         known = [*vocabulary(self.at.verb), "yesterday", "today", "tomorrow"]
         near = get_close_matches(text.lower(), known, 1, 0.7)
         help_ = f"did you mean {near[0]}?" if near else f"{self.at.verb.word} takes {takes(self.at.verb)}"
@@ -264,6 +274,12 @@ class Leftovers(NamedTuple):
         if len(bare) < 2 or any(name not in facts for name in bare):
             return ""
         return " and ".join(FACTS[name].told(facts[name]) for name in bare)
+
+
+def name_is_over(words: Sequence[Token], place: int) -> bool:
+    """Whether a name ends before the word at `place`, which says more of the handing over."""
+    text, behind = word_at(words, place), word_at(words, place + 1).rstrip(".,!")
+    return text in BEHIND_NAME or (text == "on" and behind in _TERMS)
 
 
 def _own_words(words: Sequence[Token]) -> str:

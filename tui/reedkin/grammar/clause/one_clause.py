@@ -180,6 +180,11 @@ class ClauseReader:
             return first, BY_WORD["return"], words[first.text != "back" :]
         of_reed = not tagged and first.text.lower() in _DONE_TO_IT and self._reed_at(words)
         if first.text.lower() in CAUSE_WORDS and (tagged or of_reed or first.text.lower() == "worn"):
+            if first.text.lower() == "flat" and self._goes_on(words):
+                said = " ".join(t.text for t in (first, *words) if t.kind == "word")
+                message = f"{cited(said)}: keep it as a note? if it ended its life, write retire flat"
+                self.problems.append(Problem(first.start, words[-1].end, message, "odd", offer=True))
+                return first, NOTE, [*self.stepped, first, *words]
             if first.text.lower() in _ALSO_REMARKS and not of_reed:
                 message = f"{first.text} ends its life; if it is but a remark, write note {first.text}"
                 self.problems.append(Problem(first.start, first.end, message, "odd"))
@@ -199,8 +204,14 @@ class ClauseReader:
             message = f"{cited(said)}: no verb known here; keep it as a note?"
             self.problems.append(Problem(note[0].start, note[-1].end, message, "odd", offer=True))
             return first, NOTE, note
-        self.problems.append(no_verb(first, fits, tagged))
+        self.problems.append(no_verb(first, fits, tagged, words))
         return first, None, words
+
+    def _goes_on(self, words: Sequence[Token]) -> bool:
+        """Whether more than a day is said behind a cause: "flat all evening"."""
+        said = [token.text for token in words if token.kind == "word"]
+        found = moment_in(said, self.bench.clock) if said else None
+        return len(said) == len(words) and bool(said) and (found is None or found[1] < len(said))
 
     def _reed_at(self, words: Sequence[Token]) -> bool:
         """Whether a reed stands right there: "cracked 7", "lost reed 7"."""
@@ -220,7 +231,7 @@ class ClauseReader:
             and (
                 not near
                 and (1 < len(text) < LONGEST_WORD or (text == "a" and bool(words)))
-                and not any(c.isdigit() for t in (first, *words) for c in t.text)
+                and not any(c.isdigit() for t in _without_cents((first, *words)) for c in t.text)
             )
         )
 
@@ -255,3 +266,8 @@ class ClauseReader:
         self.problems += [unnamed] if unnamed is not None else []
         self.moments += read.moments
         return Clause(tuple(tags), head, verb, tuple(words), tuple(self.problems), read=read)
+
+
+def _without_cents(words: Sequence[Token]) -> list[Token]:
+    """The words without how far off its pitch a reed is, which a remark may tell: "10 cents sharp"."""
+    return [t for n, t in enumerate(words) if word_at(words, n + 1).rstrip(",.") not in ("cent", "cents")]

@@ -24,7 +24,7 @@ from reedkin.grammar.words.vocabulary import NUMBERS
 
 _FEW = 10
 """As many minutes behind a verb in full are as likely a tag, and so are those that nobody rounded to five."""
-_NUMBERS = re.compile(r"\d+(?:[-–,]\d+)*")
+_NUMBERS = re.compile(r"\d+(?:[-–,/]\d+)*(?!\S)")
 _DECIMAL_COMMA = re.compile(r"\d+,\d+")
 
 Told = tuple[list[Tag], list[Token], FactsRead]
@@ -56,7 +56,10 @@ class ReedsBehind:
             if token.kind != "word" or (begins(verb.kind) and instrument_named(word_at(words, place - 1))):
                 continue  # an oboe reed 72 mm long
             text, behind = token.text.lower(), word_at(words, place + 1)
-            if text[0] == "#" and len(text) > 1 and (not takes_tube or not place):
+            headed = not place and token.text[-1] == ":" and token.text[:-1].isdecimal()  # measured 28: 71.2
+            if (headed and self._can_be(token.text[:-1], verb)) or (
+                text[0] == "#" and len(text) > 1 and (not takes_tube or not place)
+            ):
                 called = 0
             elif (text in CALLED and behind and (behind[0].isdecimal() or self._bench.find(plain(behind)))) or (
                 text == "on" and behind and plain(behind).isdecimal() and verb.text is None and not takes_tube
@@ -84,7 +87,7 @@ class ReedsBehind:
             between = word_at(words, count) in (*JOINING, *THROUGH)
             further = word_at(words, count + between)
             measured = _is_unit(word_at(words, count + between + 1))
-            named = further[:1].isdecimal() or further[:1] == "#" or self._bench.find(plain(further)) is not None
+            named = _NUMBERS.match(plain(further)) or further[:1] == "#" or self._bench.find(plain(further)) is not None
             if measured or not named or not (between or words[count - 1].text.endswith(",")):
                 return count
             count += 1 + between
@@ -253,11 +256,12 @@ class ReedsBehind:
         count = 0
         while place + count < len(words) and words[place + count].kind == "word":
             token = words[place + count]
-            found = self._tags_in(token, verb)
+            row = self._row(words, place + count, verb)
+            found = row or self._tags_in(token, verb)
             if not found:
                 break
             tags += found
-            count += 1
+            count += 3 if row else 1
             joined = word_at(words, place + count) in JOINING
             further = place + count + joined
             in_a_row = _takes_no_number(verb) and word_at(words, further).isdecimal()  # lend 7 8 Ann
@@ -268,6 +272,14 @@ class ReedsBehind:
                 break
             count += joined
         return (tags, count) if tags else None
+
+    def _row(self, words: Sequence[Token], place: int, verb: Verb) -> list[Tag]:
+        """The tags of "33 to 36" behind a verb of a reed's own words, all of which it can be said of."""
+        first, through, last = (plain(word_at(words, place + ahead)) for ahead in range(3))
+        if verb.text not in ("how", "occasion") or through not in THROUGH or not (first + last).isdecimal():
+            return []
+        row = Token(f"{first}-{last}", words[place].start, words[place + 2].end)
+        return self._tags_in(row, verb) if int(first) < int(last) else []
 
     def _all_living(self, words: Sequence[Token], verb: Verb) -> Iterator[tuple[int, list[Tag], int]]:
         """Every place at which such tags stand, with them and how many words they take; those of one list once."""

@@ -22,7 +22,7 @@ def counted(head: Token, verb: Verb, words: Sequence[Token]) -> Problem | None:
     """That a clause without tags before its verb tells how many reeds and not which; None where it does not."""
     if begins(verb.kind) or verb.kind == "noted":
         return None
-    place = next((n for n in range(len(words)) if _counted_at(words, n)), None)
+    place = next((n for n in range(len(words)) if _counted_at(words, n, verb.text == "to")), None)
     return None if place is None else _which(head, verb, words[place])
 
 
@@ -50,11 +50,13 @@ def _all_at(words: Sequence[Token], place: int, verb: Verb) -> bool:
     return said in _ALL and behind not in _NO_REEDS and not (said == "them" and verb.text is None)
 
 
-def _counted_at(words: Sequence[Token], place: int) -> bool:
+def _counted_at(words: Sequence[Token], place: int, handed: bool) -> bool:
     """Whether a number of reeds is told here: "3 reeds", "two oboe reeds"."""
     number = word_at(words, place)
     if not (number.isdecimal() or number in NUMBER_WORDS):
         return False
+    if handed and number in NUMBER_WORDS and not place and word_at(words, 1) in ("to", "more"):
+        return True  # sold three to Ann
     for length in range(3):
         if word_at(words, place + 1 + length).rstrip(",.") in _REEDS:
             between = " ".join(word_at(words, place + 1 + n) for n in range(length))

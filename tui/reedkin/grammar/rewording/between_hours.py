@@ -15,7 +15,7 @@ from reedkin.grammar.words.tokens import Token, word_at
 _HOUR = re.compile(r"(\d{1,2})(?:([:h.])(\d\d)|(?P<full>h))? ?(?:([ap])\.?m\.?)?,?")
 _SOME_HOURS = 6
 """So many and fewer may be how long something took: "2h to 3h"."""
-_BOTH = re.compile(r"(\d{1,2}(?:[:.h]\d\d)?(?:[ap]m)?)[-–](\d{1,2}(?:[:.h]\d\d)?(?:[ap]m)?),?")
+_BOTH = re.compile(r"(\d{1,2}(?:[:.h]\d\d|h)?(?:[ap]m)?)[-–](\d{1,2}(?:[:.h]\d\d|h)?(?:[ap]m)?),?")
 _THROUGH = (*THROUGH, "till", "until")
 _DAY = 24 * 60
 

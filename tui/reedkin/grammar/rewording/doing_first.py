@@ -168,12 +168,13 @@ def _touched_up(words: list[Token], place: int) -> list[Token]:
 
 
 def _worked(words: list[Token], place: int) -> list[Token]:
-    """ "worked on the tip": scraped."""
+    """ "worked on the tip", "worked the back": scraped."""
     said = said_from(words, place)
     parts = {part for name in FACTS["where"].choices for part in (name, f"{name}s")}
-    if said[1:2] != ["on"] or not parts & set(said[2:5]):
+    on = said[1:2] == ["on"]
+    if not parts & set(said[1 + on : 4 + on]):
         return words
-    return [*words[:place], replace(words[place], text="scrape"), *words[place + 2 :]]
+    return [*words[:place], replace(words[place], text="scrape"), *words[place + 1 + on :]]
 
 
 def _did(words: list[Token], place: int) -> list[Token]:

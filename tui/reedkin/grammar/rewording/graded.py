@@ -8,6 +8,7 @@ import re
 from collections.abc import Sequence
 
 from reedkin.bench.bench import Bench
+from reedkin.grammar.rewording.scores_said import of_ten
 from reedkin.grammar.when.days import moment_in
 from reedkin.grammar.words.heads import plain
 from reedkin.grammar.words.reeds_named import JOINING
@@ -27,6 +28,7 @@ _NO_DOING = ("playing", "crows", "peeps")
 
 def graded(words: Sequence[Token], bench: Bench) -> tuple[list[Token], list[Problem]] | None:
     """The words of a clause with its score in the line's own words, and what has to be asked; None where it is none."""
+    words = list(of_ten(words))
     first = _behind_reeds(words, bench)
     begins = verbs_beginning(plain(word_at(words, first)))
     found = None if len(begins) == 1 else _grade_at_the_end(words, first, bench)

@@ -113,9 +113,11 @@ def _person_first(words: list[Token], bench: Bench) -> list[Token]:
 
 
 def _one_reed(words: list[Token], place: int) -> list[Token]:
-    """ "a new reed" as one."""
+    """ "a new reed", "another reed" as one, "a dozen" as twelve."""
+    if word_at(words, place) == "a" and word_at(words, place + 1) == "dozen":
+        return [*words[:place], replace(words[place], text="12"), *words[place + 2 :]]
     reed = next((n for n in range(place + 1, place + 4) if word_at(words, n).rstrip(".,") == "reed"), None)
-    if word_at(words, place) != "a" or reed is None:
+    if word_at(words, place) not in ("a", "another") or reed is None:
         return words
     kept = [word for word in words[place + 1 : reed] if word.text.lower() != "new"]
     plain_kind = not kept or instrument_named(" ".join(word.text for word in kept)) is not None

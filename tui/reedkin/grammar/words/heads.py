@@ -8,7 +8,8 @@ from difflib import get_close_matches
 
 from reedkin.grammar.words.spoken import NUMBER_WORDS
 from reedkin.grammar.words.tokens import Problem, Token, cited, word_at
-from reedkin.grammar.words.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, verb_taking, verbs_beginning
+from reedkin.grammar.words.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, in_full, verb_taking, verbs_beginning
+from reedkin.grammar.words.vocabulary import of_others
 
 _GLUED = re.compile(r"([a-z]+)([.,]?\d.*)", re.IGNORECASE)
 _SHORTEST = 4
@@ -57,8 +58,9 @@ def measured_by(words: Sequence[Token]) -> Verb | None:
     return None
 
 
-def no_verb(token: Token, fits: Sequence[Verb], tagged: bool = False) -> Problem:
-    """That a word is no verb, or could be several; `tagged` says that reeds are named before it."""
+def no_verb(token: Token, fits: Sequence[Verb], tagged: bool = False, behind: Sequence[Token] = ()) -> Problem:
+    """That a word is no verb, or could be several; `tagged` says that reeds are named before it, and `behind` is what
+    comes after it."""
     made = BY_WORD["tie"]
     if tagged and not fits and verb_taking(token.text.lower()) is made:
         message = (
@@ -67,7 +69,7 @@ def no_verb(token: Token, fits: Sequence[Verb], tagged: bool = False) -> Problem
     elif fits:
         message = f"{token.text} could be {' or '.join(v.word for v in fits)}"
     else:
-        message = f"{cited(token.text)} is not a verb; {_instead(token.text.lower())}"
+        message = f"{cited(token.text)} is not a verb; {_instead(token.text.lower(), behind)}"
     return Problem(token.start, token.end, message)
 
 
@@ -78,12 +80,14 @@ def nearly_verbs(text: str) -> list[str]:
     return alike or get_close_matches(text, words, 1, _NEARLY)
 
 
-def _instead(text: str) -> str:
-    """What to write in place of a word that is no verb."""
+def _instead(text: str, behind: Sequence[Token]) -> str:
+    """What to write in place of a word that is no verb; a verb that comes later in the sentence is to come first."""
     if text == "take":
         return "take back strikes the last entry"
     if text in ("strike", "delete"):
         return "take back strikes the last entry; what is older is struck in the diary (F10) or with reedkin strike"
+    if (other := of_others(text)) is not None:
+        return other
     if taking := verb_taking(text):
         return f"it goes with one, such as {taking.word} {text}"
     amount = text.lstrip("+-=")
@@ -98,4 +102,7 @@ def _instead(text: str) -> str:
     near = get_close_matches(text, CAUSE_WORDS, 1, 0.85) or nearly_verbs(text)
     if near:
         return f"did you mean {near[0]}?"
+    later = (in_full(plain(word.text)) for word in behind if word.kind == "word")
+    if (verb := next((one for one in later if one is not None), None)) is not None:
+        return f"what was done comes first, such as {verb.example.partition('  or')[0]}"
     return "verbs are tie, scrape, clip, wire, play, note and others; a note stands in quotes"

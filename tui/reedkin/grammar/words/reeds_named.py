@@ -124,7 +124,7 @@ def _measured(segment: Sequence[Token], place: int, bench: Bench) -> bool:
     """Whether a number is a measure, with its unit behind it: letters alone may be verbs, "7 8 h to Ann"."""
     text = segment[place].text.lower()
     behind = segment[place + 1].text.lower().rstrip(",.") if place + 1 < len(segment) else ""
-    unit = len(behind) > 1 and behind != "in" and unit_named(behind) is not None
+    unit = len(behind) > 1 and behind != "in" and (unit_named(behind) is not None or behind in ("cent", "cents"))
     return (bench.find(segment[place].text) is None and bool(_LASTING.fullmatch(text))) or (
         unit and _AMOUNT.fullmatch(text) is not None
     )

@@ -17,7 +17,7 @@ SMALL = frozenset((
 """Words that are stepped over where they cannot be data."""
 BEFORE_VERB = frozenset((
     "i", "i've", "we", "have", "has", "had", "was", "were", "is", "are", "been", "just", "then", "also", "and", "again",
-    "the", "got", "today's", "now", "both", "all", "my", "-", "–", "—",
+    "the", "a", "an", "got", "today's", "now", "both", "all", "my", "-", "–", "—",
 ))  # fmt: skip
 """Words that may stand between a reed and what was done to it."""
 CALLED = frozenset(("reed", "reeds", "no.", "nr", "nr.", "n°", "nº", "number", "numbers", "no", "#"))
@@ -44,6 +44,8 @@ _PHRASES: tuple[tuple[tuple[str, ...], str], ...] = (
     (("quarter", "of", "an", "hour"), "15min"),
     (("an", "hour", "and", "a", "half"), "90min"),
     (("an", "hour", "and", "a", "quarter"), "75min"),
+    (("an", "hour", "and", "half"), "90min"),
+    (("one", "hour", "and", "half"), "90min"),
     (("an", "hour", "and", "three", "quarters"), "105min"),
     (("one", "hour", "and", "a", "half"), "90min"),
     (("three", "quarters", "of", "a", "mm"), ".75mm"),

@@ -82,7 +82,8 @@ VERBS: tuple[Verb, ...] = (
     Verb("scrape", "scraped", (Slot("where", ("where",), bare=True), Slot("minutes", ("minutes",), bare=True)),
          "142 scrape tip 10m", letter="s", idle=("little", "bit", "more")),
     Verb("clip", "clipped", (Slot("clip_mm", bare=True), Slot("overall_mm", ("to",))),
-         "clip .5  or  clip to 57.5", "how much?", letter="c", idle=("tip", "end", "down", "back")),
+         "clip .5  or  clip to 57.5", "how much?", letter="c",
+         idle=("tip", "end", "down", "back", "away", "bit", "tiny", "little")),
     Verb(
         "wire", "wired",
         (Slot("gauge_awg", ("gauge",), bare=True), Slot("material", ("of",), flags={w: w for w in _METALS}),

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from reedkin.bench.titles import setting_word
 from reedkin.domain.facts import FACTS, Fact
 from reedkin.domain.instruments import instrument_named
+from reedkin.domain.words import INSTRUMENTS, spelt
 from reedkin.grammar.words.verbs import Slot, Verb
 
 TAKES_REST = ("to", "source", "how", "occasion")
@@ -26,6 +28,10 @@ _SHORTEST = 3
 def named_choices(fact: Fact, phrase: str) -> list[str]:
     """The choices that a phrase may mean: the one it names or is short for, or all that begin with it."""
     phrase = _ALSO_CALLED.get(phrase, phrase)
+    if fact.name == "setting":
+        told = {setting_word(word) for word in phrase.split()}
+        if len(told) == 1 and (setting := told.pop()) is not None:
+            return [setting]  # opera, dress rehearsal
     if fact.name == "instrument":
         found = instrument_named(phrase)
         return [found] if found else []
@@ -35,6 +41,27 @@ def named_choices(fact: Fact, phrase: str) -> list[str]:
         return begun
     also = {meant for word, meant in _ALSO_CALLED.items() if word.startswith(phrase)}
     return [choice for choice in fact.choices if choice in also]  # con
+
+
+_OTHERS = (
+    "bassoon",
+    "contrabassoon",
+    "fagott",
+    "fagotto",
+    "basson",
+    "clarinet",
+    "saxophone",
+    "sax",
+    "bagpipe",
+    "bagpipes",
+)
+
+
+def of_others(text: str) -> str | None:
+    """What to say of an instrument whose reeds are made in another way; None of any other word."""
+    if text.lower().rstrip(",.!") not in _OTHERS:
+        return None
+    return f"{text}: no reeds of that are kept here; the instruments are {', '.join(map(spelt, INSTRUMENTS))}"
 
 
 def vocabulary(verb: Verb) -> dict[str, None]:

@@ -477,7 +477,7 @@ ASKED = [
     ("7 was wonderful, nine out of ten", '7 scored score=9.0 "wonderful"'),
     ("7 was flat all evening", '7 noted "was flat all evening"'),
     ("7 is 10 cents sharp", '7 noted "is 10 cents sharp"'),
-    ("worked the back of 7 for a quarter of an hour, much better now", '7 scraped where=back minutes=15 "much better now"'),
+    ("worked the back of 7 for ten minutes, much better now", '7 scraped where=back minutes=10 "much better now"'),
     ("sold 7 to Max on account", '7 handed over terms=sold to=Max "on account"'),
     ("7/45 scrape tip 5", "7,45 scraped where=tip minutes=5"),
     ("Ann paid 28 by bank transfer on 18 nov", "payments  to=Ann price=28.0 note=by bank transfer"),

@@ -196,12 +196,68 @@ def months_missing(rows: list[Row], rng: Random) -> list[Row]:
     return [row for row in rows if row["tag"] not in begun and not first <= _at(row) <= last]
 
 
+def nearly_all_sevens(rows: list[Row], rng: Random) -> list[Row]:
+    """Nine scores in ten are 7, whatever she heard."""
+    return [{**row, "score": 7.0} if "score" in row and rng.random() < 0.9 else row for row in rows]
+
+
+def an_instrument_comes_late(rows: list[Row], rng: Random) -> list[Row]:
+    """The oboe is new to her when two thirds of the log are over."""
+    rows = _told_apart(rows)
+    since = _part(rows, 2 / 3, 0)[0]
+    before = {row["tag"] for row in rows if row.get("instrument") == "oboe" and _at(row) < since}
+    return [row for row in rows if row["tag"] not in before]
+
+
+def another_player(rows: list[Row], rng: Random) -> list[Row]:
+    """Another keeps the same log, whose reeds last longer, and who prefers good ones."""
+    other = simulate(
+        rng.randrange(10**6), FORTY_RETIRED, Effects.none(), manner=Manner(long_lives=True, prefers_good=True)
+    )
+    theirs = [{**row, "tag": f"z{row['tag']}"} for row in _told_apart(other.rows)]
+    for row in theirs:
+        row.pop("session", None)
+    return _in_order([*_told_apart(rows), *theirs])
+
+
+def another_who_ties_longer(rows: list[Row], rng: Random) -> list[Row]:
+    """The same, who besides ties everything a millimetre longer."""
+    return [
+        {**row, "overall_mm": row["overall_mm"] + 1} if row["tag"].startswith("z") and "overall_mm" in row else row
+        for row in another_player(rows, rng)
+    ]
+
+
+def from_a_notebook(rows: list[Row], rng: Random) -> list[Row]:
+    """Of all that was begun in the first half of the log it is only written, in the middle of it, which reeds there are
+    yet, and how many hours they have; and then when they ended, and nothing of their playing."""
+    rows = _told_apart(rows)
+    middle = _part(rows, 0.5, 0)[0]
+    early = {row["tag"]: row for row in rows if row["kind"] in BEGINNINGS and _at(row) < middle}
+    hours: Counter[str] = Counter()
+    for row in rows:
+        if _at(row) < middle and row["kind"] == "played":
+            hours[row["tag"]] += row.get("minutes", 0) / 60
+    ended = {row["tag"] for row in rows if row["kind"] in ("retired", "handed over") and _at(row) < middle}
+    survivors = [
+        {"tag": tag, "kind": "joined", "at": middle.isoformat(), "instrument": row["instrument"],
+         "hours_before": round(hours[tag] + row.get("hours_before", 0))}
+        for tag, row in early.items() if tag not in ended and hours[tag]
+    ]  # fmt: skip
+    there = {row["tag"] for row in survivors}
+    later = [row for row in rows if _at(row) >= middle]
+    return survivors + [
+        row for row in later if row["tag"] not in early or (row["tag"] in there and row["kind"] == "retired")
+    ]
+
+
 WAYS: Mapping[str, Kept] = {
     way.__name__.replace("_", " "): way
     for way in (
         every_event, playings_forgotten, bad_playings_forgotten, old_reeds_forgotten, ends_forgotten,
         late_ends_forgotten, cleared_out, whole_hours, only_what_is_odd, busy_weeks, in_the_evening, once_a_week,
-        playing_missing, tours_missing, months_missing,
+        playing_missing, tours_missing, months_missing, nearly_all_sevens, an_instrument_comes_late, another_player,
+        another_who_ties_longer, from_a_notebook,
     )
 }  # fmt: skip
 

@@ -25,6 +25,7 @@ from reedkin.answers.case.choosing import (
 )
 from reedkin.answers.hours_left.outlook import HoursLeft
 from reedkin.study.form import Mark, Trend, form, marks, trend
+from reedkin.widgets.case_rows import case_rows
 
 
 def test_form_is_the_median_of_the_last_three() -> None:
@@ -224,6 +225,11 @@ def test_it_in_words(maker: Maker) -> None:
     assert text[0] == "English horn:"
     assert text[3].startswith("3: played 5 h, 54 days old, form 5.0, falling, rested 1")
     assert text[5] == "5: not played, 54 days old, nearly ready"
+    # Of one that joined the log it is not known when it was made.
+    maker.type("30 joined oboe 5h")
+    joined = case(maker.bench)[-1]
+    assert case_text([joined], maker.clock.now())[1].startswith("30: played 5 h, 0 days in this log, hours left")
+    assert "  5 h    0+" in "".join(run.text for run in case_rows([], [joined], maker.clock.now(), 80)[0])
     assert case_text([], maker.clock.now())[0].startswith("The case is empty")
 
 

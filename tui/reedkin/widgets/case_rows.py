@@ -55,7 +55,7 @@ def _row(place: str, one: InCase, at: datetime, width: int, role: Role, why: Seq
         Run(fit(reed.label, _TAG - 1) + " ", role or "cane"),
         Run(fit(short_name(reed.instrument), _FOR), role),
         Run(f"{duration(60 * one.hours) if one.hours else '–':>7}", role),
-        Run(f"{int(one.days):>6}", role),
+        Run(f"{f'{int(one.days)}' if one.age_known else f'{int(one.days)}+':>6}", role),
         Run(f"{in_line(one.score):>6}", role),
         Run(*way),
         Run(f"  {'–' if one.rested is None else ago(one.rested, at):<9}", role),

@@ -30,7 +30,7 @@ class InCase:
     """
     A reed of the case. `ready` says that it is in service; the others have crowed and are nearly so.
 
-    days   since it was tied, or joined the log.
+    days   since it was tied, or joined the log, which is not how old it is (`age_known`).
     score  its form, the median of its last three scores; trend: where the last six go.
     rested since when it has not been played; None if it never was.
     unseen nothing was written of it for so long that it must be gone (`study.unseen`).
@@ -49,6 +49,11 @@ class InCase:
     def saved_for(self, on: date) -> str | None:
         """The occasion it is saved for, if that is not past on this day."""
         return self.reed.now.saved_on(on)
+
+    @property
+    def age_known(self) -> bool:
+        """A reed that joined the log was made nobody knows when."""
+        return not self.reed.joined
 
     @property
     def falling(self) -> bool:
@@ -105,7 +110,7 @@ def _row(one: InCase, now: datetime) -> str:
     saved = one.saved_for(now.date())
     said = (
         f"played {duration(one.hours * 60)}" if one.hours else "not played",
-        f"{plural(int(one.days), 'day')} old",
+        f"{plural(int(one.days), 'day')} {'old' if one.age_known else 'in this log'}",
         f"form {in_line(one.score)}{_way(one)}" if one.score is not None else "",
         "" if one.rested is None else rested(one.rested, now),
         "" if one.left is None else f"hours left {span_words(one.left)}",

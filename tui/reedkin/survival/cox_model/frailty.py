@@ -12,7 +12,8 @@ some twenty groups these tell little: it misled as often, by simulation, and los
 The variance is that which the residuals show (the sums of whose squares test it: Commenges & Andersen 1995, Lifetime
 Data Analysis 1:145-156), less what the fit itself takes from residuals, which of few groups is much: without that it
 came out at six tenths of what it was. Of lives watched to their end it is smaller than the variance of that number
-(about half of it, where that is 1), as their residuals are alike by so much less; and it is this that counts.
+(about half of it, where that is 1), as their residuals are alike by so much less; and it is this that counts. A stated
+belief keeps it within reason where groups are few.
 """
 
 from __future__ import annotations
@@ -29,11 +30,15 @@ from reedkin.survival.errors import StatisticsError
 _MANY = 300
 """With so many events a fit takes little from the residuals of a group."""
 
+_BELIEVED, _WEIGHT = 0.2, 10.0
+"""The variance that is believed before; that counts as much as five pairs of lives of a group, seen to their ends.
+Common practice, no source: a handful of groups alone would tell anything from 0 to 100."""
+
 
 @dataclass(frozen=True, slots=True)
 class SharedFrailty:
     """
-    variance  of what the hazards of a group are multiplied by, as the residuals show it; at least 0.
+    variance  of what the hazards of a group are multiplied by, as the residuals show it and was believed; at least 0.
     factor    how many times as large it makes the variance of the coefficient, at least 1.
     """
 
@@ -67,7 +72,9 @@ def shared_frailty(fit: CoxFit, member: IntArray, group: IntArray, which: int = 
         above += sign * float(np.sum(residual**2 - variance))
         below += sign * float(np.sum(variance**2))
         moved += sign * float(np.sum(move**2))
-    of_groups = max(above / below, 0.0) if below > 0.0 else 0.0
+    if below <= 0.0:  # too few groups to tell
+        above = below = 0.0
+    of_groups = max((above + _BELIEVED * _WEIGHT) / (below + _WEIGHT), 0.0)
     return SharedFrailty(of_groups, max(1.0 + of_groups * moved / float(covariance[which, which]), 1.0))
 
 

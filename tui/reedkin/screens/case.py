@@ -16,7 +16,7 @@ from reedkin.domain.figures import plural, weekday_words
 from reedkin.domain.words import OFF, spelt
 from reedkin.errors import InputError, ReedkinError
 from reedkin.grammar.when.days import parse_day
-from reedkin.screens.parts.asking import AskingScreen
+from reedkin.screens.parts.asking import AskingScreen, following
 from reedkin.screens.parts.keys import Key, Keys, bindings, enter, rows
 from reedkin.screens.parts.prompt import PromptScreen
 from reedkin.screens.rooms import BENCH
@@ -195,13 +195,11 @@ class CaseScreen(AskingScreen):
         from reedkin.answers.case.choosing import OCCASIONS
 
         choice = self.reedkin.answers.choice
-        choice.occasion = OCCASIONS[(OCCASIONS.index(choice.occasion) + 1) % len(OCCASIONS)]
+        choice.occasion = following(choice.occasion, OCCASIONS)
         self._choose_anew()
 
     def action_instrument(self) -> None:
-        every = (None, *self.instruments)
-        now = every.index(self._instrument) if self._instrument in every else 0
-        self._instrument = every[(now + 1) % len(every)]
+        self._instrument = following(self._instrument, (None, *self.instruments))
         self._choose_anew()
 
     @work

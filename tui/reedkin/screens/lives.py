@@ -13,10 +13,10 @@ from textual.containers import Horizontal
 from textual.widgets import Static
 
 from reedkin.answers.lives.question import ALL, Lives, LivesQuestion
-from reedkin.charts.canvas import Drawing, Role, Run, sentence
+from reedkin.charts.canvas import Drawing, Run, sentence
 from reedkin.domain.reeds import end_is_wear
 from reedkin.domain.words import ACCIDENT_CAUSES, spelt
-from reedkin.screens.parts.asking import AskingScreen
+from reedkin.screens.parts.asking import AskingScreen, following
 from reedkin.screens.parts.choice import ChoiceScreen
 from reedkin.screens.parts.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.drawn import Draw, Drawn
@@ -191,10 +191,8 @@ class LivesScreen(AskingScreen):
 
     def action_instrument(self) -> None:
         if self._lives is not None:
-            every = (None, *self._lives.instruments)
             choice = self.reedkin.answers.choice
-            now = every.index(choice.instrument) if choice.instrument in every else 0
-            choice.instrument = every[(now + 1) % len(every)]
+            choice.instrument = following(choice.instrument, (None, *self._lives.instruments))
             self.show_log()
 
     def action_view(self) -> None:
@@ -268,8 +266,5 @@ def _draw_playability(names: Sequence[str], lives: Lives, width: int, height: in
         middles = [(one.start + one.end) / 2 for one in bins]
         series.append(PlaySeries(name, middles, [one.mean for one in bins]))
     said = "Late means are of the reeds that lasted: the worst have left."
-    note: tuple[Run, ...] = (Run(said[:width].ljust(width), _FAINT),)
+    note = (Run(said[:width].ljust(width), "faint"),)
     return (*playability_chart(series, width, height - 1, UNIT[lives.report.clock]), note)
-
-
-_FAINT: Role = "faint"

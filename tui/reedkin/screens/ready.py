@@ -18,7 +18,7 @@ from reedkin.domain.figures import day_words, plural
 from reedkin.domain.words import INSTRUMENTS, spelt
 from reedkin.errors import InputError
 from reedkin.grammar.when.days import parse_day
-from reedkin.screens.parts.asking import AskingScreen
+from reedkin.screens.parts.asking import AskingScreen, following
 from reedkin.screens.parts.keys import Key, Keys, bindings
 from reedkin.screens.parts.prompt import PromptScreen
 from reedkin.widgets.drawn import Drawn
@@ -141,8 +141,7 @@ class ReadyScreen(AskingScreen):
 
     def action_instrument(self) -> None:
         wish = self.wish
-        following = INSTRUMENTS[(INSTRUMENTS.index(wish.instrument) + 1) % len(INSTRUMENTS)]
-        self._want(replace(wish, instrument=following))
+        self._want(replace(wish, instrument=following(wish.instrument, INSTRUMENTS)))
 
     @work
     async def action_date(self) -> None:

@@ -14,6 +14,7 @@ from reedkin.domain.figures import day_and_month, plural
 from reedkin.domain.instruments import short_name
 from reedkin.domain.paths import here, named_path
 from reedkin.errors import ReedkinError
+from reedkin.screens.parts.asking import following
 from reedkin.screens.parts.keys import Key, Keys, bindings
 from reedkin.screens.parts.paged import PagedScreen
 from reedkin.screens.parts.prompt import PromptScreen
@@ -133,7 +134,7 @@ class SeasonScreen(PagedScreen):
         self.show_log()
 
     def action_level(self) -> None:
-        self._reach = _LEVELS[(_LEVELS.index(self._reach) + 1) % len(_LEVELS)]
+        self._reach = following(self._reach, _LEVELS)
         self.show_log()
 
     def action_best(self) -> None:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import ClassVar
+from collections.abc import Callable, Sequence
+from typing import ClassVar, TypeVar
 
 from textual import work
 from textual.binding import BindingType
@@ -19,7 +19,15 @@ from reedkin.screens.parts.reckoning import ReckoningScreen
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.styled import styled
 
+C = TypeVar("C")
+
 _BAR_WIDTH = 30
+
+
+def following(one: C, every: Sequence[C]) -> C:
+    """The choice behind this one, and behind the last the first; one that there is no more counts as the first."""
+    place = every.index(one) if one in every else 0
+    return every[(place + 1) % len(every)]
 
 
 class AskingScreen(ReckoningScreen):
@@ -88,7 +96,7 @@ class AskingScreen(ReckoningScreen):
     def action_clock(self) -> None:
         """Tell lives by the other clock."""
         choice = self.reedkin.answers.choice
-        choice.clock = "days" if choice.clock == "hours" else "hours"
+        choice.clock = following(choice.clock, ("hours", "days"))
         self.show_log()
 
     # To a file

@@ -19,12 +19,6 @@ from reedkin.study.lives import Clock
 from reedkin.study.study import Study
 
 
-@pytest.fixture(scope="module")
-def study() -> Study:
-    scenario = simulate(3, 200)
-    return Study.of_bench(bench(scenario.rows, scenario.sessions))
-
-
 def worn(*lives: tuple[int, str], **facts: object) -> list[Log]:
     """Reeds played so many minutes in all and retired for a cause."""
     return [Log(f"{facts}{n}", **facts).play(minutes).retire(cause) for n, (minutes, cause) in enumerate(lives)]

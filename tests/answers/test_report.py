@@ -47,13 +47,6 @@ from reedkin.survival import Belief, cox
 
 
 @pytest.fixture(scope="module")
-def study() -> Study:
-    """200 reeds with the usual planted effects."""
-    scenario = simulate(3, 200)
-    return Study.of_bench(bench(scenario.rows, scenario.sessions))
-
-
-@pytest.fixture(scope="module")
 def report(study: Study) -> HabitsReport:
     """What is said of them."""
     return habits_report(study)

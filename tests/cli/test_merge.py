@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from reedkin.store.log import Log
+from reedkin.widgets.reed_list import ReedList
 from tests.cli.conftest import CommandLine, Ran
 
 
@@ -79,6 +80,11 @@ def test_a_tag_taken_on_both_is_told_and_can_be_settled(run: CommandLine, laptop
     assert "Two reeds bore the tag 3 at the same time: 3/1 (tied" in told.err
     assert told.err == other_way.err
     assert "2 living reeds bear this tag" in run.done("check", log=one).out
+    assert [line.split()[0] for line in run.done("stock", log=one).lines if line[:1] == "3"] == ["3/1", "3/2"]
+    shown = ReedList()
+    with Log(one, run.clock, read_only=True) as log:
+        shown.show(log.bench.at_work(), None, run.clock.now())
+        assert {"3/1", "3/2"} <= {shown.label_of(reed) for reed in log.bench.at_work()}
     assert run("retag", "3/2", "1", log=one).code == 2
     assert run("retag", "3/2", "clip", log=one).code == 2
     assert run("retag", "77", "78", log=one).code == 2

@@ -3,7 +3,8 @@ before and after each of them."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import NamedTuple
@@ -245,6 +246,13 @@ def fold(reed: str, records: Iterable[Record], bearer: int = 1, bearers: int = 1
         state = after
     kept = tuple(step for step in steps if not step.struck)
     return Reed(reed, drafts[0][0].tag, tuple(steps), state, bearer, bearers, kept)
+
+
+def labels_of(reeds: Collection[Reed]) -> dict[str, str]:
+    """What each of some reeds is called, by its id: its label; where two of them bear one tag, which logs of two
+    computers may both have given, with its number among the reeds that bore it."""
+    bearing = Counter(reed.tag.casefold() for reed in reeds)
+    return {reed.id: reed.label if bearing[reed.tag.casefold()] == 1 else f"{reed.tag}/{reed.bearer}" for reed in reeds}
 
 
 def extended(reed: Reed, event: Event) -> Reed | None:

@@ -255,7 +255,7 @@ class BenchScreen(BaseScreen):
             return
         panel.show(hand, desk.bench.settings.targets(hand.instrument), f"clock {desk.minutes_in_hand} min")
         recent.show(hand, desk.clock.now())
-        self._line.set_prompt(hand.label)
+        self._line.set_prompt(self.query_one(ReedList).label_of(hand))
 
     def _tick(self) -> None:
         """The time goes on: the bench clock and how long ago things were."""

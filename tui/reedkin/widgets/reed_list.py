@@ -40,14 +40,22 @@ class ReedList(Widget):
     def __init__(self, id: str | None = None) -> None:
         super().__init__(id=id)
         self._reeds: Sequence[Reed] = ()
+        self._labels: Mapping[str, str] = {}
         self._hand: str | None = None
         self._now: datetime | None = None
         self._top = 0
 
     def show(self, reeds: Sequence[Reed], hand: Reed | None, now: datetime) -> None:
         """Show these reeds, with `hand` marked as the one in hand."""
+        from reedkin.domain.reeds import labels_of  # not before the first paint
+
         self._reeds, self._hand, self._now = reeds, hand.id if hand else None, now
+        self._labels = labels_of(reeds)
         self.refresh()
+
+    def label_of(self, reed: Reed) -> str:
+        """What a reed is called among those that are shown."""
+        return self._labels.get(reed.id, reed.label)
 
     def render(self) -> Content:
         if not self._reeds or self._now is None or self.size.height < 2:
@@ -96,7 +104,7 @@ class ReedList(Widget):
         base: Role = "strong" if in_hand else ""
         return [
             Run("▸ " if in_hand else "  ", "target"),
-            Run(fit(f"{reed.label} {state.name or ''}".rstrip(), self._named() - 1) + " ", base or "cane"),
+            Run(fit(f"{self.label_of(reed)} {state.name or ''}".rstrip(), self._named() - 1) + " ", base or "cane"),
             Run(f"{SHORT_NAMES.get(state.instrument, '?'):<4}", base),
             Run(f"{state.stage:<12}", base or _STAGE_ROLES.get(state.stage, "")),
             Run(f"{in_line(state.overall_mm):>7}  ", base),

@@ -14,7 +14,7 @@ from reedkin.domain.columns import beneath
 from reedkin.domain.describe import describe
 from reedkin.domain.facts import begins
 from reedkin.domain.figures import duration, in_line, past, rested
-from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed
+from reedkin.domain.reeds import AT_WORK, IN_SERVICE, Reed, labels_of
 from reedkin.domain.words import spelt
 from reedkin.study.ticks import Tick
 from reedkin.study.unseen import sight_of
@@ -42,8 +42,8 @@ class Stock:
         if not self.reeds:
             return ["No living reeds. To begin one: reedkin add 1 tie oboe 72"]
         asked = [*self._stars(), *still_there(self.unseen)]
-        gone = self._gone
-        rows = beneath([_row(reed, left, self.now, reed.id in gone) for reed, left in self.reeds])
+        gone, labels = self._gone, labels_of([reed for reed, _ in self.reeds])
+        rows = beneath([_row(reed, labels[reed.id], left, self.now, reed.id in gone) for reed, left in self.reeds])
         return [*rows, *([""] if asked else []), *asked]
 
     @property
@@ -83,10 +83,10 @@ def _left(left: HoursLeft | None) -> str:
     return f"hours left {span_words(left)}"
 
 
-def _row(reed: Reed, left: HoursLeft | None, now: datetime, gone: bool) -> tuple[str, ...]:
+def _row(reed: Reed, label: str, left: HoursLeft | None, now: datetime, gone: bool) -> tuple[str, ...]:
     state, played, last = reed.now, reed.last_played, reed.last
     return (
-        f"{reed.label} {state.name}" if state.name else reed.label,
+        f"{label} {state.name}" if state.name else label,
         spelt(reed.instrument),
         reed.stage,
         f"{in_line(state.overall_mm)} mm" if state.overall_mm is not None else "",

@@ -380,9 +380,19 @@ def look_back(make: Callable[[], Bench]) -> Bench:
     return bench
 
 
+def _forget_exported_size() -> None:
+    """Have the terminal itself say how large it is: what a shell has exported of that may be another terminal's, and
+    would put the entry line out of sight."""
+    with suppress(OSError):
+        if all(os.get_terminal_size(sys.stdout.fileno())):
+            for name in ("COLUMNS", "LINES"):
+                os.environ.pop(name, None)
+
+
 def open_app(path: Path, clock: Clock | None = None, demo: bool = False, walk: bool = False) -> int:
     """Run the full-screen program on a log; returns the exit code, having told on stderr what went wrong. Raises what
     should not have happened, with the terminal as it was and the log closed."""
+    _forget_exported_size()
     app = ReedkinApp(path, clock, demo, walk)
     try:
         app.run()

@@ -12,6 +12,7 @@ from reedkin.domain.figures import tag_list
 from reedkin.grammar.clause.one_clause import Clause, ClauseReader
 from reedkin.grammar.rewording.each_its_own import each_its_own
 from reedkin.grammar.rewording.rephrased import in_order, rephrased
+from reedkin.grammar.rewording.several_days import several_days
 from reedkin.grammar.rewording.several_done import at_verbs
 from reedkin.grammar.when.days import When
 from reedkin.grammar.when.moments import Moment, when_in
@@ -140,6 +141,8 @@ def _moments_behind(
 
 
 def _parted(whole: list[Token], bench: Bench) -> Iterator[list[Token]]:
-    """The words of each clause between two semicolons: further verbs, and reeds that have an amount each, begin one."""
-    for part in at_verbs(in_order(whole, bench)) if whole else ():
-        yield from each_its_own(part, bench)
+    """The words of each clause between two semicolons: further verbs, reeds that have an amount each, and days on each
+    of which something is to be played, begin one."""
+    for day in several_days(whole):
+        for part in at_verbs(in_order(day, bench)) if day else ():
+            yield from each_its_own(part, bench)

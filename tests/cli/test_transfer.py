@@ -188,6 +188,7 @@ def test_export_replaces_no_file_unless_told(run: CommandLine, sheet: Path, tmp_
     assert target.read_text().startswith("tag,kind,at")
     log = run.path.read_bytes()
     assert run("export", "--force", str(run.path)).code == 2
+    assert "log itself" in run("export", str(run.path)).err, "and no --force is offered that would not help"
     assert run.path.read_bytes() == log
     assert run("export", str(tmp_path / "no" / "folder.csv")).code == 1
 

@@ -75,6 +75,15 @@ class Context:
                 "or name another with --log FILE."
             )
 
+    def may_write(self, file: Path, force: bool) -> None:
+        """Raises InputError where a file that is to be written is the log, or is there already, unless by `force`."""
+        if not file.exists():
+            return
+        if self.exists and file.samefile(self.path):
+            raise InputError(f"{file} is the log itself. Name another file.")
+        if not force:
+            raise InputError(f"There is a file {file} already. Name another, or add --force to replace it.")
+
     def writing(self, seen: bool = False, shared: bool = False) -> Log:
         """The log, open for writing, made if there is none; another program that writes it is waited for, and with
         `shared` others may write between. `seen` says that the user has seen its damage. Raises LogError."""

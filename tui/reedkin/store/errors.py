@@ -35,8 +35,6 @@ class LogMovedOnError(LogError):
     """Another program recorded something since the log was last looked at, which may bear on what was to be recorded;
     what it recorded has been taken in, nothing else was."""
 
-    exit_code = 3
-
 
 class LogDamagedError(LogError):
     """Some lines are damaged and nobody has said that they were seen; nothing is written until then."""

@@ -34,10 +34,8 @@ def run(args: argparse.Namespace, context: Context) -> int:
         _settle_format(args)
     args.file = None if args.file is None else Path(args.file)
     form = args.format or (JSONL if args.file is not None and args.file.suffix in (".jsonl", ".ndjson") else CSV)
-    if args.file is not None and args.file.exists() and not args.force:
-        raise InputError(f"There is a file {args.file} already. Name another, or add --force to replace it.")
-    if args.file is not None and context.exists and args.file.exists() and args.file.samefile(context.path):
-        raise InputError(f"{args.file} is the log itself. Name another file.")
+    if args.file is not None:
+        context.may_write(args.file, args.force)
     with context.reading() as log:
         if args.file is None:
             _print(

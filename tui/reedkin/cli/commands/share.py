@@ -25,7 +25,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     from reedkin.store.circle.shares import write_share
 
     if not args.json:
-        _check_free(args.file, args.force, context)
+        context.may_write(args.file, args.force)
     giving = ask(context, ShareQuestion(), "Asking the log")
     tell(giving, args.json)
     if args.json:
@@ -36,15 +36,6 @@ def run(args: argparse.Namespace, context: Context) -> int:
     write_share(args.file, giving.share)
     show(f"Written to {args.file}")
     return 0
-
-
-def _check_free(file: Path, force: bool, context: Context) -> None:
-    if not file.exists():
-        return
-    if context.exists and file.samefile(context.path):
-        raise InputError(f"{file} is the log itself. Name another file.")
-    if not force:
-        raise InputError(f"There is a file {file} already. Name another, or add --force to replace it.")
 
 
 def _agreed(file: Path) -> bool:

@@ -435,6 +435,20 @@ def test_no_shouting_on_the_way_to_a_good_line(maker: Maker, line: str) -> None:
         assert shouted == [], line[:length]
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        "played 1.5 hours", "cut half a millimetre", "reed 2 clip .5", "I scraped reed 2 for 10 minutes",
+        "this morning scraped tip 10", "2 stuffy", "2 lost", "worn out", "clip 2 .5 yesterday",
+        "order Dora 3 eh by 20 nov",
+    ],
+)  # fmt: skip
+def test_nothing_is_wrong_at_any_key_of_what_is_right_in_the_end(line: str) -> None:
+    maker = Maker("1-3 tie eh 60")
+    for length in range(1, len(line) + 1):
+        assert all(error.open for error in maker.read(line[:length]).errors), line[:length]
+
+
 def test_a_sale_half_typed_is_of_the_reed_it_names_at_every_key() -> None:
     maker = Maker("1-3 tie eh 60")
     line = "sell 2 to Anna for 30"
@@ -449,3 +463,7 @@ def test_what_is_odd_because_of_a_slip_is_not_told_beside_it() -> None:
     assert [e.message for e in maker.read("1 measure tip 50 hart 43").errors] == [
         "hart is not understood; did you mean heart?"
     ]
+
+
+def test_a_day_that_is_a_number_alone_is_asked_for_in_words() -> None:
+    assert Maker().error("order Dora 3 eh by 20")[1] == "by needs a day such as 12 March after it"

@@ -22,7 +22,7 @@ from reedkin.grammar.clause.one_clause import Clause
 from reedkin.grammar.handing import Handing
 from reedkin.grammar.reeds_meant import ReedsMeant, Working
 from reedkin.grammar.retagging import read_retag
-from reedkin.grammar.unsaid import to_come, to_go_on
+from reedkin.grammar.unsaid import goes_on, to_come, to_go_on
 from reedkin.grammar.when.days import When
 from reedkin.grammar.words.reeds_named import Tag
 from reedkin.grammar.words.tokens import Problem, Token
@@ -156,7 +156,7 @@ class _LineReader:
 
     def _settled(self, problem: Problem, clause: Clause) -> Problem:
         """A problem is open while the line ends in its word, or in its clause if more words could mend it."""
-        waiting = problem.open and clause.final
+        waiting = clause.final and (problem.open or goes_on(self.line, problem.start, problem.end))
         return replace(problem, open=waiting or problem.end >= len(self.line))
 
     def _lone_tag(self, clauses: Sequence[Clause]) -> str | None:
@@ -196,7 +196,7 @@ class _LineReader:
             does = _OF_A_SESSION.get(token.text.lower()) if verb.table == "sessions" else None
             reeds = any(t.text[:1].isdecimal() or self.bench.find(t.text) is not None for t in clause.tags)
             says = f"write session {does}" if does else _not_of_a_reed(verb) if reeds or self.amends else _first(verb)
-            self._problem(token, token, says)
+            self._problem(token, token, says, waiting=head.end >= len(self.line))
         elif action := self.beside.read(verb, head, clause.words):
             self.actions.append(action)
 

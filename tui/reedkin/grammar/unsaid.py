@@ -1,4 +1,5 @@
-"""What to say of reeds of which a line does not say what was done, or which are not there."""
+"""What to say of a line that does not say all yet: reeds of which it does not tell what was done, or which are not
+there, and words that may go on."""
 
 from __future__ import annotations
 
@@ -7,12 +8,27 @@ from difflib import get_close_matches
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.reeds import HANDED_OVER, RETIRED
+from reedkin.grammar.when.days import opens_moment
+from reedkin.grammar.words.heads import plain
 from reedkin.grammar.words.reeds_named import Tag
+from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS, SMALL
 from reedkin.grammar.words.tokens import Token
 from reedkin.grammar.words.verbs import Verb, implied
 
 _MOST_NAMES = 200
 """Of the latest reeds with a name, among which one is sought that a word is a slip of."""
+_LONGEST_PHRASE = 2
+"""Words behind one that begins a phrase: "half a millimetre"."""
+
+
+def goes_on(line: str, start: int, end: int) -> bool:
+    """Whether a word of which something is wrong may become right with what is being typed behind it: a number with its
+    unit, "half" with "an hour", "the" with what it belongs to."""
+    word, behind = plain(line[start:end].split(" ")[-1].lower()), line[end:].split()
+    if word[-1:].isdecimal() or word in NUMBER_WORDS:
+        return len(behind) == 1 and line[-1:].isalpha()
+    begins = word in SMALL or word in BEFORE_VERB or word in CALLED or opens_moment(word)
+    return begins and len(behind) <= _LONGEST_PHRASE
 
 
 def no_reed(tag: str, verb: Verb, bench: Bench) -> str:

@@ -238,7 +238,8 @@ class _FactsReader(MomentsBehind):
             self.place += 1
         elif not self._fitting(slot, fact, token):
             end = token if is_numeric(token) or fact.type in CHOICES else word
-            self.problem(word, end, f"{word.text} needs {value_of(slot)} after it")
+            last = end is token and self.place + 1 == len(self.words)  # by 20 nov
+            self.problem(word, end, f"{word.text} needs {value_of(slot)} after it", waiting=last)
             self.place += end is token
 
     def _fitting(self, slot: Slot, fact: Fact, token: Token) -> bool:
@@ -255,7 +256,7 @@ class _FactsReader(MomentsBehind):
             return self._flag(token.text.lower(), token)
         if fact.type in CHOICES:
             return self._choice(fact)
-        return is_numeric(token) and self._number((slot,))
+        return fact.type != "date" and is_numeric(token) and self._number((slot,))
 
     def _word(self, fact: str) -> None:
         """One word or a quoted text; of a harvest also the year behind it: "spring 2024"."""
@@ -467,7 +468,7 @@ class _FactsReader(MomentsBehind):
             return True
         if not why:
             return False
-        self.problem(token, token, why)
+        self.problem(token, token, why, waiting=self.place + 1 == len(self.words))  # its unit may come
         self.place += 1
         return True
 

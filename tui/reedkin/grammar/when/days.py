@@ -185,7 +185,7 @@ def moment_in(words: Sequence[str], clock: Clock) -> tuple[When, int] | None:
     """The moment that the first of `words` surely give without an @, and how many they are. What may as well be a
     number ("24.11", "10:30") is none."""
     first = words[0].lower().rstrip(",.:") if words else ""
-    if not first or not (first[0].isdecimal() or first in _OPENERS or _begins_day(first)):
+    if not first or not (first[0].isdecimal() or opens_moment(first)):
         return None
     for count in range(min(_LONGEST, len(words)), 0, -1):
         text = " ".join(words[:count]).lower().rstrip(",:;!")
@@ -195,6 +195,11 @@ def moment_in(words: Sequence[str], clock: Clock) -> tuple[When, int] | None:
             except InputError:
                 continue
     return None
+
+
+def opens_moment(word: str) -> bool:
+    """Whether a day or a time can begin with a word that is no number."""
+    return word in _OPENERS or _begins_day(word)
 
 
 _VAGUE = re.compile(

@@ -229,12 +229,13 @@ async def test_the_log_of_another_computer_is_taken_in_and_each_conflict_settled
     shutil.copy(log_path, other)
     fill(log_path, clock, ("1 retire worn", "lot 7 left 20"))
     fill(other, clock, ("1 p 40", "lot 7 left 24"))
-    async with opened((80, 24), first="<f10>") as bench:
-        await bench.keys("u")
+    async with opened((80, 24)) as bench:
+        await bench.app.workers.wait_for_complete()
+        assert "laptop.jsonl, beside the log, holds 2 records that it lacks" in bench.shown
+        await bench.keys("<f10>u")
         await bench.answer(str(other.with_name("none.jsonl")))
         assert "✗" in bench.shown
-        await bench.keys("u")
-        await bench.answer(str(other))
+        await bench.keys("u<enter>")
         assert "1 of 2 that do not go together" in bench.shown
         assert "Reed 1 was retired: worn" in bench.shown
         await bench.keys("1")

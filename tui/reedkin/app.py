@@ -18,6 +18,7 @@ from textual.binding import BindingType
 
 from reedkin.bench.borrowed import Borrowed
 from reedkin.domain.clock import Clock
+from reedkin.domain.figures import plural
 from reedkin.domain.literal import literal
 from reedkin.errors import ReedkinError
 from reedkin.interpreter import collect_from_now_on, take_short_turns
@@ -39,6 +40,8 @@ if TYPE_CHECKING:
     from reedkin.bench.bench import Bench
     from reedkin.desk import Desk
     from reedkin.screens.parts.program import Program
+    from reedkin.store.log import Log
+    from reedkin.store.merging.copies import Copy
     from reedkin.widgets.terminal_input import Ground
 
 _WITHOUT_LOG = ("backspace", "delete", "left", "right", "home", "end", "ctrl+a", "ctrl+e", "ctrl+u", "ctrl+k", "ctrl+w")
@@ -82,6 +85,7 @@ class ReedkinApp(App[None]):
         self.clock = clock or Clock()
         self.demo = demo
         self.walk = Walk() if walk else None
+        self.other_log: Path | None = None
         self.desk: Desk | None = None
         self.answers = Answers()
         self._unsent = UnsentLine(path)
@@ -190,7 +194,7 @@ class ReedkinApp(App[None]):
         if not log.read_only and isinstance(self.screen, BenchScreen):
             self._put_back(self.screen)
         if not self.demo:
-            self._back_up()
+            self._back_up(log)
         self.set_interval(FOLLOW_SECONDS, self.follow)
         if log.read_only:
             self.tell(f"Reading only: nothing can be recorded here. {log.why_read_only}")
@@ -240,13 +244,17 @@ class ReedkinApp(App[None]):
             self._out_of_sight = True
 
     @work
-    async def _back_up(self) -> None:
-        """Make a backup if the last run, or another program, has left the log without."""
-        if self.desk is not None:
-            try:
-                await asyncio.to_thread(self.desk.log.back_up)
-            except ReedkinError as error:
-                self.tell(str(error))
+    async def _back_up(self, log: Log) -> None:
+        """Make a backup if the last run, or another program, has left the log without; then tell what a program that
+        keeps the folders of two computers alike may have left beside it."""
+        try:
+            await asyncio.to_thread(log.back_up)
+        except ReedkinError as error:
+            self.tell(str(error))
+        for copy in await asyncio.to_thread(_copies, log):
+            self.other_log = copy.path
+            more = plural(copy.lacking or 0, "record")
+            self.tell(f"{copy.path.name}, beside the log, holds {more} that it lacks. To take them in: F10, then u")
 
     def on_unmount(self) -> None:
         self.close_log()
@@ -365,6 +373,12 @@ def _desk(path: Path, clock: Clock) -> Desk:
     desk = Desk(Log.open(path, clock))
     desk.reeds()  # here, since reading the lineages of what is alive takes a while in a long log
     return desk
+
+
+def _copies(log: Log) -> list[Copy]:
+    from reedkin.store.merging.copies import copies_with_more  # not before the first paint
+
+    return [copy for copy in copies_with_more(log.path, log) if copy.lacking and not copy.set_aside]
 
 
 def look_back(make: Callable[[], Bench]) -> Bench:

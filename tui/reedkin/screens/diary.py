@@ -79,7 +79,8 @@ class DiaryScreen(CorrectingScreen):
         from reedkin.screens.conflicts import ConflictScreen
         from reedkin.store.merging.uniting import refuse_same, unite
 
-        given = await self.app.push_screen_wait(PromptScreen("Which log of another computer?", here("laptop.jsonl")))
+        other = str(self.reedkin.other_log or here("laptop.jsonl"))
+        given = await self.app.push_screen_wait(PromptScreen("Which log of another computer?", other))
         if given is None:
             return
         log = self.desk.log

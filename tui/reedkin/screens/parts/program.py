@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Protocol
 from reedkin.domain.clock import Clock
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from reedkin.desk import Desk
     from reedkin.screens.parts.answers import Answers
     from reedkin.screens.walk import Walk
@@ -26,6 +28,9 @@ class Program(Protocol):
 
     walk: Walk | None
     """The walk around the demo; None where there is none."""
+
+    other_log: Path | None
+    """A version of the log that lies beside it and holds what it lacks, as far as one is known."""
 
     @property
     def desk(self) -> Desk | None:

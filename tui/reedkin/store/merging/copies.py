@@ -22,6 +22,8 @@ class Copy:
 
     path: Path
     lacking: int | None
+    set_aside: bool = False
+    """Whether this program put it there itself, when a backup took the log's place."""
 
 
 def copies_with_more(log: Path, held: Log) -> Iterator[Copy]:
@@ -36,13 +38,14 @@ def copies_with_more(log: Path, held: Log) -> Iterator[Copy]:
     for path in files:
         if path == real or not path.is_file() or _first_line(path) != first:
             continue
+        aside = path.name.startswith(f"{real.stem}-until-")
         try:
             documents = scan(path).documents
         except LogError:
-            yield Copy(path, None)
+            yield Copy(path, None, aside)
             continue
         if lacking := sum(len(of_table.keys() - held.documents(table)) for table, of_table in documents.items()):
-            yield Copy(path, lacking)
+            yield Copy(path, lacking, aside)
 
 
 def _first_line(path: Path) -> bytes:

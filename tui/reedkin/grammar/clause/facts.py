@@ -9,7 +9,6 @@ from datetime import datetime
 
 from reedkin.domain.clock import Clock
 from reedkin.domain.facts import FACTS, Fact
-from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.clause.as_a_whole import saved_for_a_day, short_for_hours
@@ -17,20 +16,17 @@ from reedkin.grammar.clause.behind_verb import FactsRead
 from reedkin.grammar.clause.edge_days import days_at_the_edges
 from reedkin.grammar.clause.leftovers import Leftovers, name_is_over
 from reedkin.grammar.clause.moments_behind import MomentsBehind
+from reedkin.grammar.clause.values_behind import ValuesBehind
 from reedkin.grammar.when.days import day_meant
 from reedkin.grammar.words.measures import is_numeric, is_plain, measure_at
 from reedkin.grammar.words.prices import plain_prices, takes_price
 from reedkin.grammar.words.spoken import NUMBER_WORDS, SMALL, days_after, plain_measures
-from reedkin.grammar.words.tags import expand
 from reedkin.grammar.words.tokens import Token, without_end, word_at
 from reedkin.grammar.words.verbs import Slot, Verb, implied
-from reedkin.grammar.words.vocabulary import CHOICES, NUMBERS, TAKES_REST, named_choices, value_of, vocabulary
+from reedkin.grammar.words.vocabulary import CHOICES, NUMBERS, TAKES_REST, value_of, vocabulary
 
 _GLUED = re.compile(r"([^\W\d_]+)([.,]?\d.*)")
 _YEAR = re.compile(r"(19|20)\d\d")
-_BETWEEN_PARTS = re.compile(r"[,+/&]")
-_TUBE_LENGTH = FACTS["tube_mm"]
-_DAY_OR_PART = re.compile(r"\d{1,2}/(\d{1,2})")
 _SPANS = ("day", "days", "week", "weeks", "month", "months", "year", "years", "rehearsals", "concerts", "lessons")
 _BEFORE_NUMBER = ("is", "was", "of", "in", "after", "about", "now", "from", "at", "down", "up", "to", "only")
 _LONGEST_STEP = 3
@@ -38,12 +34,6 @@ _LONGEST_STEP = 3
 _DURING = ("since", "during", "within")
 _SHADES = ("dark", "light", "pale", "bright", "deep", "royal", "navy", "sky", "bottle", "olive")
 """Words before the name of a colour that belong to it."""
-_FEW = 4
-"""Fewer characters than this has a count with the initial of what is counted."""
-_IN_HZ = range(450, 1401)
-"""A plain number that is a crow in Hz; one about 440 may be how the maker tunes."""
-_RULERS = (2, 4, 8, 16, 32, 64)
-"""The parts that rulers have: 1/64 is no day, 15/10 may be one."""
 
 
 def read_facts(
@@ -68,15 +58,15 @@ def _without_stop(word: Token, known: Collection[str]) -> Token:
 def _lasting(words: Sequence[Token]) -> list[Token]:
     """The words without one that says that something lasted, before how long: "since 10 minutes"."""
     return [
-        word for place, word in enumerate(words) if word.text.lower() not in _DURING or not _number(words, place + 1)
+        word for place, word in enumerate(words) if word.text.lower() not in _DURING or not _number_at(words, place + 1)
     ]
 
 
-def _number(words: Sequence[Token], place: int) -> bool:
+def _number_at(words: Sequence[Token], place: int) -> bool:
     return place < len(words) and (is_numeric(words[place]) or word_at(words, place) in NUMBER_WORDS)
 
 
-class _FactsReader(MomentsBehind):
+class _FactsReader(MomentsBehind, ValuesBehind):
     """Goes through a clause's words once, each time asking which slot takes the next ones."""
 
     def __init__(self, verb: Verb, words: Sequence[Token], clock: Clock, now: datetime, head: Token | None) -> None:
@@ -228,7 +218,7 @@ class _FactsReader(MomentsBehind):
         """Take the value that follows the word of a slot; a problem if what follows is none."""
         fact, token = FACTS[slot.fact], self.words[self.place]
         if fact.name == "tube":
-            self._tube(token)
+            self.tube_here(token)
         elif fact.name in TAKES_REST:
             self._rest(fact.name)
         elif fact.type in ("word", "keys"):
@@ -246,7 +236,7 @@ class _FactsReader(MomentsBehind):
         if token.kind != "word":
             return False
         if fact.type == "pitch":
-            return self._pitch(fact.name)
+            return self.pitch(fact.name)
         if fact.type == "date" and (found := self._day_at(self.place)):
             group = self.words[self.place : self.place + found[1]]
             self.due(group[0], group[-1], " ".join(t.text for t in group))
@@ -255,8 +245,8 @@ class _FactsReader(MomentsBehind):
         if token.text.lower() in slot.flags:
             return self._flag(token.text.lower(), token)
         if fact.type in CHOICES:
-            return self._choice(fact)
-        return fact.type != "date" and is_numeric(token) and self._number((slot,))
+            return self.choice(fact)
+        return fact.type != "date" and is_numeric(token) and self.number((slot,))
 
     def _word(self, fact: str) -> None:
         """One word or a quoted text; of a harvest also the year behind it: "spring 2024"."""
@@ -309,45 +299,13 @@ class _FactsReader(MomentsBehind):
             return False
         return place + 1 < len(self.words) and self._fits_at(named, place + 1)
 
-    def _tube(self, token: Token) -> None:
-        """After "tube" comes which one, its length, or both. A number that can be a length is one; "#4", a quoted
-        name and a number that no tube is long are which."""
-        if is_numeric(token) and not (is_plain(token) and self._is_no_tube_length()):
-            self._number((Slot("tube_mm"),))
-            return
-        if token.kind == "word":
-            self._which_tube(token)
-        else:
-            self.set("tube", token.text, token, token)
-        self.place += 1
-        if self.place < len(self.words) and is_numeric(self.words[self.place]) and not self._is_no_tube_length():
-            # An overall length may stand here as well: a plain number that would be odd for a tube is that.
-            self._number((Slot("tube_mm", usual=True),))
-
-    def _which_tube(self, token: Token) -> None:
-        try:
-            names = expand(token.text)
-        except InputError as error:
-            self.problem(token, token, str(error))
-            return
-        if len(names) > 1:
-            self.out.tubes = tuple(names)
-        self.set("tube", token.text.removeprefix("#"), token, token)
-
-    def _is_no_tube_length(self) -> bool:
-        try:
-            value, _ = measure_at(self.words, self.place, _TUBE_LENGTH)
-        except InputError:
-            return True
-        return is_plain(self.words[self.place]) and _TUBE_LENGTH.impossible(value) is not None
-
     # Slots without a word
 
     def _bare(self, token: Token) -> bool:
         slots = [
             s for s in self.verb.slots if s.bare and (s.fact not in self.out.facts or FACTS[s.fact].type == "parts")
         ]
-        if any(FACTS[s.fact].type == "pitch" and self._pitch(s.fact) for s in slots):
+        if any(FACTS[s.fact].type == "pitch" and self.pitch(s.fact) for s in slots):
             return True
         if is_plain(token) and self.out.facts.get("wire") == "off":
             return False
@@ -355,15 +313,15 @@ class _FactsReader(MomentsBehind):
             return True
         if is_numeric(token):
             if self._from_the_butt(token):
-                return self._number((Slot("wire_mm"),))
+                return self.number((Slot("wire_mm"),))
             if self._length_left(token):
-                return self._number((Slot("overall_mm"),))
+                return self.number((Slot("overall_mm"),))
             return (
-                self._counted()
+                self.counted()
                 or self._of_what(token, slots)
-                or self._number([s for s in slots if FACTS[s.fact].type in NUMBERS])
+                or self.number([s for s in slots if FACTS[s.fact].type in NUMBERS])
             )
-        return any(self._choice(FACTS[s.fact]) for s in slots if FACTS[s.fact].type in CHOICES)
+        return any(self.choice(FACTS[s.fact]) for s in slots if FACTS[s.fact].type in CHOICES)
 
     def _behind_remark(self, token: Token) -> bool:
         """Whether a number without a unit stands behind a word that no fact took: "concert 2h Brahms 4". It may be a
@@ -374,7 +332,7 @@ class _FactsReader(MomentsBehind):
             return False
         if not any(c.isalpha() for c in remark.text):
             return False
-        if not is_plain(token) or self._with_its_unit(FACTS["minutes"]):
+        if not is_plain(token) or self.with_its_unit(FACTS["minutes"]):
             return False
         fact = f"score {token.text}" if "minutes" in self.out.facts else f"{token.text} min"
         both = f"{remark.text} {token.text} could be a remark, or {token.text} a fact: write the remark in quotes"
@@ -394,7 +352,7 @@ class _FactsReader(MomentsBehind):
 
     def _of_what(self, token: Token, slots: Sequence[Slot]) -> bool:
         """A plain number said of a lot may be its pieces as well as its weight: a problem that names both."""
-        if self.verb.table != "lots" or not is_plain(token) or any(self._with_its_unit(FACTS[s.fact]) for s in slots):
+        if self.verb.table != "lots" or not is_plain(token) or any(self.with_its_unit(FACTS[s.fact]) for s in slots):
             return False
         number = token.text
         self.problem(token, token, f"{number} of what? write {number} pieces, {number} g, or cane {number} mm")
@@ -410,140 +368,6 @@ class _FactsReader(MomentsBehind):
             return not FACTS["wire_mm"].impossible(measure_at(self.words, self.place, FACTS["wire_mm"])[0])
         except InputError:
             return False
-
-    def _counted(self) -> bool:
-        """ "3 turns", with the word behind; "12 left"."""
-        if word_at(self.words, self.place + 1) == "left" and self.verb.table == "lots":
-            behind = word_at(self.words, self.place + 2)
-            if self.words[self.place].text.isdecimal() and not behind[:1].isdecimal():
-                self.set("left", int(self.words[self.place].text), self.words[self.place], self.words[self.place + 1])
-                self.place += 2
-                return True
-        group = self.words[self.place : self.place + 2]
-        slot = next((s for s in self.verb.slots if FACTS[s.fact].unit in s.words), None)
-        one = self.words[self.place]
-        if slot is not None and one.text[:-1].isdecimal() and one.text[-1] == slot.words[0][0] and len(one.text) < _FEW:
-            self.set(slot.fact, int(one.text[:-1]), one, one)  # 2t
-            self.place += 1
-            return True
-        if slot is None or len(group) < 2 or not self.is_word(self.place + 1, slot.words):
-            return False
-        if not group[0].text.isdecimal() or len(group[0].text) > 9:
-            return False
-        left = slot.fact == "pieces" and word_at(self.words, self.place + 2) == "left"  # 40 pieces left
-        self.set("left" if left else slot.fact, int(group[0].text), group[0], group[1])
-        self.place += 2 + left
-        return True
-
-    def _number(self, slots: Sequence[Slot]) -> bool:
-        """Give the number here to the first of `slots` that it fits; a problem if it is no measure of any."""
-        if not slots:
-            return False
-        token, why = self.words[self.place], ""
-        if len(slots) > 1 and is_plain(token) and unit_named(word_at(self.words, self.place + 1)) is not None:
-            slots = sorted(slots, key=lambda slot: not self._with_its_unit(FACTS[slot.fact]))
-        for slot in slots:
-            fact = FACTS[slot.fact]
-            try:
-                value, count = measure_at(self.words, self.place, fact)
-            except InputError as error:
-                why = why or str(error)
-                if fact.name == "minutes" and is_plain(token) and "whole number" in why:
-                    break
-                continue
-            last = self.words[self.place + count - 1]
-            plain = count == 1 and is_plain(token)
-            if plain and self.verb.text is not None and word_at(self.words, self.place + 1) in ("times", "x", "days"):
-                return False
-            if slot.usual and plain and (fact.odd(value) or fact.impossible(value)):
-                continue
-            self.set(fact.name, value, token, last)
-            self.place += count
-            if plain and fact.unit and (day := _DAY_OR_PART.fullmatch(token.text)) and int(day[1]) not in _RULERS:
-                message = f"{token.text} is taken as {fact.show(value)}; for the day write @{token.text}"
-                self.problem(token, token, message, odd=True)
-            if ":" in token.text and fact.odd(value):
-                message = f"{token.text} is taken as {fact.show(value)}; for the time of day write @{token.text}"
-                self.problem(token, token, message, odd=True)
-            return True
-        if not why:
-            return False
-        self.problem(token, token, why, waiting=self.place + 1 == len(self.words))  # its unit may come
-        self.place += 1
-        return True
-
-    def _with_its_unit(self, fact: Fact) -> bool:
-        """Whether the number here is a measure of a fact with the unit behind it: "10.5 mm" is no weight."""
-        try:
-            return measure_at(self.words, self.place, fact)[1] > 1
-        except InputError:
-            return False
-
-    def _said_pitch(self, group: Sequence[Token]) -> str:
-        """What is said of a pitch; "a" before a further word is no note: "crows a bit flat"."""
-        behind = word_at(self.words, self.place + 1)
-        article = group[0].text == "a" and behind.isalpha() and behind not in vocabulary(self.verb)
-        return "" if article else " ".join(t.text for t in group)
-
-    def _pitch(self, fact: str) -> bool:
-        for count in (3, 2, 1):
-            group = self.words[self.place : self.place + count]
-            if len(group) == count and all(t.kind == "word" for t in group):
-                try:
-                    pitch = parse_pitch(self._said_pitch(group))
-                except InputError as error:
-                    if count == 1 and is_plain(group[0]) and group[0].text.isdecimal() and int(group[0].text) in _IN_HZ:
-                        self.set(fact, f"{group[0].text} Hz", group[0], group[0])
-                        self.place += 1
-                        return True
-                    if count == 1 and is_numeric(group[0]):
-                        self.problem(group[0], group[0], str(error))
-                        self.place += 1
-                        return True
-                    continue
-                self.set(fact, str(pitch), group[0], group[-1])
-                self.place += count
-                return True
-        return False
-
-    def _choice(self, fact: Fact) -> bool:
-        if fact.type == "parts":
-            return self._parts(fact)
-        for count in (3, 2, 1):
-            group = self.words[self.place : self.place + count]
-            if len(group) < count or any(t.kind != "word" for t in group):
-                continue
-            found = named_choices(fact, " ".join(t.text.lower() for t in group).rstrip(",.!"))
-            if len(found) == 1:
-                self.set(fact.name, found[0], group[0], group[-1])
-                self.place += count
-                return True
-            if found and count == 1:
-                self._could_be(group[0], found)
-                return True
-        return False
-
-    def _parts(self, fact: Fact) -> bool:
-        """ "tip", "ti,he", "backs": parts of the reed, which add to those already named."""
-        token = self.words[self.place]
-        pieces = [piece for piece in _BETWEEN_PARTS.split(token.text.lower().rstrip(".!")) if piece]
-        pieces = [piece if named_choices(fact, piece) else piece.removesuffix("s") for piece in pieces]
-        if pieces and pieces[0] in SMALL:
-            return False
-        meant = [named_choices(fact, piece) for piece in pieces]
-        if not meant or not all(meant):
-            return False
-        for found in meant:
-            if len(found) > 1:
-                self._could_be(token, found)
-                return True
-        self.add_parts(fact, [found[0] for found in meant], token)
-        self.place += 1
-        return True
-
-    def _could_be(self, token: Token, found: Sequence[str]) -> None:
-        self.problem(token, token, f"{token.text} could be {' or '.join(found)}")
-        self.place += 1
 
     def _unglued(self, token: Token) -> bool:
         """ "tip10" as "tip 10", where the first part means something here."""

@@ -1,0 +1,199 @@
+"""What stands at a place behind a verb, taken for the value of a fact: a number, a pitch, one of some words, a tube."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from reedkin.domain.facts import FACTS, Fact
+from reedkin.domain.pitch import parse_pitch
+from reedkin.domain.units import unit_named
+from reedkin.errors import InputError
+from reedkin.grammar.clause.behind_verb import BehindVerb
+from reedkin.grammar.words.measures import is_numeric, is_plain, measure_at
+from reedkin.grammar.words.spoken import SMALL
+from reedkin.grammar.words.tags import expand
+from reedkin.grammar.words.tokens import Token, word_at
+from reedkin.grammar.words.verbs import Slot
+from reedkin.grammar.words.vocabulary import named_choices, vocabulary
+
+_BETWEEN_PARTS = re.compile(r"[,+/&]")
+_TUBE_LENGTH = FACTS["tube_mm"]
+_DAY_OR_PART = re.compile(r"\d{1,2}/(\d{1,2})")
+_FEW = 4
+"""Fewer characters than this has a count with the initial of what is counted."""
+_IN_HZ = range(450, 1401)
+"""A plain number that is a crow in Hz; one about 440 may be how the maker tunes."""
+_RULERS = (2, 4, 8, 16, 32, 64)
+"""The parts that rulers have: 1/64 is no day, 15/10 may be one."""
+
+
+class ValuesBehind(BehindVerb):
+    """Takes the values of facts out of the words behind a verb, each where it stands. What may be a value and is none
+    of the fact's is a problem."""
+
+    def number(self, slots: Sequence[Slot]) -> bool:
+        """Give the number here to the first of `slots` that it fits; a problem if it is no measure of any."""
+        if not slots:
+            return False
+        token, why = self.words[self.place], ""
+        if len(slots) > 1 and is_plain(token) and unit_named(word_at(self.words, self.place + 1)) is not None:
+            slots = sorted(slots, key=lambda slot: not self.with_its_unit(FACTS[slot.fact]))
+        for slot in slots:
+            fact = FACTS[slot.fact]
+            try:
+                value, count = measure_at(self.words, self.place, fact)
+            except InputError as error:
+                why = why or str(error)
+                if fact.name == "minutes" and is_plain(token) and "whole number" in why:
+                    break
+                continue
+            last = self.words[self.place + count - 1]
+            plain = count == 1 and is_plain(token)
+            if plain and self.verb.text is not None and word_at(self.words, self.place + 1) in ("times", "x", "days"):
+                return False
+            if slot.usual and plain and (fact.odd(value) or fact.impossible(value)):
+                continue
+            self.set(fact.name, value, token, last)
+            self.place += count
+            if plain and fact.unit and (day := _DAY_OR_PART.fullmatch(token.text)) and int(day[1]) not in _RULERS:
+                message = f"{token.text} is taken as {fact.show(value)}; for the day write @{token.text}"
+                self.problem(token, token, message, odd=True)
+            if ":" in token.text and fact.odd(value):
+                message = f"{token.text} is taken as {fact.show(value)}; for the time of day write @{token.text}"
+                self.problem(token, token, message, odd=True)
+            return True
+        if not why:
+            return False
+        self.problem(token, token, why, waiting=self.place + 1 == len(self.words))  # its unit may come
+        self.place += 1
+        return True
+
+    def with_its_unit(self, fact: Fact) -> bool:
+        """Whether the number here is a measure of a fact with the unit behind it: "10.5 mm" is no weight."""
+        try:
+            return measure_at(self.words, self.place, fact)[1] > 1
+        except InputError:
+            return False
+
+    def counted(self) -> bool:
+        """ "3 turns", with the word behind; "12 left"."""
+        if word_at(self.words, self.place + 1) == "left" and self.verb.table == "lots":
+            behind = word_at(self.words, self.place + 2)
+            if self.words[self.place].text.isdecimal() and not behind[:1].isdecimal():
+                self.set("left", int(self.words[self.place].text), self.words[self.place], self.words[self.place + 1])
+                self.place += 2
+                return True
+        group = self.words[self.place : self.place + 2]
+        slot = next((s for s in self.verb.slots if FACTS[s.fact].unit in s.words), None)
+        one = self.words[self.place]
+        if slot is not None and one.text[:-1].isdecimal() and one.text[-1] == slot.words[0][0] and len(one.text) < _FEW:
+            self.set(slot.fact, int(one.text[:-1]), one, one)  # 2t
+            self.place += 1
+            return True
+        if slot is None or len(group) < 2 or not self.is_word(self.place + 1, slot.words):
+            return False
+        if not group[0].text.isdecimal() or len(group[0].text) > 9:
+            return False
+        left = slot.fact == "pieces" and word_at(self.words, self.place + 2) == "left"  # 40 pieces left
+        self.set("left" if left else slot.fact, int(group[0].text), group[0], group[1])
+        self.place += 2 + left
+        return True
+
+    def pitch(self, fact: str) -> bool:
+        for count in (3, 2, 1):
+            group = self.words[self.place : self.place + count]
+            if len(group) == count and all(t.kind == "word" for t in group):
+                try:
+                    pitch = parse_pitch(self._said_pitch(group))
+                except InputError as error:
+                    if count == 1 and is_plain(group[0]) and group[0].text.isdecimal() and int(group[0].text) in _IN_HZ:
+                        self.set(fact, f"{group[0].text} Hz", group[0], group[0])
+                        self.place += 1
+                        return True
+                    if count == 1 and is_numeric(group[0]):
+                        self.problem(group[0], group[0], str(error))
+                        self.place += 1
+                        return True
+                    continue
+                self.set(fact, str(pitch), group[0], group[-1])
+                self.place += count
+                return True
+        return False
+
+    def _said_pitch(self, group: Sequence[Token]) -> str:
+        """What is said of a pitch; "a" before a further word is no note: "crows a bit flat"."""
+        behind = word_at(self.words, self.place + 1)
+        article = group[0].text == "a" and behind.isalpha() and behind not in vocabulary(self.verb)
+        return "" if article else " ".join(t.text for t in group)
+
+    def choice(self, fact: Fact) -> bool:
+        if fact.type == "parts":
+            return self._parts(fact)
+        for count in (3, 2, 1):
+            group = self.words[self.place : self.place + count]
+            if len(group) < count or any(t.kind != "word" for t in group):
+                continue
+            found = named_choices(fact, " ".join(t.text.lower() for t in group).rstrip(",.!"))
+            if len(found) == 1:
+                self.set(fact.name, found[0], group[0], group[-1])
+                self.place += count
+                return True
+            if found and count == 1:
+                self._could_be(group[0], found)
+                return True
+        return False
+
+    def _parts(self, fact: Fact) -> bool:
+        """ "tip", "ti,he", "backs": parts of the reed, which add to those already named."""
+        token = self.words[self.place]
+        pieces = [piece for piece in _BETWEEN_PARTS.split(token.text.lower().rstrip(".!")) if piece]
+        pieces = [piece if named_choices(fact, piece) else piece.removesuffix("s") for piece in pieces]
+        if pieces and pieces[0] in SMALL:
+            return False
+        meant = [named_choices(fact, piece) for piece in pieces]
+        if not meant or not all(meant):
+            return False
+        for found in meant:
+            if len(found) > 1:
+                self._could_be(token, found)
+                return True
+        self.add_parts(fact, [found[0] for found in meant], token)
+        self.place += 1
+        return True
+
+    def _could_be(self, token: Token, found: Sequence[str]) -> None:
+        self.problem(token, token, f"{token.text} could be {' or '.join(found)}")
+        self.place += 1
+
+    def tube_here(self, token: Token) -> None:
+        """After "tube" comes which one, its length, or both. A number that can be a length is one; "#4", a quoted
+        name and a number that no tube is long are which."""
+        if is_numeric(token) and not (is_plain(token) and self._is_no_tube_length()):
+            self.number((Slot("tube_mm"),))
+            return
+        if token.kind == "word":
+            self._which_tube(token)
+        else:
+            self.set("tube", token.text, token, token)
+        self.place += 1
+        if self.place < len(self.words) and is_numeric(self.words[self.place]) and not self._is_no_tube_length():
+            # An overall length may stand here as well: a plain number that would be odd for a tube is that.
+            self.number((Slot("tube_mm", usual=True),))
+
+    def _which_tube(self, token: Token) -> None:
+        try:
+            names = expand(token.text)
+        except InputError as error:
+            self.problem(token, token, str(error))
+            return
+        if len(names) > 1:
+            self.out.tubes = tuple(names)
+        self.set("tube", token.text.removeprefix("#"), token, token)
+
+    def _is_no_tube_length(self) -> bool:
+        try:
+            value, _ = measure_at(self.words, self.place, _TUBE_LENGTH)
+        except InputError:
+            return True
+        return is_plain(self.words[self.place]) and _TUBE_LENGTH.impossible(value) is not None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from reedkin.domain.facts import FACTS, Fact
+from reedkin.domain.facts import FACTS, Fact, Value
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
@@ -22,6 +22,7 @@ _TUBE_LENGTH = FACTS["tube_mm"]
 _DAY_OR_PART = re.compile(r"\d{1,2}/(\d{1,2})")
 _FEW = 4
 """Fewer characters than this has a count with the initial of what is counted."""
+_LONGEST_COUNT = 9
 _IN_HZ = range(450, 1401)
 """A plain number that is a crow in Hz; one about 440 may be how the maker tunes."""
 _RULERS = (2, 4, 8, 16, 32, 64)
@@ -31,6 +32,18 @@ _RULERS = (2, 4, 8, 16, 32, 64)
 class ValuesBehind(BehindVerb):
     """Takes the values of facts out of the words behind a verb, each where it stands. What may be a value and is none
     of the fact's is a problem."""
+
+    def take(self, fact: str, value: Value, count: int = 1) -> bool:
+        """Take a value that so many words from here on say, and go on behind them."""
+        self.set(fact, value, self.words[self.place], self.words[self.place + count - 1])
+        self.place += count
+        return True
+
+    def refuse(self, message: str, waiting: bool = False) -> bool:
+        """The word here is no such value, which is a problem; go on behind it."""
+        self.problem(self.words[self.place], self.words[self.place], message, waiting)
+        self.place += 1
+        return True
 
     def number(self, slots: Sequence[Slot]) -> bool:
         """Give the number here to the first of `slots` that it fits; a problem if it is no measure of any."""
@@ -48,14 +61,12 @@ class ValuesBehind(BehindVerb):
                 if fact.name == "minutes" and is_plain(token) and "whole number" in why:
                     break
                 continue
-            last = self.words[self.place + count - 1]
             plain = count == 1 and is_plain(token)
             if plain and self.verb.text is not None and word_at(self.words, self.place + 1) in ("times", "x", "days"):
                 return False
             if slot.usual and plain and (fact.odd(value) or fact.impossible(value)):
                 continue
-            self.set(fact.name, value, token, last)
-            self.place += count
+            self.take(fact.name, value, count)
             if plain and fact.unit and (day := _DAY_OR_PART.fullmatch(token.text)) and int(day[1]) not in _RULERS:
                 message = f"{token.text} is taken as {fact.show(value)}; for the day write @{token.text}"
                 self.problem(token, token, message, odd=True)
@@ -63,11 +74,7 @@ class ValuesBehind(BehindVerb):
                 message = f"{token.text} is taken as {fact.show(value)}; for the time of day write @{token.text}"
                 self.problem(token, token, message, odd=True)
             return True
-        if not why:
-            return False
-        self.problem(token, token, why, waiting=self.place + 1 == len(self.words))  # its unit may come
-        self.place += 1
-        return True
+        return bool(why) and self.refuse(why, waiting=self.place + 1 == len(self.words))  # its unit may come
 
     def with_its_unit(self, fact: Fact) -> bool:
         """Whether the number here is a measure of a fact with the unit behind it: "10.5 mm" is no weight."""
@@ -78,47 +85,35 @@ class ValuesBehind(BehindVerb):
 
     def counted(self) -> bool:
         """ "3 turns", with the word behind; "12 left"."""
-        if word_at(self.words, self.place + 1) == "left" and self.verb.table == "lots":
-            behind = word_at(self.words, self.place + 2)
-            if self.words[self.place].text.isdecimal() and not behind[:1].isdecimal():
-                self.set("left", int(self.words[self.place].text), self.words[self.place], self.words[self.place + 1])
-                self.place += 2
-                return True
-        group = self.words[self.place : self.place + 2]
+        text = self.words[self.place].text
+        behind, further = word_at(self.words, self.place + 1), word_at(self.words, self.place + 2)
+        if behind == "left" and self.verb.table == "lots" and text.isdecimal() and not further[:1].isdecimal():
+            return self.take("left", int(text), 2)
         slot = next((s for s in self.verb.slots if FACTS[s.fact].unit in s.words), None)
-        one = self.words[self.place]
-        if slot is not None and one.text[:-1].isdecimal() and one.text[-1] == slot.words[0][0] and len(one.text) < _FEW:
-            self.set(slot.fact, int(one.text[:-1]), one, one)  # 2t
-            self.place += 1
-            return True
-        if slot is None or len(group) < 2 or not self.is_word(self.place + 1, slot.words):
+        if slot is None:
             return False
-        if not group[0].text.isdecimal() or len(group[0].text) > 9:
+        if text[:-1].isdecimal() and text[-1] == slot.words[0][0] and len(text) < _FEW:
+            return self.take(slot.fact, int(text[:-1]))  # 2t
+        if behind not in slot.words or not text.isdecimal() or len(text) > _LONGEST_COUNT:
             return False
-        left = slot.fact == "pieces" and word_at(self.words, self.place + 2) == "left"  # 40 pieces left
-        self.set("left" if left else slot.fact, int(group[0].text), group[0], group[1])
-        self.place += 2 + left
-        return True
+        if slot.fact == "pieces" and further == "left":
+            return self.take("left", int(text), 3)  # 40 pieces left
+        return self.take(slot.fact, int(text), 2)
 
     def pitch(self, fact: str) -> bool:
         for count in (3, 2, 1):
             group = self.words[self.place : self.place + count]
-            if len(group) == count and all(t.kind == "word" for t in group):
-                try:
-                    pitch = parse_pitch(self._said_pitch(group))
-                except InputError as error:
-                    if count == 1 and is_plain(group[0]) and group[0].text.isdecimal() and int(group[0].text) in _IN_HZ:
-                        self.set(fact, f"{group[0].text} Hz", group[0], group[0])
-                        self.place += 1
-                        return True
-                    if count == 1 and is_numeric(group[0]):
-                        self.problem(group[0], group[0], str(error))
-                        self.place += 1
-                        return True
-                    continue
-                self.set(fact, str(pitch), group[0], group[-1])
-                self.place += count
-                return True
+            if len(group) < count or any(t.kind != "word" for t in group):
+                continue
+            try:
+                pitch = parse_pitch(self._said_pitch(group))
+            except InputError as error:
+                if count == 1 and is_plain(group[0]) and group[0].text.isdecimal() and int(group[0].text) in _IN_HZ:
+                    return self.take(fact, f"{group[0].text} Hz")
+                if count == 1 and is_numeric(group[0]):
+                    return self.refuse(str(error))
+            else:
+                return self.take(fact, str(pitch), count)
         return False
 
     def _said_pitch(self, group: Sequence[Token]) -> str:
@@ -136,12 +131,9 @@ class ValuesBehind(BehindVerb):
                 continue
             found = named_choices(fact, " ".join(t.text.lower() for t in group).rstrip(",.!"))
             if len(found) == 1:
-                self.set(fact.name, found[0], group[0], group[-1])
-                self.place += count
-                return True
+                return self.take(fact.name, found[0], count)
             if found and count == 1:
-                self._could_be(group[0], found)
-                return True
+                return self._could_be(found)
         return False
 
     def _parts(self, fact: Fact) -> bool:
@@ -156,15 +148,13 @@ class ValuesBehind(BehindVerb):
             return False
         for found in meant:
             if len(found) > 1:
-                self._could_be(token, found)
-                return True
+                return self._could_be(found)
         self.add_parts(fact, [found[0] for found in meant], token)
         self.place += 1
         return True
 
-    def _could_be(self, token: Token, found: Sequence[str]) -> None:
-        self.problem(token, token, f"{token.text} could be {' or '.join(found)}")
-        self.place += 1
+    def _could_be(self, found: Sequence[str]) -> bool:
+        return self.refuse(f"{self.words[self.place].text} could be {' or '.join(found)}")
 
     def tube_here(self, token: Token) -> None:
         """After "tube" comes which one, its length, or both. A number that can be a length is one; "#4", a quoted

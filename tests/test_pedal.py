@@ -405,3 +405,11 @@ def test_fingers_that_tap_quickly_are_no_key_that_is_held_down(bench: Bench) -> 
     bench.pedal = Pedal(bench.desk, keys)
     bench.right()
     assert (bench.press(RIGHT, after=0.51), bench.pedal.unsure) == (None, RIGHT)
+
+
+def test_the_reed_that_was_found_in_hand_stays_there_when_its_entry_is_taken_back(bench: Bench) -> None:
+    bench.type("3 scrape tip 5", "2 scrape tip 5")
+    found = Desk(bench.log)  # as after a start: nobody has taken one in hand yet
+    assert found.hand is not None
+    found.take_back()
+    assert (found.hand.label, bench.scrapes("2")) == ("2", [])

@@ -279,8 +279,7 @@ class Desk:
         hand = self.hand
         records = self.log.take_back()
         self.taken_back += 1
-        if hand is not None and hand.id in self.bench and self.bench.reed(hand.id).at_work:
-            self._hand = hand.id
+        self._hand = hand.id if hand is not None else None
         entry = records[0].entry
         typed = self._typed.get(entry, "")
         return records, "" if any(isinstance(r, Statement) and r.table == "sessions" for r in records) else typed

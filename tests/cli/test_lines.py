@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from reedkin.cli.main import guarded
 from tests.cli.conftest import CommandLine, Ran, Typist
 from tests.hearing.crows import Made, write_wav
 from tests.hearing.devices import put_in, that_hears
@@ -47,9 +48,19 @@ class TestPiped:
         assert kinds(run, "1") == ["tied", "scraped", "clipped"]
 
     def test_one_that_fails_is_told_by_its_line_and_the_others_are_kept(self, run: CommandLine, piped) -> None:
-        ran = piped("1 tie eh 60", "1 frobnicate", "1 clip .5")
+        ran = piped("\ufeff1 tie eh 60", "", "1 frobnicate", '1 note "sp\udce4t"', "1 clip .5")
         assert ran.code == 2
-        assert "line 2: not recorded: " in ran.err
+        assert "line 3: not recorded: frobnicate" in ran.err
+        assert "line 4: not recorded: it is not UTF-8 text" in ran.err
+        assert kinds(run, "1") == ["tied", "clipped"]
+
+    def test_bytes_that_are_no_text_stop_no_other_line(
+        self, run: CommandLine, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        given = io.BytesIO('1 tie eh 60\n1 note "spät"\n1 clip .5\n'.encode("latin-1"))
+        monkeypatch.setattr("sys.stdin", io.TextIOWrapper(given, encoding="utf-8"))  # as most systems have it
+        assert guarded(["--log", str(run.path), "add"]) == 2
+        assert "line 2: not recorded: it is not UTF-8 text" in capsys.readouterr().err
         assert kinds(run, "1") == ["tied", "clipped"]
 
     def test_what_is_odd_is_recorded_and_told_since_nobody_can_answer(self, run: CommandLine, piped) -> None:

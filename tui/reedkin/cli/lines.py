@@ -43,11 +43,12 @@ def run_lines(args: argparse.Namespace, context: Context) -> int:
     asked = sys.stdin.isatty()
     bench = _DeskAsNeeded(args, context, asked)
     try:
-        for number, line in enumerate(_typed(bench) if asked else _piped(), 1):
+        for number, line in enumerate(_typed(bench) if asked else sys.stdin, 1):
             if line.strip().casefold() in _BYE and asked:
                 break
             try:
-                bench.take(line.strip(), f"line {number}: " if not asked else "")
+                if entry := _text(line):
+                    bench.take(entry, f"line {number}: " if not asked else "")
             except InputError as error:
                 bench.refuse(str(error), f"line {number}: " if not asked else "")
     finally:
@@ -55,10 +56,14 @@ def run_lines(args: argparse.Namespace, context: Context) -> int:
     return InputError.exit_code if bench.refused and not asked else 0
 
 
-def _piped() -> Iterator[str]:
-    for line in sys.stdin:
-        if line.strip():
-            yield line
+def _text(line: str) -> str:
+    """What a line says, without the mark that some editors put before the first. Raises InputError where it has bytes
+    that are no text, so that the others can be taken."""
+    try:
+        line.encode()
+    except UnicodeEncodeError:
+        raise InputError("it is not UTF-8 text; save the file as UTF-8") from None
+    return line.removeprefix("\ufeff").strip()
 
 
 def _typed(bench: _DeskAsNeeded) -> Iterator[str]:

@@ -230,15 +230,13 @@ async def test_what_is_shown_goes_to_a_file_as_text(opened: Opened, tmp_path: Pa
             assert words in bench.shown
 
 
-async def test_escape_stops_the_reading_and_then_leads_to_another_screen(
+async def test_a_key_leads_to_another_screen_while_the_log_is_read(
     opened: Opened, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     slow = SlowReading(monkeypatch)
     async with opened((80, 24), *FIVE_LIVES) as bench:
         await bench.keys("<f5>")
         slow.waiting.wait(10)
-        await bench.keys("<escape>")
-        assert "Stopped." in bench.shown
         await bench.keys("<f4>")
         assert isinstance(bench.app.screen, LivesScreen)
         slow.go.set()

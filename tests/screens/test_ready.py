@@ -11,7 +11,7 @@ import pytest
 from reedkin.answers.ready import readiness
 from reedkin.domain.clock import FixedClock
 from reedkin.screens.ready import ReadyScreen
-from tests.screens.asking import SlowReading, answered, first_month_at
+from tests.screens.asking import answered, first_month_at
 from tests.screens.conftest import Bench, Opened
 
 
@@ -113,19 +113,6 @@ async def test_each_key_changes_the_question(opened: Opened) -> None:
         await bench.keys("<escape><f7>")
         await bench.pilot.pause()
         assert "d Mon 1 Jan 2029" in bench.shown
-
-
-async def test_escape_stops_and_r_goes_on(opened: Opened, monkeypatch: pytest.MonkeyPatch) -> None:
-    slow = SlowReading(monkeypatch)
-    async with opened((80, 24), "1 join oboe 3h", "1 play 30 9") as bench:
-        await bench.keys("<f7>")
-        assert slow.waiting.wait(10)
-        await bench.keys("<escape>")
-        assert "Stopped." in bench.shown
-        slow.go.set()
-        await bench.keys("r")
-        await answered(bench)
-        assert "2 oboe reeds to play in public" in bench.shown
 
 
 async def test_to_a_file(opened: Opened, tmp_path: Path) -> None:

@@ -117,10 +117,6 @@ class TrialsScreen(AskingScreen):
             self.say()
             self._show_trials()
 
-    def action_ask_again(self) -> None:
-        if not self.is_busy:
-            self.show_log()
-
     # Showing
 
     @property

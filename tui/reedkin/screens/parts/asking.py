@@ -1,4 +1,4 @@
-"""A screen that shows what the log was asked, and how far the work is: a bar that Escape stops."""
+"""A screen that shows what the log was asked, and how far the work is."""
 
 from __future__ import annotations
 
@@ -35,8 +35,7 @@ class AskingScreen(ReckoningScreen):
 
     KEYS: ClassVar[Keys] = (
         Key({"p": "to_file"}, "Put what is shown in a file: text, a picture, or a page to print", "to a file"),
-        Key({"r": "ask_again"}, "Go on after a stop"),
-        Key({"escape": "stop_or_back"}, "Stop the reckoning, or back", "back"),
+        Key({"escape": "back"}, "Back, also while it is reckoning", "back"),
         Key({"y": "copy"}, "Copy what is said to the clipboard", "copy"),
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
@@ -51,7 +50,7 @@ class AskingScreen(ReckoningScreen):
         done = round(_BAR_WIDTH * share)
         self._say_runs(
             Run(f"{doing}  "), Run("━" * done, "target"), Run("┄" * (_BAR_WIDTH - done), "faint"),
-            Run(f" {100 * share:3.0f}%  "), Run("Esc", "strong"), Run(" stops it", "faint"),
+            Run(f" {100 * share:3.0f}%"),
         )  # fmt: skip
 
     def show_failure(self, error: ReedkinError) -> None:
@@ -60,17 +59,10 @@ class AskingScreen(ReckoningScreen):
     def show_rest(self) -> None:
         self.say()
 
-    def action_stop_or_back(self) -> None:
-        if not self.is_busy:
-            self.app.pop_screen()
-            return
-        self.stop()
-        self._say_runs(
-            Run("Stopped.  ", "warn"), Run("r", "strong"), Run(" goes on, "), Run("Esc", "strong"), Run(" leaves")
-        )
-
-    def action_ask_again(self) -> None:
-        self.ask_again()
+    def action_back(self) -> None:
+        """Leave, whatever is still being worked out: where what is typed next goes must not depend on how fast that
+        is."""
+        self.app.pop_screen()
 
     # Saying
 

@@ -132,15 +132,14 @@ class ReckoningScreen(BaseScreen):
 
     @on(StudyRead)
     def _study_read(self, message: StudyRead) -> None:
-        stopped, self._reading = self._reading is None, None
+        self._reading = None
         desk, answers = self.desk, self.reedkin.answers
         if self._question is None:
             return
         same = desk.bench is message.borrowed.of and answers.holds_for(desk.bench)
         if same and message.borrowed.give_back():
             answers.asked = message.asked
-        if not stopped:
-            self.ask(self._question, self._show)
+        self.ask(self._question, self._show)
 
     @on(Answered)
     def _answered(self, message: Answered) -> None:
@@ -166,18 +165,6 @@ class ReckoningScreen(BaseScreen):
     def is_busy(self) -> bool:
         """Whether an answer is being worked out."""
         return self._reading is not None or self._reckoning is not None
-
-    def stop(self) -> None:
-        """Give up what is being worked out."""
-        for worker in (self._reading, self._reckoning):
-            if worker is not None:
-                worker.cancel()
-        self._reading = self._reckoning = None
-
-    def ask_again(self) -> None:
-        """Ask the last question anew, if nothing is being worked out."""
-        if not self.is_busy and self._question is not None:
-            self.ask(self._question, self._show)
 
     # What is to be seen of it
 

@@ -40,6 +40,7 @@ NAMES = {
     "python3 --version": "which Python there is",
     "sudo apt install python3-venv": "what Debian leaves out of its Python",
     "demo": "a word of the line above it",
+    "--walk": "an option of it",
     "case": "a room",
     "diary": "a room",
     "?": "a key",

@@ -52,7 +52,7 @@ _STEPS = (
         lambda title, desk: desk.taken_back > 0,
     ),
     WalkStep(
-        HELP.in_full,
+        f"{HELP.shown} or ?",
         "the help: every key and verb. / in it finds a word, and Enter does what is found.",
         lambda title, desk: title == "help",
     ),

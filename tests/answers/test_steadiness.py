@@ -209,6 +209,19 @@ def test_few_values_set_no_limits() -> None:
     assert chart(maker.bench, "oboe", NAMED["tied"]).points == ()
 
 
+def test_reeds_that_are_all_noted_as_they_were_meant_to_be_tell_nothing_of_the_hand() -> None:
+    maker = Maker(f"1-{NEEDS} tie oboe 72")
+    alike = chart(maker.bench, "oboe", NAMED["tied"])
+    assert alike.limits is None
+    assert chart_text(alike)[1:] == [
+        "  each is noted as 72.00 mm, as it was meant to be",
+        "  what was measured on each tells how steady the hand is",
+    ]
+    assert chart_as_dict(alike)["limits"] is None
+    maker.type(f"{NEEDS + 1} tie oboe 71.8")
+    assert chart(maker.bench, "oboe", NAMED["tied"]).limits is not None
+
+
 def test_only_the_latest_are_shown(maker: Maker) -> None:
     assert [p.reed.tag for p in chart(maker.bench, "english horn", NAMED["tied"], latest=3).points] == [
         "10",

@@ -112,7 +112,8 @@ class Limits:
 class Chart:
     """
     points             in the order of time.
-    limits             that the values set themselves; None with fewer than NEEDS of them.
+    limits             that the values set themselves; None with fewer than NEEDS of them, and where all are the same,
+                       as when every reed is noted with the length that was meant.
     target, tolerance  what the maker aims at and how far it may stray; None where she has none.
     """
 
@@ -217,7 +218,8 @@ def chart(bench: Bench, instrument: str, measure: Measure, latest: int = LATEST)
             found.append(Point(reed, step.at, value))
     points = sorted(found, key=lambda point: point.at)[-latest:]
     values = [point.value for point in points]
-    set_by = leaning(limits(values, step_of(values)), values) if len(values) >= NEEDS else None
+    tell = len(values) >= NEEDS and len(set(values)) > 1
+    set_by = leaning(limits(values, step_of(values)), values) if tell else None
     if set_by is not None:
         points = [replace(p, marks=said) for p, said in zip(points, marks(values, set_by), strict=True)]
     target = 0.0 if measure.name == "crow" else float(getattr(targets, measure.aim or measure.fact))
@@ -261,8 +263,11 @@ def chart_text(found: Chart) -> list[str]:
     """A chart in plain lines: the scatter, the target, and what is more than scatter."""
     measure = found.measure
     title = f"{spelt(found.instrument)}, {measure.words}: {plural(len(found.points), 'reed')}"
-    if found.limits is None:
+    if found.limits is None and len(found.points) < NEEDS:
         return [title, f"  too few for limits: {NEEDS} are needed"]
+    if found.limits is None:
+        each = f"  each is noted as {measure.show(found.values[0])}, as it was meant to be"
+        return [title, each, "  what was measured on each tells how steady the hand is"]
     mean, lower, upper = (measure.show(v) for v in (found.limits.mean, found.limits.lower, found.limits.upper))
     moved, most = (measure.show_range(v) for v in (found.limits.range_mean, found.limits.range_upper))
     lines = [

@@ -324,7 +324,7 @@ RIGHT = [
     # How good it is, said of it
     ("12 feels like a 6 today", "12 scored score=6.0 @2026-11-25 10:07"),
     ("feels like a 6", "142 scored score=6.0"),
-    ("7 sounds like 7", "7 scored score=7.0"),
+    ("7 sounds like a 7", "7 scored score=7.0"),
     ("p 45 a 7", "142 played minutes=45 score=7.0"),
     ("score 8 points", "142 scored score=8.0"),
     # Lists, glued words, units
@@ -364,8 +364,10 @@ RIGHT = [
     ("gave 7 away", "7 handed over terms=given"),
     ("lend 1 2 Anna", "1,2 handed over terms=lent to=Anna"),
     ("clean 7 9", "7,9 cleaned"),
-    ("7 p 45 dress rehearsal 8", "7 played minutes=45 setting=rehearsal score=8.0"),
-    ("7 p 2h15 opera 7", "7 played minutes=135 setting=performance score=7.0"),
+    ("7 p 45 dress rehearsal 8", '7 played minutes=45 setting=rehearsal score=8.0 "dress rehearsal"'),
+    ("7 p 2h15 opera 7", '7 played minutes=135 setting=performance score=7.0 "opera"'),
+    ("sold 7 to Kim So Young", "7 handed over terms=sold to=Kim So Young"),
+    ("5 back 5 min ago", "5 returned @2026-11-25 10:02"),
     # A row of reeds, a reed with a colon, what stands between a word and its number
     ("soaked 7 to 9 for three minutes", "7,8,9 soaked minutes=3"),
     ("measured 7: 57.2 overall, tip from 51", "7 measured overall_mm=57.2 tip_from_mm=51.0"),
@@ -479,6 +481,7 @@ ASKED = [
     ("7 is 10 cents sharp", '7 noted "is 10 cents sharp"'),
     ("worked the back of 7 for ten minutes, much better now", '7 scraped where=back minutes=10 "much better now"'),
     ("sold 7 to Max on account", '7 handed over terms=sold to=Max "on account"'),
+    ("7 sounds like 8", "7 scored score=8.0"),
     ("7/45 scrape tip 5", "7,45 scraped where=tip minutes=5"),
     ("Ann paid 28 by bank transfer on 18 nov", "payments  to=Ann price=28.0 note=by bank transfer"),
 ]  # fmt: skip
@@ -547,6 +550,9 @@ HOPELESS = [
     ("31 tie bassoon 55", ("no reeds of that are kept here", "oboe d'amore")),
     ("order Max 3 oboe, 2 eh", ("an order is of one instrument",)),
     ("Max sent 7 back", ("no reed Max", "the reed first")),
+    ("7 p 45 18.10", ("the day 18 October or the time 18:10",)),
+    ("7 clip .3 gives a 9", ("not understood",)),
+    ("took 7 hours", ("write what was done",)),
     ("45 min", ("45 is not a verb", "play 45")),
     ("7/8 scrape tip 5", ("there is no reed 7/8",)),
     ("7 to the bin 8", ("is not a verb",)),

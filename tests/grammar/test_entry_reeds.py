@@ -120,3 +120,14 @@ def test_a_tag_that_may_be_a_score_is_asked_and_words_are_no_tags() -> None:
     (question,) = maker.read("1 is 8").questions
     assert question.message.endswith("if that is a score, write 1 score 8")
     assert all(action.kind == "noted" for action in maker.read("1 is stuffy").actions)
+
+
+def test_the_next_tag_is_no_length_where_no_reed_of_the_instrument_is_so_long() -> None:
+    maker = Maker("40 tie oboe 72 lot 13")
+    assert [(a.tag, a.facts["overall_mm"]) for a in _tied(maker, "tie 41")] == [("41", 72)]
+    assert [(a.tag, a.facts.get("overall_mm")) for a in _tied(maker, "tie 41 oboe")] == [("41", None)]
+    assert [(a.tag, a.facts["overall_mm"]) for a in _tied(maker, "tie 71")] == [("41", 71)]
+
+
+def _tied(maker: Maker, line: str) -> list[ReedAction]:
+    return [action for action in maker.read(line).actions if isinstance(action, ReedAction)]

@@ -19,7 +19,7 @@ _LONGER_BY_MM = 0.2
 """A measure this much above the last is within the reading of a ruler."""
 _SHORTER_BY_MM = 5
 """So much is not clipped at once, nor between two measures (common practice, no source)."""
-_FAR_FROM_TARGET_MM = 8
+FAR_FROM_TARGET_MM = 8
 _OF_ONE_GONE = ("noted", "scored", "returned", "retired", "heard")
 """What may be heard of a reed that was sold or given away."""
 
@@ -117,7 +117,7 @@ def _judge_lengths(
             yield from _judge_change(facts, before.overall_mm, overall)
     if kind in BEGINNINGS and overall is not None and targets is not None:
         aim = targets.overall_mm if kind == "tied" else targets.finished_mm
-        if abs(overall - aim) > _FAR_FROM_TARGET_MM:
+        if abs(overall - aim) > FAR_FROM_TARGET_MM:
             yield Objection(
                 "odd", f"{mm(overall)} for {spelt(after.instrument)}: your target is {mm(aim)}", "overall_mm"
             )

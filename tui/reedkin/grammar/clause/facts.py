@@ -332,7 +332,7 @@ class _FactsReader(MomentsBehind, ValuesBehind):
             return False
         if not any(c.isalpha() for c in remark.text):
             return False
-        if not is_plain(token) or self.with_its_unit(FACTS["minutes"]):
+        if not is_plain(token) or token.text.rstrip(".,").endswith("/10") or self.with_its_unit(FACTS["minutes"]):
             return False
         fact = f"score {token.text}" if "minutes" in self.out.facts else f"{token.text} min"
         both = f"{remark.text} {token.text} could be a remark, or {token.text} a fact: write the remark in quotes"

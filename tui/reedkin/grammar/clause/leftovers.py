@@ -279,6 +279,8 @@ class Leftovers(NamedTuple):
 def name_is_over(words: Sequence[Token], place: int) -> bool:
     """Whether a name ends before the word at `place`, which says more of the handing over."""
     text, behind = word_at(words, place), word_at(words, place + 1).rstrip(".,!")
+    if not words[place].text.islower():
+        return False  # Kim So Young
     return text in BEHIND_NAME or (text == "on" and behind in _TERMS)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
 from reedkin.bench.bench import Bench
+from reedkin.domain.checks import FAR_FROM_TARGET_MM
 from reedkin.domain.facts import FACTS, begins
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.reeds import HANDED_OVER
@@ -117,7 +118,7 @@ class ReedsBehind:
             return sold
         if sensible and first is None:
             return as_is
-        if first is not None and self._surely_first(verb, read):
+        if first is not None and self._surely_first(verb, read, first[0]):
             return self._taken(first[0], words, 0, first[1], head, verb)
         if sensible and first is not None:
             tags, count = first
@@ -164,11 +165,19 @@ class ReedsBehind:
         taken = self._taken(tags, words, 0, 1, head, verb)
         return taken if known and taken[2].sound else None
 
-    def _surely_first(self, verb: Verb, read: FactsRead) -> bool:
-        """Whether the number right behind the verb is a tag and no fact: one that no reed is long, or in "clip 7 to 71"
-        one that nobody clips when it is said how long the reed is then."""
+    def _surely_first(self, verb: Verb, read: FactsRead, tags: Sequence[Tag]) -> bool:
+        """Whether the number right behind the verb is a tag and no fact: one that no reed is long, the next tag where
+        no reed of its instrument is so long, or in "clip 7 to 71" one that nobody clips when it is said how long the
+        reed is then."""
         if begins(verb.kind):
-            return FACTS["overall_mm"].odd(read.facts.get("overall_mm", 60)) is not None
+            overall = read.facts.get("overall_mm", 60)
+            if FACTS["overall_mm"].odd(overall) is not None:
+                return True
+            instrument = read.facts.get("instrument") or self._bench.headings.latest_instrument()
+            if not isinstance(instrument, str) or not isinstance(overall, (int, float)):
+                return False
+            far = abs(overall - self._bench.settings.targets(instrument).overall_mm) > FAR_FROM_TARGET_MM
+            return far and [tag.text for tag in tags] == [self._bench.tags.next()]
         clipped = read.facts.get("clip_mm")
         return clipped is not None and "overall_mm" in read.facts and FACTS["clip_mm"].odd(clipped) is not None
 
@@ -246,7 +255,7 @@ class ReedsBehind:
         if unit == "in" and word_at(words, place + 2).isalpha():
             unit = ""  # 3 in rehearsal
         if (
-            (verb.text is None and word_at(words, place - 1) == "at")
+            (verb.text is None and word_at(words, place - 1) in ("at", "a", "an"))
             or (begins(verb.kind) and place)
             or unit_named(unit) is not None
             or unit in ("turns", "times", "x")

@@ -5,11 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from reedkin.bench.titles import setting_word
 from reedkin.domain.facts import FACTS, Fact, Value
 from reedkin.domain.pitch import parse_pitch
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import BehindVerb
+from reedkin.grammar.when.days import TwoMeaningsError, parse_when
 from reedkin.grammar.words.measures import is_numeric, is_plain, measure_at
 from reedkin.grammar.words.spoken import SMALL
 from reedkin.grammar.words.tags import expand
@@ -54,6 +56,8 @@ class ValuesBehind(BehindVerb):
             slots = sorted(slots, key=lambda slot: not self.with_its_unit(FACTS[slot.fact]))
         for slot in slots:
             fact = FACTS[slot.fact]
+            if fact.name == "minutes" and token.text.rstrip(".,").endswith("/10"):
+                continue  # a score
             try:
                 value, count = measure_at(self.words, self.place, fact)
             except InputError as error:
@@ -64,6 +68,8 @@ class ValuesBehind(BehindVerb):
             plain = count == 1 and is_plain(token)
             if plain and self.verb.text is not None and word_at(self.words, self.place + 1) in ("times", "x", "days"):
                 return False
+            if plain and fact.impossible(value) and (both := self._two_moments(token)):
+                return self.refuse(both)
             if slot.usual and plain and (fact.odd(value) or fact.impossible(value)):
                 continue
             self.take(fact.name, value, count)
@@ -75,6 +81,16 @@ class ValuesBehind(BehindVerb):
                 self.problem(token, token, message, odd=True)
             return True
         return bool(why) and self.refuse(why, waiting=self.place + 1 == len(self.words))  # its unit may come
+
+    def _two_moments(self, token: Token) -> str:
+        """What to say of figures that no fact can be and that are a day or a time: "p 45 18.10"."""
+        try:
+            parse_when(token.text, self.clock)
+        except TwoMeaningsError as both:
+            return str(both)
+        except InputError:
+            return ""
+        return ""
 
     def with_its_unit(self, fact: Fact) -> bool:
         """Whether the number here is a measure of a fact with the unit behind it: "10.5 mm" is no weight."""
@@ -129,7 +145,11 @@ class ValuesBehind(BehindVerb):
             group = self.words[self.place : self.place + count]
             if len(group) < count or any(t.kind != "word" for t in group):
                 continue
-            found = named_choices(fact, " ".join(t.text.lower() for t in group).rstrip(",.!"))
+            said = " ".join(t.text.lower() for t in group).rstrip(",.!")
+            found = named_choices(fact, said)
+            if fact.name == "setting" and self.verb.kind == "played" and len(found) != 1 and (told := _setting(said)):
+                found = told
+                self.out.note = f"{self.out.note} {said}".strip()  # opera: a performance, and which
             if len(found) == 1:
                 return self.take(fact.name, found[0], count)
             if found and count == 1:
@@ -187,3 +207,9 @@ class ValuesBehind(BehindVerb):
         except InputError:
             return True
         return is_plain(self.words[self.place]) and _TUBE_LENGTH.impossible(value) is not None
+
+
+def _setting(said: str) -> list[str]:
+    """What is played by the words that titles have: opera, dress rehearsal; of an engagement they say what it is."""
+    told = {setting_word(word) for word in said.split()}
+    return [setting for setting in told if setting is not None] if len(told) == 1 else []

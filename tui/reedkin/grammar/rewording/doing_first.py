@@ -189,7 +189,8 @@ def _did(words: list[Token], place: int) -> list[Token]:
 def _part(words: list[Token], place: int) -> list[Token]:
     """ "7 tip 5 min": scraped; without the unit it may be measured."""
     glued, unit = _MINUTES.fullmatch(word_at(words, place + 1)), word_at(words, place + 2).rstrip(".,")
-    if glued is None or not (glued[1] or unit in ("min", "mins", "minutes")):
+    ago = "ago" in (word_at(words, place + 2 + n).rstrip(".") for n in range(2))
+    if glued is None or ago or not (glued[1] or unit in ("min", "mins", "minutes")):
         return words
     return [*words[:place], Token("scrape", words[place].start, words[place].start), *words[place:]]
 

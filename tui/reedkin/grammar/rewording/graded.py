@@ -43,13 +43,18 @@ def graded(words: Sequence[Token], bench: Bench) -> tuple[list[Token], list[Prob
     if any(_does(word) for word in words[first:place]):
         return None
     number = Token(words[place].text.rstrip(".,!"), words[place].start, words[place].end)
+    asked = []
+    reed = bench.find(number.text) if word_at(words, place - 1) in _LIKE else None
+    if reed is not None and reed.at_work:
+        message = f"{number.text} is taken for the score; a remark about reed {number.text} stands in quotes"
+        asked.append(Problem(number.start, number.end, message, "odd"))
     said = [Token("score", number.start, number.start), number, *words[end:]]
     if not remark:
-        return [*words[:first], *said, *words[place + 1 : end]], []
+        return [*words[:first], *said, *words[place + 1 : end]], asked
     text = " ".join(word.text for word in remark).rstrip(",")
     note = Token(text, remark[0].start, remark[-1].end, "quote")
-    asked = Problem(note.start, note.end, f"{cited(text)}: keep it as a note?", "odd", offer=True)
-    return [*words[:first], *said, *words[place + 1 : end], note], [asked]
+    asked.append(Problem(note.start, note.end, f"{cited(text)}: keep it as a note?", "odd", offer=True))
+    return [*words[:first], *said, *words[place + 1 : end], note], asked
 
 
 def grades(words: Sequence[Token]) -> list[Token]:

@@ -12,6 +12,7 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import order_key
 from reedkin.bench.titles import setting_word
 from reedkin.domain.instruments import instrument_named
+from reedkin.domain.units import unit_named
 from reedkin.grammar.rewording.playing_said import lasting
 from reedkin.grammar.when.days import ahead_in, moment_in
 from reedkin.grammar.words.prices import is_money
@@ -155,6 +156,8 @@ def _got(words: list[Token], count: int, bench: Bench) -> list[Token] | None:
     if does in ("lost", "cracked", "dropped", "chipped"):
         theirs = order_key(reed.now.to or "") == order_key(" ".join(w.text for w in words[:count]))
         return [replace(words[count], text="retire"), *rest, words[count]] if theirs and len(rest) == 1 else None
+    if unit_named(word_at(rest, 1).rstrip(",.")) is not None:
+        return None  # the opera took 3 hours
     verb = {"bought": "sell", "borrowed": "lend", "took": "hand", "has": "hand"}.get(does)
     tags = next((n for n, word in enumerate(rest) if not _in_list(word)), len(rest))
     if verb is None or instrument_named(word_at(rest, tags)) is not None or word_at(rest, tags) in CALLED:

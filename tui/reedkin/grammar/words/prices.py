@@ -20,7 +20,7 @@ _AMOUNT = re.compile(
     rf"({_SIGN})?(\d{{1,3}}(?:[.,'’]\d{{3}})+|\d+(?:[.,]\d{{1,2}})?)([.,](?:--?|[–—]))?({_SIGN})?[.,]?", re.IGNORECASE
 )
 _THOUSANDS = re.compile(r"\d{1,3}(?:[.,'’]\d{3})+")
-_MONEY = re.compile(rf"({_SIGN})[.,]?", re.IGNORECASE)
+_MONEY = re.compile(rf"(?!e[.,]?$)({_SIGN})[.,]?", re.IGNORECASE)  # 28e, and no e apart: 3 e may become eh
 _BEFORE = ("for", "at", "à", "price", "costs", "cost")
 _EACH = (
     ("each",), ("ea",), ("ea.",), ("apiece",), ("a", "piece"), ("per", "piece"), ("a", "reed"), ("per", "reed"),

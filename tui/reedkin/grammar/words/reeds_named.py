@@ -54,7 +54,8 @@ def tags_at(segment: Sequence[Token], bench: Bench, one: bool = False) -> tuple[
                 tags += [Tag(tag, token) for tag in listed]
                 if len(listed) == 2:
                     both = " and ".join(listed)
-                    problems.append(Problem(token.start, token.end, f"{text} is taken for reeds {both}", "odd"))
+                    asked = f"{text} is taken for reeds {both}; for a day write @{text}"
+                    problems.append(Problem(token.start, token.end, asked, "odd"))
             elif "/" in text and "," not in text:
                 tags.append(Tag(text.removeprefix("#"), token))
             else:

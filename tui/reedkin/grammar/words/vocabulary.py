@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from reedkin.bench.titles import setting_word
 from reedkin.domain.facts import FACTS, Fact
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.words import INSTRUMENTS, spelt
@@ -28,10 +27,6 @@ _SHORTEST = 3
 def named_choices(fact: Fact, phrase: str) -> list[str]:
     """The choices that a phrase may mean: the one it names or is short for, or all that begin with it."""
     phrase = _ALSO_CALLED.get(phrase, phrase)
-    if fact.name == "setting":
-        told = {setting_word(word) for word in phrase.split()}
-        if len(told) == 1 and (setting := told.pop()) is not None:
-            return [setting]  # opera, dress rehearsal
     if fact.name == "instrument":
         found = instrument_named(phrase)
         return [found] if found else []

@@ -52,40 +52,47 @@ class Leftovers(NamedTuple):
     loose: Sequence[Token]
 
     def settle(self) -> None:
+        fact = self.at.verb.text
         if not self.loose:
             return
-        text = " ".join(t.text for t in self.loose)
-        if self.at.verb.text not in (None, "note") and all(t.text.lower() in _SAID_OF_IT for t in self.loose):
-            return  # "gave it to Ann"
-        if self.at.verb.text in ("note", "how") and self.at.verb.kind != "noted" and self._slip_of_a_day():
-            return
-        if self.at.verb.kind == "noted" and len(self.loose) == 1 and is_plain(self.loose[0]):
-            self.at.problem(
-                self.loose[0], self.loose[0], f"{text} is kept as a note; for a score write score {text}", odd=True
-            )
-        if self.at.verb.text == "note":
-            self.at.out.note = f"{text} {self.at.out.note}".strip()
-        elif self.at.verb.text is not None:
-            if self._paid_behind_name():
-                Leftovers(self.at, self.loose[1:]).settle()
-                return
-            named = self._name()
-            if self.at.verb.text == "to" and "to" in self.at.out.facts and (not named or self._behind_name()):
-                self._offer(self.loose, text)
-            elif self.at.verb.text == "to" and "to" not in self.at.out.facts and len(named) < len(self.loose):
-                if named:
-                    self.at.set("to", _own_words(named), named[0], named[-1])
-                rest = self.loose[len(named) :]
-                self._offer(rest, " ".join(t.text for t in rest))
-            elif self.at.verb.text in self.at.out.facts:
-                self.at.problem(self.loose[0], self.loose[-1], f"{FACTS[self.at.verb.text].words} is given twice")
-            else:
-                self.at.set(self.at.verb.text, _own_words(self.loose), self.loose[0], self.loose[-1])
-                if self.at.verb.kind == "soaked" and not any(t.text.lower() in ("times", "x") for t in self.loose):
-                    self._odd_way()
-        else:
+        if fact is None:
             for run in self._runs():
                 self._settle_run(run)
+        elif fact == "note":
+            self._as_note()
+        elif not all(token.text.lower() in _SAID_OF_IT for token in self.loose):  # "gave it to Ann"
+            self._in_own_words(fact)
+
+    def _as_note(self) -> None:
+        """All of it is the note, of a verb that takes one, or of the verb that is one."""
+        if self.at.verb.kind != "noted" and self._slip_of_a_day():
+            return
+        text, first = _said(self.loose), self.loose[0]
+        if self.at.verb.kind == "noted" and len(self.loose) == 1 and is_plain(first):
+            self.at.problem(first, first, f"{text} is kept as a note; for a score write score {text}", odd=True)
+        self.at.out.note = f"{text} {self.at.out.note}".strip()
+
+    def _in_own_words(self, fact: str) -> None:
+        """A fact that is said in the maker's own words; of a handing over they may go on behind the name."""
+        if fact == "how" and self._slip_of_a_day():
+            return
+        if self._paid_behind_name():
+            Leftovers(self.at, self.loose[1:]).settle()
+            return
+        named, known = self._name(), fact in self.at.out.facts
+        if fact == "to" and known and (not named or self._behind_name()):
+            self._offer(self.loose, _said(self.loose))
+        elif fact == "to" and not known and len(named) < len(self.loose):
+            if named:
+                self.at.set("to", _own_words(named), named[0], named[-1])
+            rest = self.loose[len(named) :]
+            self._offer(rest, _said(rest))
+        elif known:
+            self.at.problem(self.loose[0], self.loose[-1], f"{FACTS[fact].words} is given twice")
+        else:
+            self.at.set(fact, _own_words(self.loose), self.loose[0], self.loose[-1])
+            if self.at.verb.kind == "soaked" and not any(t.text.lower() in ("times", "x") for t in self.loose):
+                self._odd_way()
 
     def _slip_of_a_day(self) -> bool:
         """Whether a word at the edge is nearly a day: kept with the rest, the event would be of today."""
@@ -103,7 +110,7 @@ class Leftovers(NamedTuple):
             text = token.text.lower().rstrip(".,!")
             near = text == "min" or get_close_matches(text, ("minutes", "minute", "hours"), 1, 0.75)
             if near or any(c.isdigit() for c in text):
-                said = " ".join(t.text for t in self.loose)
+                said = _said(self.loose)
                 self.at.problem(token, token, f"{cited(said)} is taken as how it was {self.at.verb.kind}", odd=True)
                 return
 
@@ -136,10 +143,10 @@ class Leftovers(NamedTuple):
         if all(any(letter.isalpha() for letter in t.text) for t in said) and self._may_be_note(said, len(run)):
             while run[0].text.lower() in self.at.verb.idle:
                 run = run[1:]  # worn out, after the concert
-            self._offer(run, " ".join(t.text for t in run).strip(" ,"))
+            self._offer(run, _said(run).strip(" ,"))
             return
         if self.at.verb.table is not None and moment_in([t.text for t in run], self.at.clock) is not None:
-            text = " ".join(t.text for t in run)
+            text = _said(run)
             due = any(s.fact == "due" for s in self.at.verb.slots)
             day = text.removeprefix("on ")
             message = f"{text}: write @{day} for when it happened" + (f", by {text} for when it is due" if due else "")
@@ -282,6 +289,10 @@ def name_is_over(words: Sequence[Token], place: int) -> bool:
     if not words[place].text.islower():
         return False  # Kim So Young
     return text in BEHIND_NAME or (text == "on" and behind in _TERMS)
+
+
+def _said(words: Sequence[Token]) -> str:
+    return " ".join(token.text for token in words)
 
 
 def _own_words(words: Sequence[Token]) -> str:

@@ -8,6 +8,10 @@ from pathlib import Path
 import pytest
 
 from reedkin.cli.main import guarded
+from reedkin.desk import Desk
+from reedkin.domain.events import Record
+from reedkin.grammar.reading import Reading
+from reedkin.store.errors import LogWriteError
 from tests.cli.conftest import CommandLine, Ran, Typist
 from tests.hearing.crows import Made, write_wav
 from tests.hearing.devices import put_in, that_hears
@@ -53,6 +57,23 @@ class TestPiped:
         assert "line 3: not recorded: frobnicate" in ran.err
         assert "line 4: not recorded: it is not UTF-8 text" in ran.err
         assert kinds(run, "1") == ["tied", "clipped"]
+
+    def test_where_the_log_takes_no_more_it_is_told_at_which_line(
+        self, run: CommandLine, piped, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        record = Desk.record
+
+        def full(desk: Desk, reading: Reading) -> list[Record]:
+            if len(desk.bench):
+                raise LogWriteError("Not recorded: no space is left.")
+            return record(desk, reading)
+
+        monkeypatch.setattr(Desk, "record", full)
+        ran = piped("1 tie eh 60", "", "1 clip .5", "1 clip .2")
+        assert ran.code == 3
+        assert ran.err.splitlines() == [
+            "reedkin: Stopped at line 3; those before it were taken.", "reedkin: Not recorded: no space is left.",
+        ]  # fmt: skip
 
     def test_bytes_that_are_no_text_stop_no_other_line(
         self, run: CommandLine, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]

@@ -17,7 +17,7 @@ from reedkin.cli.context import Context, back_up, say, show, show_text
 from reedkin.cli.fate import fate_of
 from reedkin.domain.literal import literal
 from reedkin.domain.words import spelt
-from reedkin.errors import InputError, ReedkinError
+from reedkin.errors import InputError, LogError, ReedkinError
 
 if TYPE_CHECKING:
     from reedkin.desk import Desk
@@ -51,6 +51,10 @@ def run_lines(args: argparse.Namespace, context: Context) -> int:
                     bench.take(entry, f"line {number}: " if not asked else "")
             except InputError as error:
                 bench.refuse(str(error), f"line {number}: " if not asked else "")
+            except LogError:
+                if not asked:
+                    say(f"Stopped at line {number}; those before it were taken.")
+                raise
     finally:
         bench.close()
     return InputError.exit_code if bench.refused and not asked else 0

@@ -42,6 +42,7 @@ parts: st.SearchStrategy[Part] = st.one_of(
     # Escape and a key, as it is typed ahead, and as a terminal sends that key with Alt.
     st.sampled_from("1 cé\r\t\x7f\x11\x1aPO][_").map(lambda key: (f"\x1b{key} ".encode(), [ESCAPE, key, " "])),
     st.integers(1, 3).map(lambda times: (b"\x1b" * times + b"\x1b[A", [ESCAPE] * times + ["\x1b[A"])),
+    st.just((b"\x1b[200~\x1b[201~", ["\x1b[200~\x1b[201~"])),  # nothing was in the clipboard
     words.map(
         lambda text: (f"\x1b[200~{text}\x1b[31m\r\n\x1b\x1b[201~".encode(), [f"\x1b[200~{text}[31m\r\n\x1b[201~"])
     ),

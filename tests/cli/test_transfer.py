@@ -171,6 +171,7 @@ def test_export_as_csv_and_as_json_lines(run: CommandLine, sheet: Path, tmp_path
     assert [row["kind"] for row in rows] == ["tied", "scraped", "clipped", "played", "retired", "tied"]
     assert (rows[0]["tag"], rows[0]["instrument"], rows[0]["overall_mm"]) == ("12", "english horn", "60")
     assert rows[1]["where"] == "tip, heart"
+    assert run.done("export", "-").lines == run.done("export").lines == target.read_text().splitlines()
     lines = tmp_path / "out.jsonl"
     run.done("export", "--format", "jsonl", str(lines))
     events = [json.loads(line) for line in lines.read_text().splitlines()]

@@ -26,13 +26,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="every record as it was written, corrections and all that is beside the reeds among them",
     )  # fmt: skip
     parser.add_argument("--force", action="store_true", help="replace FILE if it is there")
-    parser.add_argument("file", metavar="FILE", nargs="?", help="else the standard output")
+    parser.add_argument("file", metavar="FILE", nargs="?", help="else, or with -, the standard output")
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
     if args.file in FORMATS and args.format is None:
         _settle_format(args)
-    args.file = None if args.file is None else Path(args.file)
+    args.file = None if args.file in (None, "-") else Path(args.file)
     form = args.format or (JSONL if args.file is not None and args.file.suffix in (".jsonl", ".ndjson") else CSV)
     if args.file is not None:
         context.may_write(args.file, args.force)

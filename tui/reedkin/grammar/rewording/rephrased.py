@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from reedkin.bench.bench import Bench
+from reedkin.domain.facts import begins
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.units import unit_named
 from reedkin.domain.words import SCORES
@@ -184,12 +185,13 @@ def _octave_apart(words: list[Token], bench: Bench) -> tuple[list[Token], list[P
 
 
 def _counted_blanks(words: list[Token], bench: Bench) -> tuple[list[Token], list[Problem]]:
-    """ "tie four blanks eh 60" with the next free tags; a bare number that is also a reed's tag is asked about."""
+    """ "tie four blanks eh 60", "joined 5 oboe reeds" with the next free tags; a bare number that may
+    be something else is asked about."""
     verb = in_full(word_at(words, 0))
     words = _dozens(words)
     number = word_at(words, 1)
     count = NUMBER_WORDS.get(number) or (int(number) if number.isdecimal() and len(number) < 3 else 0)
-    if verb is None or verb.kind != "tied" or not 0 < count <= _MOST_AT_ONCE:
+    if verb is None or not begins(verb.kind) or not 0 < count <= _MOST_AT_ONCE:
         return words, []
     behind = next((p for p in (2, 3, 4) if word_at(words, p).rstrip(",.") in ("blanks", "reeds", "blank")), None)
     if (
@@ -203,6 +205,10 @@ def _counted_blanks(words: list[Token], bench: Bench) -> tuple[list[Token], list
     one_of_them = instrument_named(word_at(words, 2)) is not None and bench.find(number) is not None
     first = int(bench.tags.next({}))
     tags = f"{first}-{first + count - 1}" if count > 1 else str(first)
+    if not said_so and verb.kind == "joined":
+        hours = f"{number} is taken for the hours it was played; for reed {number} write {number} {word_at(words, 0)}"
+        of_instrument = instrument_named(word_at(words, 2)) is not None
+        return words, [Problem(words[1].start, words[1].end, hours, "odd")] if of_instrument else []
     if not said_so and (not one_of_them or bench.tags.is_free(number)):
         return words, _tag_or_count(words, number, tags, bench)
     if not all(bench.tags.is_free(str(tag)) for tag in range(first, first + count)):

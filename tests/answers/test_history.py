@@ -5,7 +5,7 @@ from __future__ import annotations
 from tests.answers.whole_life import whole_life
 from tests.domain.maker import Maker
 
-from reedkin.answers.reed.history import measures
+from reedkin.answers.reed.history import made_of, measures
 
 
 def measured(*lines: str) -> str:
@@ -31,6 +31,16 @@ def test_a_wire_of_which_little_is_known() -> None:
         measured("12 tie eh 60", "wire brass") == "measures: overall 60 mm (target tied 60, finished 57.5), wire brass"
     )
     assert "wire" not in measured("12 tie eh 60", "wire 28", "wire off")
+
+
+def test_what_it_is_made_of_and_what_was_on_its_tube_before() -> None:
+    maker = Maker("1 tie eh 60 tube T5 27", "1 retire worn", "2 tie eh 60 lot 7 shape A gouge 0.6 sink 30 tube T5")
+    maker.type("2 retire worn", "3 tie eh 60 tube T5")
+    assert made_of(maker.reed("1"), maker.bench) == ["cane: lot not noted", "tube: T5 27 mm, its first reed here"]
+    cane, tube = made_of(maker.reed("2"), maker.bench)
+    assert (cane, tube.partition(", ")[2]) == (
+        "cane: lot 7, shape A, gouge 0.6 mm, sank in 30 min", "before it 1 reed: 1",
+    )  # fmt: skip
 
 
 def test_no_line_is_too_long_and_what_follows_a_date_stands_beneath_it() -> None:

@@ -174,6 +174,13 @@ def test_a_name_can_order_again(maker: Maker) -> None:
     assert second.due is None
 
 
+def test_an_accent_that_is_a_sign_of_its_own_makes_nobody_else() -> None:
+    maker = Maker("1 tie oboe 72", "order Zo\N{LATIN SMALL LETTER E WITH DIAERESIS} 2 oboe")
+    maker.type("1 sell to Zoe\N{COMBINING DIAERESIS}")  # as names are that were copied from some programs
+    (order,) = orders(maker.bench)
+    assert [one.reed.tag for one in order.out] == ["1"]
+
+
 def test_a_struck_order_is_none(maker: Maker) -> None:
     from reedkin.domain.events import Strike
 

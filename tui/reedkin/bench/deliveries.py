@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import lru_cache
+from unicodedata import normalize
 
 from reedkin.domain.known import number
 from reedkin.domain.reeds import Reed, Step
@@ -71,8 +72,8 @@ def _why(steps: Iterable[Step]) -> str:
 @lru_cache(maxsize=4096)
 def order_key(name: str) -> str:
     """Who an order is for, or who gets a reed, without what people leave out or put before it: "the quartet",
-    "order 3"."""
-    words = name.casefold().split()
+    "order 3"; an accent may be a sign of its own, as in what is copied from elsewhere."""
+    words = (name if name.isascii() else normalize("NFC", name)).casefold().split()
     while len(words) > 1 and words[0] in ("order", "the"):
         words.pop(0)
     return " ".join(words).removeprefix("#")

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from math import sqrt
+from math import hypot, sqrt
 from statistics import fmean, stdev
 from typing import TYPE_CHECKING
 
@@ -262,7 +262,7 @@ def _compared_weekly(what: str, instrument: str, unit: str, weekly: Sequence[Seq
 def _means(what: str, instrument: str, unit: str, then: Sequence[float], here: Sequence[float]) -> Iterator[YearsApart]:
     """Two means, by Welch's comparison with the normal law."""
     errors = [stdev(values) / sqrt(len(values)) for values in (then, here)]
-    apart = sqrt(errors[0] ** 2 + errors[1] ** 2)
+    apart = hypot(*errors)
     if apart > 0:
         valued = [
             (fmean(v), max(fmean(v) - Z * e, 0.0), fmean(v) + Z * e) for v, e in zip((then, here), errors, strict=True)

@@ -37,6 +37,8 @@ def test_the_tags_hold_for_the_verbs_that_follow(maker: Maker) -> None:
 def test_a_word_for_a_tag_and_a_reed_by_its_name(maker: Maker) -> None:
     assert actions(maker.read("sop tie eh"))[0][0] == "sop"
     assert actions(maker.read("pl tie eh"))[0][0] == "pl"  # though it begins play
+    assert actions(maker.read("A tie eh"))[0][0] == "A"  # though elsewhere it says nothing
+    assert actions(maker.read("I tied an oboe reed"))[0][0] != "I"
     maker.type("sop tie eh", "pl tie eh")
     assert actions(maker.read("SOP c .5"))[0][0] == "sop"
     assert actions(maker.read("pl c .5"))[0][0] == "pl"

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 from reedkin.bench.bench import Bench
+from reedkin.domain.facts import begins
 from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import FactsRead
 from reedkin.grammar.clause.edge_days import PART_OF_TEXT
@@ -25,7 +26,7 @@ from reedkin.grammar.words.measures import is_numeric
 from reedkin.grammar.words.reeds_named import Tag, tags_at
 from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS
 from reedkin.grammar.words.tokens import LONGEST_WORD, Problem, Token, cited, word_at
-from reedkin.grammar.words.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, verb_taking, verbs_beginning
+from reedkin.grammar.words.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, in_full, verb_taking, verbs_beginning
 
 NOTE = BY_WORD["note"]
 _ALSO_REMARKS = ("flat", "leaking", "chipped", "mouldy", "moldy", "mould", "mold", "dropped", "closed")
@@ -104,7 +105,7 @@ class ClauseReader:
             first = self.rest[0]
             texts = [t.text for t in self.rest if t.kind == "word"]
             found = moment_in(texts, self.bench.clock) or self._heading(first.text)
-            small = first.text.lower() in BEFORE_VERB and not first.text.isdecimal()
+            small = first.text.lower() in BEFORE_VERB and not first.text.isdecimal() and not self._begun_by_letter()
             if found is None and not small:
                 return
             if self.bench.find(first.text) is not None and not first.text[0].isdecimal():
@@ -120,6 +121,11 @@ class ClauseReader:
             del self.rest[: found[1] if found is not None else 1]
             if self.rest and self.rest[0].text in (",", ":", "-"):
                 del self.rest[0]
+
+    def _begun_by_letter(self) -> bool:
+        """Whether "a" is the tag of a new reed, though else it says nothing: "A tie oboe 72"."""
+        verb = in_full(self._text(1)) if self._text(0).lower() == "a" else None
+        return verb is not None and begins(verb.kind)
 
     def _heading(self, text: str) -> tuple[When, int] | None:
         """ "11/23:", the day as a heading; without the colon it may be a reed's tag."""

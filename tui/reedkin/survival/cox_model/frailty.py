@@ -82,7 +82,9 @@ def _fitted(risks: Risks, apart: FloatArray, covariance: FloatArray, place: IntA
     """(m + p, size) F: by F'F the residuals of groups vary less than the hazards that these lived through, since the
     baseline and the coefficients are fitted to them as well."""
     own = np.array([tally(place, one, size) for one in apart])
-    return np.vstack((risks.shares(place, size), np.einsum("ji,jg->ig", np.linalg.cholesky(covariance), own)))
+    values, axes = np.linalg.eigh(covariance)
+    roots = np.sqrt(np.maximum(values, 0.0))
+    return np.vstack((risks.shares(place, size), roots[:, None] * np.einsum("ji,jg->ig", axes, own)))
 
 
 def _beside_diagonal(fitted: FloatArray) -> float:

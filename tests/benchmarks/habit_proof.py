@@ -367,8 +367,13 @@ def glances(pool: Pool, logs: int, first: int) -> Iterable[str]:
 
 ALIKE = (0.0, 0.2, 0.5, 1.0)
 """Variances of what multiplies the hazards of the reeds of one evening."""
-GONE_BY = {"rest": ("rest_before_scraping",), "humidity": ("humidity_at_tying",), "length": ("tied_mm",)}
-"""Habits that go by the evening, wholly but for the last."""
+BY_EVENING = {
+    "rest": ("rest_before_scraping",),
+    "humidity": ("humidity_at_tying",),
+    "length, gouge": ("tied_mm", "gouge_mm"),
+    "by reed": ("sink_min", "early_longest"),
+}
+"""Habits that go by the evening, wholly or by half, and some that do not at all."""
 
 
 def of_evenings(seed: int, variance: float, tied: int, planted: float, manner: Manner) -> dict[str, Answer]:
@@ -376,31 +381,31 @@ def of_evenings(seed: int, variance: float, tied: int, planted: float, manner: M
     more of rest has the effect `planted`."""
     effects = Effects.only(first_rest_day=planted)
     made = simulate(seed, tied, effects, manner=replace(manner, batches=True), alike=math.sqrt(math.log1p(variance)))
-    habits = (habit_named("rest_before_scraping"),) if planted else HABITS
-    return answers_of(Study.of_bench(bench(made.rows, made.sessions)), habits)
+    asked = ("rest_before_scraping",) if planted else [name for names in BY_EVENING.values() for name in names]
+    return answers_of(Study.of_bench(bench(made.rows, made.sessions)), [habit_named(name) for name in asked])
 
 
 def evenings(pool: Pool, logs: int, makers: Sequence[str], first: int, tied: int, times: float) -> Iterable[str]:
     """The table of evenings: what is told where reeds of one evening last alike."""
     yield f"\n## Where reeds of one evening last alike, in per cent of {logs} logs of {tied} blanks\n"
     yield (
-        "The variance is that of what multiplies the hazards of an evening's reeds (log-normal, of no other habit's "
-        "doing). By evenings go the rest from tying to scraping and the humidity, and half of the length tied. Told: a "
-        f"hazard ratio of {times:g} for one standard deviation of the rest, at 9 in 10 or more, the right way.\n"
+        "The variance is that of what multiplies the hazards of all reeds of an evening (log-normal). By evenings go "
+        "the rest from tying to scraping and the humidity, half of the length tied and of the gouge, and neither the "
+        f"sink time nor the pace of the first hours. Told: a hazard ratio of {times:g} for one standard deviation of "
+        "the rest, at 9 in 10 or more, the right way.\n"
     )
-    by = " | ".join(f"{name}: p below 5%" for name in GONE_BY)
-    yield f"| maker | variance | {by} | habits in use: p below 5% | leaning | clear | told |"
-    yield "| --- | ---: |" + " --- |" * (len(GONE_BY) + 4)
+    columns = [f"{name}: p below 5%" for name in BY_EVENING]
+    yield f"| maker | variance | {' | '.join(columns)} | some of these clear | told |"
+    yield "| --- | ---: |" + " --- |" * (len(columns) + 2)
     for name in makers:
         for variance in ALIKE:
             of = partial(of_evenings, variance=variance, tied=tied, manner=MANNERS[name])
             found = pool(partial(of, planted=0.0), range(first, first + logs))
             strong = pool(partial(of, planted=math.log(times) / DRAWN["first_rest_day"]), range(first, first + logs))
-            groups = [*GONE_BY.values(), tuple(habit.name for habit in HABITS if habit.kind == "use")]
-            cells = [[log[one].p < 0.05 for log in found for one in group if one in log] for group in groups]
-            said = [shares(sum(own), len(own)) for own in cells]
-            said += [shares(sum(any(one.chance >= least for one in log.values()) for log in found), logs)
-                     for least in (LEANING, CLEAR)]  # fmt: skip
+            cells = [
+                [log[one].p < 0.05 for log in found for one in group if one in log] for group in BY_EVENING.values()
+            ]
+            said = [shares(sum(own), len(own)) for own in (*cells, [_any_clear(log) for log in found])]
             right = [one for log in strong for one in log.values() if one.chance >= 0.9 and one.shorter]
             yield f"| {name} | {variance:g} | {' | '.join(said)} | {shares(len(right), logs)} |"
 

@@ -390,3 +390,8 @@ async def test_where_a_log_has_many_faults_the_keys_are_seen_all_the_same(opened
     async with opened((80, 24)) as bench:
         for said in ("has 6 faults", "line 21:", "Enter I have seen this, go on", "Esc only look, write nothing"):
             assert said in bench.shown
+        await bench.keys("<escape>")
+        await bench.enter("99 tie oboe 72")  # only looked at: they are shown again, and the line stays
+        assert "Enter I have seen this, go on" in bench.shown
+        await bench.keys("<enter><enter>")
+        assert bench.desk.bench.find("99") is not None

@@ -199,7 +199,7 @@ class ReedkinApp(App[None]):
         if log.read_only:
             self.tell(f"Reading only: nothing can be recorded here. {log.why_read_only}")
         if log.faults:
-            self._show_damage()
+            self.show_damage()
         self.turns.go_on()
 
     def _put_back(self, bench: BenchScreen) -> None:
@@ -212,7 +212,8 @@ class ReedkinApp(App[None]):
         """Another text stands on the entry line."""
         self._unsent.changed(text)
 
-    def _show_damage(self, gone: str = "") -> None:
+    def show_damage(self, gone: str = "") -> None:
+        """Show what is wrong with the log, and what can be done; `gone` says why it cannot be read any more."""
         from reedkin.screens.damage import DamageScreen
 
         if self.desk is not None and not isinstance(self.screen, DamageScreen):
@@ -234,11 +235,11 @@ class ReedkinApp(App[None]):
             if self.desk is not None and self.desk.log.refresh():
                 self.show_log()
                 if self.desk.log.waits:
-                    self._show_damage()
+                    self.show_damage()
             self._out_of_sight = False
         except ReedkinError as error:
             if isinstance(error, LogMissingError) and not self._out_of_sight:
-                self._show_damage(f"{error} It may have been moved, or its disk is away.")
+                self.show_damage(f"{error} It may have been moved, or its disk is away.")
             elif not self._out_of_sight:  # once is enough
                 self.tell(f"{error} What was read last is shown, and it is looked for again.")
             self._out_of_sight = True

@@ -18,6 +18,7 @@ from reedkin.errors import ReedkinError
 from reedkin.screens.parts.base import BaseScreen
 from reedkin.screens.parts.keys import Key, Keys, bindings
 from reedkin.screens.rooms import DIARY, HELP, QUIT, REED, ROOMS, TO_ANSWERS, leads_to
+from reedkin.store.errors import LogDamagedError
 from reedkin.widgets.due_line import DueLine
 from reedkin.widgets.entry_line import Behind, EntryLine
 from reedkin.widgets.foot_panel import FootPanel
@@ -283,6 +284,8 @@ class BenchScreen(BaseScreen):
             entry = desk.record(reading)
         except ReedkinError as error:
             self._line.say(Run(f"✗ {error}", "error"))
+            if isinstance(error, LogDamagedError):
+                self.reedkin.show_damage()
             return
         self._line.clear()
         self._show_soon()

@@ -54,5 +54,8 @@ class Program(Protocol):
     def show_reed(self, reed: str) -> None:
         """Show the life of a reed by its id."""
 
+    def show_damage(self) -> None:
+        """Show what is wrong with the log, and what can be done."""
+
     def show_help(self) -> None:
         """Show the keys of the screen that is up, the verbs and the cautions."""

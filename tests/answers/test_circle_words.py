@@ -205,7 +205,7 @@ def test_the_whole_as_plain_text() -> None:
     lines = words.together_lines(_together(_found(), _found(evidence="unclear", leans_on=())))
     assert lines[0] == "Which habits go with longer and shorter lives, by hours played, asked of a circle"
     assert lines[2] == (
-        "Of all habits 1 in 5 was believed to end lives 2 times as fast. What the others know is believed before; "
+        "Of all habits 1 in 5 was believed to end lives twice as fast. What the others know is believed before; "
         "your own reeds move it from there."
     )
     assert lines[4:6] == ["", "● clear    Tied: shorter"]

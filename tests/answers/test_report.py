@@ -469,7 +469,7 @@ class TestWords:
 
 class TestBelief:
     def test_the_usual_one_is_said(self, report: HabitsReport):
-        assert "1 in 5 was believed to end lives 2 times as fast." in tried(report)
+        assert "1 in 5 was believed to end lives twice as fast." in tried(report)
 
     def test_who_believes_less_is_told_less(self, study: Study, report: HabitsReport):
         usual, doubtful = report, habits_report(study, belief=Belief(one_in=50))

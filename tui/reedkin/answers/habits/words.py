@@ -59,8 +59,9 @@ def tried(report: HabitsReport) -> str:
 
 def believed(belief: Belief) -> str:
     """What was believed before the log was asked."""
-    times_as_fast = math.exp(belief.size * TWO_KINDS)
-    return f"1 in {belief.one_in:g} was believed to end lives {times_as_fast:.2g} times as fast."
+    times_as_fast = f"{math.exp(belief.size * TWO_KINDS):.2g}"
+    fast = "twice" if times_as_fast == "2" else f"{times_as_fast} times"
+    return f"1 in {belief.one_in:g} was believed to end lives {fast} as fast."
 
 
 def chance_words(chance: float) -> str:

@@ -85,6 +85,8 @@ def taken_back(bench: Bench, reeds: Iterable[str]) -> set[str]:
     """The uids of what was taken back of reeds, and not struck by a correction."""
     found: set[str] = set()
     for reed in reeds:
+        if not any(step.struck for step in bench.reed(reed).steps):
+            continue
         strikes = [record for record in bench.lineages.records(reed) if isinstance(record, Strike)]
         struck = standing(strikes)
         found.update(strike.of for strike in strikes if strike.uid not in struck and not strike.correction)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from tests.domain.maker import Maker
+from tests.grammar import phrases
 from tests.strategies import texts
 
 from reedkin.domain.uid import UidMaker
@@ -57,3 +58,10 @@ def test_any_text_is_read_without_raising(line: str) -> None:
 @given(st.lists(st.sampled_from(PIECES), max_size=12), st.sampled_from([" ", " ", " ", ""]))
 def test_any_pieces_of_the_grammar_are_read_without_raising(pieces: list[str], between: str) -> None:
     _is_sound(between.join(pieces))
+
+
+def test_what_makers_type_is_read_broken_off_before_its_last_word() -> None:
+    for line, *_ in (*phrases.RIGHT, *phrases.ASKED):
+        begun = line.rpartition(" ")[0]
+        reading = read(begun, _BENCH.bench, _BENCH.hand)
+        assert all(0 <= p.start <= p.end <= len(begun) for p in (*reading.errors, *reading.questions)), begun

@@ -90,7 +90,8 @@ class BesideReader:
         return BesideAction(verb.table, subject, facts, self.now)
 
     def _problem(self, first: Token, last: Token, message: str, waiting: bool = False) -> None:
-        self.problems.append(Problem(first.start, last.end, message, open=waiting))
+        start, end = min(first.start, last.start), max(first.end, last.end)  # end session: in either order
+        self.problems.append(Problem(start, end, message, open=waiting))
 
     def _wanting(self, verb: Verb, head: Token, words: Sequence[Token]) -> None:
         last = words[-1] if words else head

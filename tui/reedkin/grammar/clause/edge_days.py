@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from reedkin.domain.facts import FACTS
 from reedkin.errors import InputError
@@ -27,6 +28,9 @@ def days_at_the_edges(at: BehindVerb) -> None:
     whole = at.texts(at.place)
     whole[-1:] = [text.rstrip("!") for text in whole[-1:]]
     _at_the_edges(at, whole)
+    for comma in (n for n, text in enumerate(whole[:-1]) if at.verb.text == "to" and text.endswith(",")):
+        if not at.out.moments:
+            _before_a_comma(at, whole[: comma + 1])
     over = next((n for n in range(len(whole)) if _name_is_over(whole[n:])), None) if at.verb.text == "to" else None
     if over is not None and not at.out.moments:
         _at_the_edges(at, whole[:over])
@@ -53,6 +57,15 @@ def _at_the_edges(at: BehindVerb, texts: Sequence[str]) -> None:
         if said is not None:
             _at_the_end(at, start, start + len(behind), said, note)
             return
+
+
+def _before_a_comma(at: BehindVerb, texts: Sequence[str]) -> None:
+    """A day that ends with a comma, which then ends the name before it: "to Ann yesterday, cash"."""
+    before = len(at.words)
+    _at_the_edges(at, texts)
+    last = at.place + len(texts) - 1 - (before - len(at.words))
+    if at.out.moments and last >= at.place:
+        at.words[last] = replace(at.words[last], text=f"{at.words[last].text},")
 
 
 def _name_is_over(texts: Sequence[str]) -> bool:

@@ -17,7 +17,7 @@ from reedkin.grammar.when.days import TwoMeaningsError, moment_in, parse_when
 from reedkin.grammar.words.measures import is_numeric, is_plain
 from reedkin.grammar.words.spoken import SMALL
 from reedkin.grammar.words.tokens import LONGEST_WORD, Problem, Token, cited, decimal, without_end, word_at
-from reedkin.grammar.words.verbs import in_full, verbs_beginning
+from reedkin.grammar.words.verbs import CAUSE_WORDS, in_full, verbs_beginning
 from reedkin.grammar.words.vocabulary import NUMBERS, of_others, takes, vocabulary
 
 _A_REMARK = 3
@@ -88,7 +88,8 @@ class Leftovers(NamedTuple):
             rest = self.loose[len(named) :]
             self._offer(rest, _said(rest))
         elif known:
-            self.at.problem(self.loose[0], self.loose[-1], f"{FACTS[fact].words} is given twice")
+            beside = f"{cited(_said(self.loose))} is not understood beside {self.at.out.facts[fact]}"
+            self.at.problem(self.loose[0], self.loose[-1], f"{beside}; a note stands in quotes")
         else:
             self.at.set(fact, _own_words(self.loose), self.loose[0], self.loose[-1])
             if self.at.verb.kind == "soaked" and not any(t.text.lower() in ("times", "x") for t in self.loose):
@@ -263,6 +264,9 @@ class Leftovers(NamedTuple):
             return
         if self.at.verb.table is None and is_plain(token) and (said := self._numbers_said()):
             self.at.problem(token, token, f"{text} is not understood; {said} are said already; a note stands in quotes")
+            return
+        if text.lower() in CAUSE_WORDS:
+            self.at.problem(token, token, f"{text} is said of another reed? write ; before that")
             return
         if self.at.verb.table == ORDERS and is_plain(token) and "count" in self.at.out.facts:
             self.at.problem(token, token, f"{token.text}: an order is of one instrument; write a further one behind ;")

@@ -233,7 +233,7 @@ class ReedsBehind:
         if verb.kind == "heard" and with_somebody and (taken[2].facts or taken[2].note):
             self._ask(tags, f"{name} is taken for the reed; for a score write score {name}")
             return taken
-        if counted and not counted & taken[2].facts.keys():
+        if counted and len(tags) == 1 and not counted & taken[2].facts.keys():
             self._ask(tags, f"{name} is taken for a fact; for reed {name} write {name} {verb.word}")
             return [], [*(tag.token for tag in tags[:1]), *taken[1]], read
         said = taken[1] or not any(slot.fact == "price" for slot in verb.slots)
@@ -285,7 +285,11 @@ class ReedsBehind:
     def _row(self, words: Sequence[Token], place: int, verb: Verb) -> list[Tag]:
         """The tags of "33 to 36" behind a verb of a reed's own words, all of which it can be said of."""
         first, through, last = (plain(word_at(words, place + ahead)) for ahead in range(3))
-        if verb.text not in ("how", "occasion") or through not in THROUGH or not (first + last).isdecimal():
+        if (
+            verb.text not in ("how", "occasion")
+            or through not in THROUGH
+            or not (first.isdecimal() and last.isdecimal())
+        ):
             return []
         row = Token(f"{first}-{last}", words[place].start, words[place + 2].end)
         return self._tags_in(row, verb) if int(first) < int(last) else []

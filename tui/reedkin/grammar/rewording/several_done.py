@@ -29,7 +29,7 @@ def at_verbs(segment: Sequence[Token]) -> list[list[Token]]:
         if verb.kind == "scraped" and _further_part(segment, place, parts[-1]):
             parts.append([Token("scrape", token.start, token.start), token])
             continue
-        found = in_full(token.text.rstrip(":")) if token.kind == "word" else None
+        found = in_full(token.text.rstrip(":,")) if token.kind == "word" else None
         between = _before_crows(segment, place) if found is BY_WORD["crow"] else 0
         joined = word_at(segment, place - between - 1)
         if found is None or not _may_follow(verb, joined, token) or not _done(found, token) or _is_fact(token, verb):

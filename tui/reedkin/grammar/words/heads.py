@@ -97,6 +97,8 @@ def _instead(text: str, behind: Sequence[Token]) -> str:
         return f"what was done? such as play {amount} or scrape {amount}"
     if text == "took":
         return "write what was done: clip .2, scrape tip or wire off"
+    if text in CAUSE_WORDS:
+        return f"the reed stands first, such as 12 {text}"
     if text in _KEYS:
         return _KEYS[text]
     near = get_close_matches(text, CAUSE_WORDS, 1, 0.85) or nearly_verbs(text)

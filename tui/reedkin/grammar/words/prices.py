@@ -28,6 +28,8 @@ _EACH = (
 )  # fmt: skip
 _IN_ALL = (("in", "all"), ("in", "total"), ("altogether",), ("together",), ("total",), ("all", "told"))
 _NOT_PAID = (("not", "paid", "yet"), ("not", "yet", "paid"), ("not", "paid"), ("still", "unpaid"))
+_HOURS = 24
+"""A number behind "at" that is more is no time of day."""
 _SHORTEST_MONTH = 3
 _LONGEST = 12
 """Digits of a sum."""
@@ -98,8 +100,9 @@ def _price_at(words: Sequence[Token], start: int, verb: Verb) -> tuple[str, int,
         return None  # for 15 dec
     behind, together = (_behind(words, place, _EACH), _behind(words, place, _IN_ALL)) if several else (0, 0)
     place += behind or together
+    dear = before == "at" and verb.preset.get("terms") == "sold" and (sum_of_money(amount[2]) or 0) > _HOURS
     counted = word_at(words, place) in _REEDS or instrument_named(word_at(words, place)) is not None
-    if not (signed or behind or together) and (counted or not (each or _says_price(before, verb))):
+    if not (signed or behind or together) and (counted or not (each or dear or _says_price(before, verb))):
         return None
     number = re.sub(r"[.,'’]", "", amount[2]) if _THOUSANDS.fullmatch(amount[2]) else amount[2]
     return number, place - start, bool(together), each or bool(behind)

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from reedkin.desk import Desk
 from reedkin.store.log import Log
 from reedkin.widgets.reed_list import ReedList
 from tests.cli.conftest import CommandLine, Ran
@@ -85,6 +86,9 @@ def test_a_tag_taken_on_both_is_told_and_can_be_settled(run: CommandLine, laptop
     with Log(one, run.clock, read_only=True) as log:
         shown.show(log.bench.at_work(), None, run.clock.now())
         assert {"3/1", "3/2"} <= {shown.label_of(reed) for reed in log.bench.at_work()}
+        desk = Desk(log)
+        desk.take(next(reed for reed in desk.reeds() if shown.label_of(reed) == "3/1"))
+        assert desk.with_tag("clip .5") == "3/1 clip .5"  # as it is kept for the next start
     assert run("retag", "3/2", "1", log=one).code == 2
     assert run("retag", "3/2", "clip", log=one).code == 2
     assert run("retag", "77", "78", log=one).code == 2

@@ -17,7 +17,7 @@ from reedkin.domain.events import Event, Record, Statement
 from reedkin.domain.facts import begins
 from reedkin.domain.figures import plural
 from reedkin.domain.paths import in_a_name, named_path
-from reedkin.domain.reeds import AT_WORK, Reed
+from reedkin.domain.reeds import AT_WORK, Reed, labels_of
 from reedkin.errors import InputError, ReedkinError
 from reedkin.store.log import Log
 
@@ -172,7 +172,8 @@ class Desk:
         if self.hand is None or first is None or first.tags or first.verb is None:
             return line
         about_hand = first.verb.table is None and not begins(first.verb.kind)
-        return f"{self.hand.label} {line.lstrip()}" if about_hand else line
+        label = labels_of(self.reeds()).get(self.hand.id, self.hand.label)
+        return f"{label} {line.lstrip()}" if about_hand else line
 
     def with_clause(self, line: str, clause: str) -> str:
         """The line with a clause more: behind the tags that it begins with, if nothing is said of them yet."""

@@ -278,6 +278,8 @@ HOPELESS = [
     ("clip .5 57", ("not understood", "tag stands before the verb", "quotes")),
     ("p 1.5", ("no whole number of minutes", "1.5 h")),
     ("c 3 feet", ("feet is not understood",)),
+    ("crow C5 10c", ("sharp or flat?", "+10c or -10c")),
+    ("crow C5 10 cents", ("sharp or flat?", "+10c or -10c")),
     ("p 45 8 3", ("which is the reed", "8 or 3")),
     ("played 45 min on 99", ("there is no reed 99",)),
     ("99 clip .5", ("there is no reed 99",)),

@@ -24,6 +24,7 @@ _A_REMARK = 3
 """Words that together are surely a remark, though one of them be spelt nearly as a fact is."""
 _REMARKED = ("sharp", "unsteady", "too", "notes", "tones", "long", "late", "case", "old", "stale")
 """Words of remarks that are no slip of a fact although one is spelt nearly so."""
+_CENTS = re.compile(r"(\d{1,2})(?:c|ct|cents?)?")
 _DECIMAL = re.compile(r"\d{1,2}\.\d{1,2}")
 _SUM = re.compile(r"(\d{1,6}(?:[.,]\d\d)?)[.,]?")
 _BECAUSE = (
@@ -270,6 +271,10 @@ class Leftovers(NamedTuple):
             return
         if self.at.verb.table == ORDERS and is_plain(token) and "count" in self.at.out.facts:
             self.at.problem(token, token, f"{token.text}: an order is of one instrument; write a further one behind ;")
+            return
+        if self.at.verb.kind == "crowed" and (cents := _CENTS.fullmatch(text)) is not None:
+            message = f"{text}: sharp or flat? write +{cents[1]}c or -{cents[1]}c"
+            self.at.problem(token, token, message)
             return
         known = [*vocabulary(self.at.verb), "yesterday", "today", "tomorrow"]
         near = get_close_matches(text.lower(), known, 1, 0.7)

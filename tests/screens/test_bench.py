@@ -409,7 +409,7 @@ async def test_a_room_is_entered_by_its_name_where_no_function_key_arrives(
 ) -> None:
     async with opened((80, 24), *TIED) as bench:
         await bench.keys("Week")
-        assert "Enter opens the week" in bench.shown
+        assert "Enter opens week: " in bench.shown
         assert "not a verb" not in bench.shown
         await bench.keys("<enter>")
         assert "reedkin · week" in bench.shown
@@ -417,6 +417,11 @@ async def test_a_room_is_entered_by_its_name_where_no_function_key_arrives(
         assert "Keys: week" in bench.shown
         await bench.keys("?<escape>")
         assert "Week" not in bench.shown  # the line is free again
+        await bench.keys("orders")
+        assert "Enter opens orders, a page of the week" in bench.shown
+        await bench.keys("<enter>")
+        assert "orders (5 of 8)" in bench.shown
+        await bench.keys("<escape>")
         await bench.enter("3 week")
         assert "reedkin · bench" in bench.shown  # what is said of a reed leads nowhere
         await bench.keys("<escape><escape>")

@@ -319,11 +319,16 @@ class BenchScreen(BaseScreen):
 
     def _go(self, line: str) -> None:
         """Go to what a line names."""
+        from reedkin.screens.pages import view_named
+        from reedkin.screens.week import WeekScreen
+
         name = line.strip().casefold()
         if name in ROOMS:
             self.reedkin.go(name)
         elif name == HELP.foot:
             self.action_help()
+        elif (view := view_named(name)) is not None:
+            self.app.push_screen(WeekScreen(view))
         else:
             self.app.exit()
 

@@ -22,11 +22,17 @@ P = TypeVar("P")
 
 VIEWS = ("week", "yield and cost", "steadiness", "cane and tubes", "orders", "people", "money", "year beside year")
 """What `v` goes through."""
+_UNNAMED = ("and", "cost", "year", "beside")
 WEEKS = 520
 """So many weeks one can go back."""
 _LABEL = 14
 """Columns of the labels of the week."""
 _PRESSING: dict[str, Role] = {"Low": "warn", "Unseen": "warn", "Due": "target", "Coming": "target"}
+
+
+def view_named(name: str) -> int | None:
+    """The view that a word names, such as orders or tubes; None for any other word."""
+    return next((place for place, view in enumerate(VIEWS) if name in view.split() and name not in _UNNAMED), None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,8 +60,13 @@ COMMON: Keys = (HELP, BENCH.way, REED, *(room.way for room in ANSWERS), DIARY.wa
 
 
 def leads_to(line: str) -> str:
-    """What Enter does on a line that is the name of a room, of the help or of the way out; "" for any other line."""
+    """What Enter does on a line that is the name of a room, of a page of the week, of the help or of the way out; ""
+    for any other line."""
+    from reedkin.screens.pages import view_named  # not before the first paint
+
     name = line.strip().casefold()
     if name in ROOMS:
-        return f"opens the {name}: {ROOMS[name].about}"
+        return f"opens {name}: {ROOMS[name].about}"
+    if view_named(name) is not None:
+        return f"opens {name}, a page of the week"
     return {"help": "opens the help", "quit": "ends the program", "exit": "ends the program"}.get(name, "")

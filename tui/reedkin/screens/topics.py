@@ -27,7 +27,10 @@ GRAMMAR: tuple[tuple[str, str], ...] = (
     ("@when", "@yesterday, @10:30, @12 March, @15.10., @2h ago; a clear day needs no @: last tuesday, 7.30pm"),
     ("alone", "tie, wire, tube mean as last time; scrape takes the minutes of the bench clock"),
     ("a tag", "alone, then Enter, shows that reed's whole life"),
-    ("a room", "alone, such as week, leads there, and so do help and quit: for where a key such as F8 does not arrive"),
+    (
+        "a room",
+        "alone, such as week, leads there, and so do orders, help and quit: for where a key such as F8 does not arrive",
+    ),
     ("a tour", "engage 3, 5 and 7 jan 19:30 oboe 2, or engage 3-6 jan oboe 2: an engagement on each day"),
     ("6 is 26", "gives reed 6 another tag"),
     ("take back", "strikes the last entry, as Ctrl+Z does; what is older is corrected in the diary (F10) or with F3"),

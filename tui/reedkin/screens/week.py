@@ -51,9 +51,9 @@ class WeekScreen(PagedScreen):
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
-    def __init__(self) -> None:
+    def __init__(self, view: int = 0) -> None:
         super().__init__()
-        self._view = 0
+        self._view = view
         self._part = 0
         self._page: Page | None = None
         self._span: tuple[date, date] | None = None

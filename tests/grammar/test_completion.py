@@ -15,6 +15,11 @@ from reedkin.grammar.reading import read
 
 @pytest.fixture(scope="module")
 def maker() -> Maker:
+    """That of `_of_five_reeds`, whom no test has type anything."""
+    return _of_five_reeds()
+
+
+def _of_five_reeds() -> Maker:
     """English horn blank 145 in hand; 142 in progress, 12 (an oboe reed named Eva) in service, 11 retired."""
     maker = Maker(
         "11 tie eh 60 tube T9 27", "11 retire cracked",
@@ -278,8 +283,9 @@ def _tabbed(maker: Maker, line: str, times: int) -> str:
     return line
 
 
-def test_tab_leads_to_a_line_that_can_be_recorded(maker: Maker) -> None:
+def test_tab_leads_to_a_line_that_can_be_recorded() -> None:
     """What a verb needs comes before what it may have: the minutes of the last playing, to whom, the cause."""
+    maker = _of_five_reeds()
     maker.type("142 p 40")
     assert _tabbed(maker, "pl", 3) == "play 40 "
     assert _tabbed(maker, "12 ret", 3) == "12 retire worn "

@@ -12,7 +12,7 @@ from tests.terminal.terminal import Terminal
 DEMO = Path(__file__).parents[2] / "demo_logs" / "first_month.jsonl"
 ASKED = (
     ("who is in hand", "Reed "), ("last", "Last: "), ("?", "To leave: bye"), ("show 12", "12"),
-    ("week", "At the bench"),
+    ("week", " to "),
     ("case", "played"), ("stock", "in service"), ("lifespans", "How long reeds last"), ("yield", "came good"),
     ("steady --of tied", "nearly all lie within"), ("people", ""), ("ready --on tomorrow --reeds 2", "the chance is"),
     ("12 clip 9", "Record it all the same? yes or no:"), ("no", "Not recorded."), ("12 clip .5", "12: clipped 0.5 mm"),

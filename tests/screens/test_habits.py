@@ -183,6 +183,16 @@ async def test_one_habit_within_one_lot_beside_others_and_by_days(opened: Opened
 
 
 @pytest.mark.usefixtures("demo")
+async def test_of_many_lots_the_one_told_of_is_marked_and_the_curves_have_room(opened: Opened) -> None:
+    async with opened((80, 24)) as bench:
+        screen = await to_habit(bench, "lot")
+        assert screen._answer is not None
+        assert screen._answer.one.alone is not None
+        assert re.search(rf"^▸ \S {screen._answer.one.alone.word}  ", bench.shown, re.MULTILINE)
+        assert len(re.findall(r"│", bench.shown)) >= 4  # between 100 and 0%
+
+
+@pytest.mark.usefixtures("demo")
 async def test_the_reeds_of_a_group_and_the_life_of_one(opened: Opened) -> None:
     async with opened((80, 24)) as bench:
         screen = await to_habit(bench, "tied_mm")

@@ -80,8 +80,12 @@ class HabitScreen(AskingScreen):
         from reedkin.answers.habits.words import ACROSS, NOT_CAUSE
         from reedkin.answers.lives.words import split_words
 
-        self._answer = answer
+        first, self._answer = self._answer is None, answer
         one = answer.one
+        if first and one.alone is not None:  # where there are many, the one that is told of need not be in sight
+            self.query_one(GroupList).place = next(
+                (place for place, group in enumerate(self.groups) if group.name == one.alone.word), 0
+            )
         self.query_one("#told", Static).update(styled(_told(answer)))
         lines = [] if one.by_age is None else [one.by_age.words]
         lines += [f"{split_words(one.grouping)}."] if one.grouping.split else []

@@ -264,6 +264,7 @@ ASKED = [
     ("clip .5 tomorrow", "142 clipped clip_mm=0.5 @2026-11-26", ("still to come",)),
     ("measure tip 20", "142 measured tip_from_mm=20.0", ("would begin on the tube",)),
     ("wire 28 at 20", "142 wired gauge_awg=28 wire_mm=20.0", ("would lie on the tube",)),
+    ("join 3 eh 5h", "143,144,145 joined instrument=english horn hours_before=5.0", ("taken for how many",)),
 ]
 
 HOPELESS = [

@@ -40,6 +40,7 @@ class Rephrased:
 _MOST_AT_ONCE = 24
 """Blanks of one tying: a greater number is a length."""
 _IS = ("is", "was", "now", "has")
+_HOURS = re.compile(r"\d ?(?:h|hrs?|hours?)\b", re.IGNORECASE)
 _NOTE = re.compile(r"[A-Ga-g](?:#|b|♯|♭)?")
 _OCTAVES = ("3", "4", "5", "6")
 """Of notes that reeds crow."""
@@ -205,7 +206,8 @@ def _counted_blanks(words: list[Token], bench: Bench) -> tuple[list[Token], list
     one_of_them = instrument_named(word_at(words, 2)) is not None and bench.find(number) is not None
     first = int(bench.tags.next({}))
     tags = f"{first}-{first + count - 1}" if count > 1 else str(first)
-    if not said_so and verb.kind == "joined":
+    further = " ".join(word.text for word in words[2:] if word.kind == "word")
+    if not said_so and verb.kind == "joined" and not _HOURS.search(further):
         hours = f"{number} is taken for the hours it was played; for reed {number} write {number} {word_at(words, 0)}"
         of_instrument = instrument_named(word_at(words, 2)) is not None
         return words, [Problem(words[1].start, words[1].end, hours, "odd")] if of_instrument else []

@@ -230,6 +230,11 @@ def everybody(bench: Bench) -> list[str]:
     return list(dict.fromkeys((*buyers(bench), *got)))
 
 
+def is_somebody(bench: Bench, *names: str) -> bool:
+    """Whether one of these names is of somebody whom an order is for, or who ever got a reed."""
+    return not {order_key(name) for name in everybody(bench)}.isdisjoint(map(order_key, names))
+
+
 def said_open(bench: Bench, name: str) -> bool:
     """Whether an order of this name was placed and not said to be done, whatever went out; reads no lineage."""
     key, label = order_key(name), _LABEL.fullmatch(order_key(name))

@@ -12,7 +12,7 @@ from functools import cached_property
 from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import order_key
 from reedkin.bench.names import meant_by
-from reedkin.bench.orders import ORDERS, Book, Order, book, buyers, everybody, said_open
+from reedkin.bench.orders import ORDERS, Book, Order, book, buyers, is_somebody, said_open
 from reedkin.domain.checks import Objection
 from reedkin.domain.facts import Facts, Value
 from reedkin.domain.known import number
@@ -89,8 +89,7 @@ class Handing:
             yield Objection("odd", f"{to} is taken as the name of who has it now: is it one?", "to")
 
     def _known(self, to: str) -> bool:
-        key = order_key(to)
-        return bool(said_open(self.bench, to)) or key in {order_key(name) for name in everybody(self.bench)}
+        return bool(said_open(self.bench, to)) or is_somebody(self.bench, to)
 
     def _to_order(self, to: str, facts: dict[str, Value], instrument: str, at: datetime) -> Iterator[Objection]:
         own = self._book.of(to)

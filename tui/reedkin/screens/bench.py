@@ -17,10 +17,10 @@ from reedkin.domain.held_key import HeldKey
 from reedkin.errors import ReedkinError
 from reedkin.screens.parts.base import BaseScreen
 from reedkin.screens.parts.keys import Key, Keys, bindings
-from reedkin.screens.rooms import DIARY, HELP, QUIT, REED, ROOMS, TO_ANSWERS, leads_to
+from reedkin.screens.rooms import DIARY, HELP, QUIT, REED, ROOMS, TO_ANSWERS
 from reedkin.store.errors import LogDamagedError
 from reedkin.widgets.due_line import DueLine
-from reedkin.widgets.entry_line import Behind, EntryLine
+from reedkin.widgets.entry_line import Behind, EntryLine, WayThere
 from reedkin.widgets.foot_panel import FootPanel
 from reedkin.widgets.recent import Recent
 from reedkin.widgets.reed_list import ReedList
@@ -103,8 +103,7 @@ class BenchScreen(BaseScreen):
             record=self._record,
             look=self._look_up,
             help=self.action_help,
-            leads_to=leads_to,
-            go=self._go,
+            leads_to=self._leads_to,
             foot=self._pressed,
             heard=self._keys.heard,
             changed=self._changed,
@@ -317,20 +316,23 @@ class BenchScreen(BaseScreen):
                 self.desk.take(reed)
             self.reedkin.show_reed(reed.id)
 
-    def _go(self, line: str) -> None:
-        """Go to what a line names."""
-        from reedkin.screens.pages import view_named
-        from reedkin.screens.week import WeekScreen
+    def _leads_to(self, line: str) -> WayThere | None:
+        """Where a line leads that is the name of a room, of a page of the week, of the help or of the way out."""
+        from reedkin.screens.pages import view_named  # not before the first paint
 
         name = line.strip().casefold()
         if name in ROOMS:
-            self.reedkin.go(name)
-        elif name == HELP.foot:
-            self.action_help()
-        elif (view := view_named(name)) is not None:
-            self.app.push_screen(WeekScreen(view))
-        else:
-            self.app.exit()
+            return WayThere(f"opens {name}: {ROOMS[name].about}", lambda: self.reedkin.go(name))
+        if (view := view_named(name)) is not None:
+            return WayThere(f"opens {name}, a page of the week", lambda: self._open_page(view))
+        if name == HELP.foot:
+            return WayThere("opens the help", self.action_help)
+        return WayThere("ends the program", self.app.exit) if name in ("quit", "exit") else None
+
+    def _open_page(self, view: int) -> None:
+        from reedkin.screens.week import WeekScreen
+
+        self.app.push_screen(WeekScreen(view))
 
     @on(ReedList.Picked)
     def _picked(self, event: ReedList.Picked) -> None:

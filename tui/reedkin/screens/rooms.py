@@ -57,16 +57,3 @@ TO_ANSWERS = Key({f"{ANSWERS[0].key}-{ANSWERS[-1].key}": ""}, "The answers", "an
 QUIT = Key({"ctrl+q": "quit"}, "Quit", "quit", priority=True)
 COMMON: Keys = (HELP, BENCH.way, REED, *(room.way for room in ANSWERS), DIARY.way)
 """What every screen has."""
-
-
-def leads_to(line: str) -> str:
-    """What Enter does on a line that is the name of a room, of a page of the week, of the help or of the way out; ""
-    for any other line."""
-    from reedkin.screens.pages import view_named  # not before the first paint
-
-    name = line.strip().casefold()
-    if name in ROOMS:
-        return f"opens {name}: {ROOMS[name].about}"
-    if view_named(name) is not None:
-        return f"opens {name}, a page of the week"
-    return {"help": "opens the help", "quit": "ends the program", "exit": "ends the program"}.get(name, "")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from rich.text import Text
 from textual import events
@@ -26,6 +26,13 @@ if TYPE_CHECKING:
     from reedkin.grammar.completing.completion import Completion
     from reedkin.grammar.reading import Reading
     from reedkin.grammar.words.tokens import Problem
+
+
+class WayThere(NamedTuple):
+    """Where a line leads: what Enter does, in words, and the doing of it."""
+
+    does: str
+    go: Callable[[], object]
 
 
 @dataclass(frozen=True)
@@ -46,11 +53,9 @@ class Behind:
     """A tag alone was entered: the maker wants to see that reed."""
     help: Callable[[], None]
     """A question mark on the empty line."""
-    leads_to: Callable[[str], str]
+    leads_to: Callable[[str], WayThere | None]
     """Where a line leads that is nothing to record but the name of a room, as those type it whose terminal or keyboard
-    keeps the function keys for itself; "" for any other."""
-    go: Callable[[str], None]
-    """Go there."""
+    keeps the function keys for itself; None for any other."""
     foot: Callable[[str, float | None], bool]
     """A key on the empty line, and when it was pressed if that is known: whether it is a pedal's, and done."""
     heard: Callable[[str, float], object]
@@ -269,9 +274,9 @@ class EntryLine(Vertical):
         if reading.lone_tag is not None and in_a_word:
             example = reading.errors[0].message.rpartition("such as ")[2]
             lines.append(Run(f"Enter shows the whole life of {reading.lone_tag}; or go on, such as {example}", "faint"))
-        elif reading.errors and (place := self._behind.leads_to(reading.line)):
+        elif reading.errors and (way := self._behind.leads_to(reading.line)) is not None:
             self._marked.problems = ()
-            lines.append(Run(f"Enter {place}", "faint"))
+            lines.append(Run(f"Enter {way.does}", "faint"))
         elif shown:
             lines.append(Run(f"✗ {shown[0].message}", "error"))
         elif reading.errors or offered:
@@ -304,10 +309,10 @@ class EntryLine(Vertical):
             self._behind.wait(self.enter)
         elif reading.lone_tag is not None:
             self._behind.look(reading.lone_tag)
-        elif reading.errors and self._behind.leads_to(reading.line):
+        elif reading.errors and (way := self._behind.leads_to(reading.line)) is not None:
             self.clear()
             self.say()
-            self._behind.go(reading.line)
+            way.go()
         elif reading.errors:
             self.say(Run(f"✗ {reading.errors[0].message}", "error"))
         elif reading.questions and not self._asked:

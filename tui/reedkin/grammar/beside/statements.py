@@ -8,10 +8,9 @@ from datetime import datetime
 
 from reedkin.bench.accounts import PAYMENTS
 from reedkin.bench.bench import Bench
-from reedkin.bench.deliveries import order_key
 from reedkin.bench.engagements import ENGAGEMENTS
 from reedkin.bench.names import meant_by
-from reedkin.bench.orders import ORDERS, everybody
+from reedkin.bench.orders import ORDERS, everybody, is_somebody
 from reedkin.bench.sessions import WorkSession
 from reedkin.bench.settings import SETTINGS_SUBJECT
 from reedkin.bench.titles import CALENDAR, title_key
@@ -160,10 +159,9 @@ class BesideReader:
 
     def _payer(self, head: Token, last: Token, name: str) -> None:
         """Ask about somebody who pays and never had anything."""
-        known = everybody(self.bench)
-        if order_key(name) in map(order_key, known):
+        if is_somebody(self.bench, name):
             return
-        meant = " or ".join(meant_by(name, known))
+        meant = " or ".join(meant_by(name, everybody(self.bench)))
         said = f"; if it is {meant}, write paid {meant}" if meant else ""
         message = f"nobody called {name} ordered or had a reed{said}"
         self.problems.append(Problem(head.start, last.end, message, "odd"))

@@ -13,8 +13,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from reedkin.bench.bench import Bench
-from reedkin.bench.deliveries import order_key
-from reedkin.bench.orders import everybody
+from reedkin.bench.orders import is_somebody
 from reedkin.bench.titles import setting_word
 from reedkin.domain.facts import FACTS, begins
 from reedkin.domain.instruments import instrument_named
@@ -197,8 +196,8 @@ def _part(words: list[Token], place: int) -> list[Token]:
 
 def _known(behind: Sequence[str], bench: Bench) -> bool:
     """Whether words begin with the name of somebody who ordered or had a reed."""
-    known = {order_key(name) for name in everybody(bench)} if behind[0][:1].isalpha() else set()
-    return any(order_key(" ".join(behind[:count])) in known for count in range(1, _LONGEST_NAME))
+    names = (" ".join(behind[:count]) for count in range(1, _LONGEST_NAME))
+    return behind[0][:1].isalpha() and is_somebody(bench, *names)
 
 
 def _to_somebody(words: list[Token], place: int, bench: Bench) -> list[Token]:

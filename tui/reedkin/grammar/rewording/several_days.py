@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from reedkin.bench.titles import setting_word
-from reedkin.domain.words import MONTHS
+from reedkin.grammar.when.days import month_named
 from reedkin.grammar.words.tokens import Token, word_at
 from reedkin.grammar.words.verbs import verbs_beginning
 
@@ -36,7 +36,7 @@ def several_days(words: Sequence[Token]) -> list[list[Token]]:
         place += 1
         joined = text.endswith(",") or word_at(words, place) in _BETWEEN
     in_order = days == sorted(set(days)) and len(days) > 1 and 1 <= days[0] <= days[-1] <= 31
-    if not in_order or not _is_month(word_at(words, place)):
+    if not in_order or month_named(word_at(words, place).rstrip(".,")) is None:
         return whole
     first, last = words[1], words[place - 1]
     return [[*head, Token(str(day), first.start, last.end), *words[place:]] for day in days]
@@ -49,8 +49,3 @@ def _head(first: Token) -> list[Token]:
         return [first]
     setting = setting_word(text) or setting_word(text.removesuffix("s"))
     return [] if setting is None else [replace(first, text="engage"), replace(first, text=setting)]
-
-
-def _is_month(text: str) -> bool:
-    name = text.rstrip(".,")
-    return len(name) > 2 and any(month.startswith(name) for month in MONTHS)

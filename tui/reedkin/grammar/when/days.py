@@ -236,7 +236,7 @@ def parse_span(text: str, clock: Clock, ending: date | None = None) -> tuple[dat
             raise InputError(f"{text} is no stretch of days; {_SPAN_HELP}")
         return last - timedelta(days=count - 1), last
     name, _, of = text.removeprefix("last ").removeprefix("in ").partition(" ")
-    month = _month(name)
+    month = month_named(name)
     if month is not None and (not of or _YEAR_ALONE.fullmatch(of)):
         year = int(of) if of else today.year - (month > today.month)
         following = date(year + month // 12, month % 12 + 1, 1)
@@ -258,7 +258,7 @@ def _until_today(first: date, last: date, today: date) -> tuple[date, date]:
 
 
 def _begins_day(word: str) -> bool:
-    return _weekday(word) is not None or _month(word) is not None
+    return _weekday(word) is not None or month_named(word) is not None
 
 
 _SHORT_DAYS = "|".join((*DAYS, "mon|tues?|weds?|thu|thurs?|fri|sat|sun"))
@@ -380,7 +380,7 @@ def _day(text: str, now: datetime, ahead: bool = False) -> _DayMeant | None:
     if match is None:
         return None
     number, name, year = (match[1], match[2], match[3]) if match[1] else (match[5], match[4], match[6])
-    month = _month(name)
+    month = month_named(name)
     if month is None:
         return None
     found = _date(int(number), month, int(year)) if year else _nearest(int(number), month, today, ahead)
@@ -396,7 +396,7 @@ def _weekday(text: str) -> int | None:
 
 
 @lru_cache(maxsize=1024)
-def _month(name: str) -> int | None:
+def month_named(name: str) -> int | None:
     """The month that a word names or is short for."""
     name = "sep" if name == "sept" else name
     found = [i for i, month in enumerate(MONTHS, 1) if len(name) > 2 and month.startswith(name)]

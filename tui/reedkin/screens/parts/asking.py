@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import ClassVar, TypeVar
 
 from textual import work
@@ -11,10 +11,8 @@ from textual.widgets import Static
 
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.columns import fold_text
-from reedkin.errors import ReedkinError
-from reedkin.screens.parts.keeping import HEIGHT, KINDS, WIDTH, as_file, copied
+from reedkin.screens.parts.keeping import HEIGHT, KINDS, WIDTH, as_file
 from reedkin.screens.parts.keys import Key, Keys, bindings
-from reedkin.screens.parts.prompt import put_into_file
 from reedkin.screens.parts.reckoning import ReckoningScreen
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.styled import styled
@@ -48,13 +46,10 @@ class AskingScreen(ReckoningScreen):
 
     def show_progress(self, doing: str, share: float) -> None:
         done = round(_BAR_WIDTH * share)
-        self._say_runs(
+        self.tell_of(
             Run(f"{doing}  "), Run("━" * done, "target"), Run("┄" * (_BAR_WIDTH - done), "faint"),
             Run(f" {100 * share:3.0f}%"),
         )  # fmt: skip
-
-    def show_failure(self, error: ReedkinError) -> None:
-        self.say(f"✗ {error}", "error")
 
     def show_rest(self) -> None:
         self.say()
@@ -73,10 +68,7 @@ class AskingScreen(ReckoningScreen):
 
     def say(self, text: str = "", role: Role = "") -> None:
         """Show a line above the keys, or what it shows at rest."""
-        self._say_runs(Run(text, role) if text else self._at_rest)
-
-    def _say_runs(self, *runs: Run) -> None:
-        self.query_one("#said", Static).update(styled([runs]))
+        self.tell_of(Run(text, role) if text else self._at_rest)
 
     # What is asked
 
@@ -101,9 +93,7 @@ class AskingScreen(ReckoningScreen):
     def action_copy(self) -> None:
         twin = self.text_twin()
         if twin is not None:
-            lines = fold_text(twin[1])
-            self.app.copy_to_clipboard("\n".join(lines))
-            self.say(copied(lines), "good")
+            self.to_clipboard(fold_text(twin[1]))
 
     @work
     async def action_to_file(self) -> None:
@@ -117,9 +107,3 @@ class AskingScreen(ReckoningScreen):
             return as_file(suffix, f"reedkin: {self.TITLE}", lines, drawings)
 
         await self.put_into_file(f"Into which file? ({KINDS})", name, made)
-
-    async def put_into_file(self, asked: str, name: str, made: Callable[[str], str]) -> None:
-        """Ask into which new file, offering `name`; write what is made for its suffix, and say where it is."""
-        told = await put_into_file(self.app, asked, name, made)
-        if told is not None:
-            self.say(told.text, told.role)

@@ -3,12 +3,10 @@ another tag. Each key is done with before the next is looked at, so that what is
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import ClassVar
 
 from textual import actions, events, on
 from textual.binding import BindingType
-from textual.widgets import Static
 
 from reedkin.bench.correcting import Correction
 from reedkin.charts.canvas import Run
@@ -16,12 +14,9 @@ from reedkin.domain.events import REED_TABLE, table_of
 from reedkin.domain.figures import plural
 from reedkin.errors import ReedkinError
 from reedkin.screens.parts.correction_box import CorrectionBox, Doing, Marked
-from reedkin.screens.parts.keeping import copied
 from reedkin.screens.parts.keys import Key, Keys, bindings
-from reedkin.screens.parts.prompt import put_into_file
 from reedkin.screens.parts.reckoning import ReckoningScreen
 from reedkin.widgets.row_list import RowList
-from reedkin.widgets.styled import styled
 
 CORRECTED: Keys = (
     Key({"e": "correct('amend')"}, "Amend what is marked: have it say something else", "amend"),
@@ -52,15 +47,6 @@ class CorrectingScreen(ReckoningScreen):
         """These reeds were corrected, or what is beside the reeds was: show it."""
         raise NotImplementedError
 
-    # What it says, on the line `#said`
-
-    def tell_of(self, *runs: Run) -> None:
-        """Say something above the keys."""
-        self.query_one("#said", Static).update(styled([runs]))
-
-    def show_failure(self, error: ReedkinError) -> None:
-        self.tell_of(Run(f"✗ {error}", "error"))
-
     @on(RowList.Moved)
     def show_cut_off(self) -> None:
         """Say what of the marked row does not fit in it; the screen may be left by now."""
@@ -75,16 +61,8 @@ class CorrectingScreen(ReckoningScreen):
         raise NotImplementedError
 
     def action_copy(self) -> None:
-        lines = self.text()
-        if lines:
-            self.app.copy_to_clipboard("\n".join(lines))
-            self.tell_of(Run(copied(lines), "good"))
-
-    async def put_into_file(self, asked: str, name: str, made: Callable[[str], str]) -> None:
-        """Ask into which new file, offering `name`; write what is made for its suffix, and say where it is."""
-        told = await put_into_file(self.app, asked, name, made)
-        if told is not None:
-            self.tell_of(told)
+        if lines := self.text():
+            self.to_clipboard(lines)
 
     # Keys
 

@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from time import monotonic
 from typing import Any, TypeVar
 
 from textual import on, work
 from textual.message import Message
+from textual.widgets import Static
 from textual.worker import Worker, get_current_worker
 
 from reedkin.answers.question import Asked, Question
 from reedkin.bench.borrowed import Borrowed
+from reedkin.charts.canvas import Run
 from reedkin.errors import ReedkinError
 from reedkin.interpreter import uncollected
 from reedkin.screens.parts.base import BaseScreen
+from reedkin.screens.parts.keeping import copied
+from reedkin.screens.parts.prompt import put_into_file
 from reedkin.study.ticks import Cancelled, Tick
+from reedkin.widgets.styled import styled
 
 A = TypeVar("A")
 
@@ -173,6 +178,26 @@ class ReckoningScreen(BaseScreen):
 
     def show_failure(self, error: ReedkinError) -> None:
         """The log could not be asked."""
+        self.tell_of(Run(f"✗ {error}", "error"))
 
     def show_rest(self) -> None:
         """An answer is there."""
+
+    # What it says, on the line `#said`
+
+    def tell_of(self, *runs: Run) -> None:
+        """Say something above the keys."""
+        self.query_one("#said", Static).update(styled([runs]))
+
+    # Taken away
+
+    def to_clipboard(self, lines: Sequence[str]) -> None:
+        """Copy lines to the clipboard, and say so."""
+        self.app.copy_to_clipboard("\n".join(lines))
+        self.tell_of(Run(copied(lines), "good"))
+
+    async def put_into_file(self, asked: str, name: str, made: Callable[[str], str]) -> None:
+        """Ask into which new file, offering `name`; write what is made for its suffix, and say where it is."""
+        told = await put_into_file(self.app, asked, name, made)
+        if told is not None:
+            self.tell_of(told)

@@ -41,6 +41,13 @@ def test_quotes_are_optional(run: CommandLine) -> None:
     assert "crowed C5 -20c" in run.done("add", "1", "crow", "C5", "-20c").out
 
 
+def test_text_that_python_was_told_to_read_as_another_is_read_all_the_same(run: CommandLine) -> None:
+    """LC_ALL=C, by which each byte beyond ASCII comes as a surrogate of its own."""
+    run.done("add", "1 join oboe")
+    run.done("add", "1 note spät ♭".encode().decode("ascii", "surrogateescape"))
+    assert "spät ♭" in run.done("show", "1").out
+
+
 def test_options_may_stand_before_and_behind_the_entry(run: CommandLine) -> None:
     other = run.path.with_name("other.jsonl")
     run.done("add", "1 tie oboe 72", "--log", str(other))

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from reedkin.cli.context import Context, back_up, say, show, show_text
 from reedkin.cli.fate import fate_of
+from reedkin.cli.typed import as_typed
 from reedkin.domain.literal import literal
 from reedkin.domain.words import spelt
 from reedkin.errors import InputError, LogError, ReedkinError
@@ -47,7 +48,7 @@ def run_lines(args: argparse.Namespace, context: Context) -> int:
             if line.strip().casefold() in _BYE and asked:
                 break
             try:
-                if entry := _text(line):
+                if entry := as_typed(line, "save the file as UTF-8"):
                     bench.take(entry, f"line {number}: " if not asked else "")
             except InputError as error:
                 bench.refuse(str(error), f"line {number}: " if not asked else "")
@@ -58,16 +59,6 @@ def run_lines(args: argparse.Namespace, context: Context) -> int:
     finally:
         bench.close()
     return InputError.exit_code if bench.refused and not asked else 0
-
-
-def _text(line: str) -> str:
-    """What a line says, without the mark that some editors put before the first. Raises InputError where it has bytes
-    that are no text, so that the others can be taken."""
-    try:
-        line.encode()
-    except UnicodeEncodeError:
-        raise InputError("it is not UTF-8 text; save the file as UTF-8") from None
-    return line.removeprefix("\ufeff").strip()
 
 
 def _typed(bench: _DeskAsNeeded) -> Iterator[str]:

@@ -12,6 +12,7 @@ from reedkin.cli.asked import agreed, can_ask
 from reedkin.cli.context import Context, back_up, say, show, tell_faults
 from reedkin.cli.fate import fate_of
 from reedkin.cli.options import add_seen
+from reedkin.cli.typed import as_typed
 from reedkin.domain.columns import columns
 from reedkin.domain.literal import literal
 from reedkin.errors import InputError, ReedkinError
@@ -35,12 +36,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    line = " ".join(args.words)
+    line = as_typed(" ".join(args.words), "set the terminal to UTF-8. Nothing was recorded.")
     if not args.words:
         from reedkin.cli.lines import run_lines
 
         return run_lines(args, context)
-    if not line.strip():
+    if not line:
         say("What happened? Write it after add, such as: reedkin add 142 scrape tip 10m")
         return InputError.exit_code
     if not context.exists:

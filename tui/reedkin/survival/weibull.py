@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from reedkin.survival.arrays import FloatArray
+from reedkin.survival.arrays import FloatArray, along
 from reedkin.survival.errors import StatisticsError
 from reedkin.survival.risk_sets import spells
 
@@ -62,7 +62,7 @@ def weibull(
         power = (ends / unit) ** shapes[:, None]
         if begins is not None:
             power -= (begins / unit) ** shapes[:, None]
-        sums: FloatArray = power.sum(axis=1) if ratios is None else power @ ratios
+        sums: FloatArray = power.sum(axis=1) if ratios is None else along(power, ratios)
         return sums
 
     def likely(shapes: FloatArray) -> FloatArray:

@@ -335,7 +335,7 @@ def _differs(risk: RiskSets, values: FloatArray) -> bool:
     """Whether rows that were at risk together have different values, beyond what rounding can do."""
     own = values[risk.rows]
     own = own - own.mean()
-    return bool(_variances(risk, own).max() > 1e-9 * max(float(own @ own) / len(own), 1e-300))
+    return bool(_variances(risk, own).max() > 1e-9 * max(float(np.mean(own * own)), 1e-300))
 
 
 def _variance(risk: RiskSets, values: FloatArray) -> float:

@@ -10,6 +10,7 @@ from reedkin.study.habits import Habit
 from reedkin.study.lives import Clock
 from reedkin.study.playings import FloatArray
 from reedkin.study.study import Study
+from reedkin.survival.arrays import gram
 
 TOGETHER = 0.8
 """Two habits whose correlation among reeds of one instrument is as large cannot be told apart by a log of some hundred
@@ -42,8 +43,9 @@ def _together(study: Study, one: Habit, other: Habit, clock: Clock) -> float:
         return 0.0
     stratum = rows.stratum[known]
     first, second = (_beside_mean(values[known], stratum) for values in (first, second))
-    size = float(np.sqrt((first @ first) * (second @ second)))
-    return abs(float(first @ second)) / size if size > 1e-9 else 0.0
+    squares = gram(np.stack((first, second)))
+    size = float(np.sqrt(squares[0, 0] * squares[1, 1]))
+    return abs(float(squares[0, 1])) / size if size > 1e-9 else 0.0
 
 
 def _beside_mean(values: FloatArray, stratum: np.ndarray) -> FloatArray:

@@ -8,6 +8,7 @@ import subprocess
 import sys
 import weakref
 from pathlib import Path
+from threading import Event
 
 import pytest
 
@@ -199,6 +200,26 @@ async def test_keys_answer_while_the_log_is_read_and_escape_leaves(
         await answered(bench)
         assert "3 worn out" in bench.shown
         assert (slow.begun, slow.stopped) == (2, 1)
+
+
+async def test_what_takes_long_says_so_from_its_imports_on(opened: Opened, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On the first question of the day a slow disk may take longer over numpy than over the log."""
+    slow, imported = SlowReading(monkeypatch), Event()
+    monkeypatch.setattr("reedkin.screens.parts.reckoning.TELL_SECONDS", 0.01)
+    monkeypatch.setattr("reedkin.charts.plot.prepare", imported.wait)
+    async with opened((80, 24), *FIVE_LIVES) as bench:
+        await bench.keys("<f4>")
+        while "Reading the log  ┄" not in bench.shown:
+            await bench.pilot.pause()
+        assert "┄   0%" in bench.shown
+        imported.set()
+        while " 50%" not in bench.shown:
+            await bench.pilot.pause()
+        slow.go.set()
+        await answered(bench)
+        assert "Reading the log" not in bench.shown
+        while bench.app.screen._telling is not None:  # type: ignore[attr-defined]
+            await bench.pilot.pause()
 
 
 async def test_the_log_is_read_once_until_it_changes(opened: Opened, monkeypatch: pytest.MonkeyPatch) -> None:

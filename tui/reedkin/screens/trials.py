@@ -91,14 +91,16 @@ class TrialsScreen(AskingScreen):
         if self._reckoning is not None:
             self._reckoning.cancel()
         self._reckoning = self._compare(Borrowed(desk.bench))
+        self.tell_progress()
 
     @work(thread=True, group="reckoning")
     def _compare(self, borrowed: Borrowed) -> None:
+        tick = self._ticker("Reading the trials")
         from reedkin.answers.trials.question import TrialsQuestion
 
         try:
             asked = Asked(borrowed.bench())
-            found = TrialsQuestion().answer(asked, self._ticker("Reading the trials")).found
+            found = TrialsQuestion().answer(asked, tick).found
         except Cancelled:
             return
         except ReedkinError as error:

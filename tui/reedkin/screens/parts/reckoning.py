@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from time import monotonic
 from typing import Any, TypeVar
 
 from textual import on, work
 from textual.message import Message
+from textual.timer import Timer
 from textual.widgets import Static
 from textual.worker import Worker, get_current_worker
 
@@ -25,21 +25,13 @@ from reedkin.widgets.styled import styled
 
 A = TypeVar("A")
 
-_QUIET_SECONDS = 0.2
-"""Work that takes no longer tells nothing of how far it is."""
-_TELL_SECONDS = 0.1
+TELL_SECONDS = 0.2
+"""Work that takes no longer tells nothing of how far it is, other work so often, from its imports on."""
 
 
 class ReckoningScreen(BaseScreen):
     """Asks the log through `ask`. What is to be seen of the work is told by `show_progress`, `show_failure` and
     `show_rest`. A screen that is left stops its work."""
-
-    @dataclass
-    class Advanced(Message):
-        """Some work has come so far, 0 to 1."""
-
-        doing: str
-        share: float
 
     @dataclass
     class StudyRead(Message):
@@ -68,6 +60,9 @@ class ReckoningScreen(BaseScreen):
         self._show: Callable[[Any], None] = lambda answer: None
         self._reading: Worker[None] | None = None
         self._reckoning: Worker[None] | None = None
+        self._telling: Timer | None = None
+        self._come = "", 0.0
+        """What is being done, and how far it has come, 0 to 1. The thread that does it says so."""
 
     # Asking
 
@@ -85,11 +80,14 @@ class ReckoningScreen(BaseScreen):
             show(known)
         elif answers.asked is not None:
             self._reckoning = self._reckon()
+            self.tell_progress()
         elif self._reading is None:
             self._reading = self._read(Borrowed(desk.bench))
+            self.tell_progress()
 
     @work(thread=True, group="reading")
     def _read(self, borrowed: Borrowed) -> None:
+        tick = self._ticker("Reading the log")
         from reedkin.charts.plot import prepare
         from reedkin.study.study import Study
 
@@ -97,7 +95,7 @@ class ReckoningScreen(BaseScreen):
         try:
             with uncollected():
                 read = borrowed.bench()
-                study = Study.of_bench(read, self._ticker("Reading the log"))
+                study = Study.of_bench(read, tick)
         except Cancelled:
             return
         except ReedkinError as error:
@@ -107,12 +105,13 @@ class ReckoningScreen(BaseScreen):
 
     @work(thread=True, group="reckoning")
     def _reckon(self) -> None:
+        tick = self._ticker("Reckoning")
         # Not handed over as arguments, which a worker would hold on to as long as it is remembered.
         question, asked = self._question, self.reedkin.answers.asked
         if question is None or asked is None:
             return
         try:
-            answer = question.answer(asked, self._ticker("Reckoning"))
+            answer = question.answer(asked, tick)
         except Cancelled:
             return
         except ReedkinError as error:
@@ -121,17 +120,29 @@ class ReckoningScreen(BaseScreen):
         self.post_message(self.Answered(question, answer, asked))
 
     def _ticker(self, doing: str) -> Tick:
-        worker, due = get_current_worker(), monotonic() + _QUIET_SECONDS
+        """What a worker is to call as it comes on, made before it does or imports anything."""
+        worker = get_current_worker()
+        self._come = doing, 0.0
 
         def tick(share: float) -> None:
-            nonlocal due
             if worker.is_cancelled:
                 raise Cancelled
-            if monotonic() >= due:
-                due = monotonic() + _TELL_SECONDS
-                self.post_message(self.Advanced(doing, share))
+            self._come = doing, share
 
         return tick
+
+    def tell_progress(self) -> None:
+        """From now on show, every now and then, how far the work has come, as long as there is any."""
+        if self._telling is not None:
+            self._telling.stop()
+        self._telling = self.set_interval(TELL_SECONDS, self._tell_progress)
+
+    def _tell_progress(self) -> None:
+        if self.is_busy:
+            self.show_progress(*self._come)
+        elif self._telling is not None:
+            self._telling.stop()
+            self._telling = None
 
     # What the threads tell
 
@@ -160,11 +171,6 @@ class ReckoningScreen(BaseScreen):
     def _failed(self, message: Failed) -> None:
         self._reading = self._reckoning = None
         self.show_failure(message.error)
-
-    @on(Advanced)
-    def _progress(self, message: Advanced) -> None:
-        if self.is_busy:
-            self.show_progress(message.doing, message.share)
 
     @property
     def is_busy(self) -> bool:

@@ -402,6 +402,8 @@ async def test_the_look_follows_the_terminal_until_one_is_set(opened: Opened) ->
         assert (bench.app.theme, bench.app.ansi_color) == ("reedkin-terminal", True)
         await bench.enter("set look dark")
         assert (bench.app.theme, bench.app.ansi_color) == ("reedkin-bench", False)
+        await bench.enter("set look light")
+        assert bench.app.theme == "reedkin-paper"
 
 
 async def test_a_room_is_entered_by_its_name_where_no_function_key_arrives(

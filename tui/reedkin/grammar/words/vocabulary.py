@@ -18,6 +18,7 @@ _ALSO_CALLED = {
     "concert": "performance", "recital": "performance", "moldy": "mouldy", "mold": "mouldy",
     "conc": "performance", "gig": "performance", "ms": "medium soft", "mh": "medium hard",
     "med": "medium", "med soft": "medium soft", "med hard": "medium hard",
+    "light": "paper", "white": "paper",
 }  # fmt: skip
 """Other words for a choice."""
 _SHORTEST = 3

@@ -9,8 +9,10 @@ from typing import NamedTuple
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import begins
 from reedkin.domain.figures import tag_list
-from reedkin.grammar.clause.one_clause import Clause, ClauseReader
+from reedkin.grammar.clause.one_clause import Clause, ClauseRead, ClauseReader
+from reedkin.grammar.clause.remark_first import with_its_remark
 from reedkin.grammar.rewording.each_its_own import each_its_own
+from reedkin.grammar.rewording.reed_by_reed import at_reeds
 from reedkin.grammar.rewording.rephrased import in_order, rephrased
 from reedkin.grammar.rewording.several_days import several_days
 from reedkin.grammar.rewording.several_done import at_verbs
@@ -50,7 +52,11 @@ def parts_of(line: str, bench: Bench) -> Parts:
         for segment in _parted(words, bench):
             named = any(c.tags for c in clauses)
             told = _clause_of(segment, bench, when, named)
-            if told.clause.verb is None and clauses and (again := _with_verb(segment, told.clause, clauses[-1])):
+            if (
+                (told.clause.verb is None or _put_in(told.clause))
+                and clauses
+                and (again := _with_verb(segment, told.clause, clauses[-1]))
+            ):
                 carried = _clause_of(again, bench, when, named)
                 told = carried if _goes_on(carried.clause) else told
             clauses.append(told.clause)
@@ -66,20 +72,22 @@ def parts_of(line: str, bench: Bench) -> Parts:
     return Parts(tuple(clauses), timed.common, (*problems, *timed.problems))
 
 
-class _ClauseRead(NamedTuple):
-    """A clause, and what was said in it of the time or is wrong with it before it is one."""
-
-    clause: Clause
-    moments: list[Moment]
-    problems: Sequence[Problem]
-
-
-def _clause_of(segment: Sequence[Token], bench: Bench, when: When | None, named: bool) -> _ClauseRead:
+def _clause_of(segment: Sequence[Token], bench: Bench, when: When | None, named: bool) -> ClauseRead:
     """The clause that some words are; `named` says that the line has named reeds before."""
-    said = rephrased(segment, bench)
-    reader = ClauseReader(said.words, bench, when, named)
-    clause = reader.clause()
-    return _ClauseRead(clause, [*said.moments, *reader.moments], said.problems)
+
+    def again(words: Sequence[Token]) -> ClauseRead:
+        said = rephrased(words, bench)
+        reader = ClauseReader(said.words, bench, when, named)
+        clause = reader.clause()
+        return ClauseRead(clause, said.words, [*said.moments, *reader.moments], said.problems)
+
+    return with_its_remark(again(segment), again)
+
+
+def _put_in(clause: Clause) -> bool:
+    """Whether a clause is taken as played only because it tells how long something lasted."""
+    head, verb = clause.head, clause.verb
+    return verb is not None and verb.kind == "played" and head is not None and head.start == head.end
 
 
 def _with_verb(segment: Sequence[Token], clause: Clause, before: Clause) -> list[Token]:
@@ -144,5 +152,6 @@ def _parted(whole: list[Token], bench: Bench) -> Iterator[list[Token]]:
     """The words of each clause between two semicolons: further verbs, reeds that have an amount each, and days on each
     of which something is to be played, begin one."""
     for day in several_days(whole):
-        for part in at_verbs(in_order(day, bench)) if day else ():
-            yield from each_its_own(part, bench)
+        for own in at_reeds(day, bench):
+            for part in at_verbs(in_order(own, bench)) if own else ():
+                yield from each_its_own(part, bench)

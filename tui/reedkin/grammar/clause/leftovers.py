@@ -27,7 +27,7 @@ _REMARKED = ("sharp", "unsteady", "too", "notes", "tones", "long", "late", "case
 _CENTS = re.compile(r"(\d{1,2})(?:c|ct|cents?)?")
 _DECIMAL = re.compile(r"\d{1,2}\.\d{1,2}")
 _SUM = re.compile(r"(\d{1,6}(?:[.,]\d\d)?)[.,]?")
-_BECAUSE = (
+GOES_ON = (
     "because", "until", "since", "when", "as", "after", "before", "during", "so", "but", "while", "although", "though",
 )  # fmt: skip
 """Words with which a remark goes on in a sentence, which may have a verb in it."""
@@ -192,7 +192,7 @@ class Leftovers(NamedTuple):
             return False
         takes_parts = any(s.fact == "where" for s in self.at.verb.slots)
         words = [t.text.lower().rstrip(",.!") for t in said]
-        told = words[0] in _BECAUSE
+        told = words[0] in GOES_ON
         known = [*vocabulary(self.at.verb), "yesterday", "today", "tomorrow"]
         slip = any(
             any(c.isdigit() for c in w)

@@ -10,6 +10,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from typing import NamedTuple
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import begins
@@ -65,6 +66,22 @@ class Clause:
     """What its words say; None where it has no verb, or speaks of a thing beside the reeds."""
     when: When | None = None
     """When it happened, where the clauses of the line have times of their own."""
+
+
+class ClauseRead(NamedTuple):
+    """A clause, the words that it was read of, and what was said in it of the time or is wrong with it before it is
+    one."""
+
+    clause: Clause
+    words: Sequence[Token]
+    moments: list[Moment]
+    problems: Sequence[Problem]
+
+    @property
+    def read(self) -> FactsRead:
+        """What its words say, of one that has a verb and speaks of reeds."""
+        assert self.clause.read is not None
+        return self.clause.read
 
 
 class ClauseReader:

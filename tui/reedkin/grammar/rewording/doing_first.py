@@ -316,3 +316,5 @@ _CHANGES: Mapping[str, Callable[[list[Token], int], list[Token]]] = {
     "touch": _touched_up, "touched": _touched_up, "did": _did,
     **{part: _part for name in FACTS["where"].choices for part in (name, name.removesuffix("s"), f"{name}s")},
 }  # fmt: skip
+SAID_OTHERWISE = ("took", "removed", "moved", "put", "used", "blew", "tried", "tested", "worked", "touched")
+"""Those of the words above that surely say what was done to a reed."""

@@ -1,27 +1,40 @@
-"""Reeds that each have an amount of their own behind one verb: "played 11 for 20 and 12 for 30", "45 min on 7, 30 on
-8", "sold 7 for 20 and 9 for 25". They are parted into a clause for each."""
+"""Reeds that each have an amount of their own behind one verb, or none: "played 11 for 20 and 12 for 30", "45 min on 7,
+30 on 8", "sold 7 for 20 and 9 for 25", "7 clip .3, 8 .2", "7 20 min, 8 25 min". They are parted into a clause for
+each."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import FACTS
 from reedkin.domain.units import unit_named
+from reedkin.grammar.rewording.playing_said import lasts
+from reedkin.grammar.rewording.reed_by_reed import JOINTS, is_pitch
 from reedkin.grammar.words.heads import plain
 from reedkin.grammar.words.measures import is_numeric
 from reedkin.grammar.words.spoken import plain_measures
-from reedkin.grammar.words.tokens import Token, word_at
-from reedkin.grammar.words.verbs import Verb, verbs_beginning
+from reedkin.grammar.words.tokens import Token, decimal, word_at
+from reedkin.grammar.words.verbs import BY_WORD, Verb, verbs_beginning
 from reedkin.grammar.words.vocabulary import NUMBERS
 
-_BETWEEN = ("and", "then", "&", "+")
+_FILLERS = ("is", "was", "gets", "got", "at", "=", "a", "an", "now")
+"""Words between a reed and how good or how long it is."""
+_ARTICLES = ("a", "an", "gets", "got")
+_LENGTH = re.compile(r"(\d{2,3}[.,]\d+)(?:mm)?|(\d{2,3})mm")
+_OF_TEN = re.compile(r"(?:10|\d(?:[.,]\d+)?)/10")
+_GRADE = re.compile(r"10|\d(?:[.,]\d+)?")
+_LONGEST_MM = 150
+"""Of a reed."""
 
 
 def each_its_own(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
     """The words of a clause, parted into one for each reed with its amount. What stands behind the last of them, such
     as where it was played, is said of all."""
+    if segment and bench.find(plain(segment[0].text)) is not None:
+        return _reeds_first(segment, bench) or [list(segment)]
     fits = verbs_beginning(word_at(segment, 0))
     if len(fits) != 1 or not _takes_amounts(fits[0]):
         return [list(segment)]
@@ -35,7 +48,7 @@ def each_its_own(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
     while (taken := _pair(words, place, fits[0])) > 0:
         pairs.append(words[place : place + taken])
         place += taken
-        if word_at(words, place) in _BETWEEN and _pair(words, place + 1, fits[0]):
+        if word_at(words, place) in JOINTS and _pair(words, place + 1, fits[0]):
             place += 1
     behind = words[place:]
     of_one = len(pairs) == 1 and (word_at(pairs[0], 1) != "for" or fits[0].text is not None)
@@ -46,30 +59,64 @@ def each_its_own(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
     return [[words[0], *_tag_first(pair), *behind] for pair in pairs]
 
 
+def _reeds_first(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
+    """ "7 clip .3, 8 .2" and, where amounts say of themselves what they are, "7 20 min, 8 25 min", "7 8/10, 8 6/10", "7
+    is an 8 and 9 a 6", "7 is 70.2, 8 70.4"; empty where it is no such list."""
+    words = plain_measures(segment)
+    tag = replace(words[0], text=plain(words[0].text))
+    fits = verbs_beginning(plain(word_at(words, 1)))
+    if len(fits) == 1 and _takes_amounts(fits[0]) and word_at(words, 1) not in _FILLERS:
+        return _listed([words[1], tag, *words[2:]], fits[0], bench)
+    kept = [tag, *(word for word in words[1:] if word_at([word], 0) not in _FILLERS)]
+    graded = {n for n, word in enumerate(words) if word_at(words, n - 1) in _ARTICLES and _GRADE.fullmatch(_bare(word))}
+    first = _bare(kept[1]) if len(kept) > 1 else ""
+    if lasts(kept, 1):
+        verb = BY_WORD["play"]
+    elif _OF_TEN.fullmatch(first) or graded:
+        verb = BY_WORD["score"]
+    elif (length := _LENGTH.fullmatch(first)) is not None and 20 <= decimal(length[1] or length[2]) <= _LONGEST_MM:
+        verb = BY_WORD["measure"]
+    else:
+        return []
+    head = Token(verb.word, tag.start, tag.start)
+    found = _listed([head, *kept], verb, bench)
+    if verb.kind == "played":  # whether it is played is still asked
+        return [[*one[2:]] for one in found]
+    return found
+
+
+def _bare(word: Token) -> str:
+    return plain(word.text) if word.kind == "word" else ""
+
+
 def _listed(words: Sequence[Token], verb: Verb, bench: Bench) -> list[list[Token]]:
-    """ "score 7 8, 8 7, 9 6": a tag and an amount each, a comma or "and" between; empty where it is no such list."""
+    """ "score 7 8, 8 7, 9 6": a tag and an amount each, a comma or "and" between, or an amount that is no tag; what
+    stands behind the last without a number is said of all. Empty where it is no such list."""
     found: list[list[Token]] = []
-    place = 1
+    place, tail = 1, list[Token]()
     while place < len(words):
-        amount = _amount(words, place + 1)
+        amount = _amount(words, place + 1, verb)
         last = place + amount
         tag = plain(word_at(words, place))
         sure = verb.kind == "scored" or amount > 1 or not plain(word_at(words, place + 1)).isdecimal()
         if not amount or not tag.isdecimal() or bench.find(tag) is None or tag != word_at(words, place) or not sure:
-            return []
+            tail = list(words[place:])
+            break
         said = [replace(word, text=plain(word.text)) for word in words[place + 1 : last + 1]]
         found.append([words[0], Token("reed", words[place].start, words[place].start), words[place], *said])
         place = last + 1
-        joined = word_at(words, place) in _BETWEEN
-        if place < len(words) and not (joined or word_at(words, last).endswith(",")):
+        joined = word_at(words, place) in JOINTS
+        apart = joined or word_at(words, last).endswith(",") or not plain(word_at(words, last)).isdecimal()
+        if place < len(words) and not apart:
             return []
         place += joined
-    return found if len(found) > 1 and verb.kind != "handed over" else []
+    listed = len(found) > 1 and verb.kind != "handed over" and not any(map(is_numeric, tail))
+    return [[*one, *tail] for one in found] if listed else []
 
 
 def _takes_amounts(verb: Verb) -> bool:
     """Whether an amount behind a verb is one of its facts: its minutes, a length, what was paid."""
-    counted = any(slot.bare and FACTS[slot.fact].type in NUMBERS for slot in verb.slots)
+    counted = any(slot.bare and FACTS[slot.fact].type in (*NUMBERS, "pitch") for slot in verb.slots)
     return verb.kind == "handed over" or (counted and verb.text is None and verb.table is None)
 
 
@@ -90,8 +137,10 @@ def _is_tag(words: Sequence[Token], place: int) -> bool:
     return plain(word_at(words, place)).isdecimal() and not measured
 
 
-def _amount(words: Sequence[Token], place: int) -> int:
-    """How many words an amount takes here."""
+def _amount(words: Sequence[Token], place: int, verb: Verb | None = None) -> int:
+    """How many words an amount takes here; of what crows, a pitch is one."""
+    if verb is BY_WORD["crow"]:
+        return int(place < len(words) and is_pitch(_bare(words[place])))
     if not word_at(words, place) or not is_numeric(words[place]):
         return 0
     return 1 + (unit_named(plain(word_at(words, place + 1))) is not None)

@@ -12,8 +12,12 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.titles import setting_word
 from reedkin.domain.facts import FACTS
 from reedkin.domain.units import unit_named
-from reedkin.grammar.words.spoken import CALLED, NUMBER_WORDS
-from reedkin.grammar.words.tokens import Token, said_from, word_at
+from reedkin.grammar.when.days import moment_in
+from reedkin.grammar.words.heads import plain
+from reedkin.grammar.words.reeds_named import JOINING, names_reeds
+from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS
+from reedkin.grammar.words.tokens import Problem, Token, said_from, word_at
+from reedkin.grammar.words.verbs import in_full
 from reedkin.grammar.words.vocabulary import named_choices
 
 _LENGTH = re.compile(r"\d+(?:[.,]\d+)?(?:h|m)")
@@ -50,25 +54,48 @@ def occasion(words: list[Token], place: int) -> list[Token]:
     return [*words[:place], Token("play", first.start, first.start), named, *words[place + count :]]
 
 
-def lasting_first(words: list[Token], bench: Bench) -> list[Token]:
-    """ "7 45 min practice" as "7 play 45 min practice"."""
-    last = len(words) - 1
-    while last > 0 and words[last].kind == "quote":
-        last -= 1
-    unit = word_at(words, last - 1)
-    amount = last - 1 - (unit in _OF_TIME)
-    timed = unit in _OF_TIME or _TIMED.fullmatch(unit) is not None
-    if not timed or len(word_at(words, last)) < _SHORTEST:
-        return words
-    setting = setting_word(word_at(words, last).rstrip(".!"))
-    if len(named_choices(FACTS["setting"], word_at(words, last).rstrip(".!"))) != 1 and setting is None:
-        return words
-    reeds = (bench.find(word.text.strip("#,:")) is not None or word.text in CALLED for word in words[: max(0, amount)])
-    if not word_at(words, amount)[:1].isdecimal() or not all(reeds):
-        return words
-    if setting is not None:
-        words = [*words[:last], replace(words[last], text=setting), *words[last + 1 :]]  # 2h opera
-    return [*words[:amount], Token("play", words[amount].start, words[amount].start), *words[amount:]]
+def lasting_first(words: list[Token], bench: Bench) -> tuple[list[Token], list[Problem]]:
+    """ "7 45 min practice" as "7 play 45 min practice". Where nothing says what was done, "7 45 min", it is taken as
+    played, which is asked."""
+    place = 0
+    while (text := word_at(words, place)) and not lasts(words, place):
+        if not (names_reeds(text, bench) or text in CALLED or text in BEFORE_VERB or text in ("for", "on", *JOINING)):
+            found = moment_in([word.text for word in words[place:] if word.kind == "word"], bench.clock)
+            if found is None:
+                return words, []
+            place += found[1] - 1
+        place += 1
+    if not text or any(_is_day(words, n, bench) for n in (place, place + 1)):
+        return words, []
+    apart = unit_named(word_at(words, place + 1).rstrip(".,")) is not None
+    behind = next((n for n in range(place + 1, len(words)) if words[n].kind == "quote"), len(words)) - 1
+    last = word_at(words, behind).rstrip(".!")
+    setting = setting_word(last)
+    first, end = words[place], words[place + apart]
+    before = words[: place - (word_at(words, place - 1) == "for")]
+    played = [*before, Token("play", first.start, first.start), *words[place:]]
+    if behind > place + apart and len(last) >= _SHORTEST:
+        if setting is not None:
+            played[behind + 1 - place + len(before)] = replace(words[behind], text=setting)  # 2h opera
+        if setting is not None or len(named_choices(FACTS["setting"], last)) == 1:
+            return played, []
+    if any(in_full(plain(word.text)) is not None for word in words[place + 1 + apart :] if word.kind == "word"):
+        return words, []  # 10 min scraping
+    length = " ".join(word.text.rstrip(",") for word in words[place : place + 1 + apart])
+    asked = Problem(first.start, end.end, f"{length} is taken as played; for scraping write scrape before it", "odd")
+    return played, [asked]
+
+
+def _is_day(words: Sequence[Token], place: int, bench: Bench) -> bool:
+    """Whether a day or an hour begins at `place`: "10 min ago"."""
+    return moment_in([word.text for word in words[place:] if word.kind == "word"], bench.clock) is not None
+
+
+def lasts(words: Sequence[Token], place: int) -> bool:
+    """Whether how long something was done stands at `place`, with its unit."""
+    text = word_at(words, place).rstrip(".,")
+    unit = word_at(words, place + 1).rstrip(".,")
+    return _TIMED.fullmatch(text) is not None or ((text[:1].isdecimal() or text in NUMBER_WORDS) and unit in _OF_TIME)
 
 
 def lasting(said: Sequence[str]) -> bool:

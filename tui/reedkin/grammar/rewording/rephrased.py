@@ -54,7 +54,7 @@ def in_order(segment: Sequence[Token], bench: Bench) -> list[Token]:
 
 def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
     """The words of a clause with further such phrases put into the line's own."""
-    words = lasting_first(doing_first(segment, bench), bench)  # of a part that stood behind another verb
+    words, asked = lasting_first(doing_first(segment, bench), bench)  # of a part that stood behind another verb
     if (said_of_it := graded(words, bench)) is not None:
         return Rephrased(*said_of_it)
     fits = (verbs_beginning(word.text) for word in words if word.kind == "word")
@@ -74,6 +74,7 @@ def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
     if any(slot.fact == "minutes" for slot in verb.slots):
         words, moments = between_hours(words, bench.clock.now(), _verb_behind_tags(words, bench))
     words, problems = _counted_blanks(list(of_ten(words)), bench)
+    problems += asked
     if verb.kind == "crowed":
         words, problems = _octave_apart(words, bench)
         problems = [] if _verb_behind_tags(words, bench) else problems

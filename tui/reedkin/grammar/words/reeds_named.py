@@ -12,7 +12,7 @@ from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.words.heads import plain, unglued
 from reedkin.grammar.words.spoken import CALLED
-from reedkin.grammar.words.tags import LONGEST_TAG, expand
+from reedkin.grammar.words.tags import LONGEST_TAG, expand, tags_in
 from reedkin.grammar.words.tokens import Problem, Token
 from reedkin.grammar.words.verbs import BY_LETTER, BY_WORD, in_full, verbs_beginning
 
@@ -63,6 +63,13 @@ def tags_at(segment: Sequence[Token], bench: Bench, one: bool = False) -> tuple[
         except InputError as error:
             problems.append(Problem(token.start, token.end, str(error)))
     return list({tag.text.casefold(): tag for tag in tags}.values()), count, problems
+
+
+def names_reeds(text: str, bench: Bench) -> bool:
+    """Whether a word is the tags, or the name, of reeds that are there, and no verb."""
+    if tags := tags_in(text):
+        return all(bench.find(tag) is not None for tag in tags)
+    return bool(text) and not verbs_beginning(plain(text)) and bench.find(plain(text)) is not None
 
 
 _LATEST_MONTH = 12

@@ -11,6 +11,8 @@ LONGEST_TAG = 12
 MOST_TAGS = 60
 """More reeds than this at once is taken for a slip."""
 _TAG = re.compile(r'[^\s,#/;@"]*\w[^\s,#/;@"]*')
+_LISTED = re.compile(r"[#(]?\d+(?:[-–,+&]#?\d+)*[,:)]*")
+_PLUS = re.compile(r"[+&]")
 _RANGE = re.compile(r"#?(\d{1,9})[-–]#?(\d{1,9})")
 
 
@@ -40,3 +42,14 @@ def expand(text: str) -> list[str]:
     if len(names) > MOST_TAGS:
         raise InputError(f"that is more than {MOST_TAGS} at once; write fewer")
     return [name for name in names if name]
+
+
+def tags_in(text: str) -> list[str]:
+    """The tags that a word of figures lists, with whatever mark or stop it has: "#7", "7-9,", "7+8:"; none where it is
+    no such word. One that cannot be expanded is none."""
+    if _LISTED.fullmatch(text) is None:
+        return []
+    try:
+        return expand(_PLUS.sub(",", text.strip("#,:()")))
+    except InputError:
+        return []

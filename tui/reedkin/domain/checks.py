@@ -25,8 +25,8 @@ _OF_ONE_GONE = ("noted", "scored", "returned", "retired", "heard")
 
 
 class Objection(NamedTuple):
-    """Something said against an event; `fact` names the fact it is about, if it is about one. `missing` says that
-    the event lacks something, which may still come."""
+    """Something said against an event; `fact` names the fact it is about, if it is about one, or is "at" where it is
+    about the time. `missing` says that the event lacks something, which may still come."""
 
     severity: Literal["impossible", "odd"]
     message: str
@@ -71,11 +71,11 @@ def judge_time(at: datetime, now: datetime, begun: datetime | None = None, typed
     """What can be said against the time of an event on a reed that was begun then. A time long past is odd where it is
     `typed`, and not in a log that goes back so far."""
     if at > now + timedelta(minutes=1):
-        return [Objection("odd", f"{moment_words(at)} is still to come")]
+        return [Objection("odd", f"{moment_words(at)} is still to come", "at")]
     if begun is not None and at < begun:
-        return [Objection("odd", f"{moment_words(at)} is before the reed was begun, {moment_words(begun)}")]
+        return [Objection("odd", f"{moment_words(at)} is before the reed was begun, {moment_words(begun)}", "at")]
     if typed and now - at > timedelta(days=3653):
-        return [Objection("odd", f"{date_words(at)} is {ago(at, now)} ago")]
+        return [Objection("odd", f"{date_words(at)} is {ago(at, now)} ago", "at")]
     return []
 
 

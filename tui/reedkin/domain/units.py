@@ -39,7 +39,7 @@ pound = 16 ounce = lb
 hertz = 1 / second = Hz
 """
 
-_SPELLINGS = {
+SPELLINGS = {
     "mm": "mm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
     "cm": "cm", "um": "um", "µm": "um", "μm": "um", "in": "in", "inch": "in", "inches": "in", '"': "in",
     "thou": "thou", "mil": "thou", "mils": "thou",
@@ -85,7 +85,7 @@ def registry() -> UnitRegistry[float]:
 
 def unit_named(word: str) -> str | None:
     """The unit that `word` spells, or None."""
-    return _SPELLINGS.get(word.lower())
+    return SPELLINGS.get(word.lower())
 
 
 def number(text: str) -> float:

@@ -22,7 +22,7 @@ from reedkin.grammar.clause.one_clause import Clause
 from reedkin.grammar.handing import Handing
 from reedkin.grammar.reeds_meant import ReedsMeant, Working
 from reedkin.grammar.retagging import read_retag
-from reedkin.grammar.unsaid import goes_on, to_come, to_go_on
+from reedkin.grammar.unsaid import goes_on, half_typed, to_come, to_go_on
 from reedkin.grammar.when.days import When
 from reedkin.grammar.words.reeds_named import Tag
 from reedkin.grammar.words.tokens import Problem, Token
@@ -157,7 +157,8 @@ class _LineReader:
     def _settled(self, problem: Problem, clause: Clause) -> Problem:
         """A problem is open while the line ends in its word, or in its clause if more words could mend it."""
         waiting = clause.final and (problem.open or goes_on(self.line, problem.start, problem.end))
-        return replace(problem, open=waiting or problem.end >= len(self.line))
+        half = clause.final and not problem.open and problem.end >= len(self.line.rstrip()) and half_typed(self.line)
+        return replace(problem, open=waiting or problem.end >= len(self.line), half_typed=half)
 
     def _lone_tag(self, clauses: Sequence[Clause]) -> str | None:
         if len(clauses) != 1 or len(clauses[0].tags) != 1 or clauses[0].head is not None:
@@ -234,7 +235,7 @@ class _LineReader:
         for finding, of_reeds in found.items():
             labels = [label for label, _ in of_reeds]
             of_it = finding.message.removeprefix("it ") if finding.fact is None else finding.message
-            start, end = read.spans.get(finding.fact or "", (head.start, head.end))
+            start, end = self._place_of(finding, read, head)
             if of_it != finding.message:
                 start, end = of_reeds[0][1].start, of_reeds[0][1].end
             if of_it != finding.message and len(labels) == 1:
@@ -249,6 +250,12 @@ class _LineReader:
             self.problems.append(Problem(start, end, message, finding.severity, finding.missing))
         if several and begins(verb.kind):
             self._shared(read, len(reeds))
+
+    def _place_of(self, finding: Objection, read: FactsRead, head: Token) -> tuple[int, int]:
+        """Where the line says what is objected to: the fact, the time, or else the verb."""
+        if finding.fact == "at" and self.when is not None and self.when.span is not None:
+            return self.when.span
+        return read.spans.get(finding.fact or "", (head.start, head.end))
 
     def _is_free(self, text: str) -> bool:
         return text.isdecimal() and self.bench.tags.is_free(text)

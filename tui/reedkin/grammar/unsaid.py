@@ -3,22 +3,31 @@ there, and words that may go on."""
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Container, Sequence
 from difflib import get_close_matches
+from functools import cache
 
 from reedkin.bench.bench import Bench
+from reedkin.domain.facts import FACTS
 from reedkin.domain.reeds import HANDED_OVER, RETIRED
-from reedkin.grammar.when.days import opens_moment
+from reedkin.domain.units import SPELLINGS
+from reedkin.domain.words import MONTHS
+from reedkin.grammar.rewording.doing_first import SAID_OTHERWISE
+from reedkin.grammar.when.days import DAYS, opens_moment
 from reedkin.grammar.words.heads import plain
 from reedkin.grammar.words.reeds_named import Tag
 from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS, SMALL
 from reedkin.grammar.words.tokens import Token
-from reedkin.grammar.words.verbs import Verb, implied
+from reedkin.grammar.words.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, implied
+from reedkin.grammar.words.vocabulary import vocabulary
 
 _MOST_NAMES = 200
 """Of the latest reeds with a name, among which one is sought that a word is a slip of."""
 _LONGEST_PHRASE = 2
 """Words behind one that begins a phrase: "half a millimetre"."""
+_LONGEST_DOING = 5
+"""Words behind one that begins what was done in other words than the line's verbs: "took the old tubing right off"."""
 
 
 def goes_on(line: str, start: int, end: int) -> bool:
@@ -27,8 +36,41 @@ def goes_on(line: str, start: int, end: int) -> bool:
     word, behind = plain(line[start:end].split(" ")[-1].lower()), line[end:].split()
     if word[-1:].isdecimal() or word in NUMBER_WORDS:
         return len(behind) == 1 and line[-1:].isalpha()
+    if word in SAID_OTHERWISE:
+        return len(behind) <= _LONGEST_DOING
     begins = word in SMALL or word in BEFORE_VERB or word in CALLED or opens_moment(word)
     return begins and len(behind) <= _LONGEST_PHRASE
+
+
+def half_typed(line: str) -> bool:
+    """Whether a line ends in the beginning of a word, or of two, that means something somewhere on it: "yester", "set
+    price". A letter alone is taken for one; so are a row of reeds and a list of them that go on, "41-"."""
+    words = [word.lstrip("('\"#@") for word in line.lower().replace(";", " ; ").split(" ")]
+    last, both = words[-1], " ".join(words[-2:])
+    if last and last[0].isdecimal() and last[-1] in "-/,.:":
+        return True
+    return (bool(last) and _begins_known(last)) or (len(words) > 1 and bool(words[-2]) and _begins_known(both))
+
+
+def _begins_known(text: str) -> bool:
+    """Whether a known word or phrase goes on from a text which is none itself."""
+    known = _known()
+    place = bisect_left(known, text)
+    whole = place < len(known) and known[place] == text
+    if whole and len(text) > 1:
+        return False
+    place += whole
+    return place < len(known) and known[place].startswith(text)
+
+
+@cache
+def _known() -> tuple[str, ...]:
+    """All words that mean something on a line, in order."""
+    words = {"undo", "take back", "yesterday", "today", "tomorrow", *SPELLINGS, *DAYS, *MONTHS, *SAID_OTHERWISE}
+    words |= {*BY_WORD, *ALSO, *CAUSE_WORDS, *SMALL, *BEFORE_VERB, *CALLED, *NUMBER_WORDS}
+    for verb in BY_WORD.values():
+        words |= {*vocabulary(verb), *(choice for slot in verb.slots for choice in FACTS[slot.fact].choices)}
+    return tuple(sorted(words))
 
 
 def no_reed(tag: str, verb: Verb, bench: Bench) -> str:

@@ -7,7 +7,7 @@ a queue in which later keys could overtake it. Only what is shown may come later
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from rich.text import Text
@@ -265,7 +265,7 @@ class EntryLine(Vertical):
             return
         self._behind.foresee(reading)
         in_a_word = not reading.line.endswith(" ")
-        offered = in_a_word and any(_is_word(p, reading.line) for p in reading.questions if p.offer)
+        offered = in_a_word and any(p.half_typed or _is_word(p, reading.line) for p in reading.questions if p.offer)
         questions = [p for p in reading.questions if not (p.offer and offered)]
         as_typed = reading.line == self.text  # and not with what was heard in place of what names it
         self._marked.problems = (*reading.errors, *questions) if as_typed else ()
@@ -273,6 +273,7 @@ class EntryLine(Vertical):
         shown = [p for p in reading.errors if not p.open]
         if reading.lone_tag is not None and in_a_word:
             example = reading.errors[0].message.rpartition("such as ")[2]
+            self._marked.problems = ()
             lines.append(Run(f"Enter shows the whole life of {reading.lone_tag}; or go on, such as {example}", "faint"))
         elif reading.errors and (way := self._behind.leads_to(reading.line)) is not None:
             self._marked.problems = ()
@@ -282,8 +283,9 @@ class EntryLine(Vertical):
         elif reading.errors or offered:
             completion = self._behind.complete(reading.line)
             options = completion.options if completion is not None else ()
-            if reading.errors and (not options or not in_a_word):
-                lines.append(Run(reading.errors[0].message, "faint"))
+            told = [p for p in reading.errors if not p.half_typed]
+            if told and (not options or not in_a_word):
+                lines.append(Run(told[0].message, "faint"))
             if options:
                 lines.append(Run("  ".join(options), "faint"))
         else:
@@ -314,15 +316,25 @@ class EntryLine(Vertical):
             self.say()
             way.go()
         elif reading.errors:
-            self.say(Run(f"✗ {reading.errors[0].message}", "error"))
+            wrong = next((p for p in reading.errors if not p.open), reading.errors[0])
+            self._mark([wrong], reading)
+            self.say(Run(f"✗ {wrong.message}", "error"))
         elif reading.questions and not self._asked:
             self._asked = True
+            asked = reading.questions[:2]
+            self._mark(asked, reading)
             self.say(
-                *[Run(f"? {p.message}", "warn") for p in reading.questions[:2]],
+                *[Run(f"? {p.message}", "warn") for p in asked],
                 Run("Enter again records it as it is; Escape goes back to the line.", "strong"),
             )
         elif reading.ready:
             self._behind.record(reading)
+
+    def _mark(self, problems: Sequence[Problem], reading: Reading) -> None:
+        """Underline what is said of a line that was entered, also where it ends there."""
+        as_typed = reading.line == self.text
+        self._marked.problems = tuple(replace(p, open=False) for p in problems) if as_typed else ()
+        self._field.refresh()
 
     def action_leave(self) -> None:
         if self._asked:

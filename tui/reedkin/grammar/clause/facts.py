@@ -355,7 +355,8 @@ class _FactsReader(MomentsBehind, ValuesBehind):
         if self.verb.table != "lots" or not is_plain(token) or any(self.with_its_unit(FACTS[s.fact]) for s in slots):
             return False
         number = token.text
-        return self.refuse(f"{number} of what? write {number} pieces, {number} g, or cane {number} mm")
+        last = self.place + 1 == len(self.words)
+        return self.refuse(f"{number} of what? write {number} pieces, {number} g, or cane {number} mm", waiting=last)
 
     def _from_the_butt(self, token: Token) -> bool:
         """Whether a number behind "wire" is where it lies: "31 mm", which no wire is thick."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from typing import NamedTuple
@@ -68,6 +68,8 @@ class When:
     doubt: str = ""
     hour_alone: bool = False
     of_twelve: bool = False
+    span: tuple[int, int] | None = field(default=None, compare=False)
+    """Where the line says it, to be marked; none where only the clock does."""
 
     @property
     def until(self) -> datetime | None:

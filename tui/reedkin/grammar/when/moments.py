@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from reedkin.bench.bench import Bench
 from reedkin.errors import InputError
@@ -42,6 +43,7 @@ def when_in(found: Sequence[Token], bench: Bench) -> tuple[When | None, list[Tok
             problems.append(Problem(token.start, end, "the time is given twice"))
         elif said.doubt:
             problems.append(Problem(token.start, end, said.doubt, "odd"))
+        said = replace(said, span=(token.start, end)) if said is not None else None
         when = (together(when, said) if when is not None and said is not None else None) or when or said
     return when, rest, problems
 

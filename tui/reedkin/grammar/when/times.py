@@ -51,7 +51,7 @@ def _folded(moments: Sequence[Moment], when: When | None) -> tuple[When | None, 
             problems.append(Problem(start, end, "the time is given twice; say for each of these things when it was"))
         elif both.doubt and both.doubt != (when.doubt if when is not None else ""):
             problems.append(Problem(start, end, both.doubt, "odd"))
-        when = both or when
+        when = replace(both, span=(start, end)) if both is not None else when
     return when, problems
 
 

@@ -14,6 +14,8 @@ from reedkin.grammar.words.vocabulary import of_others
 _GLUED = re.compile(r"([a-z]+)([.,]?\d.*)", re.IGNORECASE)
 _SHORTEST = 4
 """Letters of the beginning of a word that stands for a measure without a verb."""
+_LONGEST_BEHIND_NUMBER = 2
+"""Words behind a number with which it may still become a phrase: "71.9 mm long"."""
 _ALIKE, _NEARLY = 0.65, 0.8
 """How alike a slip and its word are: with the same first letter, and without."""
 _KEYS = {
@@ -70,7 +72,8 @@ def no_verb(token: Token, fits: Sequence[Verb], tagged: bool = False, behind: Se
         message = f"{token.text} could be {' or '.join(v.word for v in fits)}"
     else:
         message = f"{cited(token.text)} is not a verb; {_instead(token.text.lower(), behind)}"
-    return Problem(token.start, token.end, message)
+    measured = token.text[:1].isdecimal() and len(behind) <= _LONGEST_BEHIND_NUMBER
+    return Problem(token.start, token.end, message, open=measured)
 
 
 def nearly_verbs(text: str) -> list[str]:

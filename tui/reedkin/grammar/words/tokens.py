@@ -34,8 +34,9 @@ class Token:
 class Problem:
     """Something wrong (`impossible`) or unusual (`odd`) with the part of a line from `start` to `end`.
 
-    `open` says that the line ends there, so that the word may not be finished yet; `offer`, that the words would be
-    kept as a note, which somebody has to agree to.
+    `open` says that the line ends there, so that the word may not be finished yet; `half_typed`, that a known word goes
+    on from it, so that nothing is said before Enter; `offer`, that the words would be kept as a note, which somebody
+    has to agree to.
     """
 
     start: int
@@ -44,6 +45,7 @@ class Problem:
     severity: Literal["impossible", "odd"] = "impossible"
     open: bool = False
     offer: bool = False
+    half_typed: bool = False
 
 
 def tokens(line: str) -> list[Token]:

@@ -198,7 +198,7 @@ RETIRED = State(instrument="oboe", stage="retired", cause="cracked", playings=2)
 OVER = "it is retired (cracked); strike its retirement first (its tag, Enter, x), or tie a new one"
 OF_SOLD = "it was sold to a pupil; if it is back, write return first"
 OF_GIVEN = "it was given; if it is back, write return first"
-NOT_AWAY = "it is with nobody else; an earlier one of its tag is written 12/1"
+NOT_AWAY = "it is with nobody else"
 GONE_ALREADY = "it is handed over already"
 
 

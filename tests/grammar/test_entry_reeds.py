@@ -61,7 +61,7 @@ def test_a_tag_used_again(maker: Maker) -> None:
     assert actions(maker.read("11 c .5"))[0][2] == {"clip_mm": 0.5}
     assert maker.action('11/1 note "the first"').before == maker.reed("11/1").now
     assert maker.error("11/1 c .5")[1].startswith("11/1 is retired (cracked)")
-    assert maker.error("11/3 c .5") == ("11/3", "there is no reed 11/3; to begin one write 11/3 tie or 11/3 join")
+    assert maker.error("11/3 c .5") == ("11/3", "there is no reed 11/3; of that tag there were 11/1 to 11/2")
     again = maker.read("11 retire worn; 11 tie eh 60")
     assert [a.kind for a in again.actions if isinstance(a, ReedAction)] == ["retired", "tied"]
 

@@ -187,7 +187,7 @@ def _judge_stage(kind: str, facts: Facts, before: State) -> Iterator[Objection]:
     elif before.stage != HANDED_OVER and kind == "returned":
         yield Objection("odd", "it was not handed over")
     elif before.stage not in (HANDED_OVER, RETIRED) and kind == "heard":
-        yield Objection("odd", "it is with nobody else; an earlier one of its tag is written 12/1")
+        yield Objection("odd", "it is with nobody else")
     if kind == "retired" and facts.get("cause") == NEVER and before.playings:
         yield Objection("odd", f"it has been played {plural(before.playings, 'time')}", "cause")
     if kind == "wired" and facts.get("wire") in ("off", "moved") and before.wire is None:

@@ -102,7 +102,7 @@ class Fact(NamedTuple):
         if isinstance(value, str):
             return spelt(value) if self.name == "instrument" else value
         places = 2 if self.unit == "mm" and abs(value) >= _THIN_MM else 4
-        number = f"{round(value, places):g}"
+        number = f"{round(value, places):g}" if abs(value) < _MANY else f"{value:,.0f}"
         unit = self.unit.removesuffix("s") if value == 1 else self.unit
         return f"{number}{unit}" if unit == "%" else f"{number} {unit}".rstrip()
 
@@ -114,6 +114,10 @@ class Fact(NamedTuple):
             return pedal_words(str(value))
         named = bool(self.unit) and self.words.startswith(self.unit)
         return self.show(value) if named else f"{self.words} {self.show(value)}"
+
+
+_MANY = 10_000
+"""From here on figures are told in thousands: "100,000 g", and not "1e+06"."""
 
 
 def day_of(value: Value | None) -> date | None:

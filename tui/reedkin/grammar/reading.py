@@ -158,7 +158,7 @@ class _LineReader:
         """A problem is open while the line ends in its word, or in its clause if more words could mend it."""
         waiting = clause.final and (problem.open or goes_on(self.line, problem.start, problem.end))
         half = clause.final and not problem.open and problem.end >= len(self.line.rstrip()) and half_typed(self.line)
-        return replace(problem, open=waiting or problem.end >= len(self.line), half_typed=half)
+        return replace(problem, open=waiting or half or problem.end >= len(self.line), half_typed=half)
 
     def _lone_tag(self, clauses: Sequence[Clause]) -> str | None:
         if len(clauses) != 1 or len(clauses[0].tags) != 1 or clauses[0].head is not None:
@@ -227,6 +227,7 @@ class _LineReader:
                 return
         found: dict[Objection, list[tuple[str, Token]]] = {}
         slip = any(p.severity == "impossible" for p in read.problems)
+        tagged = not begins(verb.kind) or any(token is not head for _, token in reeds)
         for (working, token), tube in zip(reeds, tubes, strict=True):
             for finding in self._on_reed(verb, read, working, tube):
                 # What is not understood may be what is missing, and what is odd may be so because of it.
@@ -245,7 +246,7 @@ class _LineReader:
             if finding.missing and verb.asks:
                 message = f"{verb.asks} such as {verb.example}"
                 message += to_come(head)
-            elif begins(verb.kind) and finding.severity == "impossible" and self._is_free(self.line[start:end]):
+            elif not tagged and finding.severity == "impossible" and self._is_free(self.line[start:end]):
                 message += f"; a tag stands first: {self.line[start:end]} {verb.word}"
             self.problems.append(Problem(start, end, message, finding.severity, finding.missing))
         if several and begins(verb.kind):
@@ -279,7 +280,7 @@ class _LineReader:
         begun = reed.begun if reed is not None and working.state is not None else None
         findings += [*asked, *judge_time(working.at, self.now, begun)]
         if self.amends is None:
-            findings += _said_again(working, verb.kind, facts, read.note)
+            findings = [*map(working.on_this_line, findings), *_said_again(working, verb.kind, facts, read.note)]
             if verb.kind == "played":
                 findings += self._never_scraped(working)
         if begins(verb.kind):

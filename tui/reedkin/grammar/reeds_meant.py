@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from reedkin.bench.bench import Bench
+from reedkin.domain.checks import Objection
 from reedkin.domain.facts import begins
 from reedkin.domain.reeds import HANDED_OVER, RETIRED, Reed, State, Step
 from reedkin.grammar.clause.clauses import Parts
@@ -27,6 +28,17 @@ class Working:
     reed: Reed | None
     state: State | None
     at: datetime
+
+    def on_this_line(self, finding: Objection) -> Objection:
+        """What is said against an event, where it is about what this very line does to the reed, or another of its
+        tag may be meant."""
+        ended = self.state is not None and self.state.stage == RETIRED
+        if ended and finding.message.startswith("it is retired") and not (self.reed and self.reed.stage == RETIRED):
+            return finding._replace(message="it is retired earlier on this line; write what was done before that first")
+        if finding.message == "it is with nobody else" and self.reed is not None and self.reed.bearer > 1:
+            earlier = f"{self.reed.tag}/{self.reed.bearer - 1}"
+            return finding._replace(message=f"{finding.message}; the one before it of this tag is written {earlier}")
+        return finding
 
 
 class ReedsMeant:
@@ -121,7 +133,10 @@ class ReedsMeant:
         if why := tag_problem(tag):
             self._problem(token, why)
             return None
-        if tag.casefold() in self.begun or not (self._bench.tags.is_free(tag) or self._given_up(tag)):
+        if tag.casefold() in self.begun:
+            self._problem(token, f"{tag} is begun on this line already")
+            return None
+        if not (self._bench.tags.is_free(tag) or self._given_up(tag)):
             self._problem(token, self._in_use(tag))
             return None
         at = self._when.at if self._when is not None else self._now

@@ -18,6 +18,7 @@ from reedkin.grammar.when.days import DAYS, opens_moment
 from reedkin.grammar.words.heads import plain
 from reedkin.grammar.words.reeds_named import Tag
 from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS, SMALL
+from reedkin.grammar.words.tags import tag_problem
 from reedkin.grammar.words.tokens import Token
 from reedkin.grammar.words.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, implied
 from reedkin.grammar.words.vocabulary import vocabulary
@@ -82,7 +83,7 @@ def no_reed(tag: str, verb: Verb, bench: Bench) -> str:
             return f"there is no reed {tag}; did you mean {names[near[0]]}?"
         if verb.kind in ("returned", "handed over", "retired", "heard"):
             return f"there is no reed {tag}; whose it is comes later, the reed first: 12 {verb.word}"
-    return _begin(tag)
+    return _begin(tag, bench)
 
 
 def to_go_on(tags: Sequence[Tag], begun: Container[str], bench: Bench) -> str:
@@ -92,9 +93,9 @@ def to_go_on(tags: Sequence[Tag], begun: Container[str], bench: Bench) -> str:
     last = tags[-1]
     reed = bench.find(last.text)
     if reed is None and last.text.casefold() not in begun:
-        return _begin(last.text)
+        return _goes_on(last.text) or _begin(last.text, bench)
     does = {RETIRED: 'note "..."', HANDED_OVER: "return"}.get(reed.stage if reed is not None else "", "scrape 10m")
-    return f"what was done to it? such as {last.token.text} {does}"
+    return f"what was done to {'it' if len(tags) == 1 else 'them'}? such as {last.token.text} {does}"
 
 
 def _numbers_behind(tags: Sequence[Tag], bench: Bench) -> str | None:
@@ -107,7 +108,22 @@ def _numbers_behind(tags: Sequence[Tag], bench: Bench) -> str | None:
     return f"what was done to {first.text}? such as {first.text} play {' '.join(tag.text for tag in others)}"
 
 
-def _begin(tag: str) -> str:
+def _goes_on(tag: str) -> str:
+    """What to ask of the first half of a row of reeds, or of a tag that several bore."""
+    base = tag[:-1]
+    if not base.isdecimal() or tag[-1] not in "-–/":
+        return ""
+    return f"which of them? such as {base}/1" if tag[-1] == "/" else f"up to which reed? such as {base}-{int(base) + 5}"
+
+
+def _begin(tag: str, bench: Bench) -> str:
+    """What to say of a tag that no reed bears: how to begin one; of "7/5" who bore that tag."""
+    base, stroke, _ = tag.partition("/")
+    if stroke and (bore := len(bench.tags.bearers(base))):
+        said = f"{base}/1" if bore == 1 else f"{base}/1 to {base}/{bore}"
+        return f"there is no reed {tag}; of that tag there {'was' if bore == 1 else 'were'} {said}"
+    if tag_problem(tag) is not None:
+        return f"there is no reed {tag}"
     return f"there is no reed {tag}; to begin one write {tag} tie or {tag} join"
 
 

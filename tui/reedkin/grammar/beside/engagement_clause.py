@@ -22,6 +22,8 @@ from reedkin.grammar.words.measures import is_numeric, measure_at
 from reedkin.grammar.words.tokens import Problem, Token
 
 _FROM_TO = re.compile(r"(\d{1,2}[:.]\d\d)[-–](\d{1,2}[:.]\d\d)")
+_OVER = ("yesterday", "last")
+"""Words of a day that is over, on which nothing can be engaged any more."""
 _LONGEST = 4
 """Words of a length of time."""
 _FAR = timedelta(days=730)
@@ -70,7 +72,10 @@ def read_engagement(head: Token, words: Sequence[Token], now: datetime) -> Engag
         else:
             said.rest.append(token)
             place += 1
-    if said.day is None:
+    over = next((token for token in said.rest if token.text.lower().rstrip(",.") in _OVER), None)
+    if said.day is None and over is not None:
+        said.problems.append(Problem(over.start, over.end, f"{over.text} is over; an engagement is still to come"))
+    elif said.day is None:
         last = words[-1] if words else head
         example = "engage 12 March 19:30 eh 3 performance"
         said.problems.append(Problem(head.start, last.end, f"on which day? such as {example}", open=True))

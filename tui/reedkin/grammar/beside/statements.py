@@ -24,9 +24,8 @@ from reedkin.grammar.beside.engagement_clause import EngagementClause, WhichOne,
 from reedkin.grammar.beside.order_clause import name_and_rest, which_order
 from reedkin.grammar.beside.trial_clause import as_trial, clash, read_trial
 from reedkin.grammar.clause.facts import read_facts
-from reedkin.grammar.words.tokens import Problem, Token
+from reedkin.grammar.words.tokens import Problem, Token, is_sum
 from reedkin.grammar.words.verbs import Verb
-from reedkin.grammar.words.vocabulary import takes
 
 PAIRED = ("price", "weight", "keep")
 """Words that are the first half of the name of a setting."""
@@ -94,7 +93,7 @@ class BesideReader:
 
     def _wanting(self, verb: Verb, head: Token, words: Sequence[Token]) -> None:
         last = words[-1] if words else head
-        asks = verb.asks or f"what about it? {verb.word} takes {takes(verb)};"
+        asks = verb.asks or "what about it?"
         self._problem(head, last, f"{asks} such as {verb.example}", waiting=True)
 
     def _subject(
@@ -112,7 +111,12 @@ class BesideReader:
             self._problem(head, head, f"{which}? such as {verb.example}", waiting=True)
             return None, words, {}
         if verb.table in (ORDERS, PAYMENTS):
-            return *name_and_rest(words, self.bench), {}
+            whose, rest = name_and_rest(words, self.bench)
+            somebody = any(is_sum(word.text) for word in rest) or is_somebody(self.bench, whose)
+            if is_sum(whose) and not somebody:
+                self._problem(words[0], words[-1], f"{_WHICH[verb.table]}? such as {verb.example}", waiting=True)
+                return None, words, {}
+            return whose, rest, {}
         if verb.table == CALENDAR:
             return title_key(words[0].text), words[1:], {}
         if verb.table != "targets":

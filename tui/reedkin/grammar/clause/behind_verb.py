@@ -82,9 +82,18 @@ class BehindVerb:
     def set(self, fact: str, value: Value, first: Token, last: Token) -> None:
         """Take a fact as said by the words from `first` to `last`; another value of one that was said is a problem."""
         if fact in self.out.facts and FACTS[fact].type != "parts" and self.out.facts[fact] != value:
-            self.problem(first, last, f"{FACTS[fact].words} is given twice: {FACTS[fact].show(self.out.facts[fact])}")
+            self.problem(first, last, self._given_twice(fact, first))
         self.out.facts[fact] = value
         self.out.spans[fact] = (first.start, last.end)
+
+    def _given_twice(self, fact: str, word: Token) -> str:
+        """What to say of another value of a fact: of a word that is itself the fact, which it does not go with."""
+        start, end = self.out.spans.get(fact, (0, 0))
+        said = " ".join(token.text for token in self.words if start <= token.start < end)
+        flags = next((slot.flags for slot in self.verb.slots if slot.fact == fact), {})
+        if word.text.lower() in flags and said:
+            return f"{word.text} does not go with {said}"
+        return f"{FACTS[fact].words} is given twice: {FACTS[fact].show(self.out.facts[fact])}"
 
     def problem(self, first: Token, last: Token, message: str, waiting: bool = False, odd: bool = False) -> None:
         self.out.problems.append(Problem(first.start, last.end, message, "odd" if odd else "impossible", waiting))

@@ -6,10 +6,11 @@ import re
 from collections.abc import Sequence
 from difflib import get_close_matches
 from typing import NamedTuple
+from unicodedata import category
 
 from reedkin.bench.engagements import ENGAGEMENTS
 from reedkin.bench.orders import ORDERS
-from reedkin.domain.facts import FACTS, KINDS, Facts
+from reedkin.domain.facts import FACTS, KINDS, Fact, Facts
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import BehindVerb
@@ -34,8 +35,8 @@ GOES_ON = (
 _OTHER_UNITS = (
     "feet", "foot", "ft", "yard", "yards", "yd", "metre", "metres", "meter", "meters", "line", "lines", "point",
     "points", "pt", "pounds", "lbs", "bar", "psi", "x", "times", "mms", "miles", "km", "nm", "hundredths", "tenths",
-    "gauges", "ohm", "kelvin", "watt", "litre", "litres", "liter", "liters", "ml", "weeks", "week", "month", "months",
-    "year", "years",
+    "cent", "cents", "gauges", "ohm", "kelvin", "watt", "litre", "litres", "liter", "liters", "ml",
+    "weeks", "week", "month", "months", "year", "years",
 )  # fmt: skip
 """Units that the line does not know: behind a number they are no note."""
 BEHIND_NAME = ("for", "until", "till", "as", "because", "to", "who", "so")
@@ -111,7 +112,7 @@ class Leftovers(NamedTuple):
         for token in self.loose:
             text = token.text.lower().rstrip(".,!")
             near = text == "min" or get_close_matches(text, ("minutes", "minute", "hours"), 1, 0.75)
-            if near or any(c.isdigit() for c in text):
+            if near or self._may_be_unit(token) or any(c.isdigit() for c in text):
                 said = _said(self.loose)
                 self.at.problem(token, token, f"{cited(said)} is taken as how it was {self.at.verb.kind}", odd=True)
                 return
@@ -140,9 +141,12 @@ class Leftovers(NamedTuple):
         if other is not None and any(slot.fact == "instrument" for slot in self.at.verb.slots):
             self.at.problem(other, other, of_others(other.text) or "")
             return
+        if (unit := next((token for token in run if self._may_be_unit(token)), None)) is not None:
+            self._other_unit(unit)
+            return
         idle = SMALL | set(self.at.verb.idle)
         said = [t for t in run if t.text.lower().rstrip(",.!") not in idle]
-        if all(any(letter.isalpha() for letter in t.text) for t in said) and self._may_be_note(said, len(run)):
+        if all(any(_tells(letter) for letter in t.text) for t in said) and self._may_be_note(said, len(run)):
             while run[0].text.lower() in self.at.verb.idle:
                 run = run[1:]  # worn out, after the concert
             self._offer(run, _said(run).strip(" ,"))
@@ -188,8 +192,6 @@ class Leftovers(NamedTuple):
         """Whether words can be offered as a note: no digit, no unit, nothing that is nearly a fact, and all there that
         the verb needs."""
         one = len(said) == 1
-        if one and self._may_be_unit(said[0]):
-            return False
         takes_parts = any(s.fact == "where" for s in self.at.verb.slots)
         words = [t.text.lower().rstrip(",.!") for t in said]
         told = words[0] in GOES_ON
@@ -210,11 +212,28 @@ class Leftovers(NamedTuple):
         return not slip and not needed and not (takes_parts and one)
 
     def _may_be_unit(self, token: Token) -> bool:
-        """Whether a word stands right behind a number that has a unit, and may be one unknown here: "3 feet"."""
-        place = next(n for n, word in enumerate(self.at.words) if word is token)
-        if not place or not is_plain(self.at.words[place - 1]) or token.text.lower().rstrip(".,!") not in _OTHER_UNITS:
+        """Whether a word stands right behind a number that has a unit, and may be another one: "3 feet", "45 mm" of a
+        playing."""
+        text, place = token.text.rstrip(".,!"), next(n for n, word in enumerate(self.at.words) if word is token)
+        if not place or not is_plain(self.at.words[place - 1]):
             return False
-        return any(end == self.at.words[place - 1].end and FACTS[f].unit for f, (_, end) in self.at.out.spans.items())
+        if text.lower() not in _OTHER_UNITS and (unit_named(text) is None or (len(text) == 1 and not text.isupper())):
+            return False
+        return any(fact.unit or fact.type == "pitch" for fact in self._taken_by(self.at.words[place - 1]))
+
+    def _taken_by(self, number: Token) -> Sequence[Fact]:
+        """The facts that took a number."""
+        return [FACTS[name] for name, (_, end) in self.at.out.spans.items() if end == number.end]
+
+    def _other_unit(self, token: Token) -> None:
+        """Refuse a number whose unit is of something else."""
+        place = next(n for n, word in enumerate(self.at.words) if word is token)
+        number = self.at.words[place - 1]
+        fact = self._taken_by(number)[0]
+        says = f"{fact.words} is in {fact.unit or 'Hz, or a note and cents: C5 -20c'}"
+        if fact.unit and fact.words.startswith(fact.unit):
+            says = f"write {fact.words}"
+        self.at.problem(number, token, f"{number.text} {cited(token.text)} is not understood; {says}")
 
     def _fallen_back(self) -> Facts:
         """The facts with what may go without saying: what is tied need not say for which instrument."""
@@ -264,10 +283,11 @@ class Leftovers(NamedTuple):
             self.at.problem(token, token, f"{text} may be {further[0].word}, a verb of its own; write ; before it")
             return
         if self.at.verb.table is None and is_plain(token) and (said := self._numbers_said()):
-            self.at.problem(token, token, f"{text} is not understood; {said} are said already; a note stands in quotes")
+            self.at.problem(token, token, f"{text} is not understood; {said} said already; a note stands in quotes")
             return
         if text.lower() in CAUSE_WORDS:
-            self.at.problem(token, token, f"{text} is said of another reed? write ; before that")
+            said = f"{self.at.out.facts['cause']} is said already; " if "cause" in self.at.out.facts else ""
+            self.at.problem(token, token, f"{said}{text} is said of another reed? write ; before that")
             return
         if self.at.verb.table == ORDERS and is_plain(token) and "count" in self.at.out.facts:
             self.at.problem(token, token, f"{token.text}: an order is of one instrument; write a further one behind ;")
@@ -280,16 +300,26 @@ class Leftovers(NamedTuple):
         near = get_close_matches(text.lower(), known, 1, 0.7)
         help_ = f"did you mean {near[0]}?" if near else f"{self.at.verb.word} takes {takes(self.at.verb)}"
         if not near and self.at.verb.table is None:
-            help_ += "; a reed's tag stands before the verb, a note in quotes"
+            help_ += f"; {'a tag stands before the verb, a note' if is_numeric(token) else 'a note stands'} in quotes"
         self.at.problem(token, token, f"{cited(text)} is not understood; {help_}")
 
     def _numbers_said(self) -> str:
-        """What is said by the numbers that the verb takes without a word, where it has them all: "45 min and 8"."""
-        bare = [slot.fact for slot in self.at.verb.slots if slot.bare and FACTS[slot.fact].type in NUMBERS]
+        """What is said by the numbers that the verb takes without a word, where it has them all: "45 min and 8 are"; of
+        what is taken off there is none: "off is"."""
+        bare = [slot for slot in self.at.verb.slots if slot.bare and FACTS[slot.fact].type in NUMBERS]
         facts = self.at.out.facts
-        if len(bare) < 2 or any(name not in facts for name in bare):
+        if "off" in (word for slot in self.at.verb.slots for word, value in slot.flags.items()
+                     if facts.get(slot.fact) == value):  # fmt: skip
+            return "off is"
+        if len(bare) < 2 or any(slot.fact not in facts for slot in bare):
             return ""
-        return " and ".join(FACTS[name].told(facts[name]) for name in bare)
+        said = " and ".join(FACTS[slot.fact].told(facts[slot.fact]) for slot in bare)
+        return f"{said} are"
+
+
+def _tells(letter: str) -> bool:
+    """Whether a character can be a note's: a letter, or a picture."""
+    return letter.isalpha() or category(letter) == "So"
 
 
 def name_is_over(words: Sequence[Token], place: int) -> bool:

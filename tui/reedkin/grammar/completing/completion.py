@@ -100,8 +100,10 @@ class _Completing:
         return [o for o in dict.fromkeys(options) if o.casefold().startswith(partial)]
 
     def _rest(self, options: Sequence[str]) -> str:
-        """What is still to be typed of the first option; nothing where a whole word stands there already."""
-        if not self.partial or not options or any(o.casefold() == self.partial.casefold() for o in options):
+        """What is still to be typed of the first option; nothing where a whole word stands there already, or a comma,
+        behind which any reed may come."""
+        whole = any(o.casefold() == self.partial.casefold() for o in options)
+        if not self.partial or self.partial[-1] == "," or not options or whole:
             return ""
         return options[0][len(self.partial) :]
 
@@ -188,11 +190,12 @@ class _Completing:
         if clause.tags:
             return
         listed, comma, tag = self.partial.rpartition(",")
+        named = set(listed.casefold().split(","))
         mark = "#" if tag.startswith("#") else ""
         tag = tag.removeprefix("#").casefold()
         for reed in self.bench.at_work():
             for word in (reed.tag, *([reed.now.name] if reed.now.name and tag and not comma else [])):
-                if word.casefold().startswith(tag) and not set(word) & set(' ,;@"/#'):
+                if word.casefold().startswith(tag) and word.casefold() not in named and not set(word) & set(' ,;@"/#'):
                     sure = mark or ("#" if not word[0].isdecimal() and verbs_beginning(word) and not comma else "")
                     yield f"{listed}{comma}{sure}{word}"
 

@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
+from difflib import get_close_matches
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -49,7 +50,7 @@ _PASSED_LATELY = timedelta(days=60)
 """A day to come that passed so lately may have been meant itself."""
 _LONGEST = 8
 """Words: "the 18th of october 2025 at 7.30 pm"."""
-_HELP = "write @10:30, @yesterday, @yesterday 18:00, @12 March or @2026-03-12"
+_HELP = "write @10:30, @yesterday 18:00 or @12 March"
 
 
 class TwoMeaningsError(InputError):
@@ -116,6 +117,23 @@ def _parsed(text: str, clock: Clock, now: datetime) -> When:
         if match_ and at and (said := _day(match_["day"], now)):
             return _on(datetime.combine(said.day, at), False, clock, said.doubt)
     raise InputError(f"{text or '@'} is not a time known here; {_HELP}")
+
+
+_TO_COME = ("next", "in", "coming", "soon")
+_CALENDAR = ("yesterday", "today", "tomorrow", *DAYS, *MONTHS)
+
+
+def no_moment(text: str) -> str:
+    """What to say of words behind an @ that are no moment."""
+    if not text:
+        return f"when? {_HELP}"
+    words = [word.strip(",.") for word in text.lower().split()]
+    if words[0] in _TO_COME:
+        return f"{text}: write the day itself, such as @12 March; what is still to come is no event yet"
+    for word in words:
+        if word.isalpha() and word not in _CALENDAR and (near := get_close_matches(word, _CALENDAR, 1, 0.75)):
+            return f"{text}: did you mean {near[0]}?"
+    return f"{text} is no day or time; {_HELP}"
 
 
 def together(one: When, other: When) -> When | None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from reedkin.bench.bench import Bench
 from reedkin.errors import InputError
-from reedkin.grammar.when.days import TwoMeaningsError, When, parse_when, together
+from reedkin.grammar.when.days import TwoMeaningsError, When, no_moment, parse_when, together
 from reedkin.grammar.words.tokens import Problem, Token
 
 _LONGEST_WHEN = 8
@@ -37,7 +37,7 @@ def when_in(found: Sequence[Token], bench: Bench) -> tuple[When | None, list[Tok
         place += count or len(words)
         end = words[(count or len(words)) - 1].end if words else token.end
         if said is None:
-            message = two or "when? write @10:30, @yesterday, @yesterday 18:00, @12 March or @2026-03-12"
+            message = two or no_moment(" ".join(word.text for word in words))
             problems.append(Problem(token.start, end, message, open=place == len(found)))
         elif when not in (None, said) and together(when, said) is None:
             problems.append(Problem(token.start, end, "the time is given twice"))

@@ -79,8 +79,9 @@ def no_verb(token: Token, fits: Sequence[Verb], tagged: bool = False, behind: Se
 def nearly_verbs(text: str) -> list[str]:
     """The verb in full that a word may be a slip of, those with its first letter before others."""
     words = [*BY_WORD, *ALSO]
-    alike = get_close_matches(text, [word for word in words if word[0] == text[0]], 1, _ALIKE)
-    return alike or get_close_matches(text, words, 1, _NEARLY)
+    alike = get_close_matches(text, [word for word in words if word[0] == text[0]], 3, _ALIKE)
+    swapped = [word for word in alike if sorted(word) == sorted(text)]  # reitre
+    return (swapped or alike)[:1] or get_close_matches(text, words, 1, _NEARLY)
 
 
 def _instead(text: str, behind: Sequence[Token]) -> str:

@@ -162,7 +162,7 @@ VERBS: tuple[Verb, ...] = (
         "order", "order",
         (Slot("count", ("reeds", "reed"), bare=True), _INSTRUMENT, Slot("strength", ("strength",), bare=True),
          *_slots(due="by on due", price="for price", occasion="occasion"), Slot("done", flags={"done": True})),
-        "order quartet 3 eh by 12 March  or  order quartet done", table="orders", idle=("more",),
+        "order quartet 3 eh by 12 March  or  order quartet done", "how many reeds?", table="orders", idle=("more",),
     ),
     Verb("paid", "payment", (Slot("price", ("price",), bare=True),), "paid quartet 50", "how much?", table="payments"),
     Verb(
@@ -193,7 +193,7 @@ BY_LETTER: Mapping[str, Verb] = {verb.letter: verb for verb in VERBS if verb.let
 
 _ALSO = {
     "tie": "tied tying made make bound wrapped", "join": "joined",
-    "scrape": "scraped scraping thinned dusted balanced sanded filed",
+    "scrape": "scraped scraping shave shaved shaving thinned dusted balanced sanded filed",
     "clip": "clipped clipping cut cutting trim trimmed shortened shorten snip snipped chop chopped nipped",
     "wire": "wired wiring rewired rewire", "tube": "tubed tubing sleeve sleeved",
     "crow": "crowed crowing crows peep peeps peeped",

@@ -91,6 +91,8 @@ def value_of(slot: Slot) -> str:
     return _VALUES.get(fact.name, "a word")
 
 
+_FEW = 3
+"""Facts of a verb of which the choices are told, too."""
 _MOST_TAKEN = 10
 """Of what a verb takes: more is not read, and fills the screen."""
 
@@ -114,6 +116,6 @@ def _taken(slot: Slot, verb: Verb) -> str:
         return slot.words[0]
     if verb.kind == "clipped":
         return "how much in mm"
-    if fact.choices and fact.name != "instrument":
+    if fact.choices and fact.name != "instrument" and len(verb.slots) <= _FEW:
         return f"{fact.words} ({', '.join(fact.choices)})"
     return fact.words if fact.words != verb.word else value_of(slot)

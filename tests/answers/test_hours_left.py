@@ -13,6 +13,8 @@ from reedkin.answers.case.case import case, in_case_as_dict
 from reedkin.answers.hours_left.outlook import HoursLeft, Outlook, left_words, span_words
 from reedkin.answers.hours_left.remaining import remaining_as_dict
 from reedkin.study.study import Study
+from reedkin.survival.arrays import FloatArray
+from reedkin.survival.life_law import LifeLaw
 
 
 def left(maker: Maker, tag: str) -> HoursLeft:
@@ -46,6 +48,24 @@ def test_without_a_worn_out_reed_it_is_what_reeds_usually_last() -> None:
     assert found.lo < 6 < 20 < found.hi
     assert span_words(found).endswith("*")
     assert Outlook.of_bench(maker.bench).left(maker.reed("2")) is None
+
+
+def test_reeds_that_were_played_as_long_are_reckoned_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The law of lives is asked as often of 4 n reeds as of n where they were played alike, as a seller's are."""
+    asked: list[float] = []
+    remaining = LifeLaw.remaining
+
+    def counted(law: LifeLaw, so_far: float, edges: FloatArray) -> FloatArray:
+        asked.append(so_far)
+        return remaining(law, so_far, edges)
+
+    monkeypatch.setattr(LifeLaw, "remaining", counted)
+    for reeds in (3, 12):
+        made = Maker(*(f"{tag} tie oboe 72; play {20 + 10 * (tag % 3)}" for tag in range(1, reeds + 1)))
+        outlook = Outlook.of_bench(made.bench)
+        assert len({outlook.left(reed) for reed in made.bench.at_work()}) == 3
+        assert sorted(asked) == pytest.approx([20 / 60, 30 / 60, 40 / 60])
+        asked.clear()
 
 
 def test_own_lives_count_more_the_more_there_are() -> None:

@@ -14,9 +14,9 @@ from tests.domain.maker import NOW, Maker
 
 from reedkin.answers.circle.beginnings import BlanksBefore
 from reedkin.answers.ready import ahead, common, forecast, telling
-from reedkin.answers.ready.ahead import Ahead
+from reedkin.answers.ready.ahead import Ahead, _few_a_day
 from reedkin.answers.ready.blanks import Blanks
-from reedkin.answers.ready.drawing import in_parts, pick
+from reedkin.answers.ready.drawing import pick, pick_alike
 from reedkin.answers.ready.forecast import Plan, Readiness, Wish
 from reedkin.answers.ready.past import Blank, Past, Playing, Service, past_of, settled
 from reedkin.answers.ready.shares import Shares, finished
@@ -24,6 +24,7 @@ from reedkin.answers.ready.simulation import playable, too_little_played
 from reedkin.answers.ready.taking import Taking, goes_on, likings
 from reedkin.answers.ready.ways import _first, exposure, ways
 from reedkin.errors import InputError
+from reedkin.survival.arrays import in_parts
 from reedkin.survival.life_law import MEDIAN_SD
 
 TODAY = NOW.date()
@@ -285,6 +286,20 @@ def test_a_column_is_drawn_as_often_as_it_weighs() -> None:
     parts = list(in_parts(1_100_000, 1))
     assert [part.start for part in parts] == [0, 500_000, 1_000_000]
     assert list(in_parts(2, 900_000)) == [slice(0, 1), slice(1, 2)]
+
+
+def test_where_all_rows_weigh_alike_the_same_columns_are_drawn_without_a_table() -> None:
+    weight = np.array([0.5, 0.0, 3.0, 1e-9, 2.0])
+    assert pick_alike(weight, 300, rng()).tolist() == pick(np.repeat(weight[None], 300, axis=0), rng()).tolist()
+
+
+def test_hundreds_of_playings_in_a_day_are_joined_and_a_few_are_not() -> None:
+    on = np.repeat([0, 2, 3], [300, 24, 1])
+    hours = np.linspace(0.1, 1.0, len(on))
+    days, joined = _few_a_day(on, hours)
+    assert np.bincount(days).tolist() == [24, 0, 24, 1]
+    assert np.bincount(days, joined) == pytest.approx(np.bincount(on, hours))
+    assert joined[24:].tolist() == hours[300:].tolist()
 
 
 # What is asked

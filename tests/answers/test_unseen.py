@@ -17,7 +17,8 @@ from reedkin.answers.case.still_there import gone_line, not_counted, still_there
 from reedkin.answers.hours_left.outlook import Outlook
 from reedkin.answers.lives.question import LivesQuestion
 from reedkin.answers.question import Asked
-from reedkin.answers.ready.forecast import Wish, readiness
+from reedkin.answers.ready import forecast
+from reedkin.answers.ready.forecast import Wish, left_out, readiness, stock_of
 from reedkin.answers.ready.past import past_of
 from reedkin.answers.ready.telling import readiness_text
 from reedkin.answers.stock.question import StockQuestion
@@ -28,7 +29,7 @@ from reedkin.domain.reeds import Reed
 from reedkin.study.lives import life_of
 from reedkin.study.study import Study
 from reedkin.study.ticks import no_tick
-from reedkin.study.unseen import Sight, _doubt, sight_of
+from reedkin.study.unseen import Sight, _Custom, _doubt, _Rest, sight_of
 
 Row = dict[str, Any]
 WEEKS = 30
@@ -229,6 +230,18 @@ def test_stock_week_and_forecast_say_so(asked: Asked) -> None:
     assert not answer.leans or not any("not counted" in said for said in answer.leans)
 
 
+def test_of_a_sellers_hundreds_the_forecast_follows_the_latest_and_says_so(
+    asked: Asked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    outlook = Outlook.of_bench(asked.bench)
+    there, (gone,) = stock_of(asked.bench, "oboe", outlook), left_out(asked.bench, "oboe", outlook)
+    monkeypatch.setattr(forecast, "MOST_FOLLOWED", 5)
+    latest = sorted(there, key=lambda reed: (reed.last.at, reed.id))[-5:]
+    assert stock_of(asked.bench, "oboe", outlook) == [reed for reed in there if reed in latest] != there
+    said = f"Of {len(there)} oboe reeds at work it follows the 5 of which something was written last"
+    assert left_out(asked.bench, "oboe", outlook) == (gone, f"{said}; with the others there are rather more.")
+
+
 def test_a_blank_that_must_be_gone_did_not_come_good() -> None:
     rows = [begun("1", 40), {"tag": "1", "kind": "scraped", "at": at(39)}]
     (reed,) = bench(rows).reeds()
@@ -288,10 +301,24 @@ def test_a_study_of_the_latest_reeds_finds_the_same() -> None:
 def test_the_longer_a_reed_lies_the_likelier_it_is_gone_where_ends_are_forgotten() -> None:
     """By Bayes' rule, by hand: of playings, 2 were the last and nobody told, 10 were followed by rests of 0 to 9 days;
     so a reed that has lain for 9 is one of the 2, or of the one (and a half) that lay so long."""
-    assert _doubt(9, range(10), untold=2) == pytest.approx(2 / 3.5)
-    chances = [_doubt(lain, range(10), untold=2) for lain in range(12)]
-    assert chances == sorted(chances)
-    assert _doubt(3, [], untold=1) < 1
+    assert _doubt(1, untold=2) == pytest.approx(2 / 3.5)
+    assert _doubt(0, untold=1) < 1
+    days = [date(2026, 3, day) for day in range(1, 29)]
+    rests = [[_Rest(days[0], days[length + 1], None)] for length in range(10)]
+    assert _Custom(set(days), rests).as_long(days, [(lain, None) for lain in range(12)]) == [*range(10, 0, -1), 0, 0]
+
+
+def test_rests_of_reeds_that_scored_as_well_are_counted_where_they_are_many() -> None:
+    """Against counting them one by one, for each score that is asked; each rest is measured once, whoever asks."""
+    days = [date(2026, 3, day) for day in range(1, 29)]
+    rests = [_Rest(days[0], days[1 + n % 13], None if n % 7 == 0 else float(n % 9)) for n in range(90)]
+    asked = [(lain, score) for lain in range(13) for score in (None, 0.0, 3.5, 6.0, 7.0, 8.0, 9.5)]
+
+    def one_by_one(lain: int, score: float | None) -> int:
+        good = [r for r in rests if score is not None and r.score is not None and r.score >= score]
+        return sum(rest.length(days) >= lain for rest in (good if len(good) >= 20 else rests))
+
+    assert _Custom(set(days), [rests]).as_long(days, asked) == [one_by_one(*one) for one in asked]
 
 
 def test_reeds_are_doubted_only_where_an_end_was_forgotten() -> None:

@@ -18,6 +18,8 @@ from reedkin.survival.fading import (
     Course,
     Scored,
     ScoreSums,
+    _evidence,
+    _sums,
     fading_of,
 )
 from reedkin.survival.life_law import (
@@ -174,6 +176,19 @@ def test_scores_fit_as_the_multivariate_t_of_scipy_says() -> None:
     found = fading.fits(Scored(hours, scores), lives)
     assert found / found[0] == pytest.approx(expected / expected[0])
     assert invgamma(NOISE_WORTH, scale=NOISE_WORTH * NOISE_SD**2).median() == pytest.approx(NOISE_SD**2, rel=0.2)
+
+
+def test_two_unknowns_of_a_life_are_updated_as_all_four_terms_are() -> None:
+    """The closed form against the posterior that holds all four terms, after lives were seen."""
+    rng = np.random.default_rng(3)
+    seen = [(life, Scored(np.arange(1.0, life), 8.0 - rng.random(int(life - 1)))) for life in (6.0, 9.0, 15.0)]
+    fading, lives = fading_of(ScoreSums.of(seen)), np.array([2.5, 8.0, 40.0])
+    one = Scored(np.array([0.0, 0.5, 2.0]), np.array([7.0, 8.5, 8.0]))
+    gram, product, squares = _sums(one, lives, fading.bend, fading.ratio)
+    after = _evidence(fading.precision + gram, fading.product + product, fading.squares + squares, fading.half + 1.5)
+    before = _evidence(fading.precision, fading.product, fading.squares, fading.half)
+    log = after - before - 0.5 * np.log1p(3 * fading.ratio) + np.log(fading.weight)
+    assert fading.fits(one, lives) == pytest.approx(np.exp(log - log.max()).sum(axis=1), rel=1e-9)
 
 
 def test_how_they_faded_is_learnt_from_the_worn_out() -> None:

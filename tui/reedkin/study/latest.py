@@ -1,8 +1,8 @@
-"""The latest reeds of a log, found without reading the others."""
+"""The latest reeds of a log: those begun last, found without reading the others, and those written of last."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from itertools import chain
 
 from reedkin.bench.bench import Bench
@@ -22,3 +22,11 @@ def latest_reeds(
             if len(reeds) < count and wanted(reed := bench.reed(heading.reed)):
                 reeds.append(reed)
     return sorted(chain.from_iterable(found.values()), key=lambda reed: (reed.begun, reed.id))
+
+
+def latest_of(reeds: Sequence[Reed], count: int) -> list[Reed]:
+    """Those `count` of some reeds of which something was written last, in their order."""
+    if len(reeds) <= count:
+        return list(reeds)
+    kept = {reed.id for reed in sorted(reeds, key=lambda reed: (reed.last.at, reed.id))[-count:]}
+    return [reed for reed in reeds if reed.id in kept]

@@ -16,12 +16,13 @@ Of invented logs in which four ends in ten were never written down, it finds 588
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left, bisect_right, insort
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from itertools import pairwise
+from math import inf
 from typing import NamedTuple
 
 from reedkin.bench.bench import Bench
@@ -69,11 +70,21 @@ class _Custom:
     active: set[date] = field(default_factory=set)
     rests: list[list[_Rest]] = field(default_factory=list)
 
-    def lengths(self, days: Sequence[date], score: float | None) -> list[int]:
-        """How long rests were of reeds that had scored at least as well, ascending; of all where these are few."""
-        every = [rest for rests in self.rests for rest in rests]
-        as_good = [rest for rest in every if score is not None and rest.score is not None and rest.score >= score]
-        return sorted(rest.length(days) for rest in (as_good if len(as_good) >= _ENOUGH else every))
+    def as_long(self, days: Sequence[date], asked: Sequence[tuple[int, float | None]]) -> list[int]:
+        """For each of those that have lain for so long and had such a score: how many rests were as long, of reeds that
+        had scored at least as well; of all where these are few. The rests are gone through once, from the best."""
+        told = [(rest.length(days), rest.score) for rests in self.rests for rest in rests]
+        every = sorted(length for length, _ in told)
+        best = sorted(((score, length) for length, score in told if score is not None), reverse=True)
+        found, as_good, place = [0] * len(asked), list[int](), 0
+        for n in sorted(range(len(asked)), key=lambda n: _or_least(asked[n][1]), reverse=True):
+            lain, score = asked[n]
+            while score is not None and place < len(best) and best[place][0] >= score:
+                insort(as_good, best[place][1])
+                place += 1
+            among = as_good if score is not None and len(as_good) >= _ENOUGH else every
+            found[n] = len(among) - bisect_left(among, lain)
+        return found
 
     def limit(self, days: Sequence[date]) -> float:
         """More days on which the others went on than this are too long; `days` are those days, ascending."""
@@ -114,26 +125,32 @@ def sight_of(bench: Bench) -> Sight:
     unseen = tuple(reed for reed in silent if lain(reed) > limits.get(_kind(reed), _USUAL))
     gone, doubt = {reed.id for reed in unseen}, dict[str, float]()
     untold = Counter(reed.instrument for reed in latest if reed.id in gone or reed.now.cause == NOT_KNOWN)
+    doubted: dict[_Kind, list[Reed]] = defaultdict(list)
     for reed in at_work:
         if reed.stage == IN_SERVICE and untold[reed.instrument] and reed.id not in gone and not _is_saved(reed, now):
-            rests = ways[_kind(reed)].lengths(days[_kind(reed)], reed.now.score)
-            doubt[reed.id] = _doubt(lain(reed), rests, untold[reed.instrument])
+            doubted[_kind(reed)].append(reed)
+    for kind, reeds in doubted.items():
+        as_long = ways[kind].as_long(days[kind], [(lain(reed), reed.now.score) for reed in reeds])
+        for reed, rests in zip(reeds, as_long, strict=True):
+            doubt[reed.id] = _doubt(rests, untold[reed.instrument])
     return Sight(unseen, doubt)
+
+
+def _or_least(score: float | None) -> float:
+    return -inf if score is None else score
 
 
 def _kind(reed: Reed) -> _Kind:
     return reed.instrument, reed.stage == IN_SERVICE
 
 
-def _doubt(lain: int, rests: Sequence[int], untold: int) -> float:
+def _doubt(as_long: int, untold: int) -> float:
     """
-    The chance that a reed which has lain for so long is gone. By Bayes' rule its odds are those of a playing that was
+    The chance that a reed is gone which has lain for some time. By Bayes' rule its odds are those of a playing that was
     the last (`untold` of them, which nobody told, or only when nobody knew any more how it ended) to one that was
-    followed by a rest as long, of the `rests` that ended with another playing (ascending); half a rest stands for those
-    that were never seen.
+    followed by another after a rest `as_long`; half a rest stands for those that were never seen.
     """
-    as_long = len(rests) - bisect_left(rests, lain) + 0.5
-    return untold / (untold + as_long)
+    return untold / (untold + as_long + 0.5)
 
 
 def _may_be_gone(reed: Reed, now: datetime) -> bool:

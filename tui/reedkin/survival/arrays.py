@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from typing import Any
 
 import numpy as np
@@ -13,6 +13,8 @@ from reedkin.survival.errors import StatisticsError
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
 BoolArray = NDArray[np.bool_]
+
+_MOST_CELLS = 500_000
 
 
 def finite(values: ArrayLike, name: str, dimensions: int = 1) -> FloatArray:
@@ -92,3 +94,9 @@ def gram(rows: FloatArray, weight: FloatArray | None = None) -> FloatArray:
 def along(rows: FloatArray, values: FloatArray) -> FloatArray:
     """rows (p, n) times values (n,): (p,)."""
     return np.asarray(np.einsum("in,n->i", rows, values))
+
+
+def in_parts(rows: int, columns: int) -> Iterator[slice]:
+    """The rows of a table in parts that a long log does not make too large for the memory."""
+    size = max(1, _MOST_CELLS // max(columns, 1))
+    return (slice(begin, begin + size) for begin in range(0, rows, size))

@@ -12,10 +12,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
-from reedkin.survival.arrays import FloatArray
+from reedkin.survival.arrays import FloatArray, in_parts
 
 UNIT_LIFE = 12.5
 """The life, in hours, whose log L counts as zero."""
@@ -81,7 +83,7 @@ class ScoreSums:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Fading:
     """What is known after some lives, for each bend and ratio kept (k,): weight (k,), precision (k, 4, 4), its product
     with the mean (k, 4), and of the noise the two numbers of its inverse gamma (k,) each."""
@@ -94,15 +96,38 @@ class Fading:
     squares: FloatArray
     half: FloatArray
 
+    @cached_property
+    def _moments(self) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """The mean (k, 4) and the covariance (k, 4, 4) of the terms, in units of the noise; the rate of that (k,)."""
+        spread = np.asarray(np.linalg.inv(self.precision), dtype=np.float64)
+        mean = np.einsum("kij,kj->ki", spread, self.product)
+        return mean, spread, 0.5 * (self.squares - np.einsum("ki,ki->k", mean, self.product))
+
     def fits(self, scored: Scored, lives: FloatArray) -> FloatArray:
-        """(g,): how well these scores fit lives of so many hours (g,), beside the life that they fit best."""
-        gram, product, squares = _sums(scored, lives, self.bend, self.ratio)
-        count = len(scored.scores)
-        before = _evidence(self.precision, self.product, self.squares, self.half)
-        after = _evidence(
-            self.precision + gram, self.product + product, self.squares + squares, self.half + 0.5 * count
+        """(g,): how well these scores fit lives of so many hours (g,), beside the life that they fit best.
+
+        They tell of two things alone, the level and the fall of one life. So the evidence grows by what two unknowns
+        with a known covariance add (the matrix determinant lemma and Woodbury's identity), and no matrix is solved for
+        each of the lives.
+        """
+        told, length = _told(scored, lives, self.bend, self.ratio), np.log(lives / UNIT_LIFE)[:, None]
+        mean, spread, rate = self._moments
+        level, fall = mean[:, 0] + length * mean[:, 1], mean[:, 2] + length * mean[:, 3]
+        vary, together, vary_fall = (
+            spread[:, a, b] + length * (spread[:, a, b + 1] + spread[:, a + 1, b]) + length**2 * spread[:, a + 1, b + 1]
+            for a, b in ((0, 0), (0, 2), (2, 2))
         )
-        log = after - before - 0.5 * np.log1p(count * self.ratio) + np.log(self.weight)
+        off = told.level - told.gram * level - told.gram_both * fall
+        off_fall = told.fall - told.gram_both * level - told.gram_fall * fall
+        square = told.squares - level * (told.level + off) - fall * (told.fall + off_fall)
+        volume, volume_told = vary * vary_fall - together**2, told.gram * told.gram_fall - told.gram_both**2
+        grown = 1.0 + told.gram * vary + 2.0 * told.gram_both * together + told.gram_fall * vary_fall
+        grown += volume * volume_told
+        learnt = off**2 * (vary + volume * told.gram_fall) + off_fall**2 * (vary_fall + volume * told.gram)
+        learnt += 2.0 * off * off_fall * (together - volume * told.gram_both)
+        count = len(scored.scores)
+        log = self.half * np.log(rate) - (self.half + 0.5 * count) * np.log(rate + 0.5 * (square - learnt / grown))
+        log += np.log(self.weight) - 0.5 * np.log1p(count * self.ratio) - 0.5 * np.log(grown)
         return np.asarray(np.exp(log - log.max()).sum(axis=1))
 
     def drawn(self, living: Sequence[tuple[FloatArray, Scored]], paths: int, rng: np.random.Generator) -> Course:
@@ -189,25 +214,53 @@ def fading_of(seen: ScoreSums) -> Fading:
     )  # fmt: skip
 
 
+class _LevelAndFall(NamedTuple):
+    """What the scores of one life tell of its level and its fall (c, not -c), weighed by the inverse of their
+    covariance, in units of the noise: the gram matrix of the two, their products with the scores, (g, k) or (k,) each,
+    and the squares of the scores (k,)."""
+
+    gram: FloatArray
+    gram_both: FloatArray
+    gram_fall: FloatArray
+    level: FloatArray
+    fall: FloatArray
+    squares: FloatArray
+
+
+def _told(scored: Scored, lives: FloatArray, bend: FloatArray, ratio: FloatArray) -> _LevelAndFall:
+    """The same for lives of so many hours (g,) and each bend and ratio (k,)."""
+    count, total = len(scored.scores), float(scored.scores.sum())
+    shared = ratio / (1.0 + count * ratio)
+    bends, which = np.unique(bend, return_inverse=True)
+    sums, products, squares = (np.empty((len(lives), len(bends))) for _ in range(3))
+    part = _part(scored, lives)
+    for rows in in_parts(len(lives), len(bends) * count):
+        over = np.minimum(part[rows, None, :], 1.0) ** bends[:, None]
+        sums[rows], products[rows] = over.sum(axis=2), np.einsum("gkn,n->gk", over, scored.scores)
+        squares[rows] = np.einsum("gkn,gkn->gk", over, over)
+    sums, products, squares = sums[:, which], products[:, which], squares[:, which]
+    return _LevelAndFall(
+        count - shared * count**2,
+        sums * (1.0 - shared * count),
+        squares - shared * sums**2,
+        total * (1.0 - shared * count),
+        products - shared * sums * total,
+        float(scored.scores @ scored.scores) - shared * total**2,
+    )
+
+
 def _sums(
     scored: Scored, lives: FloatArray, bend: FloatArray, ratio: FloatArray
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """For lives of so many hours (g,) and each bend and ratio (k,): the gram matrix of the terms (g, k, 4, 4), their
-    products with the scores (g, k, 4) and the squares of these (k,), all weighed by the inverse of the covariance of
-    one life's scores, in units of the noise."""
-    count = len(scored.scores)
-    over = np.minimum(_part(scored, lives)[:, None, :], 1.0) ** bend[:, None]
-    shared = ratio / (1.0 + count * ratio)
-    total, sum_over = float(scored.scores.sum()), over.sum(axis=2)
-    inner = np.empty((len(lives), len(bend), 2, 2))
-    inner[..., 0, 0] = count - shared * count**2
-    inner[..., 0, 1] = inner[..., 1, 0] = sum_over * (1.0 - shared * count)
-    inner[..., 1, 1] = np.einsum("gkn,gkn->gk", over, over) - shared * sum_over**2
-    along = np.empty((len(lives), len(bend), 2))
-    along[..., 0] = total * (1.0 - shared * count)
-    along[..., 1] = np.einsum("gkn,n->gk", over, scored.scores) - shared * sum_over * total
+    products with the scores (g, k, 4) and the squares of these (k,), weighed as what is `_told`."""
+    told = _told(scored, lives, bend, ratio)
+    inner, along = np.empty((len(lives), len(bend), 2, 2)), np.empty((len(lives), len(bend), 2))
+    inner[..., 0, 0], inner[..., 1, 1] = told.gram, told.gram_fall
+    inner[..., 0, 1] = inner[..., 1, 0] = told.gram_both
+    along[..., 0], along[..., 1] = told.level, told.fall
     length = np.log(lives / UNIT_LIFE)
     outer = np.stack((np.ones_like(length), length), axis=1)
     gram = np.einsum("gkab,gc,gd->gkacbd", inner, outer, outer).reshape(len(lives), len(bend), 4, 4)
     product = np.einsum("gka,gc->gkac", along, outer).reshape(len(lives), len(bend), 4)
-    return gram, product, np.asarray(float(scored.scores @ scored.scores) - shared * total**2)
+    return gram, product, told.squares

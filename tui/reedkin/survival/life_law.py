@@ -58,7 +58,7 @@ class Seen:
         return _log_likelihood(self) if self.ago is None else _whatever_the_trend(self, self.ago)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LifeLaw:
     """Weights (k,), summing to 1, of laws with these medians and shapes (k,), log-logistic (k,) or Weibull."""
 
@@ -67,16 +67,28 @@ class LifeLaw:
     log_logistic: BoolArray
     weight: FloatArray
 
-    def hazard(self, hours: FloatArray) -> FloatArray:
-        """(k, h): the cumulative hazard after so many hours (h,), not negative, under each law."""
-        gone = (hours / self.median[:, None]) ** self.shape[:, None]
-        return np.asarray(np.where(self.log_logistic[:, None], np.log1p(gone), _LOG2 * gone))
+    @cached_property
+    def _by_shape(self) -> tuple[FloatArray, IntArray, FloatArray]:
+        """The shapes (s,) that there are, which of them each law has (k,), and its median to that power, inverted (k,):
+        laws of one shape differ by a factor, and a power is dear."""
+        shapes, which = np.unique(self.shape, return_inverse=True)
+        return shapes, which.astype(np.intp), self.median**-self.shape
+
+    def lasting(self, so_far: float, hours: FloatArray) -> FloatArray:
+        """(k, h): of lives that have lasted `so_far`, the share that lasts so many hours (h,) in all, under each
+        law."""
+        shapes, which, scale = self._by_shape
+        gone = (np.concatenate(([so_far], hours)) ** shapes[:, None])[which] * scale[:, None]
+        begun, gone, other = gone[:, :1], gone[:, 1:], self.log_logistic
+        share = np.empty_like(gone)
+        share[other] = (1.0 + begun[other]) / (1.0 + gone[other])
+        share[~other] = np.exp(_LOG2 * (begun[~other] - gone[~other]))
+        return share
 
     def remaining(self, so_far: float, edges: FloatArray) -> FloatArray:
         """(c,): of lives that have lasted `so_far`, the share that ends between each two of the further hours `edges`
         (c + 1,), ascending from 0. Nothing is left after the last."""
-        begun = self.hazard(np.array([so_far]))
-        share = np.einsum("k,kc->c", self.weight, np.exp(begun - self.hazard(so_far + edges)))
+        share = np.einsum("k,kc->c", self.weight, self.lasting(so_far, so_far + edges))
         share[-1] = 0.0
         return np.asarray(-np.diff(share))
 
@@ -99,7 +111,7 @@ class LifeLaw:
         """The same of a life that was met at an age that nobody knows, and has lasted `since` from then on: what is
         left at such a meeting is spread as the survival curve is (Cox 1962, Renewal Theory, 5.2)."""
         middles = since + 0.5 * (edges[1:] + edges[:-1])
-        share = np.einsum("k,kc->c", self.weight / self.median, np.exp(-self.hazard(middles))) * np.diff(edges)
+        share = np.einsum("k,kc->c", self.weight / self.median, self.lasting(0.0, middles)) * np.diff(edges)
         return np.asarray(share / share.sum())
 
 

@@ -101,6 +101,7 @@ class Outlook:
         for life in sorted(study.lives, key=lambda life: (life.reed.begun, life.reed.id)):
             self._lives.setdefault(life.instrument, []).append(life)
         self._known: dict[str, Known] = {}
+        self._by_hours: dict[tuple[str, float, bool], FloatArray] = {}
         self._circle = circle
         self.sight = study.sight
         """Which reeds at work are still there."""
@@ -141,13 +142,23 @@ class Outlook:
     def shares(self, reed: Reed) -> tuple[HoursLeft, FloatArray]:
         """The hours that a reed has left, and how likely it is that it ends between each two of EDGES."""
         known, given = self.known(reed.instrument), None if of_unknown_age(reed) else scored(reed)
-        share = _unscored(known, reed)
+        share = self._unscored(reed)
         if given is not None:
             share = share * known.fading.fits(given, reed.now.hours + _MIDDLES)
             share = share / share.sum()
         lo, middle, hi = _quantiles(share, (0.5 - HELD / 2, 0.5, 0.5 + HELD / 2))
         scores = 0 if given is None else len(given.scores)
         return HoursLeft(middle, lo, hi, known.worn, scores, known.before), share
+
+    def _unscored(self, reed: Reed) -> FloatArray:
+        """How likely it is that a reed ends between each two of EDGES, its scores left out: the same for all that were
+        played as long, of which a seller has many."""
+        hours, unknown = reed.now.hours, of_unknown_age(reed)
+        kind = reed.instrument, hours, unknown
+        if kind not in self._by_hours:
+            law = self.known(reed.instrument).law
+            self._by_hours[kind] = (law.remaining_of_unknown if unknown else law.remaining)(hours, _EDGES)
+        return self._by_hours[kind]
 
     def drawn(
         self, reeds: Sequence[Reed], new: int, instrument: str, paths: int, rng: np.random.Generator
@@ -165,7 +176,7 @@ class Outlook:
                 place = rng.random(paths)
             else:
                 drawn = known.law.drawn(law, reed.now.hours, rng)
-                place = np.interp(drawn, _EDGES, _gone(_unscored(known, reed)))
+                place = np.interp(drawn, _EDGES, _gone(self._unscored(reed)))
             columns.append(np.interp(place, _gone(self.shares(reed)[1]), _EDGES))
         columns += [known.law.drawn(law, 0.0, rng) for _ in range(new)]
         return np.stack(columns, axis=1) if columns else np.zeros((paths, 0))
@@ -275,12 +286,6 @@ def scored(reed: Reed) -> Scored | None:
 def of_unknown_age(reed: Reed) -> bool:
     """Whether it joined the log when it had been played for nobody knows how long."""
     return reed.joined and "hours_before" not in reed.steps[0].facts
-
-
-def _unscored(known: Known, reed: Reed) -> FloatArray:
-    """How likely it is that a reed ends between each two of EDGES, its scores left out."""
-    law = known.law.remaining_of_unknown if of_unknown_age(reed) else known.law.remaining
-    return law(reed.now.hours, _EDGES)
 
 
 def _gone(share: FloatArray) -> FloatArray:

@@ -15,6 +15,8 @@ SHORTEST_LOG, FEWEST_PLAYINGS = 14, 5
 MOST_PLAYINGS = 96
 """More playings than these are joined to fewer and longer ones. With 48 of them forecasts for 60 days and more were far
 too hopeful (64% in place of 33% for three reeds in the longest demo log)."""
+MOST_A_DAY = 24
+"""More playings of a day than these are joined, too: an import may hold hundreds."""
 LATELY, BEFORE = 7, 28
 """A day of the past is like today if she played as much in the week before it, and in the four weeks before that."""
 FOLLOWED = 14
@@ -61,7 +63,7 @@ def ahead(
         p for p in past.playings if p.day > past.first_day and (rehearsal_hours is None or p.setting != "rehearsal")
     ]
     on = np.array([(p.day - past.first_day).days - 1 for p in kept], dtype=np.intp)
-    long = np.array([p.minutes / 60 for p in kept])
+    on, long = _few_a_day(on, np.array([p.minutes / 60 for p in kept]))
     daily = np.asarray(np.bincount(on, long, length), dtype=np.float64)
     runs = _runs(starting_at(daily), days, paths, rng)
     factors = _unsteadiness(daily, runs, rng)
@@ -76,6 +78,18 @@ def ahead(
     hours = np.concatenate((hours, np.tile([one for _, one in extra], paths)))
     found = _as_table(rows, at, hours, paths)
     return _joined(found) if joined else found
+
+
+def _few_a_day(on: IntArray, hours: FloatArray) -> tuple[IntArray, FloatArray]:
+    """The playings (n,) on these days, ascending, neighbours joined where a day has more than MOST_A_DAY."""
+    count = np.bincount(on)
+    if count.max(initial=0) <= MOST_A_DAY:
+        return on, hours
+    nth = np.arange(len(on)) - (np.cumsum(count) - count)[on]
+    places, which = np.unique(
+        on * MOST_A_DAY + nth * MOST_A_DAY // np.maximum(count[on], MOST_A_DAY), return_inverse=True
+    )
+    return places // MOST_A_DAY, np.asarray(np.bincount(which, hours), dtype=np.float64)
 
 
 def _as_table(rows: IntArray, day: IntArray, hours: FloatArray, paths: int) -> Ahead:

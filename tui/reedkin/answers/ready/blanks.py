@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 
-from reedkin.answers.ready.drawing import HAND_ONS, NEVER, in_parts, pick
+from reedkin.answers.ready.drawing import HAND_ONS, NEVER, pick
 from reedkin.answers.ready.past import Blank
-from reedkin.survival.arrays import FloatArray, IntArray
+from reedkin.survival.arrays import FloatArray, IntArray, in_parts
 
 SITTINGS_WIDTH = 1.0
 """How unlike a past blank may be and still be followed: the standard deviation of a normal kernel, in days of work."""
@@ -50,6 +51,7 @@ class Blanks:
         self._apart = 1.0 + float(self._waits.max(initial=0.0))
         self._all = self._waits + self._apart * np.repeat(np.arange(len(past)), np.diff(self._first))
         self._sooner = self._sooner_than_not(playing)
+        self._anyhow = np.cumsum(weight * (UNLIKE / len(past)), axis=1)
         self._alike: dict[tuple[int, int], FloatArray] = {}
 
     def new(self, rng: np.random.Generator) -> Prospect:
@@ -70,12 +72,20 @@ class Blanks:
         age (rows,) after about as many days of work, as the likeness (rows, n) says; or any, if that was finished by
         then as from that day: a blank that is under way does not begin anew."""
         chosen = np.zeros(len(rows), dtype=np.intp)
-        for part in in_parts(len(rows), 2 * len(self.past)):
-            weight = self.weight[rows[part]]
-            anyhow = weight * (UNLIKE / len(self.past))
-            chosen[part] = pick(np.concatenate((weight * like[part], anyhow), axis=1), rng)
+        for part in in_parts(len(rows), len(self.past)):
+            chosen[part] = self._one_like(rows[part], like[part], rng)
         one = chosen % len(self.past)
         return one, np.where(chosen < len(self.past), age, np.minimum(age, self.finished[one]))
+
+    def _one_like(self, rows: IntArray, like: FloatArray, rng: np.random.Generator) -> IntArray:
+        """For each of these paths the number of a past blank: n and more for those that are followed anyhow."""
+        alike = np.cumsum(self.weight[rows] * like, axis=1)
+        anyhow = self._anyhow[rows]
+        drawn = rng.random(len(rows)) * (alike[:, -1] + anyhow[:, -1])
+        beyond = drawn >= alike[:, -1]
+        chosen = (alike <= drawn[:, None]).sum(axis=1)
+        chosen[beyond] += (anyhow[beyond] <= (drawn - alike[:, -1])[beyond, None]).sum(axis=1)
+        return np.asarray(chosen.clip(max=2 * len(self.past) - 1))
 
     def _likeness(self, age: int, sittings: int) -> FloatArray:
         """(n,): how like each past blank was at this age to one that was worked on on so many days; 0 for one whose
@@ -96,12 +106,15 @@ class Blanks:
             rests, waits = self._course(stuck, chosen[stuck], start[stuck], rng)
             days[stuck] += rests
             passes[stuck] += waits
-            ones, which = np.unique(chosen[stuck], return_inverse=True)
-            found = (self.past[one] for one in ones)
-            like = np.stack([self._likeness(one.days, one.sat(one.days)) for one in found])[which]
+            like = self._between[chosen[stuck]]
             chosen[stuck], start[stuck] = self._like(stuck, self.days[chosen[stuck]], like, rng)
         rests, waits = self._course(np.arange(len(chosen)), chosen, start, rng)
         return Prospect(np.where(self.served[chosen], days + rests, NEVER), passes + waits)
+
+    @cached_property
+    def _between(self) -> FloatArray:
+        """(n, n): how like each past blank was to each other one when that was as old as it is now."""
+        return np.stack([self._likeness(one.days, one.sat(one.days)) for one in self.past])
 
     def _course(self, rows: IntArray, of: IntArray, start: FloatArray, rng: np.random.Generator) -> Prospect:
         """How past blanks (n,) fared from these ages on, each on one of these paths: days until they were to be taken

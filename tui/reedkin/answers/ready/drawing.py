@@ -8,18 +8,17 @@ binomial does.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
 from reedkin.answers.ready.past import Blank
-from reedkin.survival.arrays import FloatArray, IntArray
+from reedkin.survival.arrays import FloatArray, IntArray, in_parts
 
 NEVER = np.inf
 HAND_ONS = 5
 """How often a course that breaks off, since the reed followed is still at work, is handed on to another."""
 _SMALLEST = 1e-300
-_MOST_CELLS = 500_000
 
 
 def weights(of: Sequence[Blank], paths: int, rng: np.random.Generator) -> FloatArray:
@@ -37,7 +36,8 @@ def pick(weight: FloatArray, rng: np.random.Generator) -> IntArray:
     return np.asarray(chosen.clip(max=weight.shape[1] - 1))
 
 
-def in_parts(rows: int, columns: int) -> Iterator[slice]:
-    """The rows of a table in parts that a long log does not make too large for the memory."""
-    size = max(1, _MOST_CELLS // max(columns, 1))
-    return (slice(begin, begin + size) for begin in range(0, rows, size))
+def pick_alike(weight: FloatArray, rows: int, rng: np.random.Generator) -> IntArray:
+    """(rows,): the same where every row has these weights (n,), without a table of them."""
+    total = np.cumsum(weight)
+    chosen = np.searchsorted(total, rng.random(rows) * total[-1], side="right")
+    return np.asarray(chosen.clip(max=len(weight) - 1))

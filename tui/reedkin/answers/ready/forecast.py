@@ -18,7 +18,9 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.orders import orders
 from reedkin.domain.figures import date_words
 from reedkin.domain.reeds import Reed
+from reedkin.domain.words import spelt
 from reedkin.errors import InputError
+from reedkin.study.latest import latest_of
 from reedkin.study.ticks import Tick, no_tick, part
 from reedkin.survival.arrays import FloatArray
 from reedkin.survival.life_law import MEDIAN_SD
@@ -36,6 +38,9 @@ FEWEST_SHOWN = 3
 PATHS = 500
 LONGEST = 366
 """Days ahead beyond which nothing is forecast."""
+MOST_FOLLOWED = 200
+"""So many reeds of the stock are followed at the most, those of which something was written last: nobody plays more,
+and a seller's thousands would take the time and the memory of thousands."""
 _SELDOM = 0.25
 """A maker who scores fewer of her playings than this is not held to a level."""
 _LEANS = 0.25
@@ -78,7 +83,7 @@ class Readiness:
                   handed over before it was played here did not come into service.
     served        how many of her reeds of the instrument the forecast follows in service.
     leans         what it leans on beside her own log of this instrument, in sentences.
-    left_out      the reeds that are not counted, being unseen, in a sentence; none where there are none.
+    left_out      the reeds that are not counted, being unseen or too many, in sentences; none where there are none.
     """
 
     wish: Wish
@@ -139,19 +144,29 @@ def readiness(
         into_service=_into_service(past),
         served=len(past.services),
         leans=leans_of(past, outlook.known(wish.instrument), level, before),
-        left_out=left_out(wish.instrument, outlook),
+        left_out=left_out(bench, wish.instrument, outlook),
     )
 
 
 def stock_of(bench: Bench, instrument: str, outlook: Outlook) -> list[Reed]:
-    """The reeds of an instrument in the case and on the bench, but for those that must be gone."""
+    """The reeds of an instrument in the case and on the bench that are followed, but for those that must be gone."""
+    return latest_of(_there(bench, instrument, outlook), MOST_FOLLOWED)
+
+
+def _there(bench: Bench, instrument: str, outlook: Outlook) -> list[Reed]:
     return [reed for reed in bench.at_work() if reed.instrument == instrument and not outlook.unseen(reed)]
 
 
-def left_out(instrument: str, outlook: Outlook) -> tuple[str, ...]:
-    """What is left out of the stock and why, in a sentence; none where nothing is."""
+def left_out(bench: Bench, instrument: str, outlook: Outlook) -> tuple[str, ...]:
+    """What is left out of the stock and why, in sentences; none where nothing is."""
     gone = [reed for reed in outlook.sight.unseen if reed.instrument == instrument]
-    return (not_counted(gone),) if gone else ()
+    said = [not_counted(gone)] if gone else []
+    if (there := len(_there(bench, instrument, outlook))) > MOST_FOLLOWED:
+        said.append(
+            f"Of {there:,} {spelt(instrument)} reeds at work it follows the {MOST_FOLLOWED} of which something was "
+            "written last; with the others there are rather more."
+        )
+    return tuple(said)
 
 
 def past_with_circle(bench: Bench, instrument: str, outlook: Outlook) -> tuple[Past, BlanksBefore | None]:

@@ -115,7 +115,7 @@ def past_of(reeds: Sequence[Reed], instrument: str, now: datetime, gone: Collect
     scored = [step for reed in own for step in reed.of_kind("played") if overall_score(step.facts) is not None]
     return Past(
         tuple(blanks),
-        tuple(_blanks(others, now, 0.5, gone=gone)) if settled(blanks) < ENOUGH_OWN else (),
+        tuple(_blanks(others[-COUNTED:], now, 0.5, gone=gone)) if settled(blanks) < ENOUGH_OWN else (),
         tuple(services),
         tuple(taken),
         tuple(playings),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,11 +13,14 @@ import numpy as np
 from reedkin.domain.playability import overall_score
 from reedkin.domain.reeds import IN_SERVICE, Reed, Step
 from reedkin.study.form import form
+from reedkin.study.latest import latest_of
 from reedkin.survival.arrays import FloatArray
 
 LIKING, LIKING_SD = np.array([0.3, 0.0]), np.array([0.6, 1.0])
 """What is believed of how much she prefers a reed: for each point of its form, and for being the one played last, in
 the logarithm of how often it is taken beside another (common practice, no source)."""
+_MOST_THERE, _MOST_TAKINGS = 200, 2000
+"""So many reeds, those of which something was written last, and so many of the latest takings tell of her likings."""
 _ROUNDS = 30
 _SETTLED = 1e-6
 
@@ -64,11 +68,13 @@ def looks(reeds: Sequence[Reed], since: datetime) -> Iterator[Look]:
 
 def takings(reeds: Sequence[Reed], since: datetime, now: datetime) -> list[Taking]:
     """Each time that one of several reeds in the case was taken up to be played, but for reeds that were saved."""
-    return [
+    latest = latest_of([reed for reed in reeds if reed.last.at >= since], _MOST_THERE)
+    found = (
         Taking(tuple(one.there.values()), tuple(n == one.last for n in one.there), [*one.there].index(one.number))
-        for one in looks(reeds, since)
+        for one in looks(latest, since)
         if one.number in one.there and len(one.there) > 1 and one.step.at <= now
-    ]
+    )
+    return list(deque(found, maxlen=_MOST_TAKINGS))
 
 
 def likings(takings: Sequence[Taking]) -> tuple[FloatArray, FloatArray]:

@@ -12,7 +12,7 @@ import numpy as np
 
 from reedkin.answers.hours_left.outlook import recent
 from reedkin.answers.ready import common
-from reedkin.answers.ready.drawing import pick
+from reedkin.answers.ready.drawing import pick_alike
 from reedkin.answers.ready.past import Service, fresh
 from reedkin.answers.ready.taking import Taking, goes_on, likings
 from reedkin.survival.arrays import FloatArray
@@ -77,4 +77,4 @@ def _first(services: Sequence[Service], reeds: int, paths: int, rng: np.random.G
         if service.before == 0.0
     ]
     hours, weight = (np.array(column) for column in zip((common.FIRST_HOURS, common.WORTH), *firsts, strict=True))
-    return np.asarray(hours[pick(np.repeat(weight[None], paths * reeds, axis=0), rng)].reshape(paths, reeds))
+    return np.asarray(hours[pick_alike(weight, paths * reeds, rng)].reshape(paths, reeds))

@@ -276,7 +276,7 @@ def _courses(
         stock = stock_of(bench, name, outlook)
         own = [one for one in wanted if one.instrument == name]
         courses[name] = SeasonCourse(past, outlook, name, stock, now, own, level, PATHS, seed, most)
-        said = (*leans_of(past, outlook.known(name), level, before), *left_out(name, outlook))
+        said = (*leans_of(past, outlook.known(name), level, before), *left_out(bench, name, outlook))
         leans |= dict.fromkeys(f"{name.capitalize()}: {one}" for one in said)
     return courses, tuple(leans)
 

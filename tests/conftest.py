@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, settings
 
 # A run tells the same twice, however busy the machine is. To look further: --hypothesis-profile=default.
 settings.register_profile(
-    "steady", max_examples=40, derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+    "steady", max_examples=25, derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("steady")
 

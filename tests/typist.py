@@ -123,29 +123,32 @@ def strokes_of(line: str) -> list[str]:
 
 
 def session(seed: int, lines: int) -> list[str]:
-    """The strokes of a session typed blindly, by this seed: entries, slips that are mended, questions, taking back."""
+    """The strokes of a session typed blindly, by this seed: entries, slips that are mended, questions, taking back.
+    Each kind of line comes once before any comes again: fourteen lines hold them all."""
     random = Random(seed)
     typed = ""
+    left: list[int] = []
     for number in range(lines):
         tag = random.randint(1, 8)
-        typed += random.choice(
-            [
-                f"{tag} note x{number}y<enter>",
-                f"note x{number}y<backspace><backspace>{number}z<enter>",
-                f"{tag} scrape tip {number % 30 + 1}<enter>",
-                f"<down>note below {number}<enter>",
-                f"<up><up>note above {number}<enter>",
-                f"{tag} note odd {number}<enter><ctrl+z> again<enter>",
-                f"{tag} crow 900 Hz<enter>{'<enter>' * (number % 2)}<escape><up><escape><up><down>",
-                f"{tag} score 7<backspace>8<enter><ctrl+z><enter>",
-                f"{tag} not<tab> t{number}<enter>",
-                f"no such {number}<enter><escape><up><down>",
-                f"{tag}<enter>kjk<f2>note seen {number}<enter>",
-                f"ote n{number}<home>n<end>!<left><backspace>7<enter>",
-                f"note once {number}<enter><ctrl+p> more<enter>",
-                f"<enter><backspace>{tag} play 4<right><enter><escape><up><escape><down>",
-            ]
-        )
+        kinds = [
+            f"{tag} note x{number}y<enter>",
+            f"note x{number}y<backspace><backspace>{number}z<enter>",
+            f"{tag} scrape tip {number % 30 + 1}<enter>",
+            f"<down>note below {number}<enter>",
+            f"<up><up>note above {number}<enter>",
+            f"{tag} note odd {number}<enter><ctrl+z> again<enter>",
+            f"{tag} crow 900 Hz<enter>{'<enter>' * (number % 2)}<escape><up><escape><up><down>",
+            f"{tag} score 7<backspace>8<enter><ctrl+z><enter>",
+            f"{tag} not<tab> t{number}<enter>",
+            f"no such {number}<enter><escape><up><down>",
+            f"{tag}<enter>kjk<f2>note seen {number}<enter>",
+            f"ote n{number}<home>n<end>!<left><backspace>7<enter>",
+            f"note once {number}<enter><ctrl+p> more<enter>",
+            f"<enter><backspace>{tag} play 4<right><enter><escape><up><escape><down>",
+        ]
+        if not left:
+            left = random.sample(range(len(kinds)), len(kinds))
+        typed += kinds[left.pop()]
     return strokes_of(typed)
 
 

@@ -256,14 +256,14 @@ def _is_sound(line: str, maker: Maker, hand: Reed | None) -> None:
                 assert _closed(line[: said.start] + option + after, maker, hand) == [], (option, said)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(st.lists(st.sampled_from(PIECES), max_size=6), st.integers(0, 4), st.sampled_from(["145", "12", "11", None]))
 def test_tab_never_makes_a_line_wrong(maker: Maker, pieces: list[str], cut: int, hand: str | None) -> None:
     line = " ".join(pieces)
     _is_sound(line[: max(0, len(line) - cut)], maker, maker.reed(hand) if hand else None)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(st.text(max_size=30))
 def test_any_text_is_completed_without_raising(maker: Maker, line: str) -> None:
     _is_sound(line, maker, maker.hand)

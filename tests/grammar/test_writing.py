@@ -31,7 +31,7 @@ def _reads_back(kind: str, facts: Facts, at: datetime, note: str) -> None:
 
 
 @pytest.mark.parametrize("kind", TYPED_KINDS)
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(st.data())
 def test_any_event_reads_back(kind: str, data: st.DataObject) -> None:
     facts = data.draw(facts_of(kind, None if kind in BEGINNINGS else _BLANK), label="facts")

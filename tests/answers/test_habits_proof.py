@@ -11,7 +11,7 @@ from tests.benchmarks.habit_proof import DRAWN, PLANTED, Answer, ask, coverage, 
 from reedkin.study.habits import HABITS
 from reedkin.survival import USUAL_BELIEF, Belief
 
-LOGS = 5
+LOGS = 3
 
 
 @cache
@@ -22,11 +22,9 @@ def quiet() -> list[dict[str, Answer]]:
 
 def test_where_no_habit_matters_hardly_any_is_told():
     """One test, since the logs are made once for all that is said of them."""
-    for kind in ("making", "use"):
-        names = {habit.name for habit in HABITS if habit.kind == kind}
-        alarms = [one.p < 0.05 for answers in quiet() for name, one in answers.items() if name in names]
-        assert len(alarms) > 7 * LOGS
-        assert 0.01 < sum(alarms) / len(alarms) < 0.09  # about one in twenty
+    alarms = [one.p < 0.05 for answers in quiet() for one in answers.values()]
+    assert len(alarms) > 18 * LOGS
+    assert 0.01 < sum(alarms) / len(alarms) < 0.11  # about one in twenty, and of 66 two standard deviations more
     holds = [one.lo <= 0 <= one.hi for answers in quiet() for one in answers.values()]
     assert 0.92 < sum(holds) / len(holds) < 0.98
     # Touch-ups that follow failing: counted without a lag, nearly every such log would raise an alarm.
@@ -37,7 +35,7 @@ def test_where_no_habit_matters_hardly_any_is_told():
 @pytest.mark.parametrize(("field", "reeds"), [("overall_mm", 120), ("early_longest_half_hour", 120)])
 def test_a_planted_effect_is_found_and_held(field: str, reeds: int):
     name, planted, part = PLANTED[field]
-    logs = 4
+    logs = 3
     answers = [ask(500 + seed, reeds, Effects.only(**{field: planted}), only=name)[name] for seed in range(logs)]
     assert sum(one.lo <= planted * part <= one.hi for one in answers) >= logs - 1
     if name == "tied_mm":  # of the pace, counted from a landmark on, so few reeds tell little

@@ -32,9 +32,9 @@ def worn(maker: Maker, first: int, lives: list[float], instrument: str = "eh 60"
 
 
 def test_the_range_holds_four_times_in_five_whatever_the_makers_are_like() -> None:
-    """A small version of `tests.benchmarks.hours_left`, of the same seeds each time."""
-    found = [one for world in WORLDS.values() for one in told(world, 3000)]
-    assert len(found) > 100
+    """A small version of `tests.benchmarks.hours_left`, of every third kind and of the same seeds each time."""
+    found = [one for world in list(WORLDS.values())[::3] for one in told(world, 3000)]
+    assert len(found) > 50
     held = sum(one.held for one in found) / len(found)
     assert 0.75 <= held <= 0.88
     assert error(found) < knowing_error(found)

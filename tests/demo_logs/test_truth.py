@@ -82,7 +82,7 @@ def fit(lines: pd.DataFrame, *habits: str) -> pd.DataFrame:
 
 
 def test_without_effects_lives_follow_the_baseline() -> None:
-    lines = sittings(simulate(11, reeds=350, effects=Effects.none(), loss=0.0))
+    lines = sittings(simulate(11, reeds=200, effects=Effects.none(), loss=0.0))
     for instrument, own in lines.groupby("instrument"):
         lives = own.groupby("reed").agg(entry=("start", "min"), end=("stop", "max"), event=("event", "max"))
         curve = KaplanMeierFitter().fit(lives.end / 60, lives.event, entry=lives.entry / 60)
@@ -94,7 +94,7 @@ def test_without_effects_lives_follow_the_baseline() -> None:
 
 def test_planted_effects_are_found_with_their_size() -> None:
     planted = Effects.only(overall_mm=0.6, bad_lot=0.9, rest_under_day=0.7, early_longest_half_hour=0.5)
-    scenario = simulate(2, reeds=450, effects=planted, loss=0.0)
+    scenario = simulate(2, reeds=300, effects=planted, loss=0.0)
     lines = sittings(scenario)
     found = fit(lines[~lines.joined], "extra_mm", "bad_lot", "short_rest", "early")
     true = {"extra_mm": 0.6, "bad_lot": 0.9, "short_rest": 0.7, "early": 0.5}
@@ -105,7 +105,7 @@ def test_planted_effects_are_found_with_their_size() -> None:
 
 
 def test_a_strong_effect_shows_to_an_ordinary_comparison() -> None:
-    scenario = simulate(5, reeds=300, effects=Effects.only(bad_lot=1.6), loss=0.0)
+    scenario = simulate(5, reeds=200, effects=Effects.only(bad_lot=1.6), loss=0.0)
     lives = sittings(scenario).groupby("reed")[["stop", "event", "bad_lot", "instrument"]].max()
     worn = lives[(lives.event == 1) & (lives.instrument == "english horn")]
     bad, good = worn[worn.bad_lot == 1].stop, worn[worn.bad_lot == 0].stop

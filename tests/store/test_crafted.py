@@ -33,7 +33,7 @@ def doc(kind: str, **more: Any) -> dict[str, Any]:
 BEGUN = HEADER + entry(("reed r", "r", doc("tied", facts={"instrument": "oboe"})))
 
 
-@pytest.mark.parametrize("depth", [150, 500, 980, 1100, 100_000])
+@pytest.mark.parametrize("depth", [150, 500, 980, 1100, 20_000])
 @pytest.mark.parametrize("mark", ["[]", "{}"])
 def test_what_is_nested_too_deeply_is_a_damaged_line(tmp_path: Path, depth: int, mark: str) -> None:
     inner = b"[" * depth + b"]" * depth if mark == "[]" else b'{"x":' * depth + b"1" + b"}" * depth

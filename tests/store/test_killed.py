@@ -25,11 +25,11 @@ def log(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
 
 def test_while_adding(log: Path) -> None:
     tally, chance = Tally(), Random(1)
-    for _ in range(20):
+    for _ in range(10):
         kill_adding(log, forked, tally, chance)
     assert tally.wrong == []
-    assert tally.kills == 20
-    assert len(held(log, tally)) == tally.recorded + tally.unsaid >= 20
+    assert tally.kills == 10
+    assert len(held(log, tally)) == tally.recorded + tally.unsaid >= 10
 
 
 def test_while_typing(log: Path) -> None:
@@ -42,8 +42,8 @@ def test_while_typing(log: Path) -> None:
 def test_commands_that_write_much(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     tally, chance = Tally(), Random(3)
     deeds = prepared(tmp_path / "made")
-    for name in (*deeds, *["add"] * 5):
+    for name in (*deeds, *["add"] * 2):
         kill_command(tmp_path / "made", name, deeds[name], tally, chance)
     assert tally.wrong == []
-    assert tally.kills == len(deeds) + 5 == 16
+    assert tally.kills == len(deeds) + 2 == 13
     assert "Traceback" not in capsys.readouterr().err

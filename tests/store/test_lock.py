@@ -60,7 +60,7 @@ def kill_after(process: subprocess.Popen[str], entries: int) -> list[int]:
 def test_a_killed_writer_loses_nothing_that_it_called_recorded(tmp_path: Path) -> None:
     path = tmp_path / "bench.log"
     expected: set[int] = set()
-    for entries in (1, 2, 17, 60, 141, 200):
+    for entries in (1, 2, 17, 60):
         start = max(expected, default=-1) + 1
         said = kill_after(start_recorder(path, start), entries)
         assert said == list(range(start, start + len(said)))

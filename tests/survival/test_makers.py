@@ -24,7 +24,7 @@ def asked(values: list[float], errors: list[float], own: tuple[float, float] | N
 
 def slowly(values: list[float], errors: list[float], own: tuple[float, float]) -> tuple[float, float]:
     """The chance that one more maker's effect is above 0, and that it is below, by sums over all that is not known."""
-    theta = np.linspace(-9 * T, 9 * T, 451)
+    theta = np.linspace(-9 * T, 9 * T, 181)
     wide = sum(norm.pdf(theta, 0, k * T) for k in (1, 2, 4)) / 3 * UNLIKE
 
     def fits(mean: float, deviation: float) -> float:
@@ -34,11 +34,12 @@ def slowly(values: list[float], errors: list[float], own: tuple[float, float]) -
             product *= (1 - UNLIKE) * norm.pdf(value, mean, math.hypot(error, deviation)) + UNLIKE * far
         return product
 
-    means, deviations = np.linspace(-3.2, 3.2, 33) * T, np.linspace(0.05, 2.0, 14) * T
+    means, deviations = np.linspace(-3.2, 3.2, 17) * T, np.linspace(0.05, 2.0, 8) * T
     density, total = np.zeros(len(theta)), 0.0
     belief = {(m, d): math.exp(-0.5 * (m / T) ** 2 - 0.5 * (d / T / DIFFER) ** 2) for m in means for d in deviations}
+    all_beliefs = sum(belief.values())
     for (mean, deviation), weight in belief.items():
-        joint = weight / sum(belief.values()) * fits(mean, deviation)
+        joint = weight / all_beliefs * fits(mean, deviation)
         density, total = density + joint * norm.pdf(theta, mean, deviation), total + joint
     few = np.linspace(-4, 4, 41) * ALL_ALIKE * T
     weights = norm.pdf(few, 0, ALL_ALIKE * T)

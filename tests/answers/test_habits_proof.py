@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from math import prod
 
 import pytest
 from demo_logs.maker.effects import Effects
@@ -27,8 +28,9 @@ def test_where_no_habit_matters_hardly_any_is_told():
     assert 0.01 < sum(alarms) / len(alarms) < 0.11  # about one in twenty, and of 66 two standard deviations more
     holds = [one.lo <= 0 <= one.hi for answers in quiet() for one in answers.values()]
     assert 0.92 < sum(holds) / len(holds) < 0.98
-    # Touch-ups that follow failing: counted without a lag, nearly every such log would raise an alarm.
-    assert sum(answers["touch_ups"].p < 0.05 for answers in quiet()) <= 1
+    # Touch-ups that follow failing: counted without a lag, every such log would have a p-value of 0.1 or less. Of three
+    # honest ones the product is below 0.00185 in one case of twenty (Fisher: half of chi-square's 12.59 for 6 degrees).
+    assert prod(answers["touch_ups"].p for answers in quiet()) > 0.00185
     assert sum(any(one.evidence == "clear" for one in answers.values()) for answers in quiet()) <= 1
 
 

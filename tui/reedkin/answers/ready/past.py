@@ -5,13 +5,13 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from statistics import fmean
 from typing import Literal
 
 from reedkin.answers.hours_left.outlook import COUNTED, recent
 from reedkin.answers.ready.shares import Shares, finished
-from reedkin.answers.ready.taking import Taking, takings
+from reedkin.answers.ready.taking import LOOK_BACK, Taking, takings
 from reedkin.domain.clock import day_beside
 from reedkin.domain.facts import BENCH_WORK
 from reedkin.domain.known import minutes_played
@@ -94,8 +94,6 @@ class Past:
     usual_blanks: tuple[Blank, ...] = ()
 
 
-LOOK_BACK = timedelta(days=91)
-"""How far back the maker's weeks are looked at: a quarter of a year, since a summer long past tells nothing of now."""
 ENOUGH_OWN = 5
 """With fewer blanks of the instrument, those of the others count too, each for half."""
 
@@ -108,7 +106,7 @@ def past_of(reeds: Sequence[Reed], instrument: str, now: datetime, gone: Collect
     there = [reed for reed in own if reed.id not in gone]
     taken = takings(there, now - LOOK_BACK, now)
     services = [service for reed in own for service in services_of(reed)]
-    shares = Shares(there[-COUNTED:], now, taken, fresh(services))
+    shares = Shares(there[-COUNTED:], now, fresh(services))
     blanks = _blanks(own[-COUNTED:], now, shares=shares, gone=gone)
     playings = sorted((p for reed in own for p in _playings(reed, now)), key=lambda playing: playing.day)
     begun = day_beside(min((reed.begun for reed in own), default=now), now)

@@ -11,11 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
+from itertools import groupby
 from math import exp
+from typing import NamedTuple
 
 import numpy as np
 
-from reedkin.answers.ready.taking import Look, Taking, goes_on, likings, looks
+from reedkin.answers.ready.taking import LOOK_BACK, Look, Taking, goes_on, likings, looks
 from reedkin.domain.facts import BENCH_WORK
 from reedkin.domain.known import minutes_played
 from reedkin.domain.reeds import AT_WORK, Reed
@@ -23,19 +25,15 @@ from reedkin.domain.reeds import AT_WORK, Reed
 
 class Shares:
     """The playing on some `reeds` of one instrument in order of their beginning, as shares of those in the case, taken
-    up as the `takings` tell; `fresh` is the form that a new one usually has."""
+    up as they were in that quarter of a year, counted back from `now`; `fresh` is the form that a new one has."""
 
-    def __init__(self, reeds: Sequence[Reed], now: datetime, takings: Sequence[Taking], fresh: float | None) -> None:
-        self._fresh = fresh or 0.0
-        (liking, again), _ = likings(takings)
-        self._liking, (self._on, self._again) = liking, (one.item() for one in goes_on(np.array([again]), takings))
+    def __init__(self, reeds: Sequence[Reed], now: datetime, fresh: float | None) -> None:
         waiting = [span for reed in reeds for span in _waited(reed, now)]
         begins, ends = (np.sort([one[place].timestamp() for one in waiting]) for place in (0, 1))
-        playings = [
-            (one.step.at.timestamp(), self._open(one), self._readiness(one))
-            for one in (looks(reeds, reeds[0].begun) if reeds else ())
-        ]
-        self._at, hours, others = np.array(playings, dtype=np.float64).reshape(-1, 3).T
+        passed = [_Passed.of(one) for one in (looks(reeds, reeds[0].begun) if reeds else ())]
+        quarters = groupby(passed, lambda one: (now - one.at) // LOOK_BACK)
+        found = [row for _, some in quarters for row in _rows(tuple(some), fresh or 0.0)]
+        self._at, hours, others = np.array(found, dtype=np.float64).reshape(-1, 3).T
         new = np.searchsorted(begins, self._at, side="right") - np.searchsorted(ends, self._at, side="left")
         self._passed = np.concatenate(([0.0], np.cumsum(hours / np.maximum(others + new, 1.0))))
 
@@ -46,18 +44,33 @@ class Shares:
         found = self._passed[np.searchsorted(self._at, [one.timestamp() for one in moments], side="left")]
         return tuple((found - found[0]).tolist())
 
-    def _open(self, one: Look) -> float:
-        """The hours of a playing, as likely as it was open on which reed they were played."""
-        hours = (minutes_played(one.step.facts) or 0) / 60
-        return hours * (1.0 - self._on) if one.last in one.there else hours
 
-    def _readiness(self, one: Look) -> float:
-        """How readily one of those in the case was taken, all together, beside a new one."""
-        return sum(
-            (1.0 if form is None else exp((form - self._fresh) * self._liking))
-            * (self._again if number == one.last else 1.0)
-            for number, form in one.there.items()
+class _Passed(NamedTuple):
+    """A playing: when, for how many hours, and which reed was taken from the case, at place -1 if it was not in it."""
+
+    at: datetime
+    hours: float
+    taking: Taking
+
+    @classmethod
+    def of(cls, one: Look) -> _Passed:
+        place = [*one.there].index(one.number) if one.number in one.there else -1
+        taking = Taking(tuple(one.there.values()), tuple(n == one.last for n in one.there), place)
+        return cls(one.step.at, (minutes_played(one.step.facts) or 0) / 60, taking)
+
+
+def _rows(some: Sequence[_Passed], fresh: float) -> Iterator[tuple[float, float, float]]:
+    """Of playings through which she had the same ways: the moment, the hours, as likely as it was open on which reed
+    they were played, and how readily one of those in the case was taken, all together, beside a new one."""
+    chosen = [one.taking for one in some if one.taking.taken >= 0 and len(one.taking.form) > 1]
+    (liking, likes_last), _ = likings(chosen)
+    (on,), (again,) = goes_on(np.array([likes_last]), chosen)
+    for at, hours, taking in some:
+        readiness = sum(
+            (1.0 if form is None else exp((form - fresh) * liking)) * (again if last else 1.0)
+            for form, last in zip(taking.form, taking.again, strict=True)
         )
+        yield at.timestamp(), hours * (1.0 - on) if any(taking.again) else hours, readiness
 
 
 def finished(reed: Reed, now: datetime) -> datetime | None:

@@ -15,8 +15,9 @@ from reedkin.answers.ready import common
 from reedkin.answers.ready.ahead import FEWEST_PLAYINGS, SHORTEST_LOG, ahead
 from reedkin.answers.ready.blanks import Blanks, Prospect
 from reedkin.answers.ready.drawing import weights
-from reedkin.answers.ready.past import LOOK_BACK, Past, blank_of
+from reedkin.answers.ready.past import Past, blank_of
 from reedkin.answers.ready.rotation import IN_USE, Reeds, Rotation, chances
+from reedkin.answers.ready.taking import LOOK_BACK
 from reedkin.answers.ready.ways import ways
 from reedkin.domain.reeds import IN_SERVICE, Reed
 from reedkin.study.form import FORM_OF

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import NamedTuple
 
 import numpy as np
@@ -21,6 +21,8 @@ LIKING, LIKING_SD = np.array([0.3, 0.0]), np.array([0.6, 1.0])
 the logarithm of how often it is taken beside another (common practice, no source)."""
 _MOST_THERE, _MOST_TAKINGS = 200, 2000
 """So many reeds, those of which something was written last, and so many of the latest takings tell of her likings."""
+LOOK_BACK = timedelta(days=91)
+"""How far back the maker's weeks are looked at: a quarter of a year, since a summer long past tells nothing of now."""
 _ROUNDS = 30
 _SETTLED = 1e-6
 

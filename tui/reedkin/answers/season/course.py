@@ -17,9 +17,10 @@ import numpy as np
 
 from reedkin.answers.hours_left.outlook import Outlook
 from reedkin.answers.ready.ahead import Ahead, ahead
-from reedkin.answers.ready.past import LOOK_BACK, Past
+from reedkin.answers.ready.past import Past
 from reedkin.answers.ready.rotation import Rotation, chances
 from reedkin.answers.ready.simulation import lives_ahead, playable, prospects
+from reedkin.answers.ready.taking import LOOK_BACK
 from reedkin.answers.ready.ways import ways
 from reedkin.bench.engagements import Engagement
 from reedkin.domain.reeds import IN_SERVICE, Reed

@@ -21,7 +21,7 @@ from reedkin.answers.ready.forecast import Plan, Readiness, Wish
 from reedkin.answers.ready.past import Blank, Past, Playing, Service, past_of, settled
 from reedkin.answers.ready.shares import Shares, finished
 from reedkin.answers.ready.simulation import playable, too_little_played
-from reedkin.answers.ready.taking import Taking, goes_on, likings
+from reedkin.answers.ready.taking import Taking, goes_on, likings, takings
 from reedkin.answers.ready.ways import _first, exposure, ways
 from reedkin.errors import InputError
 from reedkin.survival.arrays import in_parts
@@ -148,38 +148,41 @@ def test_what_was_taken_where_there_was_no_choice_says_nothing_of_what_she_likes
 
 def test_a_playing_that_passes_a_finished_blank_by_counts_for_its_share() -> None:
     """By hand: an hour, when a reed a point better than new ones was in the case, another as good as those and played
-    last, and the blank itself; by her takings she likes one better by its form, and to change."""
-    takings = [Taking((7.0, 7.0, None), (False, True, False), 2 * (n % 2)) for n in range(60)]
-    (liking, again), _ = likings(takings)
-    assert again < -1
+    last, and the blank itself; by what she took up she likes one better by its form, and to change."""
     maker = Maker("1-3 tie eh 60", "1 play 30 8", "2 play 30 7", "3 scrape tip")
     since = maker.clock.now()
     maker.type("1 play 60")
-    shares = Shares([maker.reed(tag) for tag in "123"], maker.clock.now(), takings, 7.0)
+    reeds, now = [maker.reed(tag) for tag in "123"], maker.clock.now()
+    (liking, again), _ = likings(takings(reeds, NOW, now))
+    assert liking > 0
+    assert again < 0
+    shares = Shares(reeds, now, 7.0)
     passed = 1 / (exp(liking) + exp(again) + 1)
-    assert shares.let_pass(since, maker.clock.now(), 1) == pytest.approx((0.0, passed))
+    assert shares.let_pass(since, now, 1) == pytest.approx((0.0, passed))
     assert shares.let_pass(since, since, 1) == (0.0, 0.0)
-    assert Shares([], since, [], None).let_pass(since, since, 1) == (0.0, 0.0)
+    assert Shares([], since, None).let_pass(since, since, 1) == (0.0, 0.0)
 
 
-def test_what_falls_to_a_favourite_is_not_open_to_others() -> None:
-    """By hand: by her takings she goes on with one reed, so that of a playing after it only a part is open; all of it
-    once that reed is lent. One without a score is as one that is new; of two blanks one is given up later."""
-    takings = [Taking((7.0, 7.0, None), (False, True, False), 1 if n % 5 else 0) for n in range(60)]
-    (on,), (again,) = goes_on(likings(takings)[0][1:], takings)
-    assert 0 < on < 1
-    assert again == 1
-    maker = Maker("1-4 tie eh 60", "1 play 30", "2 play 30", "3-4 scrape tip")
-    since = maker.clock.now()
-    maker.type("2 play 90", "2 lend to a pupil", "1 play 60", "4 retire cracked")
-    maker.clock.forward(days=2)
-    maker.type("1 play 120")
-    shares = Shares([maker.reed(tag) for tag in "1234"], maker.clock.now(), takings, None)
-    first = 1.5 * (1 - on) / 3  # beside two in the case, the blank that still lies there
-    second = first + 1.0 / 2
-    third = second + 2.0 * (1 - on) / 2
-    passed = shares.let_pass(since, maker.clock.now(), 3)
-    assert passed == pytest.approx((0.0, second, second, third))
+def test_what_fell_to_a_favourite_was_not_open_to_others_as_long_as_she_had_one() -> None:
+    """By hand: she went on with one of two reeds, so that of a playing only a part was open to the blank; in the next
+    quarter of a year she plays them by turns, and then lends one. One without a score is as one that is new; of two
+    blanks one is given up later."""
+    maker = Maker("1-4 tie eh 60", "1 play 30", "2 play 30", *["2 play 30"] * 30, "3-4 scrape tip")
+    since, reeds = maker.clock.now(), "1234"
+    maker.type("2 play 90")
+    maker.clock.forward(days=91)
+    later = maker.clock.now()
+    maker.type(*["1 play 30", "2 play 30"] * 10, "1 lend to a pupil", "4 retire cracked", "2 play 60")
+    every, now = [maker.reed(tag) for tag in reeds], maker.clock.now()
+    then, of_late = takings(every, NOW, since + timedelta(days=1)), takings(every, later, now)
+    (on,), _ = goes_on(likings(then)[0][1:], then)
+    (none,), (again,) = goes_on(likings(of_late)[0][1:], of_late)
+    assert on > 0.5
+    assert none == 0
+    favourite = 1.5 * (1 - on) / 3  # beside two in the case, the blank that still lies there
+    by_turns, alone = 20 * 0.5 / (1 + again + 1), 1.0 / (again + 1)
+    passed = Shares(every, now, None).let_pass(since, now, 91)
+    assert passed[90:] == pytest.approx((favourite, favourite + by_turns + alone))
 
 
 # Which days are like today: as the docstrings of `starting_at` and its constants say it, reckoned day by day

@@ -57,6 +57,11 @@ WORLDS: Mapping[str, World] = {
     "one favourite, until lately": World(days=240, fade="linear", changes=True),
     "one favourite, of two instruments": World(days=240, fade="linear", favourite=True, oboe=True),
     "one playing in five written down": World(days=240, written=0.2),
+    "two favourites by turns": World(days=240, way="two by turns"),
+    "another favourite each fortnight": World(days=240, way="another each fortnight"),
+    "the newest that plays well": World(days=240, way="the newest"),
+    "what lies on top": World(days=240, way="on top"),
+    "the best spared for concerts": World(days=240, way="spared for concerts"),
 }
 
 

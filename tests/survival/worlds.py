@@ -16,6 +16,7 @@ from typing import Any, Literal
 
 Law = Literal["weibull", "lognormal", "mixed"]
 Fade = Literal["linear", "late", "sudden"]
+Way = Literal["two by turns", "another each fortnight", "the newest", "on top", "spared for concerts"]
 START = datetime(2025, 9, 1, 9, tzinfo=timezone(timedelta(hours=1)))
 FOLLOWED = 28
 """Days that a log goes on after the day on which it is cut off, for forecasts to be looked up."""
@@ -62,6 +63,9 @@ class World:
     newly       of the days of the log she has had the instrument only so many; before, she plays the oboe alone.
     two         another player keeps the same log: her reeds last half as long, and she plays the good ones more.
     slow        how long blanks take to be ready has a heavy tail: a standard deviation of the logarithm.
+    way         which reed she takes four times in five, if not any: of two the one that she did not play last, as long
+                as they last; the same for a fortnight, then another; the newest that plays well; what lies on top, of
+                what she played and what is new; any but the best, which she plays on Saturdays alone.
     """
 
     law: Law = "weibull"
@@ -98,6 +102,7 @@ class World:
     newly: int = 0
     two: bool = False
     slow: float = 0.0
+    way: Way | None = None
 
 
 @dataclass(slots=True)
@@ -154,6 +159,7 @@ class _Maker:
         self.last: OneReed | None = None
         self.mood = 0.0
         self.batch = 0.0
+        self.pile: list[OneReed] = []
 
     def new_life(self) -> float:
         """The hours of a reed that is begun now."""
@@ -260,6 +266,8 @@ class _Maker:
         if favourite and not new and self.last in reeds and self.chance.random() < 0.8:
             assert self.last is not None
             reed = self.last
+        if self.world.way is not None:
+            reed = self.her_way(self.world.way, reeds, reed, at)
         self.last = reed
         minutes = self.chance.choice((20, 30, 45, 45, 60, 90))
         if self.world.prefers and reed.form() < 6.0:
@@ -275,6 +283,28 @@ class _Maker:
         elif self.chance.random() < 0.004:
             self.write(reed, "retired", at + timedelta(minutes=1), cause="dropped")
             reed.gone = True
+
+    def her_way(self, way: Way, reeds: list[OneReed], any_reed: OneReed, at: datetime) -> OneReed:
+        """The reed that she takes up of those in the case: four times in five by her way, else any."""
+        kept, usual = [reed for reed in self.pile if reed in reeds], any_reed
+        match way:
+            case "two by turns":
+                usual = kept[1] if len(kept) > 1 else any_reed
+            case "another each fortnight":
+                usual = kept[0] if kept and self.day % 14 else any_reed
+            case "the newest":
+                usual = next((reed for reed in reversed(reeds) if reed.form() >= 7.0), any_reed)
+            case "on top":
+                kept = [*(reed for reed in reversed(reeds) if reed not in kept), *kept]
+                usual = kept[0]
+            case "spared for concerts":
+                best = max(reeds, key=OneReed.form)
+                others = [reed for reed in reeds if reed is not best]
+                usual = best if at.weekday() == 5 or not others else self.chance.choice(others)
+        found = usual if self.chance.random() < 0.8 else any_reed
+        if found is usual or way == "on top":
+            self.pile = [found, *(reed for reed in kept if reed is not found)]
+        return found
 
     def sound(self, reed: OneReed, minutes: int, at: datetime | None) -> bool:
         """Play a reed, and write it down if `at` is given. True if that was its last playing."""

@@ -323,28 +323,29 @@ def test_the_whole_as_plain_text() -> None:
         worth=_worth(WIRED, "no wire", "wired").worth,
     )  # fmt: skip
     lines = words.habits_lines(report)
-    assert lines[:10] == [
+    assert lines[:11] == [
         "Which habits go with longer and shorter lives, by hours played",
         f"30 reeds served, 21 of them worn out. {words.tried(report)}",
         words.NOT_CAUSE,
         words.LAGGED,
         words.TIMES,
         words.EVENINGS,
+        words.ONE_PLAYER,
         f"Worth a fair trial: wired, or not; {GAIN}. It takes about 38 reeds worn out.",
         'To start it: reedkin add "trial start wire none or on for 40"',
         "",
         "● clear    Tied",
     ]
-    assert lines[10:14] == [
+    assert lines[11:15] == [
         "    Tied 59.5 rather than 60.8 mm: lives of 13 h are 2.6 h longer (0.4 to 4.5).",
         "    Clear: the chance is 19 in 20 that it matters (21 worn out of 30 reeds).",
         "    So make it a rule for your next reeds: shorter. Then look again.",
         "    Each extra millimetre tied: lives end 1.4 times as fast (1.08 to 1.9 times).",
     ]
-    assert lines[14:16] == ["", f"  forecast  {FIRST_SCORE.label}"]
-    assert lines[16].endswith("From 21 retirements among 30 reeds.")
-    assert lines[17] == f"    {words.FORECAST} Use it to choose what to play, not what to make."
-    assert lines[18:] == [
+    assert lines[15:17] == ["", f"  forecast  {FIRST_SCORE.label}"]
+    assert lines[17].endswith("From 21 retirements among 30 reeds.")
+    assert lines[18] == f"    {words.FORECAST} Use it to choose what to play, not what to make."
+    assert lines[19:] == [
         "",
         "Of these the log cannot tell:",
         "  Wired, shape: too few were noted",

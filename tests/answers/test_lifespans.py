@@ -53,7 +53,9 @@ class TestReport:
         expected = multivariate_logrank_test(rows.stop, names, rows.event)
         found = lifespans(study).grouping.test
         assert found is not None
-        assert (found.chi2, found.p) == pytest.approx((expected.test_statistic, expected.p_value))
+        plain = (found.observed - found.expected)[0] ** 2 / found.variance[0, 0]
+        assert plain == pytest.approx(expected.test_statistic)
+        assert (found.chi2 < plain, found.p > expected.p_value) == (True, True)  # less what evenings have in common
 
     @pytest.mark.filterwarnings("ignore:Tied event times")
     def test_causes_agree_with_lifelines(self, study: Study):

@@ -15,10 +15,11 @@ import pandas as pd
 import pytest
 from demo_logs.maker.effects import Effects
 from demo_logs.simulate import simulate
+from scipy.stats import norm, t
 from statsmodels.stats.multitest import multipletests
 from tests.answers.logs import BEGUN, Log, bench
 
-from reedkin.answers.habits.effects import Effect, Untold, effect_of
+from reedkin.answers.habits.effects import Effect, Untold, effect_of, one_of
 from reedkin.answers.habits.one_habit import one_habit
 from reedkin.answers.habits.report import Finding, HabitsReport, Worth, belief_of, habits_report, sentence, times
 from reedkin.answers.habits.words import (
@@ -84,9 +85,15 @@ def test_reeds_of_one_evening_tell_less_than_so_many():
     wider = math.log(alike.hi / alike.hazard_ratio) / math.log(each.hi / each.hazard_ratio)
     assert wider > 1.3
     assert math.log(alike.hazard_ratio / alike.lo) == pytest.approx(wider * math.log(each.hazard_ratio / each.lo))
-    assert each.z / alike.z == pytest.approx(wider)
     assert each.information / alike.information == pytest.approx(wider**2)
-    assert alike.p == pytest.approx(math.erfc(abs(alike.z) / math.sqrt(2)))
+    assert (each.df, 2 < alike.df < 12) == (math.inf, True)
+    # The limits, the p-value and the normal value by which it is called clear are of one distribution.
+    apart = wider * norm.ppf(0.975) / t.ppf(0.975, alike.df)
+    assert alike.p == pytest.approx(2 * float(t.sf(abs(each.z) / apart, alike.df)))
+    assert alike.p == pytest.approx(2 * float(norm.sf(abs(alike.z))))
+    word = one_of(alike, "some", 3)
+    further = math.log(word.hi / word.hazard_ratio) / math.log(alike.hi / alike.hazard_ratio)
+    assert further == pytest.approx(t.ppf(1 - 0.025 / 3, alike.df) / t.ppf(0.975, alike.df))
     assert alike.evidence().chance < each.evidence().chance
 
 

@@ -6,10 +6,9 @@ import numpy as np
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from scipy import stats
 from statsmodels.stats.meta_analysis import combine_effects
 
-from reedkin.survival.combining import combine, reml, student_below, student_quantile
+from reedkin.survival.combining import combine, reml
 from reedkin.survival.errors import StatisticsError
 
 RATIOS = [-0.889311, -1.585389, -1.348073, -1.441551, -0.217547, -0.786116, -1.620898, 0.011952, -0.469418, -1.371345,
@@ -39,14 +38,6 @@ def test_the_next_maker_is_less_sure_than_the_mean() -> None:
     assert lo < -1.866692
     assert hi > 0.437628
     assert hi - lo < 1.2 * (0.437628 + 1.866692)
-
-
-@pytest.mark.parametrize("df", [1, 2, 3, 4, 7, 12, 30, 101])
-def test_student(df: int) -> None:
-    for probability in (0.5, 0.6, 0.9, 0.975, 0.999):
-        assert student_quantile(probability, df) == pytest.approx(stats.t.ppf(probability, df), rel=1e-9, abs=1e-9)
-    for t in (0.0, 0.3, 1.0, 4.0, 50.0):
-        assert student_below(t, df) == pytest.approx(stats.t.cdf(t, df), abs=1e-12)
 
 
 makers = st.lists(st.tuples(st.floats(-3, 3), st.floats(0.01, 2)), min_size=2, max_size=12).map(

@@ -7,7 +7,7 @@ import pytest
 from lifelines.datasets import load_rossi
 from tests.survival import brute_force
 
-from reedkin.survival import CoxFit, RiskSets, SharedFrailty, cox, fit, shared_frailty, two_sided_p
+from reedkin.survival import CoxFit, RiskSets, cox, fit, less_sure, shared_frailty, student_p, two_sided_p
 from reedkin.survival.cox_model import frailty, risks
 from reedkin.survival.cox_model.risks import Risks, RunningRisks, TableRisks
 
@@ -42,8 +42,12 @@ def test_what_is_summed_over_groups_is_that_of_other_programs(kind: type[TableRi
 
 def plainly(
     data: dict[str, np.ndarray], model: CoxFit, member: np.ndarray, group: np.ndarray, fitted: bool
-) -> SharedFrailty:
-    """The definition, row by row and retirement by retirement; without ties. `fitted`: less what the fit takes."""
+) -> tuple[float, float, float]:
+    """
+    The definition, row by row and retirement by retirement; without ties: what is shared, how many times as large that
+    makes the variance of the first coefficient, and how unsure it is where nothing is fitted. `fitted`: less what the
+    fit takes.
+    """
     x, beta = data["x"], model.coef
     weight, rows, size = np.exp(x @ beta), range(len(x)), x.shape[1]
     share = []
@@ -66,7 +70,12 @@ def plainly(
         below += sign * np.sum((variance if sign > 0 else np.diag(variance)) ** 2)
         moved += sign * sum((inverse @ apart[own].sum(axis=0))[0] ** 2 for own in places)
     shared = max((above + 2) / (below + 10), 0.0) if below > 0 else 0.2  # believed before: 0.2, weighing 10
-    return SharedFrailty(shared, max(1 + shared * moved / inverse[0, 0], 1.0))
+    hazard = np.array([sum(part[member == one].sum() for part in share) for one in np.unique(member)])
+    alike = np.equal.outer(*2 * (np.array([group[member == one][0] for one in np.unique(member)]),)).astype(float)
+    products, covariance = alike - np.eye(len(hazard)), np.diag(hazard) + shared * alike * np.outer(hazard, hazard)
+    scatter = np.trace(products @ covariance @ products @ covariance) * (below > 0)
+    unsure = 2 * (scatter + 10 * (1 + 2 * shared + 2 * shared**2)) / (below + 10) ** 2
+    return shared, max(1 + shared * moved / inverse[0, 0], 1.0), unsure
 
 
 @pytest.mark.parametrize("fitted", [True, False])
@@ -84,16 +93,23 @@ def test_against_the_plain_definition(fitted: bool, table: bool, monkeypatch: py
         lasting = np.exp(rng.normal(size=5))[group]
         data["stop"] = data["start"] + (data["stop"] - data["start"]) * lasting + np.arange(40) / 1000  # no ties
         model = cox(data["stop"], data["event"], data["x"], data["start"], data["strata"])
-        found.append(shared_frailty(model, member, group))
-        expected = plainly(data, model, member, group, fitted)
-        assert found[-1].variance == pytest.approx(expected.variance, abs=1e-9)
-        assert found[-1].factor == pytest.approx(expected.factor, abs=1e-9)
-    assert sum(one.factor > 1.1 for one in found) >= 1
+        shared, judged = shared_frailty(model, member, group), less_sure(model, member, group)
+        variance, factor, unsure = plainly(data, model, member, group, fitted)
+        assert shared.variance == pytest.approx(variance, abs=1e-9)
+        assert judged.factors == pytest.approx([factor], abs=1e-9)
+        if not fitted:
+            assert shared.unsure == pytest.approx(unsure, abs=1e-9)
+        added = (factor - 1) / factor / variance if variance else 0.0
+        assert judged.df == pytest.approx(2 / shared.unsure / added**2 if added else np.inf)
+        found.append(factor)
+    assert sum(factor > 1.1 for factor in found) >= 1
 
 
-def groups(rng: np.random.Generator, count: int, variance: float, watched: float) -> tuple[RiskSets, np.ndarray]:
-    """Lives in groups of five, whose hazards a number of each group multiplies (gamma, of mean 1), and their groups."""
-    group = np.repeat(np.arange(count), 5)
+def groups(
+    rng: np.random.Generator, count: int, variance: float, watched: float, size: int = 5
+) -> tuple[RiskSets, np.ndarray]:
+    """Lives in groups of a size, whose hazards a number of each group multiplies (gamma, of mean 1), and the groups."""
+    group = np.repeat(np.arange(count), size)
     hazard = rng.gamma(1 / variance, variance, count)[group]
     life, end = rng.exponential(1 / hazard), rng.exponential(watched, len(group))
     return RiskSets.of(np.minimum(life, end), life <= end), group
@@ -105,9 +121,11 @@ def test_a_planted_variance_is_found() -> None:
     for planted in (0.5, 1.0):
         risk, group = groups(rng, 2000, planted, 0.15)
         x = rng.normal(size=len(group))
-        found = shared_frailty(fit(risk, x), np.arange(len(group)), group)
-        assert found.variance == pytest.approx(planted, rel=0.25)
-        assert found.factor == pytest.approx(1.0, abs=0.05)  # it goes by no group
+        model, member = fit(risk, x), np.arange(len(group))
+        assert shared_frailty(model, member, group).variance == pytest.approx(planted, rel=0.25)
+        judged = less_sure(model, member, group)
+        assert judged.factors == pytest.approx([1.0], abs=0.05)  # it goes by no group
+        assert judged.df > 1000
 
 
 def test_two_groups_cannot_tell_what_groups_share() -> None:
@@ -115,22 +133,41 @@ def test_two_groups_cannot_tell_what_groups_share() -> None:
     rng = np.random.default_rng(2)
     group = np.repeat([0, 1], 10)
     model = cox(rng.exponential(1, 20), np.ones(20), group.astype(float))
-    found = shared_frailty(model, np.arange(20), group)
-    assert found.variance == pytest.approx(0.2)
-    assert 1.3 < found.factor < 4
-    alone = shared_frailty(model, np.arange(20), np.arange(20))
-    assert alone.factor == pytest.approx(1)
+    assert shared_frailty(model, np.arange(20), group).variance == pytest.approx(0.2)
+    judged = less_sure(model, np.arange(20), group)
+    assert 1.3 < judged.factors[0] < 4
+    assert judged.df < 2
+    alone = less_sure(model, np.arange(20), np.arange(20))
+    assert alone.factors == pytest.approx([1])
+    assert alone.df == np.inf
 
 
-def test_what_goes_by_groups_is_no_more_often_told_than_is_said() -> None:
-    """Where lives of a group are alike, of 60 habits that go by groups, and do nothing: with p below 0.05."""
+def test_groups_alike_in_size_are_as_many_degrees_of_freedom_less_two() -> None:
+    """For a habit that goes by them: one is the mean of all, and the habit takes one. Where one group has half of all
+    lives they are fewer."""
+    rng = np.random.default_rng(4)
+    by_group, life = rng.permuted(np.repeat([-1.0, 1.0], 6)), rng.exponential(1, 240)
+    even, uneven = np.repeat(np.arange(12), 20), np.repeat(np.arange(12), [130] + [10] * 11)
+    of_even, of_uneven = (
+        less_sure(cox(life, np.ones(240), by_group[group]), np.arange(240), group).df for group in (even, uneven)
+    )
+    assert of_even == pytest.approx(10, rel=0.2)
+    assert of_uneven < 0.6 * of_even
+
+
+@pytest.mark.parametrize(("count", "size", "most"), [(25, 5, 5), (5, 20, 5)])
+def test_what_goes_by_groups_is_no_more_often_told_than_is_said(count: int, size: int, most: int) -> None:
+    """Where lives of a group are alike, of 60 habits that go by groups, and do nothing: with p below 0.05, by all
+    lives, with what groups share in their variance, and judged by Student's t besides."""
     rng = np.random.default_rng(1)
-    alone = held = 0
+    alone = wider = held = 0
     for _ in range(60):
-        risk, group = groups(rng, 25, 0.7, 3.0)
-        model = fit(risk, rng.normal(size=25)[group])
-        z = float(model.coef[0] / model.se[0])
+        risk, group = groups(rng, count, 0.7, 3.0, size)
+        model = fit(risk, rng.normal(size=count)[group])
+        z, judged = float(model.coef[0] / model.se[0]), less_sure(model, np.arange(count * size), group)
         alone += two_sided_p(z) < 0.05
-        held += two_sided_p(z / shared_frailty(model, np.arange(125), group).factor ** 0.5) < 0.05
+        wider += two_sided_p(z / judged.factors[0] ** 0.5) < 0.05
+        held += student_p(z / judged.factors[0] ** 0.5, judged.df) < 0.05
     assert alone >= 10
-    assert held <= 5
+    assert wider > most or count > 20  # of few groups the variance alone is not enough
+    assert held <= most

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.stats import chi2, norm
+from scipy.special import betainc
+from scipy.stats import chi2, f, norm, t
 from statsmodels.stats.multitest import multipletests
 from statsmodels.stats.proportion import proportion_confint
 
@@ -14,9 +15,13 @@ from reedkin.survival import (
     chi_square_tail,
     events_needed,
     normal_quantile,
+    normal_score,
+    student_p,
+    student_quantile,
     two_sided_p,
     wilson_interval,
 )
+from reedkin.survival.distributions import beta_below, f_tail
 
 # Benjamini & Hochberg 1995, JRSS B 57:289-300, section 4: four of the fifteen are rejected at 0.05.
 FIFTEEN = [
@@ -118,3 +123,35 @@ def test_impossible_plans(wrong: dict[str, float]) -> None:
         events_needed(2.0, **wrong)
     with pytest.raises(StatisticsError):
         events_needed(0.0, share=0.5)
+
+
+@pytest.mark.parametrize("df", [0.1, 0.7, 1.0, 2.4, 3.0, 11.5, 101.0, 9999.0, 1e6])
+def test_student_on_any_degrees_of_freedom_against_scipy(df: float) -> None:
+    for probability in (0.5, 0.6, 0.9, 0.975, 0.9995):
+        assert student_quantile(probability, df) == pytest.approx(float(t.ppf(probability, df)), rel=1e-5)
+    for value in (0.0, 0.3, 1.0, 4.0, 50.0):
+        assert student_p(value, df) == pytest.approx(2 * float(t.sf(value, df)), rel=1e-8 if df < 1e4 else 0.1)
+        assert student_p(-value, df) == student_p(value, df)
+    for value in (-3.0, 0.5, 2.0):
+        assert normal_score(value, df) == pytest.approx(float(norm.ppf(t.cdf(value, df))), abs=1e-5)
+    assert normal_score(1e200, df) > 3
+    with pytest.raises(StatisticsError):
+        student_quantile(0.4, df)
+    with pytest.raises(StatisticsError):
+        student_quantile(0.9, 0.0)
+
+
+def test_the_published_quantiles_of_student() -> None:
+    """Student's t, 0.975, on 1, 2, 5 and 30 degrees of freedom: Abramowitz & Stegun 1964, table 26.10."""
+    found = [round(student_quantile(0.975, df), 3) for df in (1, 2, 5, 30)]
+    assert found == [12.706, 4.303, 2.571, 2.042]
+
+
+def test_f_and_beta_against_scipy() -> None:
+    for above in (1.0, 2.0, 7.0, 25.0):
+        for below in (0.3, 2.0, 9.4, 200.0):
+            for ratio in (0.0, 0.1, 1.0, 3.0, 40.0):
+                assert f_tail(ratio, above, below) == pytest.approx(float(f.sf(ratio, above, below)), rel=1e-9)
+    for x in (-1.0, 0.0, 1e-9, 0.2, 0.8, 1.0):
+        for a, b in ((0.05, 0.5), (3.0, 0.5), (0.5, 40.0), (900.0, 6.0)):
+            assert beta_below(x, a, b) == pytest.approx(float(betainc(a, b, max(x, 0.0))), rel=1e-9)

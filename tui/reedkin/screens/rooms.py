@@ -37,7 +37,7 @@ BENCH = Room("bench", "f2", "BenchScreen", "the reeds at work, the one in hand, 
 DIARY = Room("diary", "f10", "DiaryScreen", "all that was done, day by day; what was recorded is corrected here")
 ANSWERS = (
     Room("lives", "f4", "LivesScreen", "how long reeds last, and what ends them"),
-    Room("habits", "f5", "HabitsScreen", "which habits go with longer and shorter lives"),
+    Room("habits", "f5", "HabitsScreen", "which habits go with longer and shorter lives, if one player keeps the log"),
     Room("case", "f6", "CaseScreen", "what to play today, and why"),
     Room("ready", "f7", "ReadyScreen", "whether there will be enough good reeds on a day, and what to tie"),
     Room(

@@ -7,7 +7,7 @@ raises StatisticsError for what it cannot answer; none returns an infinity or a 
 from __future__ import annotations
 
 from reedkin.survival.comparison import LogRank, logrank
-from reedkin.survival.cox_model.frailty import SharedFrailty, shared_frailty
+from reedkin.survival.cox_model.frailty import LessSure, SharedFrailty, less_sure, shared_frailty
 from reedkin.survival.cox_model.proportionality import Proportionality, proportionality
 from reedkin.survival.cox_model.regression import CoxFit, cox, fit
 from reedkin.survival.curves import RestrictedMean, SurvivalCurve, kaplan_meier
@@ -15,6 +15,9 @@ from reedkin.survival.distributions import (
     ChiSquareTest,
     chi_square_tail,
     normal_quantile,
+    normal_score,
+    student_p,
+    student_quantile,
     two_sided_p,
 )
 from reedkin.survival.errors import StatisticsError
@@ -32,6 +35,7 @@ __all__ = [
     "CoxFit",
     "CumulativeIncidence",
     "Evidence",
+    "LessSure",
     "LogRank",
     "Proportionality",
     "RestrictedMean",
@@ -48,10 +52,14 @@ __all__ = [
     "fit",
     "information_needed",
     "kaplan_meier",
+    "less_sure",
     "logrank",
     "normal_quantile",
+    "normal_score",
     "proportionality",
     "shared_frailty",
+    "student_p",
+    "student_quantile",
     "two_sided_p",
     "wilson_interval",
 ]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from reedkin.survival.distributions import LEVEL, chi_square_tail
+from reedkin.survival.distributions import LEVEL, chi_square_tail, student_quantile
 from reedkin.survival.errors import StatisticsError
 
 _STEPS = 200
@@ -97,37 +97,3 @@ def reml(y: np.ndarray[tuple[int], np.dtype[np.float64]], v: np.ndarray[tuple[in
             return after
         tau2 = after
     raise StatisticsError("How much the makers differ cannot be told: their estimates do not settle.")
-
-
-def student_quantile(probability: float, df: int) -> float:
-    """The quantile of Student's t on `df` (whole, at least 1) degrees of freedom, for a probability from 0.5 to 1, by
-    halving the interval."""
-    if not 0.5 <= probability < 1 or df < 1:
-        raise StatisticsError("Student's t needs a probability from 0.5 to 1 and at least one degree of freedom.")
-    lo, hi = 0.0, 1.0
-    while student_below(hi, df) < probability:
-        hi *= 2
-    while hi - lo > 1e-12 * max(1.0, hi):
-        middle = (lo + hi) / 2
-        lo, hi = (middle, hi) if student_below(middle, df) < probability else (lo, middle)
-    return (lo + hi) / 2
-
-
-def student_below(t: float, df: int) -> float:
-    """The chance that Student's t on `df` (whole, at least 1) degrees of freedom is below t >= 0: the closed finite
-    sums of Abramowitz & Stegun 1964, 26.7.3 and 26.7.4."""
-    angle = math.atan2(t, math.sqrt(df))
-    cos2 = math.cos(angle) ** 2
-    if df % 2:
-        total, term = 0.0, math.cos(angle)
-        for j in range(1, df - 1, 2):
-            total += term
-            term *= cos2 * (j + 1) / (j + 2)
-        between = 2 / math.pi * (angle + math.sin(angle) * total)
-    else:
-        total, term = 0.0, 1.0
-        for j in range(0, df, 2):
-            total += term
-            term *= cos2 * (j + 1) / (j + 2)
-        between = math.sin(angle) * total
-    return 0.5 + between / 2

@@ -20,16 +20,19 @@ from reedkin.survival import (
     Belief,
     CoxFit,
     Evidence,
+    LessSure,
     RiskSets,
     StatisticsError,
     evidence,
     fit,
     information_needed,
-    normal_quantile,
-    shared_frailty,
+    less_sure,
+    normal_score,
+    student_p,
+    student_quantile,
     two_sided_p,
 )
-from reedkin.survival.distributions import Z
+from reedkin.survival.distributions import LEVEL, Z
 
 FEWEST_RETIRED = 5
 """With fewer retirements among the reeds whose habit is known, nothing is said of it."""
@@ -65,6 +68,7 @@ class Effect:
     spread            what each retirement told: the variance of the habit, in `per`, among reeds at risk together.
     z                 how many standard errors the log of the ratio is from none, by the likelihood.
     sd                the standard deviation of the habit, in `per`, among reeds at risk together.
+    df                the degrees of freedom of Student's t by which it is judged, as few as evenings tell of it.
     word, compared    of a category: the word that differs most from the others, and how many words were compared.
     """
 
@@ -77,6 +81,7 @@ class Effect:
     spread: float
     z: float
     sd: float
+    df: float = math.inf
     word: str | None = None
     compared: int = 1
 
@@ -225,19 +230,24 @@ def effect(
     reeds = rows.reeds(_known(values, beside, strata))
     sd = math.sqrt(_variance(model.profile.likelihood.steps.risk, values))
     found = Effect(_exp(coef), _exp(lo), _exp(hi), p, reeds, model.events, spread, z, sd)
-    return _less_sure(found, shared_frailty(model, rows.life, rows.evening).factor)
+    return _by_evenings(found, less_sure(model, rows.life, rows.evening))
 
 
-def _less_sure(effect: Effect, factor: float) -> Effect:
-    """The same effect with a variance so many times as large."""
-    wider = math.sqrt(factor)
+def _by_evenings(effect: Effect, judged: LessSure) -> Effect:
+    """
+    The same effect with what evenings share in its variance, judged by Student's t: its p, its limits, and how far out
+    it is, as a normal value, with the information that such limits go with.
+    """
+    apart = math.sqrt(float(judged.factors[0]))
+    wider = apart * student_quantile(0.5 + LEVEL / 2, judged.df) / Z
     return replace(
         effect,
         lo=_widened(effect.hazard_ratio, effect.lo, wider),
         hi=_widened(effect.hazard_ratio, effect.hi, wider),
-        p=two_sided_p(effect.z / wider),
-        spread=effect.spread / factor,
-        z=effect.z / wider,
+        p=student_p(effect.z / apart, judged.df),
+        spread=effect.spread / wider**2,
+        z=normal_score(effect.z / apart, judged.df),
+        df=judged.df,
     )
 
 
@@ -267,7 +277,7 @@ def _effect_of_words(rows: Rows, words: NDArray[np.str_], tick: Tick) -> Effect:
 
 def one_of(effect: Effect, word: str, compared: int) -> Effect:
     """The effect of a word that was picked among so many compared: p and limits as for so many tests (Bonferroni)."""
-    wider = normal_quantile(1 - 0.025 / compared) / normal_quantile(0.975)
+    wider = student_quantile(1 - (1 - LEVEL) / 2 / compared, effect.df) / student_quantile(0.5 + LEVEL / 2, effect.df)
     return replace(
         effect,
         lo=_widened(effect.hazard_ratio, effect.lo, wider),

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from reedkin.study.lives import Clock
     from reedkin.study.ticks import Tick
 
+ONE_PLAYER = "A log is taken for one player's: what two players do differently would look like a habit."
+"""What no log can show."""
+
 
 @dataclass(frozen=True, slots=True)
 class Habits:

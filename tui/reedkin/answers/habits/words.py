@@ -6,6 +6,7 @@ import math
 
 from reedkin.answers.habits.effects import Effect
 from reedkin.answers.habits.one_habit import OneHabit
+from reedkin.answers.habits.question import ONE_PLAYER
 from reedkin.answers.habits.report import (
     TWO_KINDS,
     Evidence,
@@ -325,7 +326,7 @@ def habits_lines(report: HabitsReport) -> list[str]:
     lines = [
         f"Which habits go with longer and shorter lives, by {CLOCK_WORDS[report.clock]}",
         f"{plural(report.reeds, 'reed')} served, {report.retired} of them worn out. {tried(report)}",
-        *((NOT_CAUSE, LAGGED, TIMES, EVENINGS) if report.findings else ()),
+        *((NOT_CAUSE, LAGGED, TIMES, EVENINGS, ONE_PLAYER) if report.findings else ()),
         *(line for line in (report.early_days, most_worth(report)) if line),
         *([f'To start it: reedkin add "{line}"'] if (line := trial_line(report)) else []),
     ]

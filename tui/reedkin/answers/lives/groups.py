@@ -28,13 +28,15 @@ of all groups finds one in 84 of 100 logs, that of the larger in 6 (by simulatio
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """n reeds (by id in `reeds`), of which `retired` were retired for wear while in this group, and their curve."""
+    """n reeds (by id in `reeds`), of which `retired` were retired for wear while in this group, and their curve; begun
+    on so many `evenings` (0 where nobody asks)."""
 
     name: str
     n: int
     retired: int
     curve: SurvivalCurve
     reeds: tuple[str, ...]
+    evenings: int = 0
 
     def to_json(self) -> GroupJson:
         curve = self.curve
@@ -60,7 +62,8 @@ class Grouping:
 
     split    for a number, the value at which the reeds of each instrument were split: its median.
     test     the log-rank test of the groups among reeds of one instrument (of instruments against each other, if they
-             are the groups); None where there is nothing to compare, and then `untested` says why.
+             are the groups), as far as they differ by more than the evenings that they are of; None where there is
+             nothing to compare, and then `untested` says why.
     larger   the same of the groups that are large enough for it to hold; None where fewer than two are.
     unknown  reeds of which the habit is not known at all.
     """
@@ -91,7 +94,10 @@ def grouped(study: Study, by: Habit, clock: Clock) -> Grouping:
         known = names != ""
         strata = None if by.name == "instrument" else rows.stratum[known]
         try:
-            test, larger = compared(rows.stop[known], rows.event[known], names[known], rows.start[known], strata)
+            test, larger = compared(
+                rows.stop[known], rows.event[known], names[known], rows.start[known], strata, rows.life[known],
+                rows.evening[known],
+            )  # fmt: skip
         except StatisticsError as error:
             untested = str(error)
     unknown = len(set(rows.life.tolist()) - set(rows.life[names != ""].tolist()))
@@ -99,22 +105,24 @@ def grouped(study: Study, by: Habit, clock: Clock) -> Grouping:
 
 
 def compared(
-    stop: FloatArray, event: BoolArray, names: NDArray[np.str_], start: FloatArray, strata: IntArray | None
-) -> tuple[LogRank, LogRank | None]:
+    stop: FloatArray, event: BoolArray, names: NDArray[np.str_], start: FloatArray, strata: IntArray | None,
+    life: IntArray | None = None, evening: IntArray | None = None,
+) -> tuple[LogRank, LogRank | None]:  # fmt: skip
     """
     The log-rank test of all groups, and of those in which at least FEWEST_EXPECTED retirements were to be expected;
-    None where fewer than two groups are so large. All arrays are (n,). Raises StatisticsError as `logrank` does.
+    None where fewer than two groups are so large. All arrays are (n,); reeds of one `evening` are not so many reeds, if
+    these are given. Raises StatisticsError as `logrank` does.
     """
-    test = logrank(stop, event, names, start, strata)
+    test = logrank(stop, event, names, start, strata, life, evening)
     kept = [name for name, expected in zip(test.groups, test.expected, strict=True) if expected >= FEWEST_EXPECTED]
     if len(kept) == len(test.groups):
         return test, test
     chosen = np.isin(names, kept)
     if len(kept) < 2 or not event[chosen].any():
         return test, None
-    among = None if strata is None else strata[chosen]
+    among, member, together = (None if one is None else one[chosen] for one in (strata, life, evening))
     try:
-        return test, logrank(stop[chosen], event[chosen], names[chosen], start[chosen], among)
+        return test, logrank(stop[chosen], event[chosen], names[chosen], start[chosen], among, member, together)
     except StatisticsError:
         return test, None  # the larger groups were never under observation together
 
@@ -129,7 +137,7 @@ def _group(study: Study, rows: Rows, name: str, chosen: NDArray[np.bool_]) -> Gr
     lives = np.unique(rows.life[chosen])
     curve = curve_of(rows, chosen)
     ids = tuple(study.lives[place].reed.id for place in lives)
-    return Group(name, len(ids), int(rows.event[chosen].sum()), curve, ids)
+    return Group(name, len(ids), int(rows.event[chosen].sum()), curve, ids, len(np.unique(rows.evening[chosen])))
 
 
 def _halves(study: Study, by: Habit, rows: Rows) -> tuple[NDArray[np.str_], dict[str, float]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import date
 
@@ -13,10 +14,12 @@ from reedkin.domain.figures import date_words, plural
 from reedkin.domain.instruments import short_name
 from reedkin.domain.words import spelt
 from reedkin.study.lives import Clock, OutOfView
-from reedkin.survival import SurvivalCurve
+from reedkin.survival import LogRank, SurvivalCurve
 
 CLOCK_WORDS: dict[Clock, str] = {"hours": "hours played", "days": "days in service"}
 UNIT: dict[Clock, str] = {"hours": "h", "days": "days"}
+_NAMED = 3
+"""So many groups at most are named in a sentence."""
 
 
 def age(value: float, clock: Clock, unit: bool = True) -> str:
@@ -55,7 +58,19 @@ def differ(grouping: Grouping) -> str:
         return "The groups are too small to tell whether they differ."
     among = "" if len(test.groups) == len(grouping.groups) else f" ({len(test.groups)} larger groups)"
     seems = "They seem to differ" if test.p < LEVEL else "No clear difference"
-    return f"{seems}{among}: chance {_does(test.p)}."
+    return f"{seems}{among}: chance {_does(test.p)}.{_one_evening(grouping, test)}"
+
+
+def _one_evening(grouping: Grouping, test: LogRank) -> str:
+    """Which of the groups tested are of one evening each, so that it may be the evening; "" where none is."""
+    names = [spelt(group.name) for group in grouping.groups if group.evenings == 1 and group.name in test.groups]
+    if not names:
+        return ""
+    if len(names) == len(test.groups):
+        return " Each is of one evening, so nothing can be said of it apart from that evening."
+    more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+    each = "" if len(names) == 1 else " each"
+    return f" Of one evening{each}, so it may be that evening: {', '.join(names[:_NAMED])}{more}."
 
 
 def _does(p: float) -> str:
@@ -117,7 +132,7 @@ def lives_lines(report: Lifespans, groups: Sequence[Group], outcomes: Outcomes) 
     lines = [f"How long reeds last, by {CLOCK_WORDS[clock]}; split by {grouping.by.label.lower()}"]
     lines += [became_of(outcomes, clock), what_is_missing(outcomes), "", *group_lines(groups, clock), ""]
     test = grouping.larger
-    numbers = f" (log-rank: chi-square {test.chi2:.2f}, df {test.df}, p {test.p:.3g})" if test is not None else ""
+    numbers = f" (log-rank: {_numbers(test)})" if test is not None else ""
     lines += [f"{differ(grouping)}{numbers}", split_words(grouping)]
     lines += [f"Not known of {plural(grouping.unknown, 'reed')}." if grouping.unknown else "", ""]
     if report.ended:
@@ -127,6 +142,12 @@ def lives_lines(report: Lifespans, groups: Sequence[Group], outcomes: Outcomes) 
     for name, points in curves:
         lines += [f"  {name}", *points]
     return [line for place, line in enumerate(lines) if line or (place and lines[place - 1])]
+
+
+def _numbers(test: LogRank) -> str:
+    """The test in figures; where evenings make it less sure, with the second degrees of freedom of an F."""
+    second = "" if math.isinf(test.below) else f" and {test.below:.1f} (F, by evenings)"
+    return f"chi-square {test.chi2:.2f}, df {test.df}{second}, p {test.p:.3g}"
 
 
 def _curve_lines(curve: SurvivalCurve, clock: Clock) -> list[str]:

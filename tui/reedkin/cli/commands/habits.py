@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from reedkin.answers.habits.question import HabitsQuestion
+from reedkin.answers.habits.question import ONE_PLAYER, HabitsQuestion
 from reedkin.cli.asking import ask, tell
 from reedkin.cli.context import Context
 from reedkin.cli.options import add_clock, add_json
@@ -13,6 +13,7 @@ from reedkin.errors import InputError
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.epilog = ONE_PLAYER
     add_clock(parser)
     add_json(parser, "contract.lives:HabitsJson")
     parser.add_argument(

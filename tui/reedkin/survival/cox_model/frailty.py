@@ -22,10 +22,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from reedkin.survival.arrays import FloatArray, IntArray, tally
+from reedkin.survival.arrays import FloatArray, IntArray, gram, tally
 from reedkin.survival.cox_model.regression import CoxFit
 from reedkin.survival.cox_model.risks import Risks, risks_at
 from reedkin.survival.errors import StatisticsError
+from reedkin.survival.risk_sets import RiskSets
 
 _MANY = 300
 """With so many events a fit takes little from the residuals of a group."""
@@ -34,59 +35,120 @@ _BELIEVED, _WEIGHT = 0.2, 10.0
 """The variance that is believed before; that counts as much as five pairs of lives of a group, seen to their ends.
 Common practice, no source: a handful of groups alone would tell anything from 0 to 100."""
 
+_LEAST_DF = 0.1
+"""Fewer degrees of freedom tell nothing either."""
+
 
 @dataclass(frozen=True, slots=True)
+class LessSure:
+    """
+    What groups share makes of the variances of some effects.
+
+    factors  (r,) how many times as large each is, at least 1.
+    df       on how many degrees of freedom of Student's t, or below the line of F, they are to be judged.
+    """
+
+    factors: FloatArray
+    df: float
+
+
+@dataclass(frozen=True, eq=False)
 class SharedFrailty:
     """
     variance  of what the hazards of a group are multiplied by, as the residuals show it and was believed; at least 0.
-    factor    how many times as large it makes the variance of the coefficient, at least 1.
+    unsure    the variance of that estimate.
+    pulls     (p, p) what each unit of it adds to the covariance of the score.
     """
 
     variance: float
-    factor: float
+    unsure: float
+    pulls: FloatArray
+
+    def less_sure(self, added: FloatArray) -> LessSure:
+        """`added` (r,): what each unit of it adds to the variances of effects that do not go together, beside these."""
+        added = np.maximum(added, 0.0)
+        factors = 1.0 + self.variance * added
+        estimated = self.unsure * float(np.sum((added / factors) ** 2))
+        return LessSure(factors, max(2.0 * len(added) / estimated, _LEAST_DF) if estimated > 0.0 else np.inf)
 
 
-def shared_frailty(fit: CoxFit, member: IntArray, group: IntArray, which: int = 0) -> SharedFrailty:
-    """What groups share, for one coefficient of a fit. member, group (n,): for each row that the risk sets were made
-    of, the reed that it belongs to, and what that was made with."""
+def shared_frailty(fit: CoxFit, member: IntArray, group: IntArray) -> SharedFrailty:
+    """What groups share, beside a fit. member, group (n,): for each row that the risk sets were made of, the reed that
+    it belongs to, and what that was made with. `pulls` are those of the covariates as they were given."""
     likelihood = fit.profile.likelihood
     point = fit.profile.maximum.point
-    risk = likelihood.steps.risk
     risks = risks_at(likelihood.steps, likelihood.covariates, point.beta)
     if risks is None:
         raise StatisticsError("What lives share cannot be told: the effects are too large to reckon with.")
-    covariance = np.asarray(np.linalg.inv(point.information), dtype=np.float64)
+    inverse = np.asarray(np.linalg.inv(point.information), dtype=np.float64)
+    found = shared_beside(risks, likelihood.steps.risk, inverse, np.zeros(len(inverse)), member, group)
+    return SharedFrailty(found.variance, found.unsure, found.pulls * np.outer(fit.scale, fit.scale))
+
+
+def less_sure(fit: CoxFit, member: IntArray, group: IntArray, which: int = 0) -> LessSure:
+    """What groups share makes of one coefficient of a fit; the arguments are those of `shared_frailty`."""
+    shared = shared_frailty(fit, member, group)
+    own = fit.covariance[which]
+    return shared.less_sure(np.array([np.einsum("i,ij,j->", own, shared.pulls, own) / own[which]]))
+
+
+def shared_beside(
+    risks: Risks, risk: RiskSets, inverse: FloatArray, score: FloatArray, member: IntArray, group: IntArray
+) -> SharedFrailty:
+    """
+    What groups share beside p covariates, at coefficients whose `risks` these are. inverse (p, p): of the information;
+    score (p,): that of the covariates there, of which residuals are freed by a step toward where it is none.
+    """
     hazard, apart = risks.lived()
     ended = tally(risk.dead, np.ones(risk.events), len(risk.rows))
-    taken = np.einsum("ij,jr->ir", covariance, apart)
-    above = below = moved = 0.0
+    left = ended - hazard - np.einsum("ir,i->r", apart, inverse @ score)
+    of_group, of_member = (np.unique(of[risk.rows], return_inverse=True)[1] for of in (group, member))
+    groups, members = (int(of.max()) + 1 for of in (of_group, of_member))
+    variances, own = tally(of_group, hazard, groups), tally(of_member, hazard, members)
+    together = np.diag(variances) if risk.events < _MANY else None
+    if together is not None:
+        together -= gram(_fitted(risks, apart, inverse, of_group, groups).T)
+        own = own - np.sum(_fitted(risks, apart, inverse, of_member, members) ** 2, axis=0)
+        variances = np.diag(together)
+    squares = variances**2 if together is None else gram(together)
     # What two members of a group have in common is what the group has, less what each has by itself.
-    for sign, of in ((1.0, group), (-1.0, member)):
-        codes, place = np.unique(of[risk.rows], return_inverse=True)
-        residual, variance, move = (tally(place, one, len(codes)) for one in (ended - hazard, hazard, taken[which]))
-        if risk.events < _MANY:
-            fitted = _fitted(risks, apart, covariance, place, len(codes))
-            variance -= np.sum(fitted**2, axis=0)
-            if sign > 0.0:  # of single reeds next to nothing
-                below += _beside_diagonal(fitted)
-        above += sign * float(np.sum(residual**2 - variance))
-        below += sign * float(np.sum(variance**2))
-        moved += sign * float(np.sum(move**2))
+    above = float(np.sum(tally(of_group, left, groups) ** 2 - variances))
+    above -= float(np.sum(tally(of_member, left, members) ** 2 - own))
+    below = float(np.sum(squares if together is None else np.diag(squares))) - float(np.sum(own**2))
+    pulls = gram(_sums(apart, of_group, groups)) - gram(_sums(apart, of_member, members))
     if below <= 0.0:  # too few groups to tell
         above = below = 0.0
-    of_groups = max((above + _BELIEVED * _WEIGHT) / (below + _WEIGHT), 0.0)
-    return SharedFrailty(of_groups, max(1.0 + of_groups * moved / float(covariance[which, which]), 1.0))
+    variance = max((above + _BELIEVED * _WEIGHT) / (below + _WEIGHT), 0.0)
+    scatter = _WEIGHT * (1.0 + 2.0 * variance + 2.0 * variance**2)
+    if below > 0.0:
+        their_group = np.zeros(members, dtype=np.intp)
+        their_group[of_member] = of_group
+        alone = [tally(their_group, own**power, groups) for power in (2, 3)]
+        whole = variances + variance * squares if together is None else together + variance * squares
+        scatter += max(_scatter(whole, variances, alone, variance), 0.0)
+    return SharedFrailty(variance, 2.0 * scatter / (below + _WEIGHT) ** 2, pulls)
 
 
-def _fitted(risks: Risks, apart: FloatArray, covariance: FloatArray, place: IntArray, size: int) -> FloatArray:
+def _scatter(whole: FloatArray, variances: FloatArray, alone: list[FloatArray], shared: float) -> float:
+    """
+    Half the variance of the sum of the products of two members' residuals, over all groups, were these normal.
+
+    With S their covariance it is the sum of (1'S1)^2 - 2 1'S S1 + tr(S S): the first of groups, `whole`, as they vary
+    together; the others of members, by the sums of the squares and the cubes of their variances in each group, `alone`.
+    """
+    second, third = alone
+    by_member = -2.0 * second * (1.0 + shared * variances) ** 2 + second + 2.0 * shared * third + (shared * second) ** 2
+    return float(np.sum(whole**2)) + float(np.sum(by_member))
+
+
+def _sums(rows: FloatArray, place: IntArray, size: int) -> FloatArray:
+    """(p, size) the sums of rows (p, r) over the places."""
+    return np.array([tally(place, one, size) for one in rows])
+
+
+def _fitted(risks: Risks, apart: FloatArray, inverse: FloatArray, place: IntArray, size: int) -> FloatArray:
     """(m + p, size) F: by F'F the residuals of groups vary less than the hazards that these lived through, since the
     baseline and the coefficients are fitted to them as well."""
-    own = np.array([tally(place, one, size) for one in apart])
-    values, axes = np.linalg.eigh(covariance)
+    values, axes = np.linalg.eigh(inverse)
     roots = np.sqrt(np.maximum(values, 0.0))
-    return np.vstack((risks.shares(place, size), roots[:, None] * np.einsum("ji,jg->ig", axes, own)))
-
-
-def _beside_diagonal(fitted: FloatArray) -> float:
-    """The sum of the squares of F'F but for its diagonal: what the fit takes from one group for what another has."""
-    return float(np.sum(np.einsum("fa,fb->ab", fitted, fitted) ** 2) - np.sum(np.sum(fitted**2, axis=0) ** 2))
+    return np.vstack((risks.shares(place, size), roots[:, None] * (axes.T @ _sums(apart, place, size))))

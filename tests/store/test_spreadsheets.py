@@ -567,3 +567,72 @@ def test_a_column_of_crosses_is_a_cause_where_its_heading_is_one(
     name: str, cells: tuple[str, ...], crossed: bool
 ) -> None:
     assert is_crossed(ColumnHead(name), cells) is crossed
+
+
+# What was found in notebooks that were written to be awkward
+
+
+@pytest.mark.parametrize(
+    ("scores", "written"),
+    [
+        (("7", "8", "77"), "score"),
+        (("70", "82", "9"), "score of 100"),
+        (("7", "8", "9"), "score"),
+    ],
+)
+def test_a_slip_among_scores_makes_none_of_them_one_of_a_hundred(scores: tuple[str, ...], written: str) -> None:
+    lines = "".join(f"{n},2025-02-0{n},{score}\n" for n, score in enumerate(scores, 1))
+    assert taken(f"Reed,Date,Score\n{lines}")["Score"] == written
+
+
+def test_scores_above_ten_and_none_above_twenty_are_asked_about() -> None:
+    (asked,) = proposed("Reed,Date,Score\n1,2025-02-01,12\n2,2025-02-02,15\n").open
+    assert asked.answers == ("score=score of 20", "score=score of 100")
+
+
+def test_a_sheet_of_sales_is_one_of_sales() -> None:
+    bench = bench_of("Reed,Date sold,To,Price\n1,2025-02-01,Miss Alder,30 EUR\n2,2025-02-05,,\n", "instrument:=oboe")
+    assert life(bench, "1")[-1] == "01 Feb 18:00 sold to Miss Alder for 30"
+    assert life(bench, "2")[-1] == "05 Feb 18:00 handed over"
+
+
+def test_what_no_column_gives_a_kind_becomes_an_event_of_its_own_and_is_not_lost() -> None:
+    bench = bench_of("Reed,Date,Clip,Scraped,Room\n1,2025-02-01,0.5,10,\n1,2025-02-02,0.3,,dry\n", "instrument:=oboe")
+    assert life(bench, "1")[1:] == [
+        "01 Feb 12:00 scraped, 10 min", "01 Feb 12:00 clipped 0.5 mm", "02 Feb 12:00 clipped 0.3 mm “Room: dry”",
+    ]  # fmt: skip
+
+
+def test_hours_of_reeds_that_have_a_line_each_are_asked_about() -> None:
+    sheet = "reed,date,length,hours\n1,2025-02-01,72 mm,12 h\n2,2025-02-03,7.15 cm,8h30\n"
+    (asked,) = proposed(sheet).open
+    assert asked.answers == ("hours=hours_before", "kind:=played")
+    bench = bench_of(sheet, "instrument:=oboe", "hours=hours_before")
+    assert life(bench, "2") == ["03 Feb 12:00 joined as oboe, 71.5 mm, 8.5 h played before"]
+
+
+def test_a_table_beside_the_first_is_left_out_and_a_column_of_remarks_is_not() -> None:
+    beside = taken("Reed,Date,Min,,Lot,Price\n1,2025-02-01,10,,7,55\n2,2025-02-01,12,,8,60\n3,2025-02-03,8,,,\n")
+    assert (beside["Lot"], beside["Price"]) == ("", "")
+    remarks = taken("Reed,Date,Min,,Lot,Remark\n1,2025-02-01,10,,,\n2,2025-02-01,12,,8,dry\n")
+    assert (remarks["Lot"], remarks["Remark"]) == ("lot", "note")
+
+
+def test_formulas_are_no_values() -> None:
+    (column,) = [one for one in proposed("Reed,Date,Blade\n1,2025-02-01,=C2-47\n").columns if not one.target.column]
+    assert column.why == "formulas; save the sheet with its values"
+
+
+@pytest.mark.parametrize("both", ["2 and 3", "2+3", "2 & 3", "2; 3", "2 et 3", "2-3", "2,3"])
+def test_reeds_in_one_cell(both: str) -> None:
+    bench = bench_of(f'Reeds,Date,Min\n"{both}",2025-02-01,15\n', "instrument:=oboe")
+    assert [life(bench, tag)[-1] for tag in ("2", "3")] == ["01 Feb 12:00 played 15 min"] * 2
+
+
+def test_a_fault_names_line_and_column() -> None:
+    sheet = sheet_of("Reed,Date,Min,Score\n1,2025-02-01,abc,7\n2,,20,\n2,2025-02-03,20,\n")
+    expanded = expand(sheet, propose(sheet, parse_mapping(("instrument:=oboe",))).mapping, Bench(CLOCK))
+    faults = plan_import(expanded.rows, Bench(CLOCK), UidMaker(), CLOCK).faults
+    assert [(one.line, one.message.partition(";")[0]) for one in faults] == [
+        (2, "minutes: abc is not a measure"), (3, "at (on which day) missing"),
+    ]  # fmt: skip

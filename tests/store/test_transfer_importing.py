@@ -127,7 +127,7 @@ def test_the_bearer_at_the_time_is_meant_and_not_the_one_now() -> None:
         ([tied("5", "2026-01-01", overall_mm="1e400")], "more than can be"),
         ([tied("5", "2026-01-01"), row("5", "played", "2026-01-02", minutes="9" * 20)], "more than can be"),
         ([tied("5", "2026-01-01", lot=[1])], "lot is text"),
-        ([tied("", "2026-01-01")], "tag missing"),
+        ([tied("", "2026-01-01")], "tag (which reed) missing"),
         ([tied("5", "2026-01-01", session="a", room_c=500)], "room must be between"),
         ([tied("5", "2026-01-01", session="a", session_start="soon")], "session_start soon is not a time"),
     ],

@@ -13,7 +13,7 @@ import msgspec
 
 from reedkin.domain.clock import Clock
 from reedkin.domain.events import Event
-from reedkin.domain.facts import Facts, Value
+from reedkin.domain.facts import FACTS, Facts, Value
 from reedkin.domain.reeds import Step
 from reedkin.domain.uid import is_uid, milliseconds_of, uid_of_content
 from reedkin.errors import InputError
@@ -34,6 +34,7 @@ T = TypeVar("T")
 NOTE = "note"
 _SPOKEN = frozenset((*FACT_COLUMNS, NOTE))
 _TRIES = 1000
+_NEEDED = {"tag": "tag (which reed)", "kind": "kind (what was done)", "at": "at (on which day)"}
 
 
 @dataclass(slots=True)
@@ -74,7 +75,7 @@ def draft_of(numbered: NumberedRow, clock: Clock) -> Draft:
     draft = Draft(numbered.line, "", "", clock.now(), {}, str(row.get("note") or ""), latest=numbered.latest)
     missing = [name for name in REQUIRED if is_empty(row.get(name))]
     if missing:
-        draft.faults.append(f"{' and '.join(missing)} missing")
+        draft.faults.append(f"{' and '.join(_NEEDED[name] for name in missing)} missing")
 
     def read(name: str, how: Callable[[object], T], otherwise: T) -> T:
         if is_empty(row.get(name)):
@@ -93,12 +94,21 @@ def draft_of(numbered: NumberedRow, clock: Clock) -> Draft:
     draft.reed = read(REED_COLUMN, lambda cell: text_of(cell, REED_COLUMN), "")
     draft.facts.update(preset)
     for name in (name for name in FACT_COLUMNS if name in row):  # in this order: a file always gives the same records
-        value = read(name, partial(fact_of, name), None)
+        value = read(name, partial(_told_of, name), None)
         if value is not None:
             draft.facts[name] = value
     spoken = (numbered.columns & _SPOKEN) | draft.facts.keys()
     draft.spoken = frozenset(spoken | {NOTE} if draft.note else spoken)
     return draft
+
+
+def _told_of(name: str, cell: object) -> Value:
+    """A fact of a row. Raises InputError, which names the column."""
+    try:
+        return fact_of(name, cell)
+    except InputError as error:
+        said = str(error)
+        raise InputError(said if said.startswith(FACTS[name].words) else f"{FACTS[name].words}: {said}") from error
 
 
 def give_uids(drafts: Sequence[Draft]) -> None:

@@ -142,7 +142,8 @@ def _as_written(cell: str, written: str) -> str:
         return moment.isoformat() if moment is not None else cell
     if of := _OF.fullmatch(written):
         return _of_ten(cell, float(of[1]))
-    return f"{cell} {written}" if written != NAMED and cell[-1:].isdigit() else cell
+    bare = cell[-1:].isdigit() and not any(letter.isalpha() for letter in cell)  # 8h30 has its units
+    return f"{cell} {written}" if written != NAMED and bare else cell
 
 
 def _of_ten(cell: str, most: float) -> str:

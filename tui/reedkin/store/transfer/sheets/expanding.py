@@ -26,7 +26,9 @@ from reedkin.store.transfer.sheets.vocabulary import cause_named, setting_named
 _OF_A_LIFE = ("wired", "tubed", "crowed", "measured", "scored")
 """Kinds that take what a line about a whole life says besides, in the order in which such things are done."""
 _OF_A_ROW = ("tag", "kind", "at", "session", "uid", "note", "reed")
-_SEVERAL = re.compile(r"\d\s*[-–,&]\s*\d")
+_AND = re.compile(r"\s*(?:[&+;]|\b(?:and|und|et|y|e)\b)\s*", re.IGNORECASE)
+"""What stands between two reeds, besides a comma."""
+_SEVERAL = re.compile(r"\d\s*[-–,]\s*\d")
 _BARE_TAG = re.compile(r"(?:#|[^\W\d_]{2,}\.?\s*(?:no\.?|nr\.?)?\s*)?(\d+[^\W\d_]?)(?:\.0)?\.?", re.IGNORECASE)
 
 _LATER = timedelta(minutes=10)
@@ -89,9 +91,9 @@ class _Expanding:
 
     def _of_each(self, event: Cells) -> Iterator[Cells]:
         """The event of each reed where a line names several: "1-6", "12, 14"."""
-        tag = str(event.get("tag", ""))
+        tag = _AND.sub(",", str(event.get("tag", "")))
         try:
-            tags = expand_tags("".join(tag.replace("–", "-").replace("&", ",").split())) if _SEVERAL.search(tag) else []
+            tags = expand_tags("".join(tag.replace("–", "-").split())) if _SEVERAL.search(tag) else []
         except InputError:
             tags = []  # told with its line
         if len(tags) < 2:
@@ -148,10 +150,30 @@ class _Expanding:
         if "kind" in common and not (kinds and is_empty(common.get("kind"))):
             yield from self._fitted(common)
         elif not kinds:
-            yield {**common, "kind": "noted"}
-        for place, kind in enumerate(kinds):
-            own = {"note": common.get("note", "")} if place == 0 and "kind" not in common else {}
-            yield from self._fitted({**base, **own, "kind": kind, **of_kind[kind]})
+            own = {"note": common.get("note", "")}
+            yield from list(self._each_of_its_kind(common, own)) or [{**base, **own, "kind": "noted"}]
+        elif "kind" not in common:
+            own = {"note": common.get("note", "")}
+            yield from self._fitted({**base, **own, "kind": kinds[0], **of_kind[kinds[0]]})
+            yield from self._each_of_its_kind(common, {})
+            kinds = kinds[1:]
+        for kind in kinds:
+            yield from self._fitted({**base, "kind": kind, **of_kind[kind]})
+
+    def _each_of_its_kind(self, common: Cells, own: Cells) -> Iterator[Cells]:
+        """What a line says besides of its day, which no column gives a kind: each fact in an event of one that takes
+        it. The first of these has `own` as well."""
+        left = {name: cell for name, cell in common.items() if name in _FACTS and name not in MAKING}
+        left = {name: cell for name, cell in left.items() if not is_empty(cell)}
+        for kind in ("clipped", *_OF_A_LIFE):
+            facts = {name: left.pop(name) for name in KINDS[kind].facts if name in left}
+            if facts:
+                yield {**_of_line(common), **own, "kind": kind, **facts}
+                own = {}
+        if left:
+            self._noted.update((name, "noted") for name in left)
+            said = "; ".join(filter(None, (str(own.get("note", "")), *(f"{n} {c}" for n, c in left.items()))))
+            yield {**_of_line(common), "kind": "noted", "note": said}
 
     def _fitted(self, event: Cells) -> Iterator[Cells]:
         """An event with the facts that belong to its kind. A score stands for itself; how the reed was made belongs to
@@ -212,7 +234,7 @@ class _Expanding:
             handed.setdefault("terms", "sold")
         gone = days.get("handed over", ended or last)
         handed.pop("at", None)
-        if any(not is_empty(cell) for cell in handed.values()):
+        if "handed over" in days or any(not is_empty(cell) for cell in handed.values()):
             yield {**tag, "kind": "handed over", "at": _evening(gone).isoformat(), **handed}
         if cause is not None or (ended and "terms" not in handed):
             note = {} if ended else {"note": "the day is not known"}

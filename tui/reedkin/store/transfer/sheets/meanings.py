@@ -22,9 +22,13 @@ from reedkin.store.transfer.sheets.written import SCORED, are_stars, number_in, 
 
 LIKELY = 0.6
 """Such a share of a column's cells has to be what its heading says."""
+_FEWEST_BESIDE = 2
+"""Columns of another table that stands beside the first."""
 LONG = 18
 """Characters of the longest cell that may be a word of its own, or a tag."""
-_LIFE_DAYS = ("tied:at", "played:at", "retired:at")
+_FROM_THE_BUTT = ("tube_mm", "tip_from_mm", "heart_from_mm")
+"""Lengths whose headings may as well stand over something else, which then lies out of their limits."""
+_LIFE_DAYS = ("tied:at", "played:at", "retired:at", "handed over:at")
 WORDS: Mapping[str, Callable[[str], str | None]] = {
     "kind": kind_named, "cause": cause_named, "setting": setting_named, "instrument": instrument_meant,
 }  # fmt: skip
@@ -48,26 +52,47 @@ class Meanings:
     def all(self) -> list[str]:
         """What each column is, as "kind:column" or our column; empty where it is left out."""
         found = [""] * len(self._columns)
+        beside = self._other_table()
         used: dict[str, int] = {one.named.partition(" ")[0]: place for place, one in self._settled.items()}
         for exact in (True, False):
             for place, heading in enumerate(self._sheet.headings):
-                if place in self._settled or found[place] or not self._columns[place]:
+                if place in self._settled or found[place] or not self._columns[place] or place >= beside:
                     continue
                 fits = (one for one in candidates(heading, exact) if _fits(one, self._columns[place], exact))
                 meaning = next((one for one in fits if one not in used or one == "note"), "")
                 if meaning:
                     found[place] = meaning
                     used.setdefault(meaning, place)
-        self._by_cells(found, used)
+        self._by_cells(found, used, beside)
         return self._of_lives(found)
 
-    def _by_cells(self, found: list[str], used: dict[str, int]) -> None:
-        """Columns whose headings say nothing that is known: by what they hold, else into the note."""
+    def _other_table(self) -> int:
+        """The place at which another table stands beside the first: behind a column with nothing in it, at least two
+        columns whose lines are fewer, or more, from the first on. Past the last column where none does."""
+        for gap in range(1, len(self._columns) - _FEWEST_BESIDE):
+            if self._columns[gap] or self._sheet.headings[gap].name != f"column {gap + 1}":
+                continue
+            left, right = (
+                [any(cells[place] for place in places) for _, cells in self._sheet.lines]
+                for places in (range(gap), range(gap + 1, len(self._columns)))
+            )
+            ends = [sum(side) for side in (left, right)]
+            if ends[0] != ends[1] and all(side == sorted(side, reverse=True) for side in (left, right)) and all(ends):
+                return gap + 1
+        return len(self._columns)
+
+    def _by_cells(self, found: list[str], used: dict[str, int], beside: int) -> None:
+        """Columns whose headings say nothing that is known: by what they hold, else into the note. What stands
+        `beside` is of another table."""
         for place, cells in enumerate(self._columns):
             if found[place] or place in self._settled:
                 continue
             if not cells:
                 self.why[place] = "nothing in it"
+            elif share(cells, lambda cell: cell.startswith("=")) >= LIKELY:
+                self.why[place] = "formulas; save the sheet with its values"
+            elif place >= beside:
+                self.why[place] = "another table beside"
             elif (twin := self._twin(place)) is not None:
                 self.why[place] = f"the same as {self._sheet.headings[twin].name}"
             elif "at" not in used and not any(day in used for day in _LIFE_DAYS) and orders_of(cells):
@@ -122,7 +147,7 @@ def _fits(meaning: str, cells: Sequence[str], exact: bool = False) -> bool:
         return not (column == "tube" and _fits("tube_mm", cells))
     numbers = [number for cell in cells if (number := number_in(column, cell)) is not None]
     stars = column == "score" and are_stars(cells)
-    if column == "tube_mm" and not all(within(fact.low, number, fact.high) for number in numbers):
+    if column in _FROM_THE_BUTT and not all(within(fact.low, number, fact.high) for number in numbers):
         return False
     return stars or len(numbers) >= LIKELY * len(cells)
 

@@ -7,7 +7,8 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reedkin.domain.facts import FACTS
+from reedkin.domain.facts import FACTS, KINDS, MAKING
+from reedkin.domain.words import SCORES
 from reedkin.errors import InputError
 from reedkin.store.transfer.mapping import NAMED, ColumnMap, Target
 from reedkin.store.transfer.rows import fact_of, kind_of
@@ -16,9 +17,17 @@ from reedkin.store.transfer.sheets.days import is_day_of_a_year, order_shown, or
 from reedkin.store.transfer.sheets.meanings import LIKELY, LONG, REED_ITSELF, WORDS, Meanings, share
 from reedkin.store.transfer.sheets.sheet import ColumnHead, Sheet
 from reedkin.store.transfer.sheets.vocabulary import HANDED, MEANINGS, bare_heading
-from reedkin.store.transfer.sheets.written import bare_number, unit_of
+from reedkin.store.transfer.sheets.written import bare_number, may_be_of_twenty, unit_of
 
 _EXAMPLES = 3
+_OF_MEASURES = ("measured", "crowed", "clipped", "wired", "tubed")
+"""Kinds of events that lines with such facts are mostly of."""
+_FEWEST = 2
+_NO_TABLE = (
+    "; cells stand apart by commas, semicolons or tabs, below headings: what is written in sentences is no table, and "
+    "its lines can be given to reedkin add"
+)
+_SCORED = ("score", *SCORES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +116,11 @@ class _Proposing:
         if column == "note":
             plain_note = "note" in MEANINGS.get(bare_heading(heading.name), ())
             return Target(column, "" if plain_note else NAMED)
+        if column in _SCORED and may_be_of_twenty(heading, cells):
+            self._open.append(OpenQuestion(
+                f"{heading.name}: scores above 10, such as {_short(max(cells, key=len))}, may be of 20 or of 100",
+                tuple(f"{heading.key}={column} of {most}" for most in (20, 100)),
+            ))  # fmt: skip
         return Target(column, unit_of(column, heading, cells), kind)
 
     def _order(self, heading: ColumnHead, cells: Sequence[str], meaning: str) -> str:
@@ -153,14 +167,34 @@ class _Proposing:
                 f"no column says what was done, which {words.name} may say", (f"{words.key}=kind", "kind:=played"),
             ))  # fmt: skip
             return {}
+        if "hours_before" in columns:
+            return {("kind", ""): "joined"}
+        if (hours := self._hours_in_all(taken)) is not None:
+            self._open.append(OpenQuestion(
+                f"{hours.name} may be all that a reed was played, or one playing on that day",
+                (f"{hours.key}=hours_before", "kind:=played"),
+            ))  # fmt: skip
+            return {}
         if columns & {"minutes", "setting"}:
             return {("kind", ""): "played"}
         if "score" in columns:
             return {("kind", ""): "scored"}
         if any(kind for kind, _ in targets):
             return {}
-        self._open.append(OpenQuestion("no column says what was done", ("kind:=tied", "kind:=played", "YOURS=kind")))
+        taking = [kind for kind in _OF_MEASURES if columns & {*KINDS[kind].facts} - {*MAKING, "score"}]
+        usual = taking or ["tied", "played"]
+        answers = tuple(f"kind:={kind}" for kind in usual)
+        self._open.append(OpenQuestion("no column says what was done", (*answers, "YOURS=kind")))
         return {}
+
+    def _hours_in_all(self, taken: Sequence[Taken]) -> ColumnHead | None:
+        """A column of hours that may be those of a whole life: each reed has one line."""
+        places = {one.target.column: place for place, one in enumerate(taken) if not one.target.kind}
+        place = places.get("minutes")
+        if place is None or "tag" not in places or not taken[place].proposed:
+            return None
+        reeds = self._columns[places["tag"]]
+        return taken[place].heading if taken[place].target.written == "h" and len(set(reeds)) == len(reeds) else None
 
     def _may_be_kinds(self, taken: Sequence[Taken]) -> ColumnHead | None:
         """A column of words unknown here that may say what was done: each line has one, they come again, and some lines
@@ -201,7 +235,8 @@ class _Proposing:
                     "each reed and day instead, with the minutes; or leave them out", (f"{columns_of[0].lower()}=",),
                 ))  # fmt: skip
         if "tag" not in columns and ("tag", "") not in self._given.words:
-            self._open.append(OpenQuestion("no column says which reed it is", ("YOURS=tag",)))
+            table = "" if "at" in columns or len(self._columns) > _FEWEST else _NO_TABLE
+            self._open.append(OpenQuestion(f"no column says which reed it is{table}", ("YOURS=tag",)))
         if "at" not in columns:
             self._refuse_days_of_no_year()
             self._open.append(OpenQuestion("no column says on which day it was", ("YOURS=at day-first",)))

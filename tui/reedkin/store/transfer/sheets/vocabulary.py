@@ -14,7 +14,7 @@ from reedkin.store.transfer.sheets.days import plain
 _HEADINGS = {
     "tag": "reed|reed no|reed nr|reed number|reed id|number|nr|no|tag|label|rohr|rohr nr|rohrnummer|nummer|"
            "anche|anche no|"
-           "n|which reed|reed tag|ancia|cana|numero|num|id|reed label|code",
+           "n|#|which reed|reed tag|ancia|cana|numero|num|id|reed label|code",
     "kind": "kind|what|event|action|activity|type|what i did|done|operation|step|did|was|tatigkeit|arbeit|"
             "arbeitsschritt|"
             "schritt|quoi|cosa|que|job|task|work|what done|aktion",
@@ -63,8 +63,8 @@ _HEADINGS = {
     "crow": "crow|crow pitch|pitch of crow|krahen|crows at|cri",
     "opening_mm": "opening mm|opening|aperture|offnung|ouverture|apertura|tip opening",
     "width_mm": "width mm|width|breite|largeur",
-    "tip_from_mm": "tip from mm|tip from",
-    "heart_from_mm": "heart from mm|heart from",
+    "tip_from_mm": "tip from mm|tip from|tip starts|tip",
+    "heart_from_mm": "heart from mm|heart from|heart starts|heart",
     "setting": "setting|occasion|context|anlass|where played|contexte|played in|situation|event type|played for",
     "score": "score|rating|mark|grade|quality|stars|bewertung|note 1 10|how good|qualite|voto|punkte|points|"
              "marks|overall "

@@ -15,6 +15,7 @@ from reedkin.store.transfer.sheets.vocabulary import MEANINGS, bare_heading
 SCORED = re.compile(r"(?:/|\bof\b|\bto\b|\d\s*[-–]|\bsur\b|\bvon\b)\s*(5|6|10|20|100)\b", re.IGNORECASE)
 """How a heading says of how many a score is: "/20", "of 5", "1-5"."""
 _INCH, _CM = 25.4, 10.0
+_TEN, _TWENTY = 10, 20
 
 
 def unit_of(column: str, heading: ColumnHead, cells: Sequence[str]) -> str:
@@ -49,7 +50,20 @@ def _best_score(heading: ColumnHead, cells: Sequence[str]) -> str:
         return f"of {scored[1]}" if scored[1] != "10" else ""
     if cells and are_stars(cells):
         return "of 5"
-    return "of 100" if any((number := bare_number(cell)) is not None and number > 10 for cell in cells) else ""
+    return "of 100" if _above_ten(cells) and not may_be_of_twenty(heading, cells) else ""
+
+
+def _above_ten(cells: Sequence[str]) -> bool:
+    """Whether most scores are above ten; where few are, these are slips."""
+    numbers = [number for cell in cells if (number := bare_number(cell)) is not None]
+    return sum(number > _TEN for number in numbers) * 2 > len(numbers)
+
+
+def may_be_of_twenty(heading: ColumnHead, cells: Sequence[str]) -> bool:
+    """Whether scores are mostly above ten and none above twenty, and nothing says of how many they are: as well of 20
+    as of 100."""
+    numbers = [number for cell in cells if (number := bare_number(cell)) is not None]
+    return SCORED.search(heading.name) is None and _above_ten(cells) and max(numbers, default=0) <= _TWENTY
 
 
 def are_stars(cells: Sequence[str]) -> bool:

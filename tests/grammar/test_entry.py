@@ -319,7 +319,8 @@ def test_errors_point_at_the_word(maker: Maker, line: str, words: str, message: 
 def test_without_a_reed_in_hand() -> None:
     empty = Maker()
     assert empty.error("c .5") == ("c", "which reed? write its tag first, such as 12 clip")
-    assert empty.error("concert sat 19:30")[1].endswith("what is still to come: engage and its day")
+    assert empty.error("concert sat 2 pm oct")[1].endswith("what is still to come: engage and its day")
+    assert empty.error("concert sat 19:30")[1] == "for which instrument? such as engage 28 Nov 2026 19:30 oboe"
     assert empty.error('"a thought"') == ('"a thought"', "which reed? write its tag first, such as 12 note")
     assert empty.error("tie") == ("tie", "for which instrument? such as 143-148 tie eh 60 lot 7 tube 27")
     assert actions(empty.read("tie eh 60")) == [("1", "tied", {"instrument": "english horn", "overall_mm": 60})]

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
+from reedkin.bench.bearers import tag_key
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED, doubt
 from reedkin.domain.checks import Objection, judge, judge_time
@@ -86,7 +87,7 @@ def _sharing(reeds: list[Reed]) -> Iterator[Remark]:
     tubes: dict[str, list[Reed]] = {}
     for reed in reeds:
         if reed.now.keeps_tag:
-            tags.setdefault(reed.tag.casefold(), []).append(reed)
+            tags.setdefault(tag_key(reed.tag), []).append(reed)
         if reed.at_work and reed.now.tube:
             tubes.setdefault(reed.now.tube.casefold(), []).append(reed)
     for bearers in tags.values():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import insort
 from collections.abc import Iterable
 from datetime import datetime
+from unicodedata import normalize
 
 from reedkin.bench.beside import Beside
 
@@ -24,7 +25,7 @@ class Bearers:
 
     def of(self, tag: str) -> list[str]:
         """The ids of the reeds that bore a tag, oldest first."""
-        return [reed for _, reed in self._by_tag.get(tag.casefold(), ())]
+        return [reed for _, reed in self._by_tag.get(tag_key(tag), ())]
 
     def place(self, reed: str) -> tuple[int, int]:
         """Which bearer of its tag a reed is, from 1, and how many there were."""
@@ -43,10 +44,15 @@ class Bearers:
 
     def _bearers(self, tag: str, reed: str) -> list[tuple[datetime, str]]:
         """Those that bear a tag, which a reed is to be known by."""
-        tag = self._tags[reed] = tag.casefold()
+        tag = self._tags[reed] = tag_key(tag)
         if tag not in self._by_tag:
             self._by_tag[tag] = []
         return self._by_tag[tag]
+
+
+def tag_key(tag: str) -> str:
+    """What a tag is known by, in upper or lower case and however its letters are composed: é is one or two."""
+    return tag.lower() if tag.isascii() else normalize("NFC", tag.casefold())
 
 
 def given_tags(beside: Beside) -> dict[str, str]:

@@ -10,7 +10,7 @@ from itertools import groupby
 from typing import NamedTuple
 
 from reedkin.bench.audit import about, objections_to
-from reedkin.bench.bearers import TAGS_TABLE
+from reedkin.bench.bearers import TAGS_TABLE, tag_key
 from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED, TRIALS, trials
 from reedkin.domain.events import Amendment, Event, Place, Record, Statement, Strike, reed_table
@@ -228,7 +228,7 @@ def why_not_tag(reed: Reed, tag: str, bench: Bench) -> str | None:
         return "it was struck, and never was"
     if tag == reed.tag:
         return "that is its tag already"
-    if tag.casefold() != reed.tag.casefold() and not bench.tags.is_free(tag) and reed.now.keeps_tag:
+    if tag_key(tag) != tag_key(reed.tag) and not bench.tags.is_free(tag) and reed.now.keeps_tag:
         return f"{tag} is in use; take another, such as {bench.tags.next()}"
     return None
 

@@ -27,6 +27,13 @@ class Clock:
             here = self.now().tzinfo
             return moment.replace(tzinfo=here) if moment.tzinfo is None else moment.astimezone(here)
 
+    def passed(self, begin: datetime, minutes: int) -> int:
+        """The minutes that pass from `begin` until the hands of the clock stand so many further on: an hour more or
+        less in the nights in which summer time begins or ends."""
+        begin = self.local(begin)
+        end = self.local(begin.replace(tzinfo=None) + timedelta(minutes=minutes))
+        return round((end - begin).total_seconds() / 60)
+
 
 class FixedClock(Clock):
     """A clock that stands still until it is moved."""

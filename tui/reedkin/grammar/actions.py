@@ -54,6 +54,8 @@ class Reading:
     """The minutes of the bench clock, where several scrapes of the entry share them."""
     lone_tag: str | None = None
     """The tag of a reed that is there, where the line is this tag and nothing more: the maker looks it up."""
+    example: str = ""
+    """How a line with a lone tag may go on."""
 
     @property
     def ready(self) -> bool:

@@ -22,7 +22,7 @@ from reedkin.grammar.clause.one_clause import Clause
 from reedkin.grammar.handing import Handing
 from reedkin.grammar.reeds_meant import ReedsMeant, Working
 from reedkin.grammar.retagging import read_retag
-from reedkin.grammar.unsaid import goes_on, half_typed, to_come, to_go_on
+from reedkin.grammar.unsaid import example_of, goes_on, half_typed, to_come, to_go_on
 from reedkin.grammar.when.days import When
 from reedkin.grammar.words.reeds_named import Tag
 from reedkin.grammar.words.tokens import Problem, Token
@@ -124,6 +124,7 @@ class _LineReader:
             self.problems.append(Problem(0, len(self.line), "what happened? such as 12 scrape tip 10m", open=True))
         if self.amends is None:
             self.actions += self._assigned()
+        lone = self._lone_tag(parts.clauses)
         problems = sorted(dict.fromkeys(self.problems), key=lambda p: p.start)
         return Reading(
             self.line,
@@ -133,7 +134,8 @@ class _LineReader:
             _of_all(parts),
             apart=any(clause.when is not None for clause in parts.clauses),
             shared_minutes=self.minutes if len(self.shares) > 1 else None,
-            lone_tag=self._lone_tag(parts.clauses),
+            lone_tag=lone.text if lone is not None else None,
+            example=example_of(lone, self.bench) if lone is not None else "",
         )
 
     def _share_the_clock(self) -> None:
@@ -160,11 +162,11 @@ class _LineReader:
         half = clause.final and not problem.open and problem.end >= len(self.line.rstrip()) and half_typed(self.line)
         return replace(problem, open=waiting or half or problem.end >= len(self.line), half_typed=half)
 
-    def _lone_tag(self, clauses: Sequence[Clause]) -> str | None:
+    def _lone_tag(self, clauses: Sequence[Clause]) -> Tag | None:
         if len(clauses) != 1 or len(clauses[0].tags) != 1 or clauses[0].head is not None:
             return None
-        text = clauses[0].tags[0].text
-        return text if self.when is None and self.bench.find(text) is not None else None
+        tag = clauses[0].tags[0]
+        return tag if self.when is None and self.bench.find(tag.text) is not None else None
 
     def _problem(self, first: Token, last: Token, message: str, waiting: bool = False) -> None:
         self.problems.append(Problem(first.start, last.end, message, open=waiting))
@@ -270,6 +272,8 @@ class _LineReader:
     def _on_reed(self, verb: Verb, read: FactsRead, working: Working, tube: str | None) -> list[Objection]:
         """What can be said against the event; if nothing makes it impossible, it is added to the actions."""
         facts = self._filled(verb, read, working)
+        if verb.kind == "played" and self.when is not None and self.when.lasting == facts.get("minutes"):
+            facts["minutes"] = self.bench.clock.passed(working.at, self.when.lasting)
         if tube is not None:
             facts["tube"] = tube
         asked = list(self._handed(facts, read, working)) if verb.kind == "handed over" else []

@@ -91,11 +91,16 @@ def to_go_on(tags: Sequence[Tag], begun: Container[str], bench: Bench) -> str:
     if (said := _numbers_behind(tags, bench)) is not None:
         return said
     last = tags[-1]
-    reed = bench.find(last.text)
-    if reed is None and last.text.casefold() not in begun:
+    if bench.find(last.text) is None and last.text.casefold() not in begun:
         return _goes_on(last.text) or _begin(last.text, bench)
+    return f"what was done to {'it' if len(tags) == 1 else 'them'}? such as {example_of(last, bench)}"
+
+
+def example_of(tag: Tag, bench: Bench) -> str:
+    """How a line may go on behind a tag, as it was written."""
+    reed = bench.find(tag.text)
     does = {RETIRED: 'note "..."', HANDED_OVER: "return"}.get(reed.stage if reed is not None else "", "scrape 10m")
-    return f"what was done to {'it' if len(tags) == 1 else 'them'}? such as {last.token.text} {does}"
+    return f"{tag.token.text} {does}"
 
 
 def _numbers_behind(tags: Sequence[Tag], bench: Bench) -> str | None:

@@ -272,9 +272,9 @@ class EntryLine(Vertical):
         lines: list[Run] = []
         shown = [p for p in reading.errors if not p.open]
         if reading.lone_tag is not None and in_a_word:
-            example = reading.errors[0].message.rpartition("such as ")[2]
             self._marked.problems = ()
-            lines.append(Run(f"Enter shows the whole life of {reading.lone_tag}; or go on, such as {example}", "faint"))
+            said = f"Enter shows the whole life of {reading.lone_tag}; or go on, such as {reading.example}"
+            lines.append(Run(said, "faint"))
         elif reading.errors and (way := self._behind.leads_to(reading.line)) is not None:
             self._marked.problems = ()
             lines.append(Run(f"Enter {way.does}", "faint"))

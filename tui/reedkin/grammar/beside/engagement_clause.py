@@ -15,6 +15,7 @@ from reedkin.bench.engagements import USUAL_REEDS, Engagement, engagements
 from reedkin.domain.facts import FACTS, Value
 from reedkin.domain.figures import date_words
 from reedkin.domain.instruments import instrument_named
+from reedkin.domain.words import spelt
 from reedkin.errors import InputError
 from reedkin.grammar.beside.unnamed_instrument import taken_for
 from reedkin.grammar.when.days import ahead_in, hour_meant
@@ -79,10 +80,18 @@ def read_engagement(head: Token, words: Sequence[Token], now: datetime) -> Engag
         last = words[-1] if words else head
         example = "engage 12 March 19:30 eh 3 performance"
         said.problems.append(Problem(head.start, last.end, f"on which day? such as {example}", open=True))
+    if head.start == head.end and not any(word.kind == "word" and _tells_reeds(word) for word in said.rest):
+        asked = "taken as an engagement to come; if it was played, write how long, such as 2h"
+        said.problems.append(Problem(head.start, words[-1].end if words else head.end, asked, "odd"))
     held = said.to_day or said.day
     if held is not None and (why := _odd_day(held, now.date())):
         said.problems.append(Problem(head.start, words[-1].end, why, "odd"))
     return said
+
+
+def _tells_reeds(word: Token) -> bool:
+    """Whether a word tells the instrument, or a number of reeds, or that it is off."""
+    return is_numeric(word) or instrument_named(word.text) is not None or word.text == "off"
 
 
 def _texts(words: Sequence[Token], place: int) -> list[str]:
@@ -150,10 +159,14 @@ class WhichOne:
         there = [one for one in engagements(self.bench) if not one.off and one.day == day]
         meant = [one for one in there if hour is None or one.hour == hour]
         title = str(self.facts.get("note", "")).casefold()
+        if len(meant) > 1 and "instrument" in self.facts:
+            meant = [one for one in meant if one.instrument == self.facts["instrument"]] or meant
         if len(meant) > 1 and title and (named := [one for one in meant if one.what.casefold() == title]):
             meant = named
         if len(meant) > 1:
             which = " or ".join(map(_called, meant))
+            if len({one.instrument for one in meant}) == len(meant):
+                which = " or ".join(spelt(one.instrument) for one in meant)
             return "", self._told(f"which one, {which}? write its hour, or what it is in quotes")
         if meant:
             return self._changed(meant[0])

@@ -140,9 +140,10 @@ class BesideReader:
         subject, problem = WhichOne(said, facts, self.bench, head, last).settled()
         if problem is not None:
             self.problems.append(problem)
-        if said.when in self._engaged:
+        which = f"{said.when} {facts.get('instrument', '')}"
+        if which in self._engaged:
             self._problem(head, last, f"one line says once what is on {said.when}")
-        self._engaged.append(said.when)
+        self._engaged.append(which)
         return subject
 
     def _order(self, head: Token, last: Token, name: str, facts: dict[str, Value], in_all: bool) -> str:

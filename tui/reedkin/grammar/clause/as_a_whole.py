@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from reedkin.domain.words import NOT_KNOWN
 from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import BehindVerb
 from reedkin.grammar.words.measures import is_plain
@@ -22,10 +23,17 @@ def short_for_hours(at: BehindVerb) -> None:
         at.problem(token, token, f"{token.text} is taken as {minutes} min; for hours write {token.text}h", odd=True)
 
 
+def ended_unsaid(at: BehindVerb) -> None:
+    """A reed that was thrown away, or died, is at its end even where nothing is said of what: not known, asked."""
+    if at.ended and "cause" not in at.out.facts and at.head is not None and at.out.sound:
+        at.out.facts["cause"] = NOT_KNOWN
+        at.problem(at.head, at.head, "of what? not known is taken; if you know, add it: worn, cracked, ...", odd=True)
+
+
 def saved_for_a_day(at: BehindVerb) -> None:
-    """What is saved "for saturday" or "for saturday's concert" is due then."""
+    """What is saved or ordered "for saturday" or "for saturday's concert" is due then."""
     occasion = at.out.facts.get("occasion")
-    if at.verb.kind != "saved" or "due" in at.out.facts or not isinstance(occasion, str):
+    if all(slot.fact != "due" for slot in at.verb.slots) or "due" in at.out.facts or not isinstance(occasion, str):
         return
     start, end = at.out.spans["occasion"]
     token = Token(occasion, start, end)

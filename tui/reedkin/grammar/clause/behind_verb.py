@@ -11,7 +11,7 @@ from reedkin.domain.facts import FACTS, Fact, Value
 from reedkin.grammar.when.days import When, day_meant
 from reedkin.grammar.words.spoken import SMALL
 from reedkin.grammar.words.tokens import Problem, Token
-from reedkin.grammar.words.verbs import Slot, Verb
+from reedkin.grammar.words.verbs import Slot, Verb, in_full
 from reedkin.grammar.words.vocabulary import CHOICES, named_choices
 
 
@@ -51,6 +51,8 @@ class BehindVerb:
         self.verb, self.words, self.clock, self.now = verb, list(words), clock, now
         self.out = FactsRead(facts=dict(verb.preset))
         self.place = 0
+        self.head: Token | None = None
+        """The verb as it was written, where it was."""
 
     # What stands there
 
@@ -76,6 +78,16 @@ class BehindVerb:
         """Whether a bare choice of this verb could be meant by `text`."""
         bare = [FACTS[s.fact] for s in self.verb.slots if s.bare and FACTS[s.fact].type in CHOICES]
         return any(named_choices(fact, text) for fact in bare if fact.name not in self.out.facts)
+
+    @property
+    def ended(self) -> bool:
+        """Whether the verb says by itself that a reed's life is over: "binned", not "retire", which asks of what."""
+        return (
+            self.verb.kind == "retired"
+            and self.head is not None
+            and in_full(self.head.text) is not None
+            and not (self.verb.word.startswith(self.head.text.lower().removesuffix("d")))
+        )
 
     # What was read
 

@@ -14,7 +14,7 @@ from reedkin.grammar.clause.remark_first import with_its_remark
 from reedkin.grammar.rewording.each_its_own import each_its_own
 from reedkin.grammar.rewording.reed_by_reed import at_reeds
 from reedkin.grammar.rewording.rephrased import in_order, rephrased
-from reedkin.grammar.rewording.several_days import several_days
+from reedkin.grammar.rewording.several_days import several_days, several_instruments
 from reedkin.grammar.rewording.several_done import at_verbs
 from reedkin.grammar.when.days import When
 from reedkin.grammar.when.moments import Moment, when_in
@@ -66,7 +66,7 @@ def parts_of(line: str, bench: Bench) -> Parts:
             clauses[begun:] = _reeds_said_last(clauses[begun:])
     if clauses and found[-1].kind != "semicolon":
         clauses[-1] = replace(clauses[-1], final=True)
-    timed = times(moments, when)
+    timed = times(moments, when, bench.clock)
     if timed.common is None:
         clauses = [replace(clause, when=own) for clause, own in zip(clauses, timed.each, strict=True)]
     return Parts(tuple(clauses), timed.common, (*problems, *timed.problems))
@@ -154,4 +154,5 @@ def _parted(whole: list[Token], bench: Bench) -> Iterator[list[Token]]:
     for day in several_days(whole):
         for own in at_reeds(day, bench):
             for part in at_verbs(in_order(own, bench)) if own else ():
-                yield from each_its_own(part, bench)
+                for one in several_instruments(part):
+                    yield from each_its_own(one, bench)

@@ -11,7 +11,7 @@ from reedkin.domain.clock import Clock
 from reedkin.domain.facts import FACTS, Fact
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
-from reedkin.grammar.clause.as_a_whole import saved_for_a_day, short_for_hours
+from reedkin.grammar.clause.as_a_whole import ended_unsaid, saved_for_a_day, short_for_hours
 from reedkin.grammar.clause.behind_verb import FactsRead
 from reedkin.grammar.clause.edge_days import days_at_the_edges
 from reedkin.grammar.clause.leftovers import Leftovers, name_is_over
@@ -77,6 +77,7 @@ class _FactsReader(MomentsBehind, ValuesBehind):
             words = _lasting(words)
         measured = verb.text is None or any(s.bare and FACTS[s.fact].type in NUMBERS for s in verb.slots)
         super().__init__(verb, plain_measures(words) if measured else words, clock, now)
+        self.head = head
         if verb.kind == "heard":
             self.words = days_after(self.words)
         if takes_price(verb):
@@ -108,6 +109,7 @@ class _FactsReader(MomentsBehind, ValuesBehind):
         Leftovers(self, self.loose).settle()
         short_for_hours(self)
         saved_for_a_day(self)
+        ended_unsaid(self)
         return self.out
 
     # Slots by their words

@@ -237,7 +237,7 @@ class Leftovers(NamedTuple):
 
     def _fallen_back(self) -> Facts:
         """The facts with what may go without saying: what is tied need not say for which instrument."""
-        return {"instrument": "", **self.at.out.facts}
+        return {"instrument": "", **({"cause": ""} if self.at.ended else {}), **self.at.out.facts}
 
     def _loose_day(self, token: Token) -> bool:
         """A day in figures that no fact took: "24.11", "15/10"."""

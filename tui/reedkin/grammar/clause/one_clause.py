@@ -13,7 +13,7 @@ from difflib import get_close_matches
 from typing import NamedTuple
 
 from reedkin.bench.bench import Bench
-from reedkin.domain.facts import begins
+from reedkin.domain.facts import KINDS, begins
 from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import FactsRead
 from reedkin.grammar.clause.edge_days import PART_OF_TEXT
@@ -45,6 +45,11 @@ _REMARKS = frozenset((
 """Words that begin a remark, and are no slip of a verb although one is spelt nearly so."""
 _NO_NOTE = ("no", "not", "so")
 """Words that are no short form of a verb where more stands behind them: "no good" is no note "good"."""
+_NO_GIVING = ("up", "out", "way", "in")
+"""Words behind "gave" of a reed that was not given to anybody."""
+_THINGS = ("wire", "tube", "tubing")
+"""Verbs that are things as well, of which something may be said: "wire loose"."""
+_SURELY_A_SLIP = 0.85
 _GLUED_TAG = re.compile(r"(?:reed|no\.?|nr\.?)(\d+)[:,.]?", re.IGNORECASE)
 _DAY_AS_HEADING = re.compile(r"\d{1,2}/\d{1,2}:")
 _PITCH = re.compile(r"[A-G][#b♯♭]?[3-6]")
@@ -92,12 +97,13 @@ class ClauseReader:
         self.segment, self.rest = segment, list(segment)
         self.stepped: list[Token] = []
         """Small words right before what the clause says, which belong to a note."""
+        self.tags: list[Tag] = []
         self.moments: list[Moment] = []
         self.problems: list[Problem] = []
 
     def clause(self) -> Clause:
         self._step_over()
-        tags = self._tags_before()
+        tags = self.tags = self._tags_before()
         if tags:
             self.stepped.clear()
             self._step_over()
@@ -217,18 +223,47 @@ class ClauseReader:
         short = first.text.lower()
         remark = short in _NO_NOTE and word_at(words, 0) != "" and not (short == "so" and is_numeric(words[0]))
         fits = () if remark else verbs_beginning(first.text)
+        given_up = tagged and short in ("gave", "gives") and word_at(words, 0) in _NO_GIVING
+        if given_up or (len(fits) == 1 and short in _THINGS and self._said_of_it(fits[0], words, first)):
+            return self._as_note(first)
         if len(fits) == 1:
             return first, fits[0], words
         if (measure := measured_by(self.rest)) is not None:
             return first, measure, list(self.rest)
         if tagged and not fits and self._may_be_note(first, words):
-            note = [*self.stepped, *self.rest]
-            said = " ".join(t.text for t in note if t.kind == "word")
-            message = f"{cited(said)}: no verb known here; keep it as a note?"
-            self.problems.append(Problem(note[0].start, note[-1].end, message, "odd", offer=True))
-            return first, NOTE, note
+            return self._as_note(first)
         self.problems.append(no_verb(first, fits, tagged, words))
         return first, None, words
+
+    def _as_note(self, first: Token) -> tuple[Token, Verb, list[Token]]:
+        """All that the clause says as a note, which is asked."""
+        note = [*self.stepped, *self.rest]
+        said = " ".join(t.text for t in note if t.kind == "word")
+        message = f"{cited(said)}: no verb known here; keep it as a note?"
+        self.problems.append(Problem(note[0].start, note[-1].end, message, "odd", offer=True))
+        return first, NOTE, note
+
+    def _said_of_it(self, verb: Verb, words: Sequence[Token], head: Token) -> bool:
+        """Whether what stands behind the name of a thing is but a remark about it."""
+        read = self._read(verb, words, head)
+        return read.sound and not read.facts and any(problem.offer for problem in read.problems)
+
+    def _slip_of(self, text: str, words: Sequence[Token], head: Token) -> bool:
+        """Whether a word is a slip of a verb, which is so only where the line makes sense with that: "is tired" of a
+        reed that is there is no tying."""
+        near = get_close_matches(text, [*BY_WORD, *ALSO], 3, 0.75) if text not in _REMARKS else []
+        return any(self._makes_sense(word, text, words, head) for word in near)
+
+    def _makes_sense(self, word: str, text: str, words: Sequence[Token], head: Token) -> bool:
+        verb = in_full(word)
+        if verb is None or verb.table is not None:
+            return True
+        if begins(verb.kind):
+            return not all(self.bench.find(tag.text) is not None for tag in self.tags)
+        read = self._read(verb, words, head)
+        lacks = KINDS[verb.kind].missing(read.facts) is not None and not read.problems
+        close = bool(get_close_matches(text, [word], 1, _SURELY_A_SLIP))
+        return read.sound and not any(p.offer for p in read.problems) and (close or not lacks)
 
     def _goes_on(self, words: Sequence[Token]) -> bool:
         """Whether more than a day is said behind a cause: "flat all evening"."""
@@ -246,11 +281,10 @@ class ClauseReader:
         """Whether words that are no verb can be offered as a note: none is nearly a verb, none holds a digit."""
         text = first.text.lower()
         known = verb_taking(text, flags=False) is not None and not any(t.kind == "word" for t in words)
-        near = get_close_matches(text, [*BY_WORD, *ALSO], 1, 0.75) if text not in _REMARKS else []
-        near += get_close_matches(text, CAUSE_WORDS, 1, 0.85)  # crakced
+        near = self._slip_of(text, words, first) or get_close_matches(text, CAUSE_WORDS, 1, 0.85)  # crakced
         return (
             not known
-            and text != "take"
+            and text not in ("take", "found")
             and (
                 not near
                 and (1 < len(text) < LONGEST_WORD or (text == "a" and bool(words)))

@@ -16,6 +16,7 @@ from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import FactsRead
 from reedkin.grammar.when.days import moment_in
 from reedkin.grammar.words.heads import plain
+from reedkin.grammar.words.prices import sum_of_money
 from reedkin.grammar.words.reeds_named import JOINING, THROUGH, Tag, tags_at, unstopped
 from reedkin.grammar.words.spoken import CALLED
 from reedkin.grammar.words.tags import expand, tag_problem
@@ -190,7 +191,8 @@ class ReedsBehind:
             if living is None:
                 continue
             behind = word_at(words, place + living[1])
-            if behind not in ("for", "at", "price") and not (unpaid and place + living[1] == len(words)):
+            paid = behind in ("for", "at", "price") or (not unpaid and sum_of_money(behind) is not None)
+            if not paid and not (unpaid and place + living[1] == len(words)):
                 continue
             if self._tagged or word_at(words, place - 1) in ("for", "at", "price", "to"):
                 return None

@@ -6,8 +6,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 
+from reedkin.domain.clock import Clock
 from reedkin.grammar.when.days import When
 from reedkin.grammar.words.reeds_named import THROUGH
 from reedkin.grammar.words.tokens import Token, word_at
@@ -32,7 +33,7 @@ class _Hour:
 
 
 def between_hours(
-    words: Sequence[Token], now: datetime, tagged: int = 0
+    words: Sequence[Token], clock: Clock, tagged: int = 0
 ) -> tuple[list[Token], list[tuple[When, int, int]]]:
     """The words with such spans in minutes, over midnight too, and the moments at which they began: the latest such
     hours that have come. Behind the place `tagged` no tags can stand any more, so that "19-20" is hours (0: they
@@ -49,7 +50,7 @@ def between_hours(
         begin, end, taken = span
         first, last = words[place], words[place + taken - 1]
         found.append(Token(f"{_lasting(begin, end)}min", first.start, last.end))
-        moments.append((_began(begin, end, now), first.start, last.end))
+        moments.append((_began(begin, end, clock), first.start, last.end))
         place += taken
     return found, moments
 
@@ -110,14 +111,15 @@ def _lasting(begin: _Hour, end: _Hour) -> int:
     return (end.minutes - begin.minutes) % day or day
 
 
-def _began(begin: _Hour, end: _Hour, now: datetime) -> When:
+def _began(begin: _Hour, end: _Hour, clock: Clock) -> When:
     """The latest such hour that has come; an hour of twelve may be either."""
     first = _in_one_half(begin, end)
-    midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
+    now = clock.now()
+    midnight = datetime.combine(now.date(), time())
     of_twelve = not (first.of_24 or end.of_24 or first.half)
     hours = {first.minutes, (first.minutes + _DAY // 2) % _DAY} if of_twelve else {first.minutes}
-    today = [midnight + timedelta(minutes=minutes) for minutes in sorted(hours)]
+    today = [clock.local(midnight + timedelta(minutes=minutes)) for minutes in sorted(hours)]
     passed = [at for at in today if at <= now]
-    at = passed[-1] if passed else today[-1] - timedelta(days=1)
+    at = passed[-1] if passed else clock.local(midnight + timedelta(minutes=max(hours), days=-1))
     doubt = f"taken as from {at:%H:%M} on; for the other half of the day write am or pm" if len(passed) > 1 else ""
-    return When(at, doubt=doubt, hour_alone=True, of_twelve=of_twelve)
+    return When(at, doubt=doubt, hour_alone=True, of_twelve=of_twelve, lasting=_lasting(begin, end))

@@ -30,6 +30,7 @@ _IDLE = ("the", "a", "an", "its", "new", "old", "was", "has", "been", "is")
 _NUMBER = re.compile(r"(\d+(?:[.,]\d+)?)(?:mm)?[.,]?")
 _AMOUNT = re.compile(r"\d*[.,]\d|\d+(?:/\d+)?mm|\d/\d|[½¼¾]|half$|quarter$")
 """How much was taken off, surely in mm."""
+_SCORE = re.compile(r"10|\d(?:[.,]\d)?")
 _LENGTHS = range(20, 151)
 """A clip from one length to another has both among these, in mm."""
 _TUBES = range(20, 56)
@@ -52,6 +53,7 @@ def doing_first(segment: Sequence[Token], bench: Bench) -> list[Token]:
     """The words of a clause with such phrases put into the line's own."""
     words = list(segment)
     place = _head(words, bench)
+    place += word_at(words, place + 1) == "off" and _AMOUNT.match(word_at(words, place)) is not None  # 7 .1 off
     change = _CHANGES.get(word_at(words, place))
     if change is not None:
         return change(words, place)
@@ -194,6 +196,21 @@ def _part(words: list[Token], place: int) -> list[Token]:
     return [*words[:place], Token("scrape", words[place].start, words[place].start), *words[place:]]
 
 
+def _off(words: list[Token], place: int) -> list[Token]:
+    """ "7 .1 off": clipped."""
+    if not place or not _AMOUNT.match(word_at(words, place - 1)):
+        return words
+    return [*words[: place - 1], replace(words[place], text="clip"), words[place - 1], *words[place + 1 :]]
+
+
+def _gave(words: list[Token], place: int) -> list[Token]:
+    """ "gave 7 an 8": scored."""
+    said = said_from(words, place)
+    if said[-2:-1] not in (["a"], ["an"]) or _SCORE.fullmatch(said[-1]) is None:
+        return words
+    return [*words[:place], *words[place + 1 : -2], Token("score", words[-2].start, words[-2].end), words[-1]]
+
+
 def _known(behind: Sequence[str], bench: Bench) -> bool:
     """Whether words begin with the name of somebody who ordered or had a reed."""
     names = (" ".join(behind[:count]) for count in range(1, _LONGEST_NAME))
@@ -276,7 +293,7 @@ def _cents(words: list[Token], place: int) -> list[Token]:
     }
     words = [word for n, word in enumerate(words) if n not in articles]  # crows a C
     words = [
-        replace(word, text=_in_english(word.text.rstrip(",")))
+        replace(word, text=_in_english(word.text if word.text[-2:-1].isdecimal() else word.text.rstrip(",")))
         if n > place and word.kind == "word" else word
         for n, word in enumerate(words)
     ]  # fmt: skip
@@ -313,8 +330,9 @@ _CHANGES: Mapping[str, Callable[[list[Token], int], list[Token]]] = {
     "took": _took, "removed": _took, "moved": _moved, "wire": _removed, "tubing": _removed, "put": _put, "set": _put,
     "new": _new, "used": used, "blew": used, "broke": used, "tried": used, "try": used, "tested": used, "test": used,
     "warm": used, "warmed": used, "work": _worked, "worked": _worked,
-    "touch": _touched_up, "touched": _touched_up, "did": _did,
+    "touch": _touched_up, "touched": _touched_up, "did": _did, "adjust": _worked, "adjusted": _worked,
+    "off": _off, "gave": _gave, "blown": used,
     **{part: _part for name in FACTS["where"].choices for part in (name, name.removesuffix("s"), f"{name}s")},
 }  # fmt: skip
-SAID_OTHERWISE = ("took", "removed", "moved", "put", "used", "blew", "tried", "tested", "worked", "touched")
+SAID_OTHERWISE = ("took", "removed", "moved", "put", "used", "blew", "blown", "tried", "tested", "worked", "touched")
 """Those of the words above that surely say what was done to a reed."""

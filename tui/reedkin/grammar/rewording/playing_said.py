@@ -22,6 +22,11 @@ from reedkin.grammar.words.vocabulary import named_choices
 
 _LENGTH = re.compile(r"\d+(?:[.,]\d+)?(?:h|m)")
 """How long something was done, with its unit."""
+_HOURS = re.compile(r"\d{1,2}(?:[:.h]\d\d|h)?[-–]\d{1,2}(?:[:.h]\d\d|h)?")
+_SURE_HOURS = re.compile(r"\d{1,2}[:h]\d\d[-–]\d{1,2}(?:[:.h]\d\d|h)?|\d{1,2}[-–]\d{1,2}[:h]\d\d")
+"""From when until when, and such as no reeds' tags are."""
+_TRYING = ("tried", "tested", "try", "test")
+_SCORE = re.compile(r"10|\d(?:[.,]\d)?")
 _OF_TIME = ("min", "mins", "minutes", "h", "hr", "hrs", "hour", "hours")
 _TIMED = re.compile(r"\d+(?:[.,]\d+)?(?:h\d*|m|min|mins)")
 _SHORTEST = 3
@@ -29,8 +34,11 @@ _SHORTEST = 3
 
 
 def used(words: list[Token], place: int) -> list[Token]:
-    """ "used for 2h", "broke in 10 min", "warmed up 10 min", "tried 5 min": played."""
+    """ "used for 2h", "broke in 10 min", "warmed up 10 min", "tried 5 min": played; "tested 7: 8" is scored."""
     said = said_from(words, place)
+    last = len(words) - 1
+    if said[0] in _TRYING and _SCORE.fullmatch(said[-1]) and (place or last == 2) and not lasting(said):
+        return [*words[:place], *words[place + 1 : -1], Token("score", words[-1].start, words[-1].start), words[-1]]
     further = int(said[1:2] in (["in"], ["up"], ["out"]))
     warm = said[0] in ("warm", "warmed") and any(word.isdecimal() for word in said)
     if not (lasting(said) or warm) or (said[0] in ("broke", "warm", "warmed") and not further):
@@ -47,6 +55,7 @@ def occasion(words: list[Token], place: int) -> list[Token]:
     setting = short[0] if len(short) == 1 and count == 1 else setting_word(said[count - 1])
     known = known or len(short) == 1
     timed = lasting(said[count:]) or (len(short) == 1 and said[1:2] != [] and said[1].isdecimal())  # reh 150 7
+    timed = timed or _HOURS.fullmatch(word_at(words, place + count)) is not None  # reh 10-13
     if setting is None or not known or not timed:
         return words
     first, last = words[place], words[place + count - 1]
@@ -95,7 +104,11 @@ def lasts(words: Sequence[Token], place: int) -> bool:
     """Whether how long something was done stands at `place`, with its unit."""
     text = word_at(words, place).rstrip(".,")
     unit = word_at(words, place + 1).rstrip(".,")
-    return _TIMED.fullmatch(text) is not None or ((text[:1].isdecimal() or text in NUMBER_WORDS) and unit in _OF_TIME)
+    return (
+        _TIMED.fullmatch(text) is not None
+        or _SURE_HOURS.fullmatch(text) is not None
+        or ((text[:1].isdecimal() or text in NUMBER_WORDS) and unit in _OF_TIME)
+    )
 
 
 def lasting(said: Sequence[str]) -> bool:

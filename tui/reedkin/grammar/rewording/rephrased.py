@@ -22,7 +22,7 @@ from reedkin.grammar.rewording.scores_said import by_initials, called_scores, of
 from reedkin.grammar.rewording.thickness import thicknesses
 from reedkin.grammar.rewording.things_first import things_first
 from reedkin.grammar.when.moments import Moment
-from reedkin.grammar.words.spoken import CALLED, NUMBER_WORDS
+from reedkin.grammar.words.spoken import CALLED, NUMBER_WORDS, dozens_at
 from reedkin.grammar.words.tokens import NUMBER, Problem, Token, word_at
 from reedkin.grammar.words.verbs import BY_WORD, in_full, verbs_beginning
 
@@ -72,7 +72,7 @@ def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
     words = [_unpossessed(word, bench) for word in _day_before(words)]
     moments: list[Moment] = []
     if any(slot.fact == "minutes" for slot in verb.slots):
-        words, moments = between_hours(words, bench.clock.now(), _verb_behind_tags(words, bench))
+        words, moments = between_hours(words, bench.clock, _verb_behind_tags(words, bench))
     words, problems = _counted_blanks(list(of_ten(words)), bench)
     problems += asked
     if verb.kind == "crowed":
@@ -122,7 +122,7 @@ def _unpossessed(word: Token, bench: Bench) -> Token:
 
 def _length(words: list[Token]) -> list[Token]:
     """ "3 is now 59.5 mm long" as a measure; without a word of length the number has a fraction."""
-    place = next((p for p in range(1, len(words)) if word_at(words, p) in _IS), None)
+    place = next((p for p in range(1, len(words) - 1) if word_at(words, p) in _IS), None)
     if place is None:
         return _length_alone(words)
     begin = place
@@ -145,6 +145,7 @@ def _length(words: list[Token]) -> list[Token]:
 
 def _length_alone(words: list[Token]) -> list[Token]:
     """ "3 57.5mm", "3 57.5 mm" as a measure."""
+    words = words[: len(words) - (word_at(words, len(words) - 1) == "now")]
     last = len(words) - 1 - (word_at(words, len(words) - 1) in ("mm", "mm."))
     number = word_at(words, last).rstrip(".").removesuffix("mm")
     with_unit = last < len(words) - 1 or number != word_at(words, last).rstrip(".")
@@ -224,16 +225,10 @@ def _counted_blanks(words: list[Token], bench: Bench) -> tuple[list[Token], list
 
 def _dozens(words: list[Token]) -> list[Token]:
     """ "a dozen" and "half a dozen" behind the verb in figures."""
-    for said, number in ((["half", "a", "dozen"], "6"), (["a", "dozen"], "12"), (["dozen"], "12")):
-        end = 1 + len(said)
-        if [word_at(words, place) for place in range(1, end)] == said:
-            return [
-                words[0],
-                Token(number, words[1].start, words[end - 1].end),
-                Token("reeds", words[end - 1].end, words[end - 1].end),
-                *words[end:],
-            ]
-    return words
+    if (found := dozens_at(words, 1)) is None:
+        return words
+    number, count = found
+    return [words[0], number, Token("reeds", number.end, number.end), *words[1 + count :]]
 
 
 def _tag_or_count(words: Sequence[Token], number: str, tags: str, bench: Bench) -> list[Problem]:

@@ -1,5 +1,6 @@
-"""Several days of one month behind what is to be played: "engage 3, 5 and 7 jan 19:30 oboe 2", "concerts 3-6 jan oboe
-2", as on a tour. They are parted into a clause for each day."""
+"""Several days of one month behind what is to be played, as on a tour: "engage 3, 5 and 7 jan 19:30 oboe 2", "concerts
+3-6 jan oboe 2"; and reeds for several instruments: "recital 14 dec oboe 2 and eh 1", "order Max 3 oboe, 2 eh". They are
+parted into a clause for each day, and for each instrument."""
 
 from __future__ import annotations
 
@@ -8,9 +9,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from reedkin.bench.titles import setting_word
+from reedkin.domain.instruments import instrument_named
 from reedkin.grammar.when.days import month_named
 from reedkin.grammar.words.tokens import Token, word_at
-from reedkin.grammar.words.verbs import verbs_beginning
+from reedkin.grammar.words.verbs import in_full, verbs_beginning
 
 _DAYS = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?\.?(?:[-–](\d{1,2})(?:st|nd|rd|th)?\.?)?")
 _BETWEEN = ("and", "&", "+")
@@ -49,3 +51,37 @@ def _head(first: Token) -> list[Token]:
         return [first]
     setting = setting_word(text) or setting_word(text.removesuffix("s"))
     return [] if setting is None else [replace(first, text="engage"), replace(first, text=setting)]
+
+
+def several_instruments(words: Sequence[Token]) -> list[list[Token]]:
+    """The words of an engagement or an order, parted into one for each instrument with its number of reeds."""
+    whole = [list(words)]
+    verb = in_full(word_at(words, 0))
+    if verb is None or verb.table not in ("engagements", "orders"):
+        return whole
+    wanted: list[list[Token]] = []
+    named: list[str] = []
+    kept: list[Token] = []
+    place = 0
+    while place < len(words):
+        count, instrument = _wanted(words, place)
+        if count:
+            wanted.append([replace(word, text=word.text.rstrip(",")) for word in words[place : place + count]])
+            named.append(instrument)
+            place += count + (word_at(words, place + count) in _BETWEEN and _wanted(words, place + count + 1)[0] > 0)
+        else:
+            kept.append(words[place])
+            place += 1
+    return [[*kept, *one] for one in wanted] if len(set(named)) == len(named) > 1 else whole
+
+
+def _wanted(words: Sequence[Token], place: int) -> tuple[int, str]:
+    """How many words from `place` on tell a number of reeds and their instrument, in either order, and that."""
+    for first, second in ((0, 1), (1, 0)):
+        number, name = (word_at(words, place + n).rstrip(",") for n in (first, second))
+        instrument = instrument_named(name) if number.isdecimal() and len(name) > 1 else None
+        if instrument is not None and not word_at(words, place).endswith(","):
+            ended = word_at(words, place + 1).endswith(",")
+            reeds = not ended and word_at(words, place + 2).rstrip(",") in ("reed", "reeds")
+            return 2 + reeds, instrument
+    return 0, ""

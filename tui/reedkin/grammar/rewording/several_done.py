@@ -8,7 +8,7 @@ from reedkin.domain.facts import FACTS, begins
 from reedkin.domain.units import unit_named
 from reedkin.grammar.words.heads import plain, unglued
 from reedkin.grammar.words.tokens import Token, word_at
-from reedkin.grammar.words.verbs import BY_WORD, Verb, in_full, verbs_beginning
+from reedkin.grammar.words.verbs import BY_LETTER, BY_WORD, Verb, in_full, verbs_beginning
 from reedkin.grammar.words.vocabulary import CHOICES, named_choices, vocabulary
 
 NOTE = BY_WORD["note"]
@@ -30,6 +30,7 @@ def at_verbs(segment: Sequence[Token]) -> list[list[Token]]:
             parts.append([Token("scrape", token.start, token.start), token])
             continue
         found = in_full(token.text.rstrip(":,")) if token.kind == "word" else None
+        found = found or _by_letter(segment, place, verb)
         between = _before_crows(segment, place) if found is BY_WORD["crow"] else 0
         joined = word_at(segment, place - between - 1)
         if found is None or not _may_follow(verb, joined, token) or not _done(found, token) or _is_fact(token, verb):
@@ -39,6 +40,12 @@ def at_verbs(segment: Sequence[Token]) -> list[list[Token]]:
         parts.append([token])
         verb = found
     return parts
+
+
+def _by_letter(segment: Sequence[Token], place: int, before: Verb) -> Verb | None:
+    """The verb of a letter with a number behind it: "crow C -10, p 20"; behind a score it may be one by its initial."""
+    scored = any(slot.fact == "response" for slot in before.slots)
+    return None if scored or not word_at(segment, place + 1)[:1].isdecimal() else BY_LETTER.get(word_at(segment, place))
 
 
 def _first_verb(segment: Sequence[Token]) -> tuple[int, Verb | None]:
@@ -63,7 +70,7 @@ def _before_crows(segment: Sequence[Token], place: int) -> int:
 def _may_follow(verb: Verb, joined: str, token: Token) -> bool:
     """Whether a further verb may stand behind one, by the word that joins it on. Of her own words it is one, unless
     both are of the past: "soaked 3 min and scraped the tip"."""
-    past = verb.text == "how" and token.text.lower().endswith("ed")
+    past = verb.text == "how" and (token.text.lower().endswith("ed") or joined == "then")
     return (verb.text is None or past) and verb.table is None and (joined in _AND or joined.endswith(","))
 
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import datetime
 from itertools import pairwise
 
 from reedkin.bench.bench import Bench
@@ -13,10 +14,11 @@ from reedkin.bench.deliveries import order_key
 from reedkin.bench.titles import setting_word
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.units import unit_named
+from reedkin.grammar.rewording.called_off import called_off
 from reedkin.grammar.rewording.playing_said import lasting
 from reedkin.grammar.when.days import ahead_in, moment_in
 from reedkin.grammar.words.prices import is_money
-from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS
+from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS, dozens_at
 from reedkin.grammar.words.tokens import Token, word_at
 from reedkin.grammar.words.verbs import verbs_beginning
 
@@ -33,6 +35,8 @@ _SHARP = ("sharpened", "sharp")
 _OF_KNIFE = (*_SHARP, "fresh", "dull")
 _WARMTH = re.compile(r"\d{1,3}(?:[.,]\d)?°?[cf]")
 """How warm a room is, with the unit at the number: a clip stands behind its tag with a space."""
+_SOME_HOURS = 6
+"""So many and fewer are likelier how long something took: "friday 2h"."""
 _OF_THINGS = ("lot", "staple", "order")
 
 
@@ -58,6 +62,12 @@ def things_first(words: list[Token], bench: Bench) -> list[Token]:
         words = [Token("session", words[0].start, words[0].start), room, *words[1:]]
     if word_at(words, 0) == "session":
         return [replace(word, text="fresh") if word.text.lower() in _SHARP else word for word in words]
+    if (off := called_off(words)) is not None:
+        return off
+    if first == "got" and second == "paid":
+        words, first, second = words[1:], second, word_at(words, 2)
+    if (bought := _lot_last(words)) is not None:
+        return bought
     if first == "payment" and second == "from" and len(words) > 2:
         return [replace(words[0], text="paid"), *words[2:]]
     if first == "received" or (first == "got" and is_money(second.rstrip("0123456789.,"))):
@@ -81,11 +91,39 @@ def _to_be_played(words: list[Token], bench: Bench) -> list[Token] | None:
     pairs = list(pairwise([*said, ""]))
     named = any(len(text) > 1 and instrument_named(text) is not None for text in said)
     wanted = any(number.isdecimal() and reeds == "reeds" for number, reeds in pairs)
-    on_reeds = any(word in ("on", *CALLED) and behind[:1].isdecimal() for word, behind in pairs)
-    if not day or not (named or wanted) or on_reeds or lasting(said):
+    on_reeds = any(
+        word in ("on", *CALLED) and behind[:1].isdecimal() and ahead_in(texts[count + n :], now) is None
+        for n, (word, behind) in enumerate(pairs)
+    )
+    hour = _its_hour(texts[count:], now)
+    to_come = hour is not None and (hour > _SOME_HOURS or not lasting(said))
+    if not day or on_reeds or not (to_come or ((named or wanted) and not lasting(said))):
         return None
     first, last = words[0], words[count - 1]
     return [Token("engage", first.start, first.start), Token(setting, first.start, last.end), *words[count:]]
+
+
+def _its_hour(texts: Sequence[str], now: datetime) -> int | None:
+    """The hour of words that are nothing but that and a day to come, or today: "9 jan 20h"; None of others."""
+    day, hour, _, count = ahead_in(texts, now) or (None, None, "", 0)
+    if day is None or hour is None or count < len(texts) or (day, hour) < (now.date(), now.time()):
+        return None
+    return hour.hour
+
+
+def _lot_last(words: list[Token]) -> list[Token] | None:
+    """ "bought 250 g of cane, lot 13, 90 euros" as "lot 13 250 g, 90 euros"."""
+    place = next((n for n in range(1, len(words) - 1) if word_at(words, n).rstrip(":") == "lot"), None)
+    if place is None or word_at(words, 0) not in _BEGAN:
+        return None
+    before = [word for n, word in enumerate(words[1:place], 1) if not _idle_of_lot(words, n)]
+    return [words[place], words[place + 1], *before, *words[place + 2 :]]
+
+
+def _idle_of_lot(words: Sequence[Token], place: int) -> bool:
+    """Whether a word before "lot" says nothing; "cane" says something before a number."""
+    text = word_at(words, place).rstrip(",")
+    return text in ("of", "some", "new") or (text == "cane" and not word_at(words, place + 1)[:1].isdecimal())
 
 
 def _paid_from(words: list[Token]) -> list[Token] | None:
@@ -114,9 +152,9 @@ def _person_first(words: list[Token], bench: Bench) -> list[Token]:
 
 
 def _one_reed(words: list[Token], place: int) -> list[Token]:
-    """ "a new reed", "another reed" as one, "a dozen" as twelve."""
-    if word_at(words, place) == "a" and word_at(words, place + 1) == "dozen":
-        return [*words[:place], replace(words[place], text="12"), *words[place + 2 :]]
+    """ "a new reed", "another reed" as one."""
+    if dozens := dozens_at(words, place):
+        return [*words[:place], dozens[0], *words[place + dozens[1] :]]
     reed = next((n for n in range(place + 1, place + 4) if word_at(words, n).rstrip(".,") == "reed"), None)
     if word_at(words, place) not in ("a", "another") or reed is None:
         return words

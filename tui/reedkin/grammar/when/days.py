@@ -71,6 +71,8 @@ class When:
     of_twelve: bool = False
     span: tuple[int, int] | None = field(default=None, compare=False)
     """Where the line says it, to be marked; none where only the clock does."""
+    lasting: int = 0
+    """Where it was said until when it lasted, the minutes from one hour to the other."""
 
     @property
     def until(self) -> datetime | None:
@@ -136,18 +138,18 @@ def no_moment(text: str) -> str:
     return f"{text} is no day or time; {_HELP}"
 
 
-def together(one: When, other: When) -> When | None:
+def together(one: When, other: When, clock: Clock) -> When | None:
     """One moment out of a day and an hour that are said apart: "yesterday played 45 min at 19:00". None where both give
     a day, or both an hour."""
     day, hour = (other, one) if one.hour_alone else (one, other)
     if day.hour_alone or not hour.hour_alone or not (day.whole_day or day.part):
         return None
     later = day.part not in ("", "morning") and hour.at.hour < 12
-    at = day.at.replace(hour=hour.at.hour + 12 * later, minute=hour.at.minute, second=0, microsecond=0)
+    at = datetime.combine(day.at.date(), time(hour.at.hour + 12 * later, hour.at.minute))
     doubt = "" if day.part else hour.doubt
     if hour.of_twelve and not day.part:
         doubt = f"{hour.at:%H:%M} is taken; for the other half of the day write am or pm"
-    return When(at, doubt=day.doubt or doubt)
+    return When(clock.local(at), doubt=day.doubt or doubt, lasting=hour.lasting)
 
 
 def parse_day(text: str, clock: Clock) -> date:
@@ -290,12 +292,13 @@ _SURE = re.compile(
     rf"^\d{{1,2}}(?:{_SHORT_MONTHS})[a-z]*\b|^(?:on |the )*(?:{_SHORT_MONTHS})[a-z]*\.? \d|"
     r"\d ?[ap]\.?m\b|\bago$|^\d{4}-\d\d-\d\d|^(?:on )?\d{1,2}\.\d{1,2}\.(?!\d{3}\b)|\d/\d{1,2}/\d\d|"
     r"\d-\d{1,2}-\d{4}|^at \d{1,2}[:.h]\d\d|^(?:on )?the \d{1,2}(?:st|nd|rd|th)$|^(?:on )?\d{1,2}(?:st|nd|rd|th)$|"
+    rf"^just now\b|"
     rf"o'clock|\buhr$|^(?:at )?(?:noon|midday)$|^yest\b|^at (?:[01]\d|2[0-3])[0-5]\d\b|^(?:at )?{SAID_HOUR}\b"
 )
 """What makes a phrase a moment that can be nothing else behind a verb."""
 _OPENERS = frozenset((
     "yesterday", "today", "tonight", "tomorrow", "this", "last", "on", "at", "the", "noon", "midday", "half", "in",
-    "a", "an", "yest", "quarter", "twenty", "twenty-five", *HOURS,
+    "a", "an", "just", "yest", "quarter", "twenty", "twenty-five", *HOURS,
 ))  # fmt: skip
 
 

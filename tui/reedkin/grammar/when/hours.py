@@ -22,6 +22,11 @@ _TWELVE = r"(?:at (?=\d)|(?=\d{1,2}[:.]\d\d))(?P<h>1[0-2]|0?[1-9])(?P<m>[:.][0-5
 """Surely an hour, of twelve: 8 alone may be a score."""
 _BEFORE_PART = re.compile(rf"(?<![\d:.]){_TWELVE} (?:in the )?(?P<part>morning|afternoon|evening|at night)$")
 _BEHIND_PART = re.compile(rf"(?:\bthis |in the )?\b(?P<part>morning|afternoon|evening|eve|night),? {_TWELVE}$")
+_AROUND_DAY = re.compile(
+    rf"(?<![\d:.]){_TWELVE} (?P<day>(?:on |last )?(?:yesterday|today|(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*)) "
+    r"(?P<part>morning|afternoon|evening|eve|night)$"
+)
+"""An hour before the day and its part: "at 3 yesterday afternoon"."""
 _LAST_NIGHT = re.compile(r"\blast night\b(?=.*\d)")
 _OF_24 = re.compile(r"\bat ([01]?\d|2[0-3])(?:h([0-5]\d)?| h(?: ([0-5]\d))?)$")
 _FOUR_FIGURES = re.compile(r"\bat ([01]\d|2[0-3])([0-5]\d)(?: ?h| ?hrs)?$")
@@ -37,6 +42,7 @@ def in_figures(text: str, now: datetime) -> tuple[str, str, bool]:
     figures = f"{hour}:{minute:02}"
     if said is not None:
         text = text.replace(said[0], figures)
+    text = _AROUND_DAY.sub(lambda found: f"{found['day']} {_half(found)}", text)
     halved = _BEHIND_PART.sub(_half, _BEFORE_PART.sub(_half, _LAST_NIGHT.sub("yesterday night", text)))
     if said is None or halved != text or re.search(r"\d ?[ap]\.?m", text):
         return halved, "", False

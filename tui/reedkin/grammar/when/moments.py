@@ -39,12 +39,12 @@ def when_in(found: Sequence[Token], bench: Bench) -> tuple[When | None, list[Tok
         if said is None:
             message = two or no_moment(" ".join(word.text for word in words))
             problems.append(Problem(token.start, end, message, open=place == len(found)))
-        elif when not in (None, said) and together(when, said) is None:
+        elif when not in (None, said) and together(when, said, bench.clock) is None:
             problems.append(Problem(token.start, end, "the time is given twice"))
         elif said.doubt:
             problems.append(Problem(token.start, end, said.doubt, "odd"))
         said = replace(said, span=(token.start, end)) if said is not None else None
-        when = (together(when, said) if when is not None and said is not None else None) or when or said
+        when = (together(when, said, bench.clock) if when is not None and said is not None else None) or when or said
     return when, rest, problems
 
 

@@ -9,6 +9,7 @@ from datetime import datetime
 from itertools import pairwise
 from typing import NamedTuple
 
+from reedkin.domain.clock import Clock
 from reedkin.grammar.when.days import When, together
 from reedkin.grammar.when.moments import Moment
 from reedkin.grammar.words.tokens import Problem
@@ -22,16 +23,16 @@ class Times(NamedTuple):
     problems: tuple[Problem, ...] = ()
 
 
-def times(said: Sequence[Sequence[Moment]], at: When | None) -> Times:
+def times(said: Sequence[Sequence[Moment]], at: When | None, clock: Clock) -> Times:
     """The times that the clauses say in words, each its own, beside that behind an @, which is of the whole line."""
-    own = [_folded(of_one, None) for of_one in said]
+    own = [_folded(of_one, None, clock) for of_one in said]
     alone = [when for when, _ in own]
     clear = all(problem.severity == "odd" for _, found in own for problem in found)
     if len({when for when in alone if when is not None}) > 1 and clear:
-        each = _with_the_day(alone, at)
+        each = _with_the_day(alone, at, clock)
         if each is not None:
             return Times(None, tuple(each), tuple(_doubts(each, said)))
-    common, problems = _folded([moment for of_one in said for moment in of_one], at)
+    common, problems = _folded([moment for of_one in said for moment in of_one], at, clock)
     return Times(common, (None,) * len(said), tuple(problems))
 
 
@@ -42,11 +43,11 @@ def _doubts(each: Sequence[When], said: Sequence[Sequence[Moment]]) -> Iterator[
             yield Problem(of_one[0][1], of_one[-1][2], when.doubt, "odd")
 
 
-def _folded(moments: Sequence[Moment], when: When | None) -> tuple[When | None, list[Problem]]:
+def _folded(moments: Sequence[Moment], when: When | None, clock: Clock) -> tuple[When | None, list[Problem]]:
     """One time out of all that are said, a day and an hour apart among them, and what is wrong with them."""
     problems: list[Problem] = []
     for moment, start, end in moments:
-        both = together(when, moment) if when is not None and when != moment else moment
+        both = together(when, moment, clock) if when is not None and when != moment else moment
         if both is None:
             problems.append(Problem(start, end, "the time is given twice; say for each of these things when it was"))
         elif both.doubt and both.doubt != (when.doubt if when is not None else ""):
@@ -55,7 +56,7 @@ def _folded(moments: Sequence[Moment], when: When | None) -> tuple[When | None, 
     return when, problems
 
 
-def _with_the_day(own: Sequence[When | None], at: When | None) -> list[When] | None:
+def _with_the_day(own: Sequence[When | None], at: When | None, clock: Clock) -> list[When] | None:
     """The clauses' own times, an hour alone on the one day that is said; None where one has no time, or the day of an
     hour may be one of several."""
     days = [when for when in (*own, at) if when is not None and not when.hour_alone]
@@ -67,7 +68,11 @@ def _with_the_day(own: Sequence[When | None], at: When | None) -> list[When] | N
         if at is not None and (at.hour_alone or not (at.whole_day or at.part) or (when and not when.hour_alone)):
             return None
         said = (
-            when if day is None or (when is not None and not when.hour_alone) else together(day, when) if when else day
+            when
+            if day is None or (when is not None and not when.hour_alone)
+            else together(day, when, clock)
+            if when
+            else day
         )
         if said is None:
             return None

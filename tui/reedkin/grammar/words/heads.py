@@ -24,6 +24,15 @@ _KEYS = {
     "exit": "Ctrl+Q leaves the program",
 }
 """What a key does and no line."""
+_OWED = "what is owed comes of what was sold: 12 sell to Ann for 30 unpaid"
+_WANTED = "how many? such as order Ann 3 oboe"
+_FOUND = "one that was lost and is found goes on once its loss is struck: mark that in the diary (F10)"
+_TRIED = "how long? such as 12 play 10 min; how good? such as 12 score 8"
+_SAID_OF_SOMEBODY = {
+    "owes": _OWED, "owe": _OWED, "owed": _OWED, "wants": _WANTED, "needs": _WANTED, "ordered": _WANTED,
+    "found": _FOUND, **dict.fromkeys(("tried", "tested", "try", "test"), _TRIED),
+}  # fmt: skip
+"""Words that the line has no verb for, or not so much as that needs, and what to write."""
 _CLIPPED = re.compile(r"[0-3]?[.,]\d+(?:mm)?")
 _MARKS = ("tip_from_mm", "heart_from_mm")
 _FRACTION = re.compile(r"\d\d[.,]\d")
@@ -99,6 +108,8 @@ def _instead(text: str, behind: Sequence[Token]) -> str:
         return f"what was done? such as clip {amount}"
     if amount[:1].isdecimal():
         return f"what was done? such as play {amount} or scrape {amount}"
+    if text in _SAID_OF_SOMEBODY:
+        return _SAID_OF_SOMEBODY[text]
     if text == "took":
         return "write what was done: clip .2, scrape tip or wire off"
     if text in CAUSE_WORDS:
@@ -108,6 +119,8 @@ def _instead(text: str, behind: Sequence[Token]) -> str:
     near = get_close_matches(text, CAUSE_WORDS, 1, 0.85) or nearly_verbs(text)
     if near:
         return f"did you mean {near[0]}?"
+    if said := _SAID_OF_SOMEBODY.get(plain(word_at(behind, 0))):
+        return said
     later = (in_full(plain(word.text)) for word in behind if word.kind == "word")
     if (verb := next((one for one in later if one is not None), None)) is not None:
         return f"what was done comes first, such as {verb.example.partition('  or')[0]}"

@@ -126,6 +126,7 @@ def _tag_words(segment: Sequence[Token], bench: Bench) -> int:
 
 _LASTING = re.compile(r"\d+(?:[.,]\d+)?(?:h\d*|min|mins)[.,]?")
 _AMOUNT = re.compile(r"\d+(?:[.,]\d+)?")
+_IN_MM = re.compile(r"\d+(?:[.,]\d+)?mm[.,]?")
 
 
 def _measured(segment: Sequence[Token], place: int, bench: Bench) -> bool:
@@ -133,7 +134,8 @@ def _measured(segment: Sequence[Token], place: int, bench: Bench) -> bool:
     text = segment[place].text.lower()
     behind = segment[place + 1].text.lower().rstrip(",.") if place + 1 < len(segment) else ""
     unit = len(behind) > 1 and behind != "in" and (unit_named(behind) is not None or behind in ("cent", "cents"))
-    return (bench.find(segment[place].text) is None and bool(_LASTING.fullmatch(text))) or (
+    glued = _LASTING.fullmatch(text) or _IN_MM.fullmatch(text)
+    return (bench.find(segment[place].text) is None and glued is not None) or (
         unit and _AMOUNT.fullmatch(text) is not None
     )
 

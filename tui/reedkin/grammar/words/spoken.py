@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from reedkin.domain.units import unit_named
-from reedkin.grammar.words.tokens import Token
+from reedkin.grammar.words.tokens import Token, word_at
 
 SMALL = frozenset((
     "a", "an", "and", "the", "with", "for", "at", "on", "of", "in", "it", "its", "this", "that", "was", "is", "are",
@@ -17,7 +17,7 @@ SMALL = frozenset((
 """Words that are stepped over where they cannot be data."""
 BEFORE_VERB = frozenset((
     "i", "i've", "we", "have", "has", "had", "was", "were", "is", "are", "been", "just", "then", "also", "and", "again",
-    "the", "a", "an", "got", "today's", "now", "both", "all", "my", "-", "–", "—",
+    "the", "a", "an", "got", "today's", "now", "both", "all", "my", "first", "finally", "later", "-", "–", "—",
 ))  # fmt: skip
 """Words that may stand between a reed and what was done to it."""
 CALLED = frozenset(("reed", "reeds", "no.", "nr", "nr.", "n°", "nº", "number", "numbers", "no", "#"))
@@ -51,6 +51,7 @@ _PHRASES: tuple[tuple[tuple[str, ...], str], ...] = (
     (("three", "quarters", "of", "a", "mm"), ".75mm"),
     (("one", "and", "a", "half", "hours"), "90min"),
     (("half", "an", "hour"), "30min"),
+    (("half", "hour"), "30min"),
     (("half", "a", "kilo"), "500g"),
     (("half", "a", "millimetre"), ".5mm"),
     (("half", "a", "millimeter"), ".5mm"),
@@ -130,6 +131,15 @@ def _tens_and_ones(words: Sequence[Token]) -> list[Token]:
         else:
             found.append(token)
     return found
+
+
+def dozens_at(words: Sequence[Token], place: int) -> tuple[Token, int] | None:
+    """The number of "a dozen" or "half a dozen" at `place` in figures, and how many words it takes."""
+    for said, number in ((("half", "a", "dozen"), "6"), (("a", "dozen"), "12"), (("dozen",), "12")):
+        group = words[place : place + len(said)]
+        if [word_at(words, place + n) for n in range(len(said))] == list(said):
+            return Token(number, group[0].start, group[-1].end), len(said)
+    return None
 
 
 _DAYS = {"day": 1, "week": 7, "month": 30.44, "year": 365.25}

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
+from unicodedata import normalize
 
 _PIECE = re.compile(
     r"""\s*(?:(;)|(@)|"([^"\\]*(?:\\.[^"\\]*)*)(?:(")|\\?\Z)|([^\s;@"]*\d"(?=[\s;@]|\Z)|[^\s;@"]+))""", re.DOTALL
@@ -60,7 +61,7 @@ def tokens(line: str) -> list[Token]:
         elif at:
             found.append(Token("@", start, place, "at"))
         elif word is not None:
-            found.append(Token(word, start, place))
+            found.append(Token(word if word.isascii() else normalize("NFC", word), start, place))
         else:
             text = re.sub(r"\\(.)", lambda m: _ESCAPED.get(m[1], m[1]), quote, flags=re.DOTALL)
             found.append(Token(text, match.start(3) - 1, place, "quote", open=not close))

@@ -89,7 +89,7 @@ VERBS: tuple[Verb, ...] = (
         (Slot("gauge_awg", ("gauge",), bare=True), Slot("material", ("of",), flags={w: w for w in _METALS}),
          Slot("turns", ("turns",)), Slot("wire_mm", ("at", "to")),
          Slot("wire", flags={"off": "off", "moved": "moved", "move": "moved", "on": "on"})),
-        "wire 28 awg brass at 31", repeats=True, letter="w", idle=("butt",),
+        "wire 28 awg brass at 31", repeats=True, letter="w", idle=("butt", "came", "back"),
     ),
     Verb("tube", "tubed", (Slot("tubing_mm", ("length",), bare=True, flags={"off": 0.0}),), "tube 5", "how long?",
          repeats=True),
@@ -161,7 +161,8 @@ VERBS: tuple[Verb, ...] = (
     Verb(
         "order", "order",
         (Slot("count", ("reeds", "reed"), bare=True), _INSTRUMENT, Slot("strength", ("strength",), bare=True),
-         *_slots(due="by on due", price="for price", occasion="occasion"), Slot("done", flags={"done": True})),
+         *_slots(due="by on due before until", price="for price", occasion="occasion"),
+         Slot("done", flags={"done": True, "off": True})),
         "order quartet 3 eh by 12 March  or  order quartet done", "how many reeds?", table="orders", idle=("more",),
     ),
     Verb("paid", "payment", (Slot("price", ("price",), bare=True),), "paid quartet 50", "how much?", table="payments"),
@@ -192,8 +193,8 @@ BY_WORD: Mapping[str, Verb] = {verb.word: verb for verb in VERBS}
 BY_LETTER: Mapping[str, Verb] = {verb.letter: verb for verb in VERBS if verb.letter}
 
 _ALSO = {
-    "tie": "tied tying made make bound wrapped", "join": "joined",
-    "scrape": "scraped scraping shave shaved shaving thinned dusted balanced sanded filed",
+    "tie": "tied tying made make bound wound wrapped", "join": "joined",
+    "scrape": "scraped scraping thinned dusted balanced sanded filed shave shaved shaving",
     "clip": "clipped clipping cut cutting trim trimmed shortened shorten snip snipped chop chopped nipped",
     "wire": "wired wiring rewired rewire", "tube": "tubed tubing sleeve sleeved",
     "crow": "crowed crowing crows peep peeps peeped",
@@ -205,7 +206,7 @@ _ALSO = {
     "sell": "sold", "lend": "lent loan loaned", "give": "gave given",
     "hand": "handed posted mailed shipped sent delivered",
     "return": "returned",
-    "retire": "retired threw thrown binned bin discarded died dead",
+    "retire": "retired threw throw thrown binned bin tossed junked discarded died dead",
     "note": "noted", "order": "ordered", "engage": "engaged engagement",
 }  # fmt: skip
 ALSO: Mapping[str, Verb] = {word: BY_WORD[verb] for verb, words in _ALSO.items() for word in words.split()}

@@ -17,13 +17,6 @@ from reedkin.grammar.words.tags import LONGEST_TAG, MOST_TAGS, expand, tag_probl
 @pytest.mark.parametrize(
     "tag", ["1", "142", "007", "A-3", "sop", "T12", "12x", "é", "c5", "pl", "wire!", "x" * LONGEST_TAG]
 )
-def test_a_tag_is_one_however_its_letters_are_composed() -> None:
-    maker = Maker("ren\u00e9 tie eh 60")
-    assert maker.action("rene\u0301 clip .5").reed == maker.hand.id if maker.hand else False
-    assert maker.bench.find("RENE\u0301") == maker.bench.find("ren\u00e9")
-    assert "in use" in maker.error("rene\u0301 tie eh 60")[1]
-
-
 def test_tags(tag: str) -> None:
     assert tag_problem(tag) is None
 
@@ -88,3 +81,10 @@ def test_a_tag_on_two_reeds_at_work_is_asked() -> None:
     assert question.message == "5 is on several reeds at work: taken for 5/2; else write 5/1"
     assert not first.read("5/1 clip .1").questions
     assert not first.read("6 clip .1").questions
+
+
+def test_a_tag_is_one_however_its_letters_are_composed() -> None:
+    maker = Maker("ren\u00e9 tie eh 60")
+    assert maker.action("rene\u0301 clip .5").reed == maker.hand.id if maker.hand else False
+    assert maker.bench.find("RENE\u0301") == maker.bench.find("ren\u00e9")
+    assert "in use" in maker.error("rene\u0301 tie eh 60")[1]

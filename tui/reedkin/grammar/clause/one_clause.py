@@ -252,7 +252,8 @@ class ClauseReader:
         """Whether a word is a slip of a verb, which is so only where the line makes sense with that: "is tired" of a
         reed that is there is no tying."""
         near = get_close_matches(text, [*BY_WORD, *ALSO], 3, 0.75) if text not in _REMARKS else []
-        return any(self._makes_sense(word, text, words, head) for word in near)
+        swapped = [word for word in near if sorted(word) == sorted(text)]  # reitre
+        return any(self._makes_sense(word, text, words, head) for word in (swapped or near)[:1])
 
     def _makes_sense(self, word: str, text: str, words: Sequence[Token], head: Token) -> bool:
         verb = in_full(word)

@@ -18,6 +18,8 @@ from typing import Self
 
 import pyte
 
+from tests.terminal.parted import Parted
+
 PATIENCE = 30
 """Seconds to wait for something to show before the test fails: only a broken program takes so long."""
 
@@ -30,14 +32,15 @@ KEYS = {
 
 
 class Terminal:
-    """Runs `python -m reedkin ARGS` in a terminal of a size; or another `program` that does."""
+    """Runs `reedkin ARGS` in a terminal of a size: in a process that parts from one which has read its modules, or, if
+    a `program` is named, as a Python of its own."""
 
     def __init__(
         self,
         *args: str,
         size: tuple[int, int] = (80, 24),
         env: Mapping[str, str] | None = None,
-        program: Sequence[str] = ("-m", "reedkin"),
+        program: Sequence[str] = (),
     ) -> None:
         columns, rows = size
         self._screen = pyte.Screen(columns, rows)
@@ -47,16 +50,22 @@ class Terminal:
         self._fd, terminal = pty.openpty()
         fcntl.ioctl(terminal, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         kept = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "COLORTERM", "COLUMNS", "LINES")}
-        self.process = subprocess.Popen(
-            [sys.executable, *program, *args],
-            stdin=terminal,
-            stdout=terminal,
-            stderr=terminal,
-            env={**kept, "TERM": "xterm-256color", **(env or {})},
-            start_new_session=True,
-            preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
-        )
-        os.close(terminal)
+        known = {**kept, "TERM": "xterm-256color", **(env or {})}
+        self.process: Parted | subprocess.Popen[bytes]
+        if program:
+            self.process = subprocess.Popen(
+                [sys.executable, *program, *args],
+                stdin=terminal,
+                stdout=terminal,
+                stderr=terminal,
+                env=known,
+                start_new_session=True,
+                preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
+            )
+        else:
+            self.process = Parted(args, os.ttyname(terminal), known)
+        self._until_open: int | None = terminal
+        """The program's end of the line, held until the program has it open: nobody there would end the line."""
 
     def __enter__(self) -> Self:
         return self
@@ -67,8 +76,14 @@ class Terminal:
         if self.process.poll() is None:
             self.process.send_signal(signal.SIGKILL)
         self.process.wait()
+        self._is_open()
         if self._fd >= 0:
             os.close(self._fd)
+
+    def _is_open(self) -> None:
+        if self._until_open is not None:
+            os.close(self._until_open)
+            self._until_open = None
 
     @property
     def text(self) -> str:
@@ -90,6 +105,7 @@ class Terminal:
             written = os.read(self._fd, 65536)
         except OSError:  # Linux says so when the other side is closed
             return False
+        self._is_open()
         self._stream.feed(written)
         self.written += written
         return bool(written)

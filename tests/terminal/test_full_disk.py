@@ -22,7 +22,7 @@ more."""
 
 def test_the_program_on_a_full_disk(tmp_path: Path) -> None:
     log = fill_now(tmp_path / "bench.jsonl", "1-2 tie eh 60 lot 7 tube 27")
-    with Terminal("--log", str(log), env=KEEPS_NOTHING) as terminal:
+    with Terminal("--log", str(log), env=KEEPS_NOTHING, program=("-m", "reedkin")) as terminal:
         terminal.until("▸ ")
         before = log.read_bytes()
         _, most = resource.prlimit(terminal.process.pid, resource.RLIMIT_FSIZE)

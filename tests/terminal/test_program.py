@@ -31,7 +31,7 @@ def command(log: Path, *args: str) -> str:
 
 def test_a_session_by_keyboard_alone(tmp_path: Path) -> None:
     log = tmp_path / "bench.jsonl"
-    with Terminal("--log", str(log), env={"TERM": "xterm"}) as terminal:
+    with Terminal("--log", str(log), env={"TERM": "xterm"}, program=("-m", "reedkin")) as terminal:
         terminal.until("This log is empty")
         terminal.key("f9")
         terminal.until("Session started")

@@ -10,6 +10,8 @@ from scipy.integrate import simpson
 from scipy.stats import fisk, invgamma, multivariate_t, norm, weibull_min
 
 from reedkin.survival.fading import (
+    _BEND,
+    _RATIO,
     BELIEVED,
     BELIEVED_SD,
     NOISE_SD,
@@ -189,6 +191,20 @@ def test_two_unknowns_of_a_life_are_updated_as_all_four_terms_are() -> None:
     before = _evidence(fading.precision, fading.product, fading.squares, fading.half)
     log = after - before - 0.5 * np.log1p(3 * fading.ratio) + np.log(fading.weight)
     assert fading.fits(one, lives) == pytest.approx(np.exp(log - log.max()).sum(axis=1), rel=1e-9)
+
+
+def test_scores_of_many_lives_add_up_to_those_of_each() -> None:
+    rng = np.random.default_rng(4)
+    lives = [(9.0, Scored(np.array([9.5]), np.array([7.0]), 0.3))]
+    lives += [(12.0, Scored(np.sort(rng.uniform(0.0, 12.0, n)), rng.uniform(3.0, 9.0, n), 1.0 / n)) for n in (2, 5)]
+    together = ScoreSums.of(lives)
+    one_by_one = ScoreSums.of([])
+    for life, one in lives:
+        gram, product, squares = _sums(one, np.array([life]), _BEND, _RATIO)
+        count = float(len(one.scores))
+        one_by_one += ScoreSums(gram[0], product[0], squares, -0.5 * np.log1p(count * _RATIO), count) * one.weight
+    for name in ("gram", "product", "squares", "log", "scores"):
+        assert getattr(together, name) == pytest.approx(getattr(one_by_one, name), rel=1e-9)
 
 
 def test_how_they_faded_is_learnt_from_the_worn_out() -> None:

@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from reedkin.survival.arrays import FloatArray, in_parts
+from reedkin.survival.arrays import FloatArray, IntArray, in_parts
 
 UNIT_LIFE = 12.5
 """The life, in hours, whose log L counts as zero."""
@@ -29,6 +29,8 @@ NOISE_SD, NOISE_WORTH = 0.7, 3.0
 BENDS = np.array([0.7, 1.0, 1.5, 2.2, 3.3, 5.0, 10.0])
 RATIOS = np.array([0.25, 0.7, 2.0, 6.0])
 _BEND, _RATIO = (grid.ravel() for grid in np.meshgrid(BENDS, RATIOS, indexing="ij"))
+_WHICH = np.repeat(np.arange(len(BENDS)), len(RATIOS))
+"""Which of BENDS each of these pairs has."""
 _NEGLIGIBLE = 0.02
 _SHORTEST = 1e-6
 
@@ -57,15 +59,30 @@ class ScoreSums:
 
     @classmethod
     def of(cls, lives: Iterable[tuple[float, Scored]]) -> ScoreSums:
-        """Of lives of so many hours with these scores."""
+        """Of lives of so many hours with these scores, at least one each: all powers at once, then added up by
+        life."""
+        pairs = list(lives)
         kinds = len(_BEND)
-        total = cls(np.zeros((kinds, 4, 4)), np.zeros((kinds, 4)), np.zeros(kinds), np.zeros(kinds), 0.0)
-        for life, scored in lives:
-            gram, product, squares = _sums(scored, np.array([life]), _BEND, _RATIO)
-            count = len(scored.scores)
-            own = cls(gram[0], product[0], squares, -0.5 * np.log1p(count * _RATIO), float(count))
-            total += own * scored.weight
-        return total
+        if not pairs:
+            return cls(np.zeros((kinds, 4, 4)), np.zeros((kinds, 4)), np.zeros(kinds), np.zeros(kinds), 0.0)
+        life, weight = np.array([hours for hours, _ in pairs]), np.array([one.weight for _, one in pairs])
+        count = np.array([len(one.scores) for _, one in pairs])
+        scores = np.concatenate([one.scores for _, one in pairs])
+        part = np.concatenate([_part(one, np.array([hours]))[0] for hours, one in pairs])
+        over, of_life = np.minimum(part, 1.0) ** BENDS[:, None], np.cumsum(count) - count
+
+        def by_life(values: FloatArray) -> FloatArray:
+            """(l, k) or (l, 1): what (b, n) or (n,) adds up to in each life, for each bend and ratio."""
+            return np.atleast_2d(np.add.reduceat(values, of_life, axis=-1)).T
+
+        sums, products, squares = (by_life(one)[:, _WHICH] for one in (over, over * scores, over**2))
+        told = _weighed(count[:, None], by_life(scores), by_life(scores**2), sums, products, squares, _RATIO)
+        gram, product = _of_terms(told, life)
+        log = -0.5 * np.log1p(count[:, None] * _RATIO)
+        return cls(
+            np.einsum("l,lkab->kab", weight, gram), np.einsum("l,lka->ka", weight, product),
+            weight @ told.squares, weight @ log, float(weight @ count),
+        )  # fmt: skip
 
     def __add__(self, other: ScoreSums) -> ScoreSums:
         return ScoreSums(
@@ -230,7 +247,6 @@ class _LevelAndFall(NamedTuple):
 def _told(scored: Scored, lives: FloatArray, bend: FloatArray, ratio: FloatArray) -> _LevelAndFall:
     """The same for lives of so many hours (g,) and each bend and ratio (k,)."""
     count, total = len(scored.scores), float(scored.scores.sum())
-    shared = ratio / (1.0 + count * ratio)
     bends, which = np.unique(bend, return_inverse=True)
     sums, products, squares = (np.empty((len(lives), len(bends))) for _ in range(3))
     part = _part(scored, lives)
@@ -239,13 +255,24 @@ def _told(scored: Scored, lives: FloatArray, bend: FloatArray, ratio: FloatArray
         sums[rows], products[rows] = over.sum(axis=2), np.einsum("gkn,n->gk", over, scored.scores)
         squares[rows] = np.einsum("gkn,gkn->gk", over, over)
     sums, products, squares = sums[:, which], products[:, which], squares[:, which]
+    square = float(scored.scores @ scored.scores)
+    return _weighed(count, total, square, sums, products, squares, ratio)
+
+
+def _weighed(
+    count: float | IntArray, total: float | FloatArray, square: float | FloatArray,
+    sums: FloatArray, products: FloatArray, squares: FloatArray, ratio: FloatArray,
+) -> _LevelAndFall:  # fmt: skip
+    """The same of so many scores that add up to `total`, their squares to `square`; `sums`, `products` and `squares`
+    are what the parts of lives that were over, bent, add up to, times the scores, and squared."""
+    shared = ratio / (1.0 + count * ratio)
     return _LevelAndFall(
         count - shared * count**2,
         sums * (1.0 - shared * count),
         squares - shared * sums**2,
         total * (1.0 - shared * count),
         products - shared * sums * total,
-        float(scored.scores @ scored.scores) - shared * total**2,
+        square - shared * total**2,
     )
 
 
@@ -255,12 +282,18 @@ def _sums(
     """For lives of so many hours (g,) and each bend and ratio (k,): the gram matrix of the terms (g, k, 4, 4), their
     products with the scores (g, k, 4) and the squares of these (k,), weighed as what is `_told`."""
     told = _told(scored, lives, bend, ratio)
-    inner, along = np.empty((len(lives), len(bend), 2, 2)), np.empty((len(lives), len(bend), 2))
+    return *_of_terms(told, lives), told.squares
+
+
+def _of_terms(told: _LevelAndFall, lives: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """What is told of level and fall in lives of so many hours (g,), of the four terms that make them up: gram matrices
+    (g, k, 4, 4) and products (g, k, 4)."""
+    shape = told.fall.shape
+    inner, along = np.empty((*shape, 2, 2)), np.empty((*shape, 2))
     inner[..., 0, 0], inner[..., 1, 1] = told.gram, told.gram_fall
     inner[..., 0, 1] = inner[..., 1, 0] = told.gram_both
     along[..., 0], along[..., 1] = told.level, told.fall
     length = np.log(lives / UNIT_LIFE)
     outer = np.stack((np.ones_like(length), length), axis=1)
-    gram = np.einsum("gkab,gc,gd->gkacbd", inner, outer, outer).reshape(len(lives), len(bend), 4, 4)
-    product = np.einsum("gka,gc->gkac", along, outer).reshape(len(lives), len(bend), 4)
-    return gram, product, told.squares
+    gram = np.einsum("gkab,gc,gd->gkacbd", inner, outer, outer).reshape(*shape, 4, 4)
+    return gram, np.einsum("gka,gc->gkac", along, outer).reshape(*shape, 4)

@@ -397,7 +397,20 @@ RIGHT = [
      "8 measured overall_mm=58.1 @2026-11-25 10:07"),
     ("7 first scrape 5 min", "7 scraped minutes=5"),
     ("7 copper wire", "7 wired material=copper"),
+    ("yesterday: 7 reh 3h 7, 9 p 20",
+     "7 played setting=rehearsal minutes=180 score=7.0 @2026-11-24; 9 played minutes=20 @2026-11-24"),
+    ("7 opening 1.3mm, 8 1.4mm, 9 1.2mm",
+     "7 measured opening_mm=1.3; 8 measured opening_mm=1.4; 9 measured opening_mm=1.2"),
+    ("7: 57.1, 8: 58.3", "7 measured overall_mm=57.1; 8 measured overall_mm=58.3"),
+    ("7 C+15, 8 B", "7 crowed crow=C5 +15c; 8 crowed crow=B4"),
     # In other words, and another order
+    ("7 c 0.1mm & s tip 2 min", "7 clipped clip_mm=0.1; 7 scraped where=tip minutes=2"),
+    ("7 length 57.1, opening 1.3, crow C", "7 measured overall_mm=57.1 opening_mm=1.3; 7 crowed crow=C5"),
+    ("from 7 until 8:30 last night played 7", "7 played minutes=90 @2026-11-24 19:00"),
+    ("7 57.8 long", "7 measured overall_mm=57.8"),
+    ("7 8/10 today", "7 scored score=8.0 @2026-11-25 10:07"),
+    ("rehearsal tomorrow 10-13 oboe 2",
+     "engagements  day=2026-11-26 hour=10:00 minutes=180 setting=rehearsal instrument=oboe reeds=2"),
     ("7 .1 off", "7 clipped clip_mm=0.1"),
     ("gave 7 an 8", "7 scored score=8.0"),
     ("tested 7: 8", "7 scored score=8.0"),
@@ -419,6 +432,9 @@ RIGHT = [
 ]  # fmt: skip
 
 ASKED = [
+    ("7 finished", '7 noted "finished"'),
+    ("7 lost its edge", '7 noted "lost its edge"'),
+    ("7 c .1 in the break, better", '7 clipped clip_mm=0.1 "in the break, better"'),
     ("7 wire loose", '7 noted "wire loose"'),
     ("7 gave up", '7 noted "gave up"'),
     ("7 is tired", '7 noted "is tired"'),

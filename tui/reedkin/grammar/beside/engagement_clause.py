@@ -22,7 +22,7 @@ from reedkin.grammar.when.days import ahead_in, hour_meant
 from reedkin.grammar.words.measures import is_numeric, measure_at
 from reedkin.grammar.words.tokens import Problem, Token
 
-_FROM_TO = re.compile(r"(\d{1,2}[:.]\d\d)[-–](\d{1,2}[:.]\d\d)")
+_FROM_TO = re.compile(r"(\d{1,2}(?:[:.h]\d\d|h)?)[-–](\d{1,2}(?:[:.h]\d\d|h)?)")
 _OVER = ("yesterday", "last")
 """Words of a day that is over, on which nothing can be engaged any more."""
 _LONGEST = 4
@@ -124,13 +124,19 @@ def _hour(said: EngagementClause, token: Token) -> bool:
     if token.kind != "word" or said.day is None or said.hour is not None:
         return False
     span = _FROM_TO.fullmatch(token.text)
-    begin, end = (hour_meant(part.replace(".", ":")) for part in span.groups()) if span else (None, None)
+    begin, end = (hour_meant(_with_minutes(part)) for part in span.groups()) if span else (None, None)
     if begin and end:
         said.hour = begin
         said.minutes = (end.hour * 60 + end.minute - begin.hour * 60 - begin.minute) % 1440 or None
         return True
     said.hour = hour_meant(token.text.rstrip(",.;"))
     return said.hour is not None
+
+
+def _with_minutes(hour: str) -> str:
+    """ "10" and "10h30" as 10:00 and 10:30."""
+    hours, _, minutes = hour.replace(".", ":").replace("h", ":").partition(":")
+    return f"{hours}:{minutes or '00'}"
 
 
 def _odd_day(day: date, today: date) -> str:

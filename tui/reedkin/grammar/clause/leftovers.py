@@ -15,7 +15,7 @@ from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import BehindVerb
 from reedkin.grammar.when.days import TwoMeaningsError, moment_in, parse_when
-from reedkin.grammar.words.measures import is_numeric, is_plain
+from reedkin.grammar.words.measures import is_numeric, is_plain, no_inch
 from reedkin.grammar.words.spoken import SMALL
 from reedkin.grammar.words.tokens import LONGEST_WORD, Problem, Token, cited, decimal, without_end, word_at
 from reedkin.grammar.words.verbs import CAUSE_WORDS, in_full, verbs_beginning
@@ -215,7 +215,7 @@ class Leftovers(NamedTuple):
         """Whether a word stands right behind a number that has a unit, and may be another one: "3 feet", "45 mm" of a
         playing."""
         text, place = token.text.rstrip(".,!"), next(n for n, word in enumerate(self.at.words) if word is token)
-        if not place or not is_plain(self.at.words[place - 1]):
+        if not place or not is_plain(self.at.words[place - 1]) or no_inch(self.at.words, token):
             return False
         if text.lower() not in _OTHER_UNITS and (unit_named(text) is None or (len(text) == 1 and not text.isupper())):
             return False

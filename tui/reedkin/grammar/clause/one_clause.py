@@ -209,6 +209,8 @@ class ClauseReader:
             return first, BY_WORD["return"], words[first.text != "back" :]
         of_reed = not tagged and first.text.lower() in _DONE_TO_IT and self._reed_at(words)
         if first.text.lower() in CAUSE_WORDS and (tagged or of_reed or first.text.lower() == "worn"):
+            if tagged and first.text.lower() == "lost" and word_at(words, 0) == "its":
+                return self._as_note(first)
             if first.text.lower() == "flat" and self._goes_on(words):
                 said = " ".join(t.text for t in (first, *words) if t.kind == "word")
                 message = f"{cited(said)}: keep it as a note? if it ended its life, write retire flat"
@@ -281,7 +283,8 @@ class ClauseReader:
     def _may_be_note(self, first: Token, words: Sequence[Token]) -> bool:
         """Whether words that are no verb can be offered as a note: none is nearly a verb, none holds a digit."""
         text = first.text.lower()
-        known = verb_taking(text, flags=False) is not None and not any(t.kind == "word" for t in words)
+        taking = verb_taking(text, flags=False)
+        known = taking is not None and taking.table is None and not any(t.kind == "word" for t in words)
         near = self._slip_of(text, words, first) or get_close_matches(text, CAUSE_WORDS, 1, 0.85)  # crakced
         return (
             not known

@@ -13,7 +13,7 @@ from reedkin.domain.facts import FACTS
 from reedkin.domain.units import unit_named
 from reedkin.grammar.rewording.playing_said import lasts
 from reedkin.grammar.rewording.reed_by_reed import JOINTS, is_pitch
-from reedkin.grammar.words.heads import plain
+from reedkin.grammar.words.heads import measured_by, plain
 from reedkin.grammar.words.measures import is_numeric
 from reedkin.grammar.words.spoken import plain_measures
 from reedkin.grammar.words.tokens import Token, decimal, word_at
@@ -62,11 +62,15 @@ def each_its_own(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
 def _reeds_first(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
     """ "7 clip .3, 8 .2" and, where amounts say of themselves what they are, "7 20 min, 8 25 min", "7 8/10, 8 6/10", "7
     is an 8 and 9 a 6", "7 is 70.2, 8 70.4"; empty where it is no such list."""
-    words = plain_measures(segment)
+    words = [_without_colon(word) for word in plain_measures(segment)]
     tag = replace(words[0], text=plain(words[0].text))
     fits = verbs_beginning(plain(word_at(words, 1)))
     if len(fits) == 1 and _takes_amounts(fits[0]) and word_at(words, 1) not in _FILLERS:
         return _listed([words[1], tag, *words[2:]], fits[0], bench)
+    if measured_by(words[1:]) is BY_WORD["measure"]:
+        head = Token("measure", tag.start, tag.start)
+        found = _listed([head, tag, *words[2:]], BY_WORD["measure"], bench)
+        return [[*one[:3], words[1], *one[3:]] for one in found]  # 7 opening 1.3mm, 8 1.4mm
     kept = [tag, *(word for word in words[1:] if word_at([word], 0) not in _FILLERS)]
     graded = {n for n, word in enumerate(words) if word_at(words, n - 1) in _ARTICLES and _GRADE.fullmatch(_bare(word))}
     first = _bare(kept[1]) if len(kept) > 1 else ""
@@ -76,6 +80,8 @@ def _reeds_first(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
         verb = BY_WORD["score"]
     elif (length := _LENGTH.fullmatch(first)) is not None and 20 <= decimal(length[1] or length[2]) <= _LONGEST_MM:
         verb = BY_WORD["measure"]
+    elif is_pitch(first):
+        verb = BY_WORD["crow"]
     else:
         return []
     head = Token(verb.word, tag.start, tag.start)
@@ -83,6 +89,11 @@ def _reeds_first(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
     if verb.kind == "played":  # whether it is played is still asked
         return [[*one[2:]] for one in found]
     return found
+
+
+def _without_colon(word: Token) -> Token:
+    """A number without the colon behind it: "30: 70.1"."""
+    return replace(word, text=word.text[:-1]) if word.text[:-1].isdecimal() and word.text[-1] == ":" else word
 
 
 def _bare(word: Token) -> str:

@@ -74,6 +74,8 @@ def _behind_reeds(words: Sequence[Token], bench: Bench) -> int:
     """Where the words behind the reeds begin that a clause names first."""
     place = 0
     while text := word_at(words, place):
+        if place and _OF_TEN.fullmatch(text) and bench.find(text) is None:
+            break
         if not (text[0].isdecimal() or text[0] == "#" or text in CALLED or bench.find(text.rstrip(":,")) is not None):
             joined = place and text in JOINING
             if not joined:
@@ -85,12 +87,12 @@ def _behind_reeds(words: Sequence[Token], bench: Bench) -> int:
 def _grade_at_the_end(words: Sequence[Token], first: int, bench: Bench) -> tuple[int, int] | None:
     """Where the score stands, and where the words end that go with it: behind it comes nothing more but a day."""
     end = next((n for n, word in enumerate(words) if word.kind == "quote"), len(words))
-    for place in range(first + 1, end):
+    for place in range(first, end):
         text = word_at(words, place)
         like = word_at(words, place - 1) in _LIKE and word_at(words, place - 2) not in ("", *_LIKE[1:])
         adjective = word_at(words, place - 1).isalpha() and word_at(words, place - 2) in _ARTICLES
         said = word_at(words, place - 1) in _ARTICLES or like or adjective
-        if not (_OF_TEN.fullmatch(text) or (said and _GRADE.fullmatch(text))):
+        if not (_OF_TEN.fullmatch(text) or (said and place > first and _GRADE.fullmatch(text))):
             continue
         behind = [word.text for word in words[place + 1 : end]]
         moment = moment_in(behind, bench.clock) if behind else None

@@ -12,6 +12,7 @@ from reedkin.domain.pitch import parse_pitch
 from reedkin.errors import InputError
 from reedkin.grammar.rewording.doing_first import SAID_OTHERWISE
 from reedkin.grammar.rewording.glued import in_words
+from reedkin.grammar.when.days import moment_in
 from reedkin.grammar.words.heads import measured_by, plain
 from reedkin.grammar.words.measures import is_numeric
 from reedkin.grammar.words.reeds_named import JOINING, names_reeds
@@ -48,7 +49,7 @@ def at_reeds(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
 def _behind_first(segment: Sequence[Token], bench: Bench) -> int:
     """The place from which on a further reed may begin: behind the reeds that these words begin with, after small
     ones, and one word more; 0 where they begin with none."""
-    place, named = 0, False
+    place, named = _behind_day(segment, bench), False
     while (text := word_at(segment, place)) and (
         names_reeds(text, bench) or text in CALLED or text in JOINING or (not named and text in BEFORE_VERB)
     ):
@@ -56,6 +57,12 @@ def _behind_first(segment: Sequence[Token], bench: Bench) -> int:
         place += 1
     glued = in_words([segment[place]], bench) if text and not named else []
     return place + 1 if named or (len(glued) > 1 and names_reeds(word_at(glued, 0), bench)) else 0
+
+
+def _behind_day(segment: Sequence[Token], bench: Bench) -> int:
+    """Where the words behind a day begin that these words begin with."""
+    found = moment_in([word.text for word in segment if word.kind == "word"], bench.clock)
+    return found[1] if found is not None else 0
 
 
 def _further(segment: Sequence[Token], place: int, bench: Bench) -> bool:

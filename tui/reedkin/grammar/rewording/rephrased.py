@@ -22,6 +22,7 @@ from reedkin.grammar.rewording.scores_said import by_initials, called_scores, of
 from reedkin.grammar.rewording.thickness import thicknesses
 from reedkin.grammar.rewording.things_first import things_first
 from reedkin.grammar.when.moments import Moment
+from reedkin.grammar.words.heads import plain
 from reedkin.grammar.words.spoken import CALLED, NUMBER_WORDS, dozens_at
 from reedkin.grammar.words.tokens import NUMBER, Problem, Token, word_at
 from reedkin.grammar.words.verbs import BY_WORD, in_full, verbs_beginning
@@ -39,6 +40,7 @@ class Rephrased:
 
 _MOST_AT_ONCE = 24
 """Blanks of one tying: a greater number is a length."""
+_BLANKS = ("blanks", "reeds", "blank", "more")
 _IS = ("is", "was", "now", "has")
 _HOURS = re.compile(r"\d ?(?:h|hrs?|hours?)\b", re.IGNORECASE)
 _NOTE = re.compile(r"[A-Ga-g](?:#|b|♯|♭)?")
@@ -73,6 +75,7 @@ def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
     moments: list[Moment] = []
     if any(slot.fact == "minutes" for slot in verb.slots):
         words, moments = between_hours(words, bench.clock, _verb_behind_tags(words, bench))
+        words = _lasting_behind(words, moments)
     words, problems = _counted_blanks(list(of_ten(words)), bench)
     problems += asked
     if verb.kind == "crowed":
@@ -82,6 +85,23 @@ def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
         words = list(by_initials(called_scores(words)))
         words = grades(words) if verb.kind == "played" else words
     return Rephrased(words, problems, moments)
+
+
+def _lasting_behind(words: list[Token], moments: Sequence[Moment]) -> list[Token]:
+    """How long something lasted at the end, where it was said before the verb, since what is right behind that may be
+    tags: "between 9 and 11 played 7"."""
+    spans = {(start, end) for _, start, end in moments}
+    place = next((n for n, word in enumerate(words) if (word.start, word.end) in spans), None)
+    verb = next((n for n, word in enumerate(words) if in_full(plain(word.text)) is not None), 0)
+    if place is None or place > verb:
+        return words
+    end = next((n for n, word in enumerate(words) if word.kind == "quote"), len(words))
+    return [
+        *words[:place],
+        *words[place + 1 : end],
+        words[place],
+        *words[end:],
+    ]
 
 
 def _verb_behind_tags(words: Sequence[Token], bench: Bench) -> int:
@@ -145,10 +165,11 @@ def _length(words: list[Token]) -> list[Token]:
 
 def _length_alone(words: list[Token]) -> list[Token]:
     """ "3 57.5mm", "3 57.5 mm" as a measure."""
-    words = words[: len(words) - (word_at(words, len(words) - 1) == "now")]
+    long = word_at(words, len(words) - 1).rstrip(".!") in ("long", "overall")
+    words = words[: len(words) - (long or word_at(words, len(words) - 1) == "now")]
     last = len(words) - 1 - (word_at(words, len(words) - 1) in ("mm", "mm."))
     number = word_at(words, last).rstrip(".").removesuffix("mm")
-    with_unit = last < len(words) - 1 or number != word_at(words, last).rstrip(".")
+    with_unit = long or last < len(words) - 1 or number != word_at(words, last).rstrip(".")
     if last < 1 or not with_unit or not NUMBER.fullmatch(number):
         return words
     return [*words[:last], Token("measure", words[last].start, words[last].start), *words[last:]]
@@ -196,7 +217,9 @@ def _counted_blanks(words: list[Token], bench: Bench) -> tuple[list[Token], list
     count = NUMBER_WORDS.get(number) or (int(number) if number.isdecimal() and len(number) < 3 else 0)
     if verb is None or not begins(verb.kind) or not 0 < count <= _MOST_AT_ONCE:
         return words, []
-    behind = next((p for p in (2, 3, 4) if word_at(words, p).rstrip(",.") in ("blanks", "reeds", "blank")), None)
+    behind = next(
+        (p for p in (2, 3, 4) if word_at(words, p).rstrip(",.") in ("blanks", "reeds", "blank", "more")), None
+    )
     if (
         behind is not None
         and behind > 2

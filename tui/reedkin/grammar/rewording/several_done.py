@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from reedkin.domain.facts import FACTS, begins
 from reedkin.domain.units import unit_named
-from reedkin.grammar.words.heads import plain, unglued
+from reedkin.grammar.words.heads import measured_by, plain, unglued
 from reedkin.grammar.words.tokens import Token, word_at
 from reedkin.grammar.words.verbs import BY_LETTER, BY_WORD, Verb, in_full, verbs_beginning
 from reedkin.grammar.words.vocabulary import CHOICES, named_choices, vocabulary
@@ -45,7 +45,9 @@ def at_verbs(segment: Sequence[Token]) -> list[list[Token]]:
 def _by_letter(segment: Sequence[Token], place: int, before: Verb) -> Verb | None:
     """The verb of a letter with a number behind it: "crow C -10, p 20"; behind a score it may be one by its initial."""
     scored = any(slot.fact == "response" for slot in before.slots)
-    return None if scored or not word_at(segment, place + 1)[:1].isdecimal() else BY_LETTER.get(word_at(segment, place))
+    text, behind = word_at(segment, place), word_at(segment, place + 1)
+    part = text == "s" and len(behind) > 1 and bool(named_choices(FACTS["where"], behind))  # & s tip 2
+    return None if scored or not (behind[:1].isdecimal() or part) else BY_LETTER.get(text)
 
 
 def _first_verb(segment: Sequence[Token]) -> tuple[int, Verb | None]:
@@ -56,6 +58,8 @@ def _first_verb(segment: Sequence[Token]) -> tuple[int, Verb | None]:
         fits = verbs_beginning(plain(unglued(token)[0].text)) if token.kind == "word" else []
         if len(fits) == 1:
             return place, fits[0]
+        if token.kind == "word" and (measure := measured_by(segment[place - 1 :])) is not None:
+            return place, measure
     return len(segment), None
 
 

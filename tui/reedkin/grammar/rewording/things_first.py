@@ -25,8 +25,9 @@ from reedkin.grammar.words.verbs import verbs_beginning
 _LONGEST_NAME = 4
 _ORDERED = (
     ("ordered",), ("has", "ordered"), ("wants",), ("needs",), ("would", "like"), ("asked", "for"), ("asks", "for"),
+    ("orders",),
 )  # fmt: skip
-_PAID = (("paid", "me"), ("paid", "us"), ("has", "paid"), ("paid",))
+_PAID = (("paid", "me"), ("paid", "us"), ("has", "paid"), ("paid", "his"), ("paid", "her"), ("paid",))
 _GAVE_BACK = ("gave", "brought", "sent", "handed")
 _BEGAN = ("new", "bought", "got", "another", "cane", "a", "i", "we", "opened", "ordered")
 """Words before a lot of cane or a staple that say that it is there."""

@@ -22,10 +22,12 @@ _LEAST_REST = 0.05
 
 
 class Prospect(NamedTuple):
-    """What becomes of a blank on every path (paths,): the days until it is finished, infinite where it never comes
-    good, and the share of the playing that it then lets pass before it is played."""
+    """What becomes of a blank on every path (paths,): the days until it may be played, infinite where it never comes
+    good; for how many of them it rested, nothing more being done to it; and the share of the playing that it then lets
+    pass before it is played."""
 
     days: FloatArray
+    rests: FloatArray
     passes: FloatArray
 
 
@@ -98,18 +100,20 @@ class Blanks:
     def _follow(self, chosen: IntArray, start: FloatArray, rng: np.random.Generator) -> Prospect:
         """Along the blanks chosen, from their ages `start`. Where one is itself undecided today, another that was so at
         its age takes over."""
-        days, passes = np.zeros(len(chosen)), np.zeros(len(chosen))
+        days, rested, passes = np.zeros(len(chosen)), np.zeros(len(chosen)), np.zeros(len(chosen))
         for _ in range(HAND_ONS):
             stuck = np.flatnonzero(self.open[chosen])
             if not len(stuck):
                 break
-            rests, waits = self._course(stuck, chosen[stuck], start[stuck], rng)
-            days[stuck] += rests
-            passes[stuck] += waits
+            some = self._course(stuck, chosen[stuck], start[stuck], rng)
+            days[stuck] += some.days
+            rested[stuck] = _on(rested[stuck], some)
+            passes[stuck] += some.passes
             like = self._between[chosen[stuck]]
             chosen[stuck], start[stuck] = self._like(stuck, self.days[chosen[stuck]], like, rng)
-        rests, waits = self._course(np.arange(len(chosen)), chosen, start, rng)
-        return Prospect(np.where(self.served[chosen], days + rests, NEVER), passes + waits)
+        last = self._course(np.arange(len(chosen)), chosen, start, rng)
+        never = np.where(self.served[chosen], 0.0, NEVER)
+        return Prospect(days + last.days + never, _on(rested, last), passes + last.passes)
 
     @cached_property
     def _between(self) -> FloatArray:
@@ -117,16 +121,17 @@ class Blanks:
         return np.stack([self._likeness(one.days, one.sat(one.days)) for one in self.past])
 
     def _course(self, rows: IntArray, of: IntArray, start: FloatArray, rng: np.random.Generator) -> Prospect:
-        """How past blanks (n,) fared from these ages on, each on one of these paths: days until they were to be taken
-        up, and the share that they let pass then."""
+        """How past blanks (n,) fared from these ages on, each on one of these paths: what is left until they were
+        to be taken up, and what they let pass then."""
         first, last = self._first[of], self._first[of + 1] - 1
         whole = self._waits[last]
         passes = _part(whole, self._sooner[rows], rng)
         begun = np.searchsorted(self._all, whole - passes + self._apart * of)
         begun = np.clip(begun, first, last)
         now = np.clip(first + (start - self.finished[of]).astype(np.intp), first, last)
-        rests = np.maximum(self.finished[of] + begun - first - start, 0.0)
-        return Prospect(rests, np.where(begun > now, whole - self._waits[begun], whole - self._waits[now]))
+        days = np.maximum(self.finished[of] + begun - first - start, 0.0)
+        rests = np.minimum(days, begun - first)
+        return Prospect(days, rests, np.where(begun > now, whole - self._waits[begun], whole - self._waits[now]))
 
     def _sooner_than_not(self, playing: float) -> FloatArray:
         """(paths,): by how much the rate at which they are taken up is above that at which their rest ends."""
@@ -134,6 +139,11 @@ class Blanks:
         waited = self.weight @ (known * self._waits[self._first[1:] - 1])
         mean = (waited + 2.0 * playing) / (self.weight @ (known & self.served) + 1.0)
         return np.asarray(1.0 / playing - 1.0 / np.maximum(mean - playing, _LEAST_REST * playing))
+
+
+def _on(rested: FloatArray, further: Prospect) -> FloatArray:
+    """(n,): how long blanks that had rested so long have rested in the end; not before the last work on them."""
+    return np.where(further.rests < further.days, 0.0, rested) + further.rests
 
 
 def _part(whole: FloatArray, rate: FloatArray, rng: np.random.Generator) -> FloatArray:

@@ -30,7 +30,8 @@ class Reeds:
     """
     The reeds that are played, each array (paths, n) but for the last three.
 
-    from_day  the day on which each is finished; infinite for never, IN_USE for one that was played.
+    from_day  the day from which each may be played; infinite for never, IN_USE for one that was played.
+    rests     for how many days before it was among those that wait already.
     passes    the share of the playing that it lets pass from then on before it is played (see `shares`).
     hours     that it has been played; left: that it has before it; age: hours that are over of its own life.
     level     the score that it begins its life with; fall: what is lost of that over its life.
@@ -41,6 +42,7 @@ class Reeds:
     """
 
     from_day: FloatArray
+    rests: FloatArray
     passes: FloatArray
     hours: FloatArray
     left: FloatArray
@@ -56,7 +58,7 @@ class Reeds:
     def follow(self, prospects: Sequence[Prospect]) -> None:
         """The last of them are blanks, of which that becomes."""
         for place, one in enumerate(prospects, self.from_day.shape[1] - len(prospects)):
-            self.from_day[:, place], self.passes[:, place] = one
+            self.from_day[:, place], self.rests[:, place], self.passes[:, place] = one
 
     def first(self, size: int, tied_in: int, stock: int) -> Reeds:
         """The first so many of them, those after the stock tied in so many days."""
@@ -67,19 +69,19 @@ class Reeds:
     def chosen(self, which: slice | IntArray, from_day: FloatArray) -> Reeds:
         """Some of them, which come into service on these days."""
         return Reeds(
-            from_day, self.passes[:, which], self.hours[:, which], self.left[:, which], self.age[:, which],
-            self.level[:, which], self.fall[:, which], self.odds[:, which], self.recent[:, which], self.saved[which],
-            self.bend, self.noise,
+            from_day, self.rests[:, which], self.passes[:, which], self.hours[:, which], self.left[:, which],
+            self.age[:, which], self.level[:, which], self.fall[:, which], self.odds[:, which], self.recent[:, which],
+            self.saved[which], self.bend, self.noise,
         )  # fmt: skip
 
     def tiled(self, times: int, from_day: FloatArray) -> Reeds:
         """The same on so many times the paths, which come into service on these days."""
-        passes, hours, left, age, level, fall, odds, recent = (
-            np.concatenate([one] * times)
-            for one in (self.passes, self.hours, self.left, self.age, self.level, self.fall, self.odds, self.recent)
-        )
+        every = (
+            self.rests, self.passes, self.hours, self.left, self.age, self.level, self.fall, self.odds, self.recent,
+        )  # fmt: skip
+        rests, passes, hours, left, age, level, fall, odds, recent = (np.concatenate([one] * times) for one in every)
         return Reeds(
-            from_day, passes, hours, left, age, level, fall, odds, recent, self.saved, np.tile(self.bend, times),
+            from_day, rests, passes, hours, left, age, level, fall, odds, recent, self.saved, np.tile(self.bend, times),
             np.tile(self.noise, times),
         )  # fmt: skip
 
@@ -102,7 +104,7 @@ def chances(playings: int, paths: int, scored_share: float, rng: np.random.Gener
 
 _OF_REEDS = (
     "_from_day", "_left", "_first", "_new", "_age", "_top", "_odds", "_falls", "_recent", "_form", "_rare", "_played",
-    "_spent", "_gone", "_weight", "_liked", "_ready", "_passes", "_turn",
+    "_spent", "_gone", "_weight", "_liked", "_lies", "_ready", "_passes", "_turn",
 )  # fmt: skip
 """What a rotation keeps of every reed on every path."""
 _OF_PATHS = ("_bend", "_noise", "_again", "_on", "_owed", "_last", "_comes", "_new_ones", "_passed", "_due")
@@ -134,8 +136,9 @@ class Rotation:
         there = np.flatnonzero(self._from_day == IN_USE)
         self._ready = np.where(self._from_day == IN_USE, np.inf, self._from_day)
         self._weight[there] = self._liked[there]
-        self._comes = self._by_path("_ready").min(axis=1, initial=np.inf)
-        # Of those not played yet: how many lie in the case, the share of one so far, and by what share each is taken.
+        self._lies = self._ready - reeds.rests.ravel()
+        self._comes = self._by_path("_lies").min(axis=1, initial=np.inf)
+        # Of those not played yet: how many lie finished, the share of one so far, and by what share each is taken.
         self._new_ones, self._passed, self._passes = np.zeros(paths), np.zeros(paths), reeds.passes.ravel()
         self._turn, self._due = np.full(len(self._left), np.inf), np.full(paths, np.inf)
 
@@ -277,18 +280,21 @@ class Rotation:
         return self._gone.reshape(len(self._last), self._size)
 
     def come(self, day: FloatArray | IntArray) -> None:
-        """Reeds come into the case that are finished by this day (paths,), and wait for their turn."""
+        """By this day (paths,) blanks are finished and count among those that wait, as in the past, where nobody saw
+        how long they rested; and those that have rested come into the case, and wait for their turn."""
         rows = np.flatnonzero((self._comes <= day) & np.isfinite(self._comes))
         if not len(rows):
             return
-        ready = self._ready.reshape(-1, self._size)
+        lies, ready = self._lies.reshape(-1, self._size), self._ready.reshape(-1, self._size)
+        nth, place = np.nonzero(lies[rows] <= day[rows, None])
+        self._lies[rows[nth] * self._size + place] = np.inf
+        self._new_ones += np.bincount(rows[nth], minlength=len(self._new_ones))
         nth, place = np.nonzero(ready[rows] <= day[rows, None])
         at = rows[nth] * self._size + place
         self._ready[at] = np.inf
-        self._comes[rows] = ready[rows].min(axis=1)
+        self._comes[rows] = np.minimum(lies[rows].min(axis=1), ready[rows].min(axis=1))
         self._turn[at] = self._passed[rows[nth]] + self._passes[at]
         self._due[rows] = self._turn.reshape(-1, self._size)[rows].min(axis=1)
-        self._new_ones += np.bincount(rows[nth], minlength=len(self._new_ones))
 
     def _sound(self, rows: IntArray, at: IntArray, hours: FloatArray, off: FloatArray) -> FloatArray:
         """Play these reeds, each on another of these paths, for so long at the most. Returns what is left for

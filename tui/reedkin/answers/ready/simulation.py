@@ -60,7 +60,6 @@ class Simulation:
         if not size:
             return np.zeros(self.paths)
         reeds = self._reeds.first(size, tied_in, self.stock)
-        reeds.from_day[reeds.from_day >= max(self.days, 1)] = np.inf
         rotation = Rotation(reeds, self._ways, self.level)
         rotation.play(self.ahead, self._chances)
         return np.asarray(rotation.good().sum(axis=1), dtype=np.float64)
@@ -101,8 +100,8 @@ def lives_ahead(
             from_day[rng.random(paths) < chance, place] = np.inf
     saved = np.array([*(reed.now.saved_for is not None for reed in (*serving, *begun)), *[False] * to_come])
     return Reeds(
-        from_day=from_day, passes=np.zeros((paths, size)), hours=hours, left=left, age=age,
-        level=level, fall=fall, odds=rng.exponential(size=(paths, size)), recent=recent, saved=saved,
+        from_day=from_day, rests=np.zeros((paths, size)), passes=np.zeros((paths, size)), hours=hours, left=left,
+        age=age, level=level, fall=fall, odds=rng.exponential(size=(paths, size)), recent=recent, saved=saved,
         bend=course.bend, noise=course.noise,
     )  # fmt: skip
 

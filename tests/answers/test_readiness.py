@@ -251,22 +251,21 @@ def played(count: int, hours: float, columns: dict[str, list[float]], **facts: o
     """So many playings of so many hours on consecutive days, on 300 paths with the same reeds; where nothing is said
     these are in service, last, score 8 and are taken alike."""
     size, paths = len(next(iter(columns.values()))), 300
-    usual = {"from_day": IN_USE, "passes": 0.0, "hours": 9.0, "left": 1e6, "level": 8.0}
+    usual = {"from_day": IN_USE, "rests": 0.0, "passes": 0.0, "hours": 9.0, "left": 1e6, "level": 8.0}
     usual |= {"fall": 0.0, "score": 8.0, "saved": 0.0}
     given = {n: np.tile(np.array(columns.get(n, [v] * size), dtype=float), (paths, 1)) for n, v in usual.items()}
     none = np.full(paths, 1e-9)
     reeds = Reeds(
-        given["from_day"], given["passes"], given["hours"], given["left"], given["hours"], given["level"],
-        given["fall"], rng().exponential(size=(paths, size)), np.repeat(given["score"][..., None], 3, axis=2),
-        given["saved"][0] == 1.0, none + 1.0, none,
+        given["from_day"], given["rests"], given["passes"], given["hours"], given["left"], given["hours"],
+        given["level"], given["fall"], rng().exponential(size=(paths, size)),
+        np.repeat(given["score"][..., None], 3, axis=2), given["saved"][0] == 1.0, none + 1.0, none,
     )  # fmt: skip
-    first = np.tile(np.array(columns.get("first", [0.5] * size)), (paths, 1))
     lost = np.full((paths, 2), facts.get("lost", 0.0))
     liking, again, on = (np.full(paths, facts.get(n, 1.0 if n == "again" else 0.0)) for n in ("liking", "again", "on"))
-    ways = Ways(liking, again, on, lost, first, 8.0)
+    ways = Ways(liking, again, on, lost, facts.get("part", 1.0), facts.get("step", 0.5), 8.0)
     rotation = Rotation(reeds, ways, 7.0)
     ahead = Ahead(np.tile(np.arange(count), (paths, 1)), np.full((paths, count), hours))
-    rotation.play(ahead, chances(count, paths, 1.0, rng()))
+    rotation.play(ahead, chances(count, paths, Past((), (), (), (), (), TODAY, TODAY), rng()))
     return rotation
 
 
@@ -286,7 +285,7 @@ def test_good_reeds_or_the_one_played_last_are_taken_more_where_that_is_her_way(
 
 
 def test_a_reed_is_played_from_its_day_to_its_death() -> None:
-    hours = played(10, 1.0, {"from_day": [IN_USE, 6, np.inf], "left": [4.5, 1e6, 1e6], "first": [1.0, 1.0, 1.0]}).hours
+    hours = played(10, 1.0, {"from_day": [IN_USE, 6, np.inf], "left": [4.5, 1e6, 1e6]}).hours
     assert np.all(hours[:, 0] <= 4.5)
     assert np.all(hours[:, 1] <= 11)
     assert np.all(hours[:, 2] == 0)
@@ -303,7 +302,7 @@ def test_what_is_left_of_a_playing_when_a_reed_goes_is_played_on_another_if_ther
 
 
 def test_a_reed_that_is_finished_when_all_is_played_has_not_been_tried() -> None:
-    late = played(3, 1.0, {"from_day": [IN_USE, 20], "first": [0.5, 0.5]})
+    late = played(3, 1.0, {"from_day": [IN_USE, 20]})
     assert np.all(late.there() == [True, False])
     assert np.all(late.hours == [3.0, 0.0])
 
@@ -312,7 +311,7 @@ def test_a_new_reed_is_taken_up_when_its_share_has_passed_it_by() -> None:
     """By hand: beside two others a third of each hour is its own, so one hour has passed after three playings and it is
     the fourth; where one is gone on with nine times in ten, a tenth of that, and where no other is left, it is at once.
     """
-    new = {"from_day": [IN_USE, IN_USE, 0], "passes": [0, 0, 1.0], "first": [9.0, 9.0, 9.0], "score": [8, 8, np.nan]}
+    new = {"from_day": [IN_USE, IN_USE, 0], "passes": [0, 0, 1.0], "score": [8, 8, np.nan]}
     by_turns = [played(count, 1.0, new).there().mean(axis=0)[2] for count in (3, 4)]
     assert by_turns == [0, 1]
     assert played(4, 1.0, new, on=0.9).there()[:, 2].mean() < 0.05
@@ -337,9 +336,10 @@ def test_of_a_wait_as_much_is_rest_as_is_usual_beyond_the_mean_of_a_playing() ->
     rest, share = rng().exponential(2.0, 400), rng(2).exponential(1.0, 400)
     steps = [tuple(np.linspace(0.0, one, 41)) for one in rest + share]
     blanks = [Blank(44, (4,), "served", waits=one) for one in steps]
-    days, passes = Blanks(blanks, weights(blanks, 4000, rng()), 1.0).new(rng())
+    days, rests, passes = Blanks(blanks, weights(blanks, 4000, rng()), 1.0).new(rng())
     assert passes.mean() == pytest.approx(share.mean(), abs=0.12)
     assert days.mean() == pytest.approx(4 + 40 * np.mean(rest / (rest + share)), abs=2.0)
+    assert np.all(days - rests == 4)
 
 
 def test_whoever_has_a_favourite_goes_on_with_it_however_many_there_are() -> None:
@@ -356,10 +356,24 @@ def test_a_saved_reed_is_played_only_where_there_is_no_other() -> None:
 
 
 def test_a_new_reed_is_played_little_at_a_time() -> None:
-    # A quarter of an hour at a time until three hours; what is left over waits.
-    assert np.all(played(4, 1.0, {"hours": [0.0], "first": [0.25]}).hours == 1.0)
+    # Half of what there is at a time until three hours; the rest waits for the next.
+    assert np.all(played(2, 1.0, {"hours": [0.0]}, part=0.5).hours == 0.5 + 0.75)
     # From three hours on, all that was left over.
-    assert np.all(played(4, 1.0, {"hours": [2.75], "first": [0.25]}).hours == 4.0)
+    assert np.all(played(2, 1.0, {"hours": [2.5]}, part=0.5).hours == 2.0)
+
+
+def test_a_blank_that_rests_is_among_those_that_wait() -> None:
+    """By hand: beside one reed in use and one blank whose turn comes at half an hour's share; of two playings of half
+    an hour that passes it by, and of three where another blank rests meanwhile."""
+    columns = {"from_day": [IN_USE, 0, np.inf], "rests": [0, 0, 0], "passes": [0, 0.5, 0], "score": [8, np.nan, np.nan]}
+    resting = columns | {"from_day": [IN_USE, 0, 9], "rests": [0, 0, 9]}
+    first = [[played(n, 0.5, one).there()[0, 1] for n in (2, 3, 4)] for one in (columns, resting)]
+    assert first == [[False, True, True], [False, False, True]]
+
+
+def test_scores_are_in_her_steps() -> None:
+    noted = [played(1, 1.0, {"level": [6.6]}, step=step)._recent[0, -1] for step in (0.5, 1.0)]
+    assert noted == [6.5, 7.0]
 
 
 def test_scores_fall_as_the_life_goes_by() -> None:
@@ -626,8 +640,8 @@ def test_of_forecasts_at_80_of_100_about_80_come_true() -> None:
     standard errors (99 of 100) of what was forecast."""
     names = ("plain", "good reeds played more", "retired by score", "60 days", "one favourite", "good ones sold")
     worlds = [WORLDS[name] for name in names]
-    found = [case for world in worlds for case in near(list(cases_of_world(world, 1000, paths=100)), 0.8)]
-    found += [case for seed in range(1000, 1002) for case in cases(seed, paths=100)]
+    found = [case for world in worlds for case in near(list(cases_of_world(world, 1003, paths=100)), 0.8)]
+    found += [case for seed in range(1003, 1005) for case in cases(seed, paths=100)]
     forecast = sum(case.chance for case in found) / len(found)
     error = sqrt(sum(case.chance * (1 - case.chance) for case in found)) / len(found)
     assert forecast == pytest.approx(0.8, abs=0.04)

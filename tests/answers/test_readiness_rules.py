@@ -16,13 +16,14 @@ from reedkin.answers.circle.beginnings import BlanksBefore
 from reedkin.answers.ready import ahead, common, forecast, telling
 from reedkin.answers.ready.ahead import Ahead, _few_a_day
 from reedkin.answers.ready.blanks import Blanks
-from reedkin.answers.ready.drawing import pick, pick_alike
+from reedkin.answers.ready.drawing import pick
 from reedkin.answers.ready.forecast import Plan, Readiness, Wish
 from reedkin.answers.ready.past import Blank, Past, Playing, Service, past_of, settled
+from reedkin.answers.ready.scoring import USUAL_SCORING, Scoring, scoring_of
 from reedkin.answers.ready.shares import Shares, finished
 from reedkin.answers.ready.simulation import playable, too_little_played
 from reedkin.answers.ready.taking import Taking, goes_on, likings, takings
-from reedkin.answers.ready.ways import _first, exposure, ways
+from reedkin.answers.ready.ways import exposure, part_of_new, ways
 from reedkin.errors import InputError
 from reedkin.survival.arrays import in_parts
 from reedkin.survival.life_law import MEDIAN_SD
@@ -104,6 +105,8 @@ def test_common_blanks_count_for_three_of_which_two_come_good() -> None:
     assert sum(blank.weight for blank in blanks) == pytest.approx(3)
     assert sum(blank.weight for blank in blanks if blank.outcome == "served") == pytest.approx(2)
     assert [blank.days for blank in blanks] == [6, 8, 9, 11, 13, 16, 5, 8, 12]
+    # A surplus has to wait with them, too: for its share of a playing.
+    assert {blank.waits[-1] for blank in blanks if blank.outcome == "served"} == {common.FIRST_HOURS}
     assert blanks[1].sittings == (2, 5)
     weighed = common.common_blanks(0.5, 6.0)
     assert sum(blank.weight for blank in weighed if blank.outcome == "gone") == pytest.approx(3)
@@ -119,18 +122,39 @@ def test_reeds_lost_are_counted_by_the_hours_below_the_level_and_at_it() -> None
 
 def test_one_reed_is_lost_in_a_hundred_hours_until_she_has_played_more_and_lost_fewer() -> None:
     """A hundred hours are common practice, no source."""
-    assert ways([], [], None, 1, 4000, rng()).lost.mean(axis=0) == pytest.approx([0.01, 0.01], rel=0.05)
-    hers = ways([Service((100.0,), (7.0,), 0.0, lost=False)], [], 7.0, 1, 4000, rng()).lost.mean(axis=0)
+    assert ways(NOTHING, None, 4000, rng()).lost.mean(axis=0) == pytest.approx([0.01, 0.01], rel=0.05)
+    hers = replace(NOTHING, services=(Service((100.0,), (7.0,), 0.0, lost=False),))
+    hers = ways(hers, 7.0, 4000, rng()).lost.mean(axis=0)
     assert hers == pytest.approx([0.01, 0.005], rel=0.05)
 
 
-def test_first_playings_are_drawn_from_reeds_that_began_new_and_from_what_is_usual() -> None:
-    """Two reeds of hers beside three of common practice, 45 minutes each; one that came back has no first playing."""
-    new, back = Service((1.5, 2.0), (7.0, 7.0), 0.0, lost=False), Service((5.0,), (7.0,), 0.5, lost=False)
-    drawn = _first([new, back, new], 4, 500, rng())
-    assert drawn.shape == (500, 4)
-    assert set(drawn.ravel().tolist()) == {0.75, 1.5}
-    assert (drawn == 0.75).mean() == pytest.approx(0.6, abs=0.03)
+def test_a_new_reed_is_played_as_long_as_others_but_where_she_plays_hers_little_at_a_time() -> None:
+    """By hand: while new, hers are played three quarters as long, and three of common practice for as long."""
+
+    def served(*long: float) -> Service:
+        return Service(tuple(np.cumsum(long).tolist()), (7.0,) * len(long), 0.0, lost=False)
+
+    little, alike, longer = served(0.5, 0.5, 1, 1, 1, 1, 1), served(0.5, 1, 1.5, 1, 1), served(3, 1)
+    assert part_of_new([little] * 2) == pytest.approx((3 + 2 * 0.75) / 5, abs=0.01)
+    assert [part_of_new(one) for one in ([], [served(1, 1)], [alike, alike], [longer])] == [1, 1, 1, 1]
+    back = Service((5.0, 6.0), (7.0, 7.0), 4.0, lost=False)
+    assert part_of_new([little, back]) == pytest.approx((3 + 0.75) / 4, abs=0.01)
+
+
+def test_scores_scatter_as_hers_did_and_in_her_steps() -> None:
+    """By hand: of six scores the middle two have two before and after them, of which they are 0 and 1 off."""
+    maker = Maker("1 tie eh 60", *(f"1 play 30 {score}" for score in (7, 7, 7, 8, 7, 7)))
+    assert scoring_of([maker.reed("1")]) == Scoring((-1.0, 1.0), 0.5)
+    maker.type(*(f"1 play 30 {score}" for score in (7, 7, 7, 7)))
+    whole = scoring_of([maker.reed("1")])
+    assert whole.step == 1.0
+    assert whole.off == pytest.approx([-(5**-0.5), 5**0.5, *[-(5**-0.5)] * 4])
+    drawn = whole.drawn((300, 100), rng())
+    assert (drawn == whole.off[0]).mean() == pytest.approx(5 / 26, abs=0.01)  # beside 20 by the normal law
+    assert (drawn.mean(), drawn.std()) == pytest.approx((0, 1), abs=0.02)
+    maker.type("1 play 30 6.5")
+    assert scoring_of([maker.reed("1")]).step == 0.5
+    assert scoring_of([]) == USUAL_SCORING
 
 
 def test_a_blank_is_finished_with_the_last_work_on_it_before_it_is_played() -> None:
@@ -289,11 +313,6 @@ def test_a_column_is_drawn_as_often_as_it_weighs() -> None:
     parts = list(in_parts(1_100_000, 1))
     assert [part.start for part in parts] == [0, 500_000, 1_000_000]
     assert list(in_parts(2, 900_000)) == [slice(0, 1), slice(1, 2)]
-
-
-def test_where_all_rows_weigh_alike_the_same_columns_are_drawn_without_a_table() -> None:
-    weight = np.array([0.5, 0.0, 3.0, 1e-9, 2.0])
-    assert pick_alike(weight, 300, rng()).tolist() == pick(np.repeat(weight[None], 300, axis=0), rng()).tolist()
 
 
 def test_hundreds_of_playings_in_a_day_are_joined_and_a_few_are_not() -> None:

@@ -31,10 +31,11 @@ FIRST_HOURS = 0.75
 
 
 def common_blanks(share: float = YIELD, worth: float = WORTH) -> tuple[Blank, ...]:
-    """Blanks as they usually fare: this share served, after 6 to 16 days with a sitting every third; `worth` blanks of
-    the maker's own."""
+    """Blanks as they usually fare: this share served, after 6 to 16 days with a sitting every third, of which the last
+    let their share of a first playing pass them by, so that a surplus waits longer; `worth` blanks of the maker's
+    own."""
     good, lost = worth * share / len(_GOOD_DAYS), worth * (1.0 - share) / len(_LOST_DAYS)
-    served = [Blank(days, tuple(range(2, days, 3)), "served", good) for days in _GOOD_DAYS]
+    served = [Blank(days, tuple(range(2, days, 3)), "served", good, (0.0, FIRST_HOURS)) for days in _GOOD_DAYS]
     return (*served, *(Blank(days, tuple(range(2, days, 3)), "gone", lost) for days in _LOST_DAYS))
 
 

@@ -34,10 +34,3 @@ def pick(weight: FloatArray, rng: np.random.Generator) -> IntArray:
         total = np.cumsum(weight[rows], axis=1)
         chosen[rows] = (total <= (drawn[rows] * total[:, -1])[:, None]).sum(axis=1)
     return np.asarray(chosen.clip(max=weight.shape[1] - 1))
-
-
-def pick_alike(weight: FloatArray, rows: int, rng: np.random.Generator) -> IntArray:
-    """(rows,): the same where every row has these weights (n,), without a table of them."""
-    total = np.cumsum(weight)
-    chosen = np.searchsorted(total, rng.random(rows) * total[-1], side="right")
-    return np.asarray(chosen.clip(max=len(weight) - 1))

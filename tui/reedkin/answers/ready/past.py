@@ -10,6 +10,7 @@ from statistics import fmean
 from typing import Literal
 
 from reedkin.answers.hours_left.outlook import COUNTED, recent
+from reedkin.answers.ready.scoring import USUAL_SCORING, Scoring, scoring_of
 from reedkin.answers.ready.shares import Shares, finished
 from reedkin.answers.ready.taking import LOOK_BACK, Taking, takings
 from reedkin.domain.clock import day_beside
@@ -92,6 +93,7 @@ class Past:
     last_day: date
     scored_share: float = 1.0
     usual_blanks: tuple[Blank, ...] = ()
+    scoring: Scoring = USUAL_SCORING
 
 
 ENOUGH_OWN = 5
@@ -120,6 +122,7 @@ def past_of(reeds: Sequence[Reed], instrument: str, now: datetime, gone: Collect
         min(begun, now.date()),
         now.date(),
         len(scored) / len(playings) if playings else 1.0,
+        scoring=scoring_of(own[-COUNTED:]),
     )
 
 

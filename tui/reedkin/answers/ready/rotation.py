@@ -10,12 +10,11 @@ import numpy as np
 
 from reedkin.answers.ready.ahead import Ahead
 from reedkin.answers.ready.blanks import Prospect
-from reedkin.answers.ready.ways import Ways
+from reedkin.answers.ready.past import Past
+from reedkin.answers.ready.ways import NEW_HOURS, Ways
 from reedkin.study.form import FORM_OF
 from reedkin.survival.arrays import BoolArray, FloatArray, IntArray
 
-NEW_HOURS = 3.0
-"""Hours for which many makers play a new reed only a little at a time (common practice, no source)."""
 IN_USE = -1.0
 """The day of a reed that is in service already."""
 _HAIR = 1e-9
@@ -95,15 +94,15 @@ class Chances:
     off: FloatArray
 
 
-def chances(playings: int, paths: int, scored_share: float, rng: np.random.Generator) -> Chances:
+def chances(playings: int, paths: int, past: Past, rng: np.random.Generator) -> Chances:
     """Drawn once for every question, so that answers differ by what is asked and not by chance."""
-    off = rng.standard_normal((paths, playings))
-    off[rng.random(off.shape) >= scored_share] = np.nan
+    off = past.scoring.drawn((paths, playings), rng)
+    off[rng.random(off.shape) >= past.scored_share] = np.nan
     return Chances(rng.random((paths, playings)), off)
 
 
 _OF_REEDS = (
-    "_from_day", "_left", "_first", "_new", "_age", "_top", "_odds", "_falls", "_recent", "_form", "_rare", "_played",
+    "_from_day", "_left", "_new", "_age", "_top", "_odds", "_falls", "_recent", "_form", "_rare", "_played",
     "_spent", "_gone", "_weight", "_liked", "_lies", "_ready", "_passes", "_turn",
 )  # fmt: skip
 """What a rotation keeps of every reed on every path."""
@@ -119,7 +118,7 @@ class Rotation:
         paths, self._size = reeds.left.shape
         self._level = -np.inf if level is None else level
         self._ways, self._from_day, self._left = ways, reeds.from_day.ravel(), reeds.left.ravel()
-        self._first, self._bend, self._noise = ways.first[:, : self._size].ravel(), reeds.bend, reeds.noise
+        self._bend, self._noise = reeds.bend, reeds.noise
         self._new = (NEW_HOURS - reeds.hours).ravel()
         self._age, self._top, self._odds = reeds.age.ravel(), reeds.level.ravel(), reeds.odds.ravel()
         life = np.maximum(reeds.age + reeds.left, 1e-9)
@@ -199,9 +198,9 @@ class Rotation:
         )  # fmt: skip
         return found
 
-    def joined(self, reeds: Reeds, first: FloatArray) -> Rotation:
-        """With these reeds, none of them played yet, behind those that are there; `first` (paths, n) as in the ways."""
-        fresh, found = Rotation(reeds, replace(self._ways, first=first), self._level), copy(self)
+    def joined(self, reeds: Reeds) -> Rotation:
+        """With these reeds, none of them played yet, behind those that are there."""
+        fresh, found = Rotation(reeds, self._ways, self._level), copy(self)
         for name in _OF_REEDS:
             parts = [one._by_path(name) for one in (self, fresh)]
             setattr(found, name, _flat(np.concatenate(parts, axis=1)))
@@ -300,8 +299,7 @@ class Rotation:
         """Play these reeds, each on another of these paths, for so long at the most. Returns what is left for
         another."""
         before, left = self._played[at], self._left[at]
-        enough = np.minimum(hours, np.where(before < self._new[at], self._first[at], np.inf))
-        lasted = np.minimum(enough, left - before)
+        lasted = np.minimum(hours * np.where(before < self._new[at], self._ways.part, 1.0), left - before)
         after = before + lasted
         self._played[at] = after
         good = self._form[at] >= self._level - _HAIR
@@ -322,7 +320,8 @@ class Rotation:
         noted = np.flatnonzero(np.isfinite(off))
         rows, at, after, off = rows[noted], at[noted], after[noted], off[noted]
         true = self._top[at] - self._falls[at] * (self._age[at] + after) ** self._bend[rows]
-        score = np.rint(2.0 * np.minimum(np.maximum(true + self._noise[rows] * off, 0.0), 10.0)) / 2.0
+        step = self._ways.step
+        score = np.rint(np.minimum(np.maximum(true + self._noise[rows] * off, 0.0), 10.0) / step) * step
         recent = self._recent[at]
         recent[:, :-1] = recent[:, 1:]
         recent[:, -1] = score

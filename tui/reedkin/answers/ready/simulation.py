@@ -44,14 +44,8 @@ class Simulation:
         begun = [reed for reed in stock if reed.stage != IN_SERVICE]
         self._reeds = lives_ahead(outlook, instrument, serving, begun, to_come, paths, rng)
         self._reeds.follow(prospects(past, begun, to_come, now, paths, rng))
-        size = self._reeds.left.shape[1]
-        self._ways = ways(past.services, past.takings, level, size, paths, rng)
-        for place, reed in enumerate(serving):
-            if reed.now.playings:
-                self._ways.first[:, place] = (
-                    (reed.now.minutes_played - reed.now.minutes_before) / 60 / reed.now.playings
-                )
-        self._chances = chances(self.ahead.day.shape[1], paths, past.scored_share, rng)
+        self._ways = ways(past, level, paths, rng)
+        self._chances = chances(self.ahead.day.shape[1], paths, past, rng)
 
     def good(self, blanks: int, tied_in: int = 0) -> FloatArray:
         """(paths,): how many reeds are in service on the day with a form of at least the level, if so many blanks are

@@ -124,13 +124,8 @@ class SeasonCourse:
         self._pool = min(self.weeks, WEEKS_APART) * most
         self._reeds = lives_ahead(outlook, instrument, serving, begun, self._pool, paths, rng)
         self._reeds.follow(prospects(past, begun, self._pool, now, paths, rng))
-        size = self._reeds.left.shape[1]
-        self._ways = ways(past.services, past.takings, level, size, paths, rng)
-        for place, reed in enumerate(serving):
-            if reed.now.playings:
-                played = reed.now.minutes_played - reed.now.minutes_before
-                self._ways.first[:, place] = played / 60 / reed.now.playings
-        self._chances = chances(columns, paths, past.scored_share, rng)
+        self._ways = ways(past, level, paths, rng)
+        self._chances = chances(columns, paths, past, rng)
         self._begins = {step.week: nth for nth, step in enumerate(self._steps) if step.week is not None}
         self._known: dict[tuple[tuple[int, tuple[int, int]], ...], SeenAhead] = {}
         self.begun = self._begun()
@@ -139,8 +134,7 @@ class SeasonCourse:
         """How the stock stands today."""
         have = np.arange(len(self.stock))
         reeds = self._reeds.chosen(have, self._reeds.from_day[:, have])
-        rotation = Rotation(reeds, replace(self._ways, first=self._ways.first[:, have]), self.level)
-        return Standing(0, rotation)
+        return Standing(0, Rotation(reeds, self._ways, self.level))
 
     def _taken_apart(self, playings: Ahead, hours: Sequence[float]) -> tuple[list[SeasonStep], FloatArray, int]:
         """The days as steps: playings, looks at the beginning of each week and before each engagement. Also the hours
@@ -235,8 +229,8 @@ class SeasonCourse:
         days = self._reeds.from_day[:, chosen]
         tied = [[of[week][0] if nth < of.get(week, (0, 0))[1] else np.inf for week, nth in pool] for of in each]
         from_day = np.concatenate([days + np.array(one, dtype=np.float64) for one in tied])
-        reeds, first = self._reeds.chosen(chosen, days).tiled(times, from_day), self._ways.first[:, chosen]
-        return standing.rotation.tiled(times).joined(reeds, np.tile(first, (times, 1)))
+        reeds = self._reeds.chosen(chosen, days).tiled(times, from_day)
+        return standing.rotation.tiled(times).joined(reeds)
 
 
 def _between(playings: Ahead, day: int, end: int, most: int) -> Iterator[tuple[int, FloatArray]]:

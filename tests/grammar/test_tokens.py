@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from reedkin.domain.characters import looks_like, plain_word
 from reedkin.grammar.words.tokens import Token, quoted, segments, tokens
 
 
@@ -45,11 +46,11 @@ def test_an_open_quote_is_known() -> None:
 def test_every_token_knows_where_it_stands_and_nothing_is_lost(line: str) -> None:
     place = 0
     for token in tokens(line):
-        assert not line[place : token.start].strip()
+        assert not plain_word(line[place : token.start]).strip()
         if token.kind == "word":
-            assert line[token.start : token.end] == token.text
+            assert plain_word(looks_like(line[token.start : token.end])) == token.text
         place = token.end
-    assert not line[place:].strip()
+    assert not plain_word(line[place:]).strip()
 
 
 @given(st.text(), st.text(alphabet=" abc;@"))
@@ -63,3 +64,19 @@ def test_segments_leave_empty_ones_out() -> None:
     assert [[t.text for t in part] for part in parts] == [["s", "10"], ["c", ".5"]]
     assert segments([]) == []
     assert segments([Token(";", 0, 1, "semicolon")]) == []
+
+
+@pytest.mark.parametrize(
+    ("line", "found"),
+    [
+        ("n “too hard”", [("n", "word"), ("too hard", "quote")]),
+        ("n „zu hart“ @today", [("n", "word"), ("zu hart", "quote"), ("@", "at"), ("today", "word")]),
+        ("n «dur; sec»; c", [("n", "word"), ("dur; sec", "quote"), (";", "semicolon"), ("c", "word")]),
+        ("n he said “ok” fine", [(word, "word") for word in ("n", "he", "said", "“ok”", "fine")]),
+        ('n "he said “ok” fine"', [("n", "word"), ("he said “ok” fine", "quote")]),
+        ("１２ ｐ　４５；c", [("12", "word"), ("p", "word"), ("45", "word"), (";", "semicolon"), ("c", "word")]),
+        ("\u200b 12", [("12", "word")]),
+    ],
+)  # fmt: skip
+def test_marks_and_letters_of_other_keyboards(line: str, found: list[tuple[str, str]]) -> None:
+    assert [(t.text, t.kind) for t in tokens(line)] == found

@@ -5,9 +5,9 @@ from __future__ import annotations
 from bisect import insort
 from collections.abc import Iterable
 from datetime import datetime
-from unicodedata import normalize
 
 from reedkin.bench.beside import Beside
+from reedkin.domain.characters import looks_like, plain_word
 
 TAGS_TABLE = "tags"
 """Where it is said that a reed bears another tag than the one it was begun with; the subject is the reed."""
@@ -51,8 +51,9 @@ class Bearers:
 
 
 def tag_key(tag: str) -> str:
-    """What a tag is known by, in upper or lower case and however its letters are composed: é is one or two."""
-    return tag.lower() if tag.isascii() else normalize("NFC", tag.casefold())
+    """What a tag is known by, in upper or lower case and by whatever keyboard it was typed: é is one letter or two, and
+    １２ is 12."""
+    return tag.lower() if tag.isascii() else plain_word(looks_like(tag.casefold()))
 
 
 def given_tags(beside: Beside) -> dict[str, str]:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from decimal import Decimal
 
+from reedkin.domain.characters import looks_like, plain_word
 from reedkin.domain.facts import FACTS, Facts, Value
 from reedkin.domain.words import spelt
 from reedkin.errors import InputError
@@ -49,12 +50,19 @@ def facts_line(verb: Verb, facts: Facts) -> str:
 
 def tube_word(name: str) -> str:
     """A tube's name as it can stand behind the word tube."""
-    return name if _TUBE_WORD.fullmatch(name) else f"#{name}" if _TUBE_NUMBER.fullmatch(name) else quoted(name)
+    if _is_typed_so(name, _TUBE_WORD):
+        return name
+    return f"#{name}" if _is_typed_so(name, _TUBE_NUMBER) else quoted(name)
+
+
+def _is_typed_so(text: str, form: re.Pattern[str]) -> bool:
+    """Whether a text has a form, and reads as it is where it stands without quotation marks."""
+    return form.fullmatch(text) is not None and plain_word(looks_like(text)) == text
 
 
 def word_for(fact: str, text: str) -> str:
     """A text as it can stand behind the word of its fact: as it is where it can be taken for nothing else."""
-    return text if _PLAIN_WORD.fullmatch(text) and text.lower() != fact else quoted(text)
+    return text if _is_typed_so(text, _PLAIN_WORD) and text.lower() != fact else quoted(text)
 
 
 def _facts(verb: Verb, facts: Facts) -> Iterator[str]:
@@ -98,10 +106,10 @@ def _fact(verb: Verb, slot: Slot, value: Value) -> Iterator[str]:
 def _words(verb: Verb, slot: Slot, text: str) -> str:
     """A text as it can stand behind its slot's word, quoted where it could be taken for something else."""
     if slot.fact not in TAKES_REST:
-        return text if _PLAIN_WORD.fullmatch(text) and text.lower() not in slot.words else quoted(text)
+        return text if _is_typed_so(text, _PLAIN_WORD) and text.lower() not in slot.words else quoted(text)
     meaningful = {word for other in verb.slots for word in other.words} & set(text.lower().split(" "))
     a_day = slot.fact == "how" and any(c.isdecimal() for c in text)  # "12 March" behind clean is when it was done
-    plain = _PHRASE.fullmatch(text) and not meaningful and not a_day
+    plain = _is_typed_so(text, _PHRASE) and not meaningful and not a_day
     return text if plain else quoted(text)
 
 

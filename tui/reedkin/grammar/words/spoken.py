@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from reedkin.domain.characters import VULGAR, in_decimals
 from reedkin.domain.units import unit_named
 from reedkin.grammar.words.tokens import Token, word_at
 
@@ -36,8 +37,7 @@ NUMBER_WORDS |= {
 }
 _PARTS_OF_MM = {"tenth": 0.1, "tenths": 0.1, "hundredth": 0.01, "hundredths": 0.01}
 _OF_MM = [["of", *article, unit] for article in (["a"], []) for unit in ("mm", "millimetre", "millimeter")]
-_FRACTIONS = {"½": ".5", "¼": ".25", "¾": ".75"}
-_VULGAR = re.compile(r"(\d*)([½¼¾])(.*)")
+_VULGAR = re.compile(rf"(\d*)([{VULGAR}])(.*)")
 _PHRASES: tuple[tuple[tuple[str, ...], str], ...] = (
     (("three", "quarters", "of", "an", "hour"), "45min"),
     (("a", "quarter", "of", "an", "hour"), "15min"),
@@ -111,7 +111,7 @@ def _in_figures(words: Sequence[Token]) -> Iterator[Token]:
             yield Token(f"{count * tenths:g}mm", token.start, words[place + 1 + of_mm].end)
             place += 2 + of_mm
         elif vulgar is not None and (not vulgar[3] or unit_named(vulgar[3])):
-            yield Token(f"{vulgar[1]}{_FRACTIONS[vulgar[2]]}{vulgar[3]}", token.start, token.end)
+            yield Token(f"{vulgar[1]}{in_decimals(vulgar[2])}{vulgar[3]}", token.start, token.end)
             place += 1
         elif number is not None and (unit_named(behind) or behind == "turns"):
             yield Token(str(number), token.start, token.end)

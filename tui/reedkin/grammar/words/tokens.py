@@ -6,12 +6,17 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
-from unicodedata import normalize
+
+from reedkin.domain.characters import looks_like, plain_word
 
 _PIECE = re.compile(
-    r"""\s*(?:(;)|(@)|"([^"\\]*(?:\\.[^"\\]*)*)(?:(")|\\?\Z)|([^\s;@"]*\d"(?=[\s;@]|\Z)|[^\s;@"]+))""", re.DOTALL
+    r"""\s*(?:(;)|(@)|"([^"\\]*(?:\\.[^"\\]*)*)(?:(")|\\?\Z)"""
+    r"""|(?<!\S)[“„«]([^“”»]*)(?:([“”»])(?=\s*(?:[;@]|\Z))|\Z)"""
+    r"""|([^\s;@"]*\d"(?=[\s;@]|\Z)|[^\s;@"]+))""",
+    re.DOTALL,
 )
-"""A mark right behind a number (1/64") is inches, unless something follows it at once (45"buzzes")."""
+"""A mark right behind a number (1/64") is inches, unless something follows it at once (45"buzzes"). The quotation marks
+of phones and of other languages hold a note as well, where nothing more is said behind it."""
 _LONGEST_CITED = 30
 LONGEST_WORD = 30
 """A longer one is a key that was held down."""
@@ -52,17 +57,23 @@ class Problem:
 def tokens(line: str) -> list[Token]:
     """The tokens of a line. Never fails: whatever is not a mark is a word."""
     found, place = [], 0
-    while match := _PIECE.match(line, place):
+    seen = looks_like(line)
+    while match := _PIECE.match(seen, place):
         place = match.end()
-        semicolon, at, quote, close, word = match.groups()
+        semicolon, at, quote, close, curled, closed, word = match.groups()
         start = match.start(match.lastindex or 0)
         if semicolon:
             found.append(Token(";", start, place, "semicolon"))
         elif at:
             found.append(Token("@", start, place, "at"))
         elif word is not None:
-            found.append(Token(word if word.isascii() else normalize("NFC", word), start, place))
+            if text := plain_word(word):
+                found.append(Token(text, start, place))
+        elif curled is not None:
+            text = line[match.start(5) : match.end(5)]
+            found.append(Token(text, match.start(5) - 1, place, "quote", open=not closed))
         else:
+            quote = line[match.start(3) : match.end(3)]
             text = re.sub(r"\\(.)", lambda m: _ESCAPED.get(m[1], m[1]), quote, flags=re.DOTALL)
             found.append(Token(text, match.start(3) - 1, place, "quote", open=not close))
     return found

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import chain
 from statistics import multimode
 
+from reedkin.domain.characters import plain_cell
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.store.reading.lines import MAX_LINE
@@ -130,7 +131,7 @@ def _cells(text: Sequence[str]) -> list[tuple[int, list[str]]]:
     try:
         for cells in reader:
             ended = cells == [_END]
-            stripped = _trimmed([restored(cell).strip() for cell in cells])
+            stripped = _trimmed([plain_cell(restored(cell).strip()) for cell in cells])
             if len(stripped) > MOST_COLUMNS:
                 raise InputError(f"Line {begins} has {len(stripped)} columns: no spreadsheet of reeds has so many.")
             rows.append((begins, stripped))

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import sys
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
+from reedkin.store.calendars.writing import tying_uid, write_tyings
 from tests.cli.conftest import CommandLine
 
 
@@ -32,6 +34,27 @@ def test_the_answer_and_a_calendar_of_it(season: CommandLine, tmp_path: Path) ->
     text = season.done("season", "--reach", "95", "--most", "3").out
     assert "Thu 26 Mar 2026 19:30 2 ob  performance" in text
     assert "At most 3 blanks in a week (as you ask); to change it: set blanks 5." in text
+
+
+def test_a_later_file_moves_what_an_earlier_one_told_and_cancels_the_rest(tmp_path: Path) -> None:
+    from ical.calendar_stream import IcsCalendarStream
+
+    file, now = tmp_path / "tie.ics", datetime(2026, 11, 25, 10, tzinfo=UTC)
+
+    def told(later: int, *tyings: tuple[date, str, int]) -> list[tuple[str, int | None, str, str]]:
+        written = write_tyings(file, tyings, now + timedelta(hours=later))
+        events = IcsCalendarStream.calendar_from_ics(written.read_text(encoding="utf-8")).events
+        return [(one.uid, one.sequence, one.dtstart.isoformat(), one.status or "") for one in events]
+
+    first = told(0, (date(2026, 12, 1), "oboe", 3), (date(2026, 12, 9), "oboe", 2), (date(2026, 12, 9), "bass oboe", 1))
+    second = told(1, (date(2026, 12, 4), "oboe", 3))
+    third = told(2)
+    assert [uid for uid, *_ in first] == [tying_uid("oboe", 1), tying_uid("oboe", 2), tying_uid("bass oboe", 1)]
+    gone = ("2026-11-25", "CANCELLED")
+    days = [(uid, day, state) for uid, _, day, state in second]
+    assert days == [(first[0][0], "2026-12-04", ""), (first[1][0], *gone), (first[2][0], *gone)]
+    assert {uid for uid, *_ in third} == {uid for uid, *_ in first}
+    assert [one[0][1] for one in (first, second, third)] == [29926680, 29926740, 29926800]
 
 
 def test_how_many_blanks_a_week_has_can_be_set(season: CommandLine) -> None:

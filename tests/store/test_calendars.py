@@ -11,6 +11,7 @@ import pytest
 from tests.domain.maker import Maker
 
 from reedkin.bench.engagements import engagement_line, engagements, to_come
+from reedkin.bench.titles import Titles
 from reedkin.domain.clock import FixedClock
 from reedkin.errors import InputError
 from reedkin.store.calendars.blocks import LARGEST, LONGEST_LINE, read_text
@@ -289,3 +290,11 @@ def test_words_of_titles_are_remembered_and_can_be_changed(maker: Maker, tmp_pat
 def test_where_nothing_tells_the_instrument_it_is_asked(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="--word 'concert=oboe 2 performance'"):
         plan_calendar(calendar(tmp_path, concert()), Maker().bench, {})
+
+
+@pytest.mark.parametrize(
+    ("title", "engaged"),
+    [("Tie 2 oboe blanks", False), ("No English horn blanks to tie any more", False), ("Blank verse, oboe", True)],
+)
+def test_what_is_to_be_tied_comes_back_from_a_telephone_as_no_engagement(title: str, engaged: bool) -> None:
+    assert (Titles(Maker().bench).meaning(title) is not None) is engaged

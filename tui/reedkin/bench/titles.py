@@ -61,6 +61,8 @@ class Titles:
         said = sorted((key for key in self.own if f" {key} " in text), key=lambda key: (-len(key), key))
         if any(self.own[key].get("nothing") is True for key in said[:1]):
             return None
+        if not said and _TYING.fullmatch(text):
+            return None
         facts: dict[str, Value] = {}
         for key in reversed(said):
             facts.update({name: value for name, value in self.own[key].items() if name != "nothing"})
@@ -80,6 +82,11 @@ class Titles:
         """The maker's own words and what each means, a line for each."""
         for key, facts in sorted(self.own.items()):
             yield f"{key}: {meaning_words(facts)}"
+
+
+_TYING = re.compile(r" (?:tie \d+ .*blanks?|no .*blanks to tie any more) ")
+"""The titles that this program gives what is to be tied (`store/calendars/writing.py`): a telephone on which they are
+tells them together with the concerts."""
 
 
 def meaning_words(facts: Mapping[str, Value]) -> str:

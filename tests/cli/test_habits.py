@@ -17,32 +17,11 @@ def seasons() -> Path:
     return demo.demo_log("three-seasons")
 
 
-def test_the_json(run: CommandLine, seasons: Path) -> None:
-    report = run.done("habits", "--json", log=seasons).json
-    assert report["clock"] == "hours"
-    assert report["retired"] <= report["reeds"]
-    assert len(report["habits"]) > 10
-    for habit in report["habits"]:
-        assert habit.keys() == {
-            "habit", "label", "per", "kind", "n", "retired", "hazard_ratio", "ci", "p", "q", "evidence", "direction",
-            "more_retirements_needed", "chance", "hours", "within_lots",
-        }  # fmt: skip
-        assert habit["kind"] in ("making", "use")
-        assert habit["evidence"] in ("clear", "leaning", "unclear")
-        assert habit["direction"] == ("shorter" if habit["hazard_ratio"] > 1 else "longer")
-        assert habit["p"] <= habit["q"]
-
-
-def test_the_text(run: CommandLine, seasons: Path) -> None:
-    text = run.done("habits", "--clock", "days", log=seasons).out
-    assert "habits by days in service" in text
-    assert "only a fair trial can tell" in text
-
-
 def test_a_log_that_is_too_young(run: CommandLine) -> None:
     run.enter("1 tie oboe 72", "1 play 45 8")
     assert "Early days" in run.done("habits").out
-    assert run.done("habits", "--json").json["habits"] == []
+    report = run.done("habits", "--clock", "days", "--json").json
+    assert (report["clock"], report["habits"]) == ("days", [])
 
 
 class TestWithACircle:
@@ -54,13 +33,29 @@ class TestWithACircle:
             write_share(folder / f"{name}.json", shares.share(maker, (shares.habit(0.4 + maker / 20, 0.2),)))
         return folder
 
-    def test_files_and_folders_are_asked_too(self, run: CommandLine, seasons: Path, files: Path) -> None:
-        told = run.done("habits", "--with", str(files), "--json", log=seasons).json
-        assert told["circle"]["makers"] == ["anna", "bea", "cora"]
-        (one,) = told["circle"]["habits"]
+    def test_as_json_with_a_folder_of_files(self, run: CommandLine, seasons: Path, files: Path) -> None:
+        report = run.done("habits", "--with", str(files), "--json", log=seasons).json
+        assert report["clock"] == "hours"
+        assert report["retired"] <= report["reeds"]
+        assert len(report["habits"]) > 10
+        for habit in report["habits"]:
+            assert habit.keys() == {
+                "habit", "label", "per", "kind", "n", "retired", "hazard_ratio", "ci", "p", "q", "evidence",
+                "direction", "more_retirements_needed", "chance", "hours", "within_lots",
+            }  # fmt: skip
+            assert habit["kind"] in ("making", "use")
+            assert habit["evidence"] in ("clear", "leaning", "unclear")
+            assert habit["direction"] == ("shorter" if habit["hazard_ratio"] > 1 else "longer")
+            assert habit["p"] <= habit["q"]
+        assert report["circle"]["makers"] == ["anna", "bea", "cora"]
+        (one,) = report["circle"]["habits"]
         assert one["habit"] == "tied_mm"
         assert one["chance"] > one["chance_alone"]
-        text = run.done("habits", "--with", str(files / "anna.json"), str(files / "bea.json"), log=seasons).out
+
+    def test_as_text_with_files(self, run: CommandLine, seasons: Path, files: Path) -> None:
+        named = (str(files / "anna.json"), str(files / "bea.json"))
+        text = run.done("habits", "--with", *named, log=seasons).out
+        assert "only a fair trial can tell" in text
         assert "You and 2 other makers" in text
         assert "your own: " in text
 

@@ -64,7 +64,7 @@ async def test_one_row_a_habit_the_surest_first_and_the_marked_one_in_full(opene
 
 
 @pytest.mark.usefixtures("demo")
-async def test_what_was_planted_in_the_demo_log_leads_the_list(opened: Opened) -> None:
+async def test_what_was_planted_in_the_demo_log_leads_the_list_and_the_marked_habit_is_told_of(opened: Opened) -> None:
     """The generator of the demo log makes lives end 0.77 times as fast for each day that a blank rests."""
     async with opened((80, 24)) as bench:
         screen = await to_habits(bench)
@@ -77,21 +77,13 @@ async def test_what_was_planted_in_the_demo_log_leads_the_list(opened: Opened) -
         findings = {f.habit.name: f for f in screen._habits.report.findings}
         assert findings["lot"].evidence == "clear"
         assert findings["gouge_mm"].goes_away
-
-
-@pytest.mark.usefixtures("demo")
-async def test_the_marked_habit_changes_what_is_told(opened: Opened) -> None:
-    async with opened((80, 24)) as bench:
-        screen = await to_habits(bench)
-        assert screen._habits is not None
+        # Another habit marked, and other things are told.
         await bench.keys("<end>")
         untried = screen._habits.report.untried
         assert untried
         assert "cannot be told yet" in bench.shown
         assert f"{untried[-1].habit.label}: the log cannot tell" in bench.shown
-        report = screen._habits.report
-        place = next(p for p, f in enumerate(report.findings) if f.habit.name == "touch_ups")
-        await bench.keys("<home>" + "<down>" * place)
+        await bench.keys("<home>" + "<down>" * [*findings].index("touch_ups"))
         assert "last 8 playing hours (or" in bench.shown
 
 
@@ -183,13 +175,18 @@ async def test_one_habit_within_one_lot_beside_others_and_by_days(opened: Opened
 
 
 @pytest.mark.usefixtures("demo")
-async def test_of_many_lots_the_one_told_of_is_marked_and_the_curves_have_room(opened: Opened) -> None:
+async def test_of_many_lots_the_one_told_of_is_marked_and_of_a_habit_in_use_that_reeds_change_groups(
+    opened: Opened,
+) -> None:
     async with opened((80, 24)) as bench:
         screen = await to_habit(bench, "lot")
         assert screen._answer is not None
         assert screen._answer.one.alone is not None
         assert re.search(rf"^▸ \S {screen._answer.one.alone.word}  ", bench.shown, re.MULTILINE)
         assert len(re.findall(r"│", bench.shown)) >= 4  # between 100 and 0%
+        await bench.keys("<escape>")
+        await to_habit(bench, "rest_under_day")
+        assert "A reed whose habit changes goes over" in bench.shown
 
 
 @pytest.mark.usefixtures("demo")
@@ -211,13 +208,6 @@ async def test_the_reeds_of_a_group_and_the_life_of_one(opened: Opened) -> None:
         assert reed.reed.id == entry.reed
         await bench.keys("<escape><escape><escape>")
         assert isinstance(bench.app.screen, HabitsScreen)
-
-
-@pytest.mark.usefixtures("demo")
-async def test_a_habit_in_use_says_that_reeds_change_groups(opened: Opened) -> None:
-    async with opened((80, 24)) as bench:
-        await to_habit(bench, "rest_under_day")
-        assert "A reed whose habit changes goes over" in bench.shown
 
 
 @pytest.mark.usefixtures("demo")

@@ -10,7 +10,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.charts.measure import assert_size, columns_of, examples
+from tests.charts.measure import assert_size, columns_of, dots, examples
 
 from reedkin.charts.canvas import GROUP_MARKS, Drawing, plain
 from reedkin.charts.chance import probability_chart
@@ -130,6 +130,14 @@ def test_groups_are_told_apart_without_colour() -> None:
         assert mark in chart, name
     _, chart = plain(survival_chart([TREATED, PLACEBO], 78, 24)).split("100%┤")
     assert all(chart.count(mark) >= 4 for mark in GROUP_MARKS[:2])  # all along each curve
+
+
+def test_of_two_curves_the_second_is_dashed() -> None:
+    whole, dashed = (
+        dots(survival_chart(two, 78, 24)[1:-2], role)
+        for two, role in (([PLACEBO, TREATED], "group0"), ([TREATED, PLACEBO], "group1"))
+    )
+    assert dashed < 0.95 * whole
 
 
 def test_more_groups_than_marks_are_said_not_drawn() -> None:

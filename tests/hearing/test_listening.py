@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from queue import SimpleQueue
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from reedkin.errors import InputError
 from reedkin.hearing.crow import Crow
 from reedkin.hearing.listener import Listener, Stage
 from reedkin.hearing.listening import Hearing
+from reedkin.hearing.microphone import _pieces
 
 SILENCE = np.zeros(22050)
 BREATH = 0.1 * np.random.default_rng(3).normal(size=22050)
@@ -41,6 +43,23 @@ def test_it_waits_while_the_crow_grows_steadier() -> None:
     crow, _ = fed(np.concatenate([wobbles[:-8000], Made(seconds=2).sound()[8000:]]))
     assert crow is not None
     assert crow.steadiness == 10
+
+
+def test_the_note_of_now_is_that_of_the_last_moment() -> None:
+    hearing = Hearing(44100)
+    hearing.add(np.concatenate([Made(hertz=517.24, seconds=2).sound(), Made(hertz=580, seconds=0.7).sound()]))
+    now = hearing.now()
+    assert now is not None
+    assert now.entry().startswith("crow D5")
+
+
+def test_listening_ends_after_its_time_and_when_it_is_told_to() -> None:
+    arrived: SimpleQueue[bytes] = SimpleQueue()
+    for piece in (b"sound", b""):
+        arrived.put(piece)
+    assert list(_pieces(arrived, 0.0, lambda: True)) == []
+    assert list(_pieces(arrived, 60.0, lambda: False)) == []
+    assert list(_pieces(arrived, 60.0, lambda: True)) == [b"sound"]
 
 
 @pytest.mark.parametrize("sound", [SILENCE, np.tile(BREATH, 6), Made(seconds=0.8).sound()])

@@ -158,8 +158,10 @@ class _LineReader:
 
     def _settled(self, problem: Problem, clause: Clause) -> Problem:
         """A problem is open while the line ends in its word, or in its clause if more words could mend it."""
-        waiting = clause.final and (problem.open or goes_on(self.line, problem.start, problem.end))
+        begun = clause.final and goes_on(self.line, problem.start, problem.end)
+        waiting = begun or (clause.final and problem.open)
         half = clause.final and not problem.open and problem.end >= len(self.line.rstrip()) and half_typed(self.line)
+        half = half or problem.half_typed or (begun and not problem.open)
         return replace(problem, open=waiting or half or problem.end >= len(self.line), half_typed=half)
 
     def _lone_tag(self, clauses: Sequence[Clause]) -> Tag | None:

@@ -82,7 +82,7 @@ def no_verb(token: Token, fits: Sequence[Verb], tagged: bool = False, behind: Se
     else:
         message = f"{cited(token.text)} is not a verb; {_instead(token.text.lower(), behind)}"
     measured = token.text[:1].isdecimal() and len(behind) <= _LONGEST_BEHIND_NUMBER
-    return Problem(token.start, token.end, message, open=measured)
+    return Problem(token.start, token.end, message, open=measured, half_typed=measured and bool(behind))
 
 
 def nearly_verbs(text: str) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import unicodedata
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
@@ -52,6 +52,7 @@ def test_a_wide_character_is_not_cut_in_half() -> None:
 
 
 @given(TEXT, st.integers(-4, 30), st.integers(0, 6))
+@example("0中", 2, 1)
 @examples
 def test_folded_text_fits_and_keeps_its_letters(text: str, width: int, hang: int) -> None:
     lines = fold(text, width, hang)

@@ -232,7 +232,8 @@ async def test_the_log_of_another_computer_is_taken_in_and_each_conflict_settled
     async with opened((80, 24)) as bench:
         await bench.app.workers.wait_for_complete()
         assert "laptop.jsonl, beside the log, holds 2 records that it lacks" in bench.shown
-        await bench.keys("<f10>u")
+        await bench.keys("<f10>")
+        await bench.keys("u")
         await bench.answer(str(other.with_name("none.jsonl")))
         assert "✗" in bench.shown
         await bench.keys("u<enter>")

@@ -96,5 +96,5 @@ def folds(text: str, width: int, hang: int = 2) -> list[tuple[int, int]]:
 
 
 def indent_of(text: str, width: int, hang: int) -> int:
-    """How far the lines after the first are set in; never so far that they have no room."""
-    return max(min(len(text) - len(text.lstrip()) + hang, width // 2), 0)
+    """How far the lines after the first are set in; never so far that they have no room, be it for a wide character."""
+    return max(min(len(text) - len(text.lstrip()) + hang, width // 2, width - 2), 0)

@@ -22,12 +22,12 @@ from reedkin.grammar.clause.reeds_behind import ReedsBehind
 from reedkin.grammar.clause.unnamed_reeds import all_of_them, counted
 from reedkin.grammar.when.days import When, moment_in, parse_when
 from reedkin.grammar.when.moments import Moment
-from reedkin.grammar.words.heads import measured_by, no_verb, plain, unglued
+from reedkin.grammar.words.heads import measured_by, near_verbs, no_verb, plain, unglued
 from reedkin.grammar.words.measures import is_numeric
 from reedkin.grammar.words.reeds_named import Tag, tags_at
 from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS
 from reedkin.grammar.words.tokens import LONGEST_WORD, Problem, Token, cited, word_at
-from reedkin.grammar.words.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, in_full, verb_taking, verbs_beginning
+from reedkin.grammar.words.verbs import BY_WORD, CAUSE_WORDS, Verb, in_full, verb_taking, verbs_beginning
 
 NOTE = BY_WORD["note"]
 _ALSO_REMARKS = ("flat", "leaking", "chipped", "mouldy", "moldy", "mould", "mold", "dropped", "closed")
@@ -49,7 +49,7 @@ _NO_GIVING = ("up", "out", "way", "in")
 """Words behind "gave" of a reed that was not given to anybody."""
 _THINGS = ("wire", "tube", "tubing")
 """Verbs that are things as well, of which something may be said: "wire loose"."""
-_SURELY_A_SLIP = 0.85
+_MAYBE_A_SLIP, _SURELY_A_SLIP = 0.75, 0.85
 _GLUED_TAG = re.compile(r"(?:reed|no\.?|nr\.?)(\d+)[:,.]?", re.IGNORECASE)
 _DAY_AS_HEADING = re.compile(r"\d{1,2}/\d{1,2}:")
 _PITCH = re.compile(r"[A-G][#b♯♭]?[3-6]")
@@ -253,7 +253,7 @@ class ClauseReader:
     def _slip_of(self, text: str, words: Sequence[Token], head: Token) -> bool:
         """Whether a word is a slip of a verb, which is so only where the line makes sense with that: "is tired" of a
         reed that is there is no tying."""
-        near = get_close_matches(text, [*BY_WORD, *ALSO], 3, 0.75) if text not in _REMARKS else []
+        near = near_verbs(text, _MAYBE_A_SLIP) if text not in _REMARKS else ()
         swapped = [word for word in near if sorted(word) == sorted(text)]  # reitre
         return any(self._makes_sense(word, text, words, head) for word in (swapped or near)[:1])
 

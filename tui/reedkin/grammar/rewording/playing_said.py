@@ -66,6 +66,8 @@ def occasion(words: list[Token], place: int) -> list[Token]:
 def lasting_first(words: list[Token], bench: Bench) -> tuple[list[Token], list[Problem]]:
     """ "7 45 min practice" as "7 play 45 min practice". Where nothing says what was done, "7 45 min", it is taken as
     played, which is asked."""
+    if not any(lasts(words, n) for n in range(len(words))):
+        return words, []
     place = 0
     while (text := word_at(words, place)) and not lasts(words, place):
         if not (names_reeds(text, bench) or text in CALLED or text in BEFORE_VERB or text in ("for", "on", *JOINING)):

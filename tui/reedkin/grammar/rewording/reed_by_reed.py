@@ -12,7 +12,7 @@ from reedkin.domain.pitch import parse_pitch
 from reedkin.errors import InputError
 from reedkin.grammar.rewording.doing_first import SAID_OTHERWISE
 from reedkin.grammar.rewording.glued import in_words
-from reedkin.grammar.when.days import moment_in
+from reedkin.grammar.when.days import moment_in, month_named
 from reedkin.grammar.words.heads import measured_by, plain
 from reedkin.grammar.words.measures import is_numeric
 from reedkin.grammar.words.reeds_named import JOINING, names_reeds
@@ -27,12 +27,16 @@ _SAYING = ("was", "is", "has", "been", "got")
 """Words between a reed and what was done to it."""
 _UNITS = ("h", "m")
 """Letters that are units of time behind a number before they are verbs."""
+_SHORTEST = 2
+"""Words of a line of reed after reed: "22p45, 17p30"."""
 _HIGHEST_SCORE = 10
 
 
 def at_reeds(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
     """The words between two semicolons, parted before each further reed, or several, that has a verb of its own; they
     have to begin with a reed themselves, since else those that come later may be meant for all of it."""
+    if len(segment) < _SHORTEST:
+        return [list(segment)]
     start = _behind_first(segment, bench)
     if not start:
         return [list(segment)]
@@ -55,12 +59,19 @@ def _behind_first(segment: Sequence[Token], bench: Bench) -> int:
     ):
         named = named or names_reeds(text, bench)
         place += 1
-    glued = in_words([segment[place]], bench) if text and not named else []
+    glued = _unglued(segment[place], bench) if text and not named else []
     return place + 1 if named or (len(glued) > 1 and names_reeds(word_at(glued, 0), bench)) else 0
+
+
+def _unglued(word: Token, bench: Bench) -> Sequence[Token]:
+    """A word that begins with a number and goes on with letters in its parts: "22p45"."""
+    return in_words([word], bench) if word.text[0].isdecimal() and any(c.isalpha() for c in word.text) else ()
 
 
 def _behind_day(segment: Sequence[Token], bench: Bench) -> int:
     """Where the words behind a day begin that these words begin with."""
+    if names_reeds(word_at(segment, 0), bench) and month_named(word_at(segment, 1).rstrip(".,")) is None:
+        return 0
     found = moment_in([word.text for word in segment if word.kind == "word"], bench.clock)
     return found[1] if found is not None else 0
 
@@ -74,7 +85,7 @@ def _further(segment: Sequence[Token], place: int, bench: Bench) -> bool:
         return False
     if not joined and text.isdecimal() and int(text) <= _HIGHEST_SCORE:
         return False
-    glued = in_words([segment[place]], bench)
+    glued = _unglued(segment[place], bench)
     if len(glued) > 2 and names_reeds(word_at(glued, 0), bench):
         return joined  # 22p45, 17p30
     count = 0

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from difflib import get_close_matches
+from functools import lru_cache
 
 from reedkin.grammar.words.spoken import NUMBER_WORDS
 from reedkin.grammar.words.tokens import Problem, Token, cited, word_at
@@ -85,6 +86,13 @@ def no_verb(token: Token, fits: Sequence[Verb], tagged: bool = False, behind: Se
     return Problem(token.start, token.end, message, open=measured, half_typed=measured and bool(behind))
 
 
+@lru_cache(maxsize=256)
+def near_verbs(text: str, alike: float) -> tuple[str, ...]:
+    """The verbs in full, three at most, that a word is so much alike; the word is asked about at every key."""
+    return tuple(get_close_matches(text, [*BY_WORD, *ALSO], 3, alike))
+
+
+@lru_cache(maxsize=256)
 def nearly_verbs(text: str) -> list[str]:
     """The verb in full that a word may be a slip of, those with its first letter before others."""
     words = [*BY_WORD, *ALSO]

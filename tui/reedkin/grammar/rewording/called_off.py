@@ -11,12 +11,16 @@ from reedkin.grammar.words.tokens import Token, word_at
 _CANCELLED = ("cancelled", "canceled", "cancels", "cancel")
 _NOT = ("doesn't", "doesnt", "don't", "dont", "does", "no")
 _WANTED = ("want", "wants", "need", "needs")
+_SAYING = ("cancel", "do", "no")
+"""Beginnings of the words with which something is called off."""
 _LONGEST_NAME = 4
 _IDLE = ("the", "order", "orders", "of", "from", "for", "has", "have", "is", "was", "her", "his", "their", "my", "on")
 
 
 def called_off(words: Sequence[Token]) -> list[Token] | None:
     """The words as "order Anna off" or "engage 12 dec off"; None where nothing is called off."""
+    if not any(word_at(words, n).startswith(_SAYING) for n in range(_LONGEST_NAME + 1)):
+        return None
     said = [word_at(words, place).replace("’", "'").rstrip(",.") for place in range(len(words))]
     place = next((n for n, text in enumerate(said[: _LONGEST_NAME + 1]) if text in _CANCELLED), None)
     if place is None:

@@ -114,8 +114,10 @@ def _its_hour(texts: Sequence[str], now: datetime) -> int | None:
 
 def _lot_last(words: list[Token]) -> list[Token] | None:
     """ "bought 250 g of cane, lot 13, 90 euros" as "lot 13 250 g, 90 euros"."""
+    if word_at(words, 0) not in _BEGAN:
+        return None
     place = next((n for n in range(1, len(words) - 1) if word_at(words, n).rstrip(":") == "lot"), None)
-    if place is None or word_at(words, 0) not in _BEGAN:
+    if place is None:
         return None
     before = [word for n, word in enumerate(words[1:place], 1) if not _idle_of_lot(words, n)]
     return [words[place], words[place + 1], *before, *words[place + 2 :]]

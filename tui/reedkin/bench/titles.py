@@ -18,10 +18,11 @@ from reedkin.domain.words import spelt
 CALENDAR = "calendar"
 """The table of the maker's own words; each is a subject."""
 _USUAL = {
-    "performance": "performance concert recital gig opera mass service wedding matinee show premiere konzert",
+    "performance": "performance concert recital gig opera mass service wedding matinee show premiere konzert "
+    "musical ballet pit audition recording broadcast",
     "rehearsal": "rehearsal rehearse dress sectional sitzprobe generalprobe probe",
     "lesson": "lesson lessons masterclass unterricht",
-    "practice": "practice practise",
+    "practice": "practice practise etudes scales warm-up warmup",
 }
 """Words of a title that tell what is played (common practice, no source)."""
 _SETTING_OF = {word: setting for setting, words in _USUAL.items() for word in words.split()}

@@ -7,6 +7,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import datetime
 
+from reedkin.bench.titles import setting_word
 from reedkin.domain.clock import Clock
 from reedkin.domain.facts import FACTS, Fact
 from reedkin.domain.units import unit_named
@@ -114,6 +115,12 @@ class _FactsReader(MomentsBehind, ValuesBehind):
 
     # Slots by their words
 
+    def _tells_setting(self, text: str, named: Slot) -> bool:
+        """Whether a word that is also the beginning of a fact says where one played: in the pit, not pit 7."""
+        behind = self.words[self.place + 1 :][:1]
+        alone = not behind or not is_numeric(behind[0])
+        return self.verb.kind == "played" and text not in named.words and alone and setting_word(text) is not None
+
     def _keyword(self, token: Token) -> bool:
         text = token.text.lower().rstrip(",:.!")
         if text == "only" and self.verb.fills:
@@ -123,7 +130,7 @@ class _FactsReader(MomentsBehind, ValuesBehind):
         if self._flag(text, token):
             return True
         named = self.slot_named(text)
-        if named is None or not self._may_follow(named):
+        if named is None or not self._may_follow(named) or self._tells_setting(text, named):
             return False
         if named.fact == "price" and text == "for" and (self._day_at(self.place + 1) or ("", 0))[1] > 1:
             named = next((slot for slot in self.verb.slots if slot.fact == "due"), named)  # for 15 dec

@@ -44,7 +44,8 @@ from reedkin.study.habits import HABITS, habit_named
 from reedkin.study.lives import Clock
 from reedkin.study.study import Study
 from reedkin.study.ticks import Cancelled
-from reedkin.survival import Belief, cox
+from reedkin.survival import Belief, cox, student_quantile
+from reedkin.survival.distributions import Z
 
 
 @pytest.fixture(scope="module")
@@ -319,6 +320,9 @@ class TestEffects:
         assert Effect(2.0, 0.5, 8.0, 0.3, 30, 190, spread=0.25, z=4.0, sd=0.5).more_needed() == 1
         assert Effect(1.0, 0.5, 2.0, 1.0, 30, 20, spread=0.25, z=0.0, sd=0.5).more_needed() is None
         assert found.more_needed(Belief(one_in=50)) > more
+        # Of few evenings it takes more; but more reeds are more evenings, of which the lost degrees are found again.
+        by_few = replace(found, df=1.0, spread=found.spread / (student_quantile(0.975, 1.0) / Z) ** 2)
+        assert more < by_few.more_needed() < 5 * (more + found.retired)
 
     def test_all_reeds_alike(self):
         study = Study.of([log.reed() for log in reeds(20, overall_mm=lambda place: 72)])

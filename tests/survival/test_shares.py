@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from scipy.special import betainc
@@ -148,10 +150,12 @@ def test_the_published_quantiles_of_student() -> None:
 
 
 def test_f_and_beta_against_scipy() -> None:
-    for above in (1.0, 2.0, 7.0, 25.0):
+    for above in (1, 2, 7, 25):
         for below in (0.3, 2.0, 9.4, 200.0):
             for ratio in (0.0, 0.1, 1.0, 3.0, 40.0):
                 assert f_tail(ratio, above, below) == pytest.approx(float(f.sf(ratio, above, below)), rel=1e-9)
+            for many in (1e9, 1e16, 1e30, math.inf):
+                assert f_tail(ratio, above, many) == pytest.approx(float(chi2.sf(ratio * above, above)), rel=1e-7)
     for x in (-1.0, 0.0, 1e-9, 0.2, 0.8, 1.0):
         for a, b in ((0.05, 0.5), (3.0, 0.5), (0.5, 40.0), (900.0, 6.0)):
             assert beta_below(x, a, b) == pytest.approx(float(betainc(a, b, max(x, 0.0))), rel=1e-9)

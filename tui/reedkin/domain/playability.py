@@ -12,5 +12,5 @@ def overall_score(facts: Facts) -> float | None:
     given = number(facts, "score")
     if given is not None:
         return given
-    parts = [part for name in SCORES if (part := number(facts, name)) is not None]
+    parts = [part for name in SCORES if name in facts and (part := number(facts, name)) is not None]
     return sum(parts) / len(parts) if parts else None

@@ -14,7 +14,7 @@ from reedkin.survival.arrays import FloatArray, IntArray, labelled, same_length
 from reedkin.survival.cox_model.frailty import SharedFrailty, shared_beside
 from reedkin.survival.cox_model.risks import risks_at
 from reedkin.survival.cox_model.ties import Steps
-from reedkin.survival.distributions import chi_square_tail, f_tail
+from reedkin.survival.distributions import f_tail
 from reedkin.survival.errors import StatisticsError
 from reedkin.survival.risk_sets import RiskSets
 
@@ -94,7 +94,7 @@ def logrank(
     return LogRank(
         chi2=chi2,
         df=df,
-        p=chi_square_tail(chi2, df) if math.isinf(below) else f_tail(chi2 / df, df, below),
+        p=f_tail(chi2 / df, df, below),
         groups=names,
         n=np.bincount(codes, minlength=len(names)),
         observed=observed,

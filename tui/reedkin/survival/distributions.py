@@ -57,6 +57,9 @@ def two_sided_p(z: float) -> float:
 
 _AS_NORMAL = 1e4
 """With so many degrees of freedom Student's t is normal, but for less than anybody reads."""
+_AS_CHI_SQUARE = 1e8
+"""With so many below the line an F is a chi-square to seven digits, and logarithms of the gamma function of larger
+numbers have lost as many."""
 _CLOSE, _MOST_STEPS, _MOST_TERMS = 1e-13, 100, 10_000
 _LEAST = 1e-300
 """Floats hold no smaller chances."""
@@ -95,10 +98,12 @@ def normal_score(t: float, df: float) -> float:
     return math.copysign(-NormalDist().inv_cdf(max(student_p(t, df), _LEAST) / 2.0), t)
 
 
-def f_tail(ratio: float, above: float, below: float) -> float:
-    """The chance that an F on `above` and `below` degrees of freedom exceeds `ratio`: Abramowitz & Stegun 1964, 26.6.2
-    with 26.5.28."""
-    return 1.0 if ratio <= 0.0 else beta_below(below / (below + above * ratio), below / 2.0, above / 2.0)
+def f_tail(ratio: float, above: int, below: float) -> float:
+    """The chance that an F on `above` (whole, at least 1) and `below` (above 0) degrees of freedom exceeds `ratio`:
+    Abramowitz & Stegun 1964, 26.6.2 with 26.5.28; with many below it is a chi-square over its degrees of freedom."""
+    if below >= _AS_CHI_SQUARE or ratio <= 0.0:
+        return chi_square_tail(ratio * above, above)
+    return beta_below(below / (below + above * ratio), below / 2.0, above / 2.0)
 
 
 def beta_below(x: float, a: float, b: float) -> float:

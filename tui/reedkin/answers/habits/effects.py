@@ -116,7 +116,18 @@ class Effect:
         if not 0.0 < self.hazard_ratio < math.inf or self.information <= 0.0:
             return None
         needed = information_needed(math.log(self.hazard_ratio) * self.sd, CLEAR, belief=belief)
-        return None if needed is None else max(math.ceil(needed * self.retired / self.information) - self.retired, 1)
+        return None if needed is None else max(math.ceil(self._times(needed) * self.retired) - self.retired, 1)
+
+    def _times(self, needed: float) -> float:
+        """So many times the retirements tell as much, to 1 in 100: of as many times the evenings, by which it is then
+        judged on more degrees of freedom."""
+        high = needed / self.information
+        plain = low = high / _beside_normal(self.df) ** 2
+        while high > 1.01 * low:
+            middle = math.sqrt(low * high)
+            enough = middle >= plain * _beside_normal(self.df * middle) ** 2
+            low, high = (low, middle) if enough else (middle, high)
+        return high
 
 
 def effect_of(study: Study, habit: Habit, clock: Clock, tick: Tick = no_tick) -> Effect:
@@ -239,7 +250,7 @@ def _by_evenings(effect: Effect, judged: LessSure) -> Effect:
     it is, as a normal value, with the information that such limits go with.
     """
     apart = math.sqrt(float(judged.factors[0]))
-    wider = apart * student_quantile(0.5 + LEVEL / 2, judged.df) / Z
+    wider = apart * _beside_normal(judged.df)
     return replace(
         effect,
         lo=_widened(effect.hazard_ratio, effect.lo, wider),
@@ -249,6 +260,11 @@ def _by_evenings(effect: Effect, judged: LessSure) -> Effect:
         z=normal_score(effect.z / apart, judged.df),
         df=judged.df,
     )
+
+
+def _beside_normal(df: float) -> float:
+    """How many times as wide limits are by Student's t as by the normal law."""
+    return student_quantile(0.5 + LEVEL / 2, df) / Z
 
 
 def _known(values: FloatArray, beside: Sequence[FloatArray], strata: IntArray | None) -> BoolArray:

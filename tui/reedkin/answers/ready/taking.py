@@ -6,6 +6,7 @@ from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import chain
 from typing import NamedTuple
 
 import numpy as np
@@ -86,14 +87,14 @@ def likings(takings: Sequence[Taking]) -> tuple[FloatArray, FloatArray]:
     belief = np.diag(LIKING_SD**-2.0)
     if not takings:
         return LIKING, np.asarray(np.linalg.inv(belief))
-    most = max(len(one.form) for one in takings)
-    facts, there = np.zeros((len(takings), most, 2)), np.zeros((len(takings), most), dtype=bool)
-    for row, one in enumerate(takings):
-        form = np.array([np.nan if value is None else value for value in one.form])
-        known = form[np.isfinite(form)]
-        facts[row, : len(form), 0] = np.where(np.isfinite(form), form - (known.mean() if len(known) else 0.0), 0.0)
-        facts[row, : len(form), 1] = one.again
-        there[row, : len(form)] = True
+    size = np.array([len(one.form) for one in takings])
+    there = np.arange(size.max()) < size[:, None]
+    form, facts = np.full(there.shape, np.nan), np.zeros((*there.shape, 2))
+    form[there] = np.array(list(chain.from_iterable(one.form for one in takings)), dtype=np.float64)  # None is nan
+    known = np.isfinite(form)
+    mean = np.where(known, form, 0.0).sum(axis=1) / np.maximum(known.sum(axis=1), 1)
+    facts[..., 0] = np.where(known, form - mean[:, None], 0.0)
+    facts[there, 1] = list(chain.from_iterable(one.again for one in takings))
     taken = facts[np.arange(len(takings)), [one.taken for one in takings]]
     found = LIKING.copy()
     for _ in range(_ROUNDS):

@@ -20,7 +20,7 @@ from reedkin.answers.question import Asked
 from reedkin.answers.ready import forecast
 from reedkin.answers.ready.forecast import Wish, left_out, readiness, stock_of
 from reedkin.answers.ready.past import past_of
-from reedkin.answers.ready.telling import readiness_text
+from reedkin.answers.ready.telling import readiness_as_dict, readiness_text
 from reedkin.answers.stock.question import StockQuestion
 from reedkin.answers.week.review import review, review_text
 from reedkin.bench.bench import Bench
@@ -228,6 +228,7 @@ def test_stock_week_and_forecast_say_so(asked: Asked) -> None:
     assert "13" not in {reed.tag for reed in answer.stock}
     assert readiness_text(answer)[-1] == not_counted(sight_of(asked.bench).unseen)
     assert not answer.leans or not any("not counted" in said for said in answer.leans)
+    assert readiness_as_dict(answer)["leans"] == [*answer.leans, not_counted(sight_of(asked.bench).unseen)]
 
 
 def test_of_a_sellers_hundreds_the_forecast_follows_the_latest_and_says_so(

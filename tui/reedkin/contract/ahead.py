@@ -56,7 +56,8 @@ class ForecastJson(TypedDict):
 class ReadyJson(ForecastJson):
     """Whether there will be enough good reeds on a day, and the seed of the chances that it was drawn from.
     `at_least`: the chance of at least so many, from none on; `by_blanks`: the chance of enough with so many more blanks
-    tied, from none on."""
+    tied, from none on; `leans`: what it leans on beside her own log, and which reeds of the stock it leaves out, in
+    sentences."""
 
     seed: Count
 

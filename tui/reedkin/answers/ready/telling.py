@@ -112,7 +112,7 @@ def readiness_as_dict(answer: Readiness) -> ForecastJson:
         "blanks_into_service": answer.into_service[0],
         "blanks_settled": answer.into_service[1],
         "served": answer.served,
-        "leans": list(answer.leans),
+        "leans": [*answer.leans, *answer.left_out],
     }
 
 

@@ -219,7 +219,10 @@ class Leftovers(NamedTuple):
             return False
         if text.lower() not in _OTHER_UNITS and (unit_named(text) is None or (len(text) == 1 and not text.isupper())):
             return False
-        return any(fact.unit or fact.type == "pitch" for fact in self._taken_by(self.at.words[place - 1]))
+        taken = self._taken_by(self.at.words[place - 1])
+        if text.lower() in ("cent", "cents") and any(str(self.at.out.facts[f.name]).endswith("c") for f in taken):
+            return False  # C5 - 20 cents
+        return any(fact.unit or fact.type == "pitch" for fact in taken)
 
     def _taken_by(self, number: Token) -> Sequence[Fact]:
         """The facts that took a number."""

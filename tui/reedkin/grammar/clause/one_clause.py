@@ -45,8 +45,9 @@ _REMARKS = frozenset((
 """Words that begin a remark, and are no slip of a verb although one is spelt nearly so."""
 _NO_NOTE = ("no", "not", "so")
 """Words that are no short form of a verb where more stands behind them: "no good" is no note "good"."""
+_GIVING = ("gave", "gives", "given")
 _NO_GIVING = ("up", "out", "way", "in")
-"""Words behind "gave" of a reed that was not given to anybody."""
+"""Words behind those of a reed that was not given to anybody."""
 _THINGS = ("wire", "tube", "tubing")
 """Verbs that are things as well, of which something may be said: "wire loose"."""
 _MAYBE_A_SLIP, _SURELY_A_SLIP = 0.75, 0.85
@@ -225,7 +226,7 @@ class ClauseReader:
         short = first.text.lower()
         remark = short in _NO_NOTE and word_at(words, 0) != "" and not (short == "so" and is_numeric(words[0]))
         fits = () if remark else verbs_beginning(first.text)
-        given_up = tagged and short in ("gave", "gives") and word_at(words, 0) in _NO_GIVING
+        given_up = tagged and short in _GIVING and plain(word_at(words, 0)) in _NO_GIVING
         if given_up or (len(fits) == 1 and short in _THINGS and self._said_of_it(fits[0], words, first)):
             return self._as_note(first)
         if len(fits) == 1:

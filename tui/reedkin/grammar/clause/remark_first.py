@@ -19,9 +19,12 @@ _LONGEST = 2
 """Words that may stand right before a verb; a remark that ends with a comma may be longer."""
 _NO_REMARK = (
     *GOES_ON, "no", "not", "never", "to", "for", "of", "in", "on", "at", "with", "by", "every", "next", "without",
-    "than", "like", "and", "or", "only", "the", "a", "an", "still", "needs", "should", "must", "don't", "please",
+    "than", "like", "and", "or", "only", "the", "a", "an", "still", "need", "needs", "want", "wants", "should", "must",
+    "may", "might", "can", "could", "will", "would", "please", "maybe", "perhaps", "if", "unless", "almost", "nearly",
+    "hardly", "barely", "avoid", "soon", "cannot", "cant", "dont", "didnt", "wont",
 )  # fmt: skip
-"""Words behind which a verb is a part of the remark, or was not done: "worse after clip .5", "needs scraping 5 min"."""
+"""Words behind which a verb is a part of the remark, or was not done: "worse after clip .5", "needs scraping 5 min"; a
+word that ends in "n't" is one, too."""
 _IDLE = (*SMALL, "first", "today")
 """Words of a remark that need not be kept."""
 
@@ -47,10 +50,15 @@ def _ways(told: ClauseRead) -> Iterator[_RemarkFirst]:
             return
         verb = in_full(plain(word.text)) if setting_word(plain(word.text)) is None else in_full("play")
         sure = before.text.endswith(",") or (
-            place - start <= _LONGEST and not any(w.text.lower() in _NO_REMARK for w in segment[start:place])
+            place - start <= _LONGEST and not any(map(_not_done, segment[start:place]))
         )
         if verb is not None and verb.table is None and verb is not NOTE and not begins(verb.kind) and sure:
             yield _RemarkFirst([*segment[:start], *segment[place:]], list(segment[start:place]))
+
+
+def _not_done(word: Token) -> bool:
+    text = word.text.lower().replace("’", "'")
+    return text in _NO_REMARK or text.endswith("n't")
 
 
 def with_its_remark(told: ClauseRead, again: Callable[[Sequence[Token]], ClauseRead]) -> ClauseRead:

@@ -5,8 +5,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from reedkin.bench.bench import Bench
 from reedkin.bench.titles import setting_word
+from reedkin.grammar.words.reeds_named import names_reeds
+from reedkin.grammar.words.spoken import CALLED
 from reedkin.grammar.words.tokens import Token, word_at
+from reedkin.grammar.words.verbs import BY_LETTER, BY_WORD
 
 _CANCELLED = ("cancelled", "canceled", "cancels", "cancel")
 _NOT = ("doesn't", "doesnt", "don't", "dont", "does", "no")
@@ -17,8 +21,12 @@ _LONGEST_NAME = 4
 _IDLE = ("the", "order", "orders", "of", "from", "for", "has", "have", "is", "was", "her", "his", "their", "my", "on")
 
 
-def called_off(words: Sequence[Token]) -> list[Token] | None:
-    """The words as "order Anna off" or "engage 12 dec off"; None where nothing is called off."""
+def called_off(words: Sequence[Token], bench: Bench) -> list[Token] | None:
+    """The words as "order Anna off" or "engage 12 dec off"; None where nothing is called off, and where a reed or a
+    verb stands first: "7 doesn't want to speak", "note concert cancelled"."""
+    first = word_at(words, 0)
+    if first in BY_WORD or first in BY_LETTER or first in CALLED or names_reeds(first, bench):
+        return None
     if not any(word_at(words, n).startswith(_SAYING) for n in range(_LONGEST_NAME + 1)):
         return None
     said = [word_at(words, place).replace("’", "'").rstrip(",.") for place in range(len(words))]

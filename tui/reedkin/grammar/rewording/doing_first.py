@@ -45,7 +45,7 @@ _MINUTES = re.compile(r"\d{1,3}(min|mins|m|')?[.,]?")
 _TO = ("to", "->", "→")
 _LONGEST_NAME = 5
 _OFF_PITCH = {"flat": "-", "low": "-", "sharp": "+", "high": "+"}
-_MARKED = {"minus": "-", "plus": "+"}
+_MARKED = {"minus": "-", "plus": "+", "-": "-", "+": "+"}
 """Words before cents, which need no unit then."""
 
 
@@ -298,9 +298,9 @@ def _cents(words: list[Token], place: int) -> list[Token]:
         for n, word in enumerate(words)
     ]  # fmt: skip
     for start in range(place + 1, len(words)):
-        for said, count in ((word_at(words, start), 1), (f"{word_at(words, start)}{word_at(words, start + 1)}", 2)):
-            cents = _CENTS.fullmatch(said)
-            if cents is None:
+        for count in (2, 1):
+            cents = _CENTS.fullmatch("".join(word_at(words, start + n) for n in range(count)))
+            if cents is None or start + count > len(words):
                 continue
             first, last = start, start + count - 1
             mark = _OFF_PITCH.get(word_at(words, last + 1).rstrip(".,"), "")

@@ -15,7 +15,7 @@ from reedkin.domain.units import unit_named
 from reedkin.grammar.when.days import moment_in
 from reedkin.grammar.words.heads import plain
 from reedkin.grammar.words.reeds_named import JOINING, names_reeds
-from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS
+from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS, SMALL
 from reedkin.grammar.words.tokens import Problem, Token, said_from, word_at
 from reedkin.grammar.words.verbs import in_full
 from reedkin.grammar.words.vocabulary import named_choices
@@ -27,6 +27,7 @@ _SURE_HOURS = re.compile(r"\d{1,2}[:h]\d\d[-–]\d{1,2}(?:[:.h]\d\d|h)?|\d{1,2}[
 """From when until when, and such as no reeds' tags are."""
 _TRYING = ("tried", "tested", "try", "test")
 _SCORE = re.compile(r"10|\d(?:[.,]\d)?")
+_DIGITS = tuple("0123456789")
 _OF_TIME = ("min", "mins", "minutes", "h", "hr", "hrs", "hour", "hours")
 _TIMED = re.compile(r"\d+(?:[.,]\d+)?(?:h\d*|m|min|mins)")
 _SHORTEST = 3
@@ -64,8 +65,8 @@ def occasion(words: list[Token], place: int) -> list[Token]:
 
 
 def lasting_first(words: list[Token], bench: Bench) -> tuple[list[Token], list[Problem]]:
-    """ "7 45 min practice" as "7 play 45 min practice". Where nothing says what was done, "7 45 min", it is taken as
-    played, which is asked."""
+    """ "7 45 min practice" as "7 play 45 min practice", "7 10 min tip" as scraped. Where nothing says what was done, "7
+    45 min", it is taken as played, which is asked."""
     if not any(lasts(words, n) for n in range(len(words))):
         return words, []
     place = 0
@@ -84,17 +85,29 @@ def lasting_first(words: list[Token], bench: Bench) -> tuple[list[Token], list[P
     setting = setting_word(last)
     first, end = words[place], words[place + apart]
     before = words[: place - (word_at(words, place - 1) == "for")]
+    if _part_of_reed(words, place + 1 + apart):
+        return [*before, Token("scrape", first.start, first.start), *words[place:]], []
     played = [*before, Token("play", first.start, first.start), *words[place:]]
     if behind > place + apart and len(last) >= _SHORTEST:
         if setting is not None:
             played[behind + 1 - place + len(before)] = replace(words[behind], text=setting)  # 2h opera
         if setting is not None or len(named_choices(FACTS["setting"], last)) == 1:
             return played, []
+    if not place and word_at(words, 1) == "h" and bench.find(text) is not None and word_at(words, 2)[:1] not in _DIGITS:
+        return words, []  # 7 h Ann: handed to her
     if any(in_full(plain(word.text)) is not None for word in words[place + 1 + apart :] if word.kind == "word"):
         return words, []  # 10 min scraping
     length = " ".join(word.text.rstrip(",") for word in words[place : place + 1 + apart])
     asked = Problem(first.start, end.end, f"{length} is taken as played; for scraping write scrape before it", "odd")
     return played, [asked]
+
+
+def _part_of_reed(words: Sequence[Token], place: int) -> bool:
+    """Whether a part of the reed stands at `place`, after small words: "on the tip"."""
+    while word_at(words, place) in SMALL:
+        place += 1
+    text, parts = word_at(words, place).rstrip(",.!"), FACTS["where"].choices
+    return text in parts or text.removesuffix("s") in parts
 
 
 def _is_day(words: Sequence[Token], place: int, bench: Bench) -> bool:

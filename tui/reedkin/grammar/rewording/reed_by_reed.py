@@ -25,8 +25,6 @@ JOINTS = ("and", "then", "&", "+")
 """Words with which a further thing is told."""
 _SAYING = ("was", "is", "has", "been", "got")
 """Words between a reed and what was done to it."""
-_UNITS = ("h", "m")
-"""Letters that are units of time behind a number before they are verbs."""
 _SHORTEST = 2
 """Words of a line of reed after reed: "22p45, 17p30"."""
 _HIGHEST_SCORE = 10
@@ -106,7 +104,7 @@ def _verb_at(segment: Sequence[Token], place: int) -> Verb | None:
     if not text:
         return None
     if text in CAUSE_WORDS:
-        return in_full("retire")
+        return in_full("retire") if text != "flat" else None  # crow C5, 8 flat
     if measured := measured_by(segment[place:]):
         return measured
     if setting_word(text) is not None or implied(text):
@@ -116,15 +114,15 @@ def _verb_at(segment: Sequence[Token], place: int) -> Verb | None:
     fits = verbs_beginning(text)
     if len(fits) != 1 or fits[0].table is not None:
         return None
-    short = in_full(text) is None
     told = behind is not None and _amount(behind)
-    return None if (short and not told) or text in _UNITS[:1] else fits[0]
+    unsure = in_full(text) is None or fits[0].kind == "scored"  # p 45, 8 score
+    return None if (unsure and not told) or text == "h" else fits[0]  # of time
 
 
 def _amount(word: Token) -> bool:
     """Whether a word is a number, with or without its unit, or what a reed crows."""
     text = plain(word.text)
-    if word.kind != "word" or is_numeric(word) or text.lower() in ("min", "mins", "minutes", "hours", "mm", *_UNITS):
+    if word.kind != "word" or is_numeric(word) or text.lower() in ("min", "mins", "minutes", "hours", "mm", "h", "m"):
         return word.kind == "word"
     return is_pitch(text)
 

@@ -63,7 +63,7 @@ def things_first(words: list[Token], bench: Bench) -> list[Token]:
         words = [Token("session", words[0].start, words[0].start), room, *words[1:]]
     if word_at(words, 0) == "session":
         return [replace(word, text="fresh") if word.text.lower() in _SHARP else word for word in words]
-    if (off := called_off(words)) is not None:
+    if (off := called_off(words, bench)) is not None:
         return off
     if first == "got" and second == "paid":
         words, first, second = words[1:], second, word_at(words, 2)

@@ -40,8 +40,8 @@ def measure_at(words: Sequence[Token], place: int, fact: Fact) -> tuple[float, i
     """
     group: list[str] = []
     for token in words[place : place + _LONGEST]:
-        if token.kind != "word" or (group and no_inch(words, token)):
-            break  # .1 in the break
+        if token.kind != "word" or (group and "/" not in group[-1] and no_inch(words, token)):
+            break  # .1 in the break, and not 1/64 in
         group.append(token.text)
     error = InputError(f"{fact.words} takes a number")
     for count in range(len(group), 0, -1):
@@ -55,7 +55,7 @@ def measure_at(words: Sequence[Token], place: int, fact: Fact) -> tuple[float, i
 def no_inch(words: Sequence[Token], token: Token) -> bool:
     """Whether a word is "in" before something that is no measure: "in the break"."""
     behind = next((word.text.lower() for word in words if word.start >= token.end), "")
-    return token.text == "in" and behind in ("the", "a", "an", "my", "our", "this")
+    return token.text == "in" and behind in ("the", "a", "an", "my", "our")
 
 
 def _value(text: str, fact: Fact) -> float:

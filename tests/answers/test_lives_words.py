@@ -103,13 +103,14 @@ def test_whether_groups_differ_is_said_of_those_that_are_large_enough(
 @pytest.mark.parametrize(
     ("evenings", "said"),
     [
-        ((4, 2), ""),
-        ((4, 1), " Of one evening, so it may be that evening: English horn."),
-        ((1, 1), " Each is of one evening, so nothing can be said of it apart from that evening."),
+        (({1, 2, 3, 4}, {5, 6}), ""),
+        (({1}, {1}), ""),
+        (({1, 2, 3, 4}, {5}), " Of one evening, so it may be that evening: English horn."),
+        (({1}, {2}), " Each is of one evening, so nothing can be said of it apart from that evening."),
     ],
 )
-def test_a_group_of_one_evening_may_differ_by_that_alone(evenings: tuple[int, int], said: str) -> None:
-    groups = tuple(replace(group, evenings=count) for group, count in zip(GROUPS, evenings, strict=True))
+def test_a_group_of_one_evening_may_differ_by_that_alone(evenings: tuple[set[int], set[int]], said: str) -> None:
+    groups = tuple(replace(group, evenings=frozenset(of)) for group, of in zip(GROUPS, evenings, strict=True))
     test = _test(0.04, "oboe", "english horn")
     found = words.differ(replace(_grouping(test, test), groups=groups))
     assert found == f"They seem to differ: chance does as much in 4 of 100 cases.{said}"
@@ -117,7 +118,7 @@ def test_a_group_of_one_evening_may_differ_by_that_alone(evenings: tuple[int, in
 
 def test_of_many_groups_of_one_evening_three_are_named() -> None:
     names = ("a", "b", "c", "d", "e")
-    groups = tuple(Group(name, 9, 5, CURVE, (), 1 if name != "e" else 2) for name in names)
+    groups = tuple(Group(name, 9, 5, CURVE, (), frozenset({ord(name)} if name != "e" else {1, 2})) for name in names)
     said = words.differ(replace(_grouping(_test(0.5, *names), _test(0.5, *names)), groups=groups))
     assert said.endswith(" Of one evening each, so it may be that evening: a, b, c and 1 more.")
 

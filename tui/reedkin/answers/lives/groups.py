@@ -29,14 +29,14 @@ of all groups finds one in 84 of 100 logs, that of the larger in 6 (by simulatio
 @dataclass(frozen=True, slots=True)
 class Group:
     """n reeds (by id in `reeds`), of which `retired` were retired for wear while in this group, and their curve; begun
-    on so many `evenings` (0 where nobody asks)."""
+    on these `evenings`, numbered as in `Rows` (none where nobody asks)."""
 
     name: str
     n: int
     retired: int
     curve: SurvivalCurve
     reeds: tuple[str, ...]
-    evenings: int = 0
+    evenings: frozenset[int] = frozenset()
 
     def to_json(self) -> GroupJson:
         curve = self.curve
@@ -137,7 +137,7 @@ def _group(study: Study, rows: Rows, name: str, chosen: NDArray[np.bool_]) -> Gr
     lives = np.unique(rows.life[chosen])
     curve = curve_of(rows, chosen)
     ids = tuple(study.lives[place].reed.id for place in lives)
-    return Group(name, len(ids), int(rows.event[chosen].sum()), curve, ids, len(np.unique(rows.evening[chosen])))
+    return Group(name, len(ids), int(rows.event[chosen].sum()), curve, ids, frozenset(rows.evening[chosen].tolist()))
 
 
 def _halves(study: Study, by: Habit, rows: Rows) -> tuple[NDArray[np.str_], dict[str, float]]:

@@ -62,9 +62,11 @@ def differ(grouping: Grouping) -> str:
 
 
 def _one_evening(grouping: Grouping, test: LogRank) -> str:
-    """Which of the groups tested are of one evening each, so that it may be the evening; "" where none is."""
-    names = [spelt(group.name) for group in grouping.groups if group.evenings == 1 and group.name in test.groups]
-    if not names:
+    """Which of the groups tested are of one evening each, so that it may be the evening; "" where none is, or where all
+    are of the same one."""
+    tested = [group for group in grouping.groups if group.name in test.groups]
+    names = [spelt(group.name) for group in tested if len(group.evenings) == 1]
+    if not names or len(frozenset().union(*(group.evenings for group in tested))) == 1:
         return ""
     if len(names) == len(test.groups):
         return " Each is of one evening, so nothing can be said of it apart from that evening."

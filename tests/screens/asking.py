@@ -51,6 +51,7 @@ class SlowReading:
                 self.waiting.set()
                 while not self.go.wait(0.01):
                     tick(0.5)
+                tick(0.5)  # it may have been stopped just before it was let go
             except BaseException:
                 self.stopped += 1
                 raise

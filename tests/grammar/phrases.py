@@ -414,6 +414,7 @@ RIGHT = [
     ("10 min on the heart of 7", "7 scraped minutes=10 where=heart"),
     ("7 crow C5, 8 flat", "7 crowed crow=C5 -8c"),
     ("7 play 1 h, 5 score", "7 played minutes=60 score=5.0"),
+    ("7 note clip .5 and 9 crow C5", '7 noted "clip .5 and 9 crow C5"'),
     ("note concert cancelled", '142 noted "concert cancelled"'),
     # In other words, and another order
     ("7 c 0.1mm & s tip 2 min", "7 clipped clip_mm=0.1; 7 scraped where=tip minutes=2"),

@@ -19,7 +19,7 @@ from reedkin.grammar.words.reeds_named import JOINING, names_reeds
 from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED
 from reedkin.grammar.words.tags import tags_in
 from reedkin.grammar.words.tokens import Token, word_at
-from reedkin.grammar.words.verbs import CAUSE_WORDS, Verb, implied, in_full, verbs_beginning
+from reedkin.grammar.words.verbs import BY_WORD, CAUSE_WORDS, Verb, implied, in_full, verbs_beginning
 
 JOINTS = ("and", "then", "&", "+")
 """Words with which a further thing is told."""
@@ -40,12 +40,19 @@ def at_reeds(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
         return [list(segment)]
     parts: list[list[Token]] = [list(segment[:start])]
     for place in range(start, len(segment)):
-        if place >= start and _further(segment, place, bench):
+        if place >= start and _further(segment, place, bench) and not _is_note(parts[-1], bench):
             while len(parts[-1]) > 1 and word_at(parts[-1], len(parts[-1]) - 1) in JOINTS:
                 parts[-1].pop()
             parts.append([])
         parts[-1].append(segment[place])
     return parts
+
+
+def _is_note(part: Sequence[Token], bench: Bench) -> bool:
+    """Whether what is said of reeds is a note, to which all belongs that stands behind it."""
+    said = (word_at(part, place) for place in range(len(part)))
+    first = next((text for text in said if not (names_reeds(text, bench) or text in (*CALLED, *JOINING))), "")
+    return verbs_beginning(plain(first)) == (BY_WORD["note"],)
 
 
 def _behind_first(segment: Sequence[Token], bench: Bench) -> int:

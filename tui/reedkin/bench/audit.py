@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Iterator
+from collections.abc import Callable, Container, Iterator, Sequence
 from datetime import datetime, timedelta
 from itertools import pairwise
 from typing import Literal, NamedTuple
@@ -12,7 +12,7 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.trials import ASSIGNED, doubt
 from reedkin.domain.checks import Objection, judge, judge_time
 from reedkin.domain.describe import describe
-from reedkin.domain.events import Amendment, Statement, Strike
+from reedkin.domain.events import Amendment, Record, Statement, Strike
 from reedkin.domain.facts import begins
 from reedkin.domain.figures import date_words, moment_words, plural, tag_list
 from reedkin.domain.reeds import Reed, Step
@@ -34,12 +34,16 @@ def audit(bench: Bench, tick: Callable[[float], None] = lambda done: None) -> It
     """Everything that can be said against the lineages of a log. Reads all of it; `tick` is told the share done."""
     reeds = bench.reeds()
     subjects = {said.subject for said in bench.beside.records() if isinstance(said, Statement)}
+    back: list[tuple[Reed, datetime]] = []
     for place, reed in enumerate(reeds):
         tick(place / len(reeds))
         yield from _steps(reed, bench, subjects)
-        yield from _corrections(reed, bench)
+        records = bench.lineages.records(reed.id)  # which decodes them: once for all that looks at them
+        yield from _corrections(reed, records)
+        back += [(reed, when) for when in _earlier_than_before(records)]
     yield from _sharing(reeds)
-    yield from _clocks(reeds, bench)
+    if back:
+        yield _clock_set_back(back)
 
 
 def _steps(reed: Reed, bench: Bench, subjects: Container[str]) -> Iterator[Remark]:
@@ -71,8 +75,7 @@ def about(step: Step, message: str) -> str:
     return f"“{describe(step.kind, step.facts)}” of {moment_words(step.at)}: {message}"
 
 
-def _corrections(reed: Reed, bench: Bench) -> Iterator[Remark]:
-    records = bench.lineages.records(reed.id)
+def _corrections(reed: Reed, records: Sequence[Record]) -> Iterator[Remark]:
     uids = {record.uid for record in records}
     for record in records:
         if isinstance(record, (Amendment, Strike)) and record.of not in uids:
@@ -100,17 +103,19 @@ def _sharing(reeds: list[Reed]) -> Iterator[Remark]:
             yield Remark("odd", f"Tube {on_it[0].now.tube} carries {plural(len(on_it), 'reed')} at work: {reeds_on}")
 
 
-def _clocks(reeds: list[Reed], bench: Bench) -> Iterator[Remark]:
-    """Records that say they were made before the one that stands before them in the file."""
-    back: list[tuple[Reed, datetime]] = []
-    for reed in reeds:
-        times = [record.recorded for record in bench.lineages.records(reed.id)]
-        back += [(reed, after) for before, after in pairwise(times) if after < before - _CLOCK_SLACK]
-    if back:
-        reed, when = back[0]
-        yield Remark(
-            "odd",
-            f"{plural(len(back), 'entry', 'entries')} recorded earlier than the one before in the file, the first on "
-            f"{moment_words(when)}: a clock was set back, or two logs were merged",
-            reed.label,
-        )
+def _earlier_than_before(records: Sequence[Record]) -> Iterator[datetime]:
+    """When records say they were made that say so of a time before the one that stands before them in the file."""
+    for before, after in pairwise(record.recorded for record in records):
+        if after < before - _CLOCK_SLACK:
+            yield after
+
+
+def _clock_set_back(back: Sequence[tuple[Reed, datetime]]) -> Remark:
+    """What is said of all such records of a log."""
+    reed, when = back[0]
+    return Remark(
+        "odd",
+        f"{plural(len(back), 'entry', 'entries')} recorded earlier than the one before in the file, the first on "
+        f"{moment_words(when)}: a clock was set back, or two logs were merged",
+        reed.label,
+    )

@@ -7,6 +7,7 @@ import io
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
+from time import process_time
 
 import pytest
 from hypothesis import given, settings
@@ -627,6 +628,15 @@ def test_formulas_are_no_values() -> None:
 def test_reeds_in_one_cell(both: str) -> None:
     bench = bench_of(f'Reeds,Date,Min\n"{both}",2025-02-01,15\n', "instrument:=oboe")
     assert [life(bench, tag)[-1] for tag in ("2", "3")] == ["01 Feb 12:00 played 15 min"] * 2
+
+
+@pytest.mark.parametrize("cell", [f"1{' ' * 20_000}2", f"reed{' ' * 20_000}x"])
+def test_spaces_without_end_in_a_tag_take_no_time_without_end(cell: str) -> None:
+    sheet = sheet_of(f"Reed,Date,Min\n{cell},2025-02-01,15\n")
+    mapping = propose(sheet, parse_mapping(("instrument:=oboe", "Reed=tag"))).mapping
+    begun = process_time()
+    expand(sheet, mapping, Bench(CLOCK))
+    assert process_time() - begun < 2
 
 
 def test_a_fault_names_line_and_column() -> None:

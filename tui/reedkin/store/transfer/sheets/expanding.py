@@ -91,7 +91,7 @@ class _Expanding:
 
     def _of_each(self, event: Cells) -> Iterator[Cells]:
         """The event of each reed where a line names several: "1-6", "12, 14"."""
-        tag = _AND.sub(",", str(event.get("tag", "")))
+        tag = _AND.sub(",", " ".join(str(event.get("tag", "")).split()))
         try:
             tags = expand_tags("".join(tag.replace("–", "-").split())) if _SEVERAL.search(tag) else []
         except InputError:
@@ -138,7 +138,7 @@ class _Expanding:
 
     def _value(self, target: Target, cell: str) -> object:
         value = self._mapping.value(target, cell)
-        if target.column == "tag" and (match := _BARE_TAG.fullmatch(str(value).strip())):
+        if target.column == "tag" and (match := _BARE_TAG.fullmatch(" ".join(str(value).split()))):
             return match[1]
         return value
 

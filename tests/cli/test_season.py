@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from reedkin.store.calendars.writing import tying_uid, write_tyings
+from reedkin.store.reading.lines import header_line
 from tests.cli.conftest import CommandLine
 
 
@@ -39,21 +40,26 @@ def test_the_answer_and_a_calendar_of_it(season: CommandLine, tmp_path: Path) ->
 def test_a_later_file_moves_what_an_earlier_one_told_and_cancels_the_rest(tmp_path: Path) -> None:
     from ical.calendar_stream import IcsCalendarStream
 
-    file, now = tmp_path / "tie.ics", datetime(2026, 11, 25, 10, tzinfo=UTC)
+    file, now, log = tmp_path / "tie.ics", datetime(2026, 11, 25, 10, tzinfo=UTC), tmp_path / "log.jsonl"
+    log.write_bytes(header_line("one", "2026-11-25T10:00:00+00:00"))
 
     def told(later: int, *tyings: tuple[date, str, int]) -> list[tuple[str, int | None, str, str]]:
-        written = write_tyings(file, tyings, now + timedelta(hours=later))
+        written = write_tyings(file, tyings, now + timedelta(hours=later), log)
         events = IcsCalendarStream.calendar_from_ics(written.read_text(encoding="utf-8")).events
         return [(one.uid, one.sequence, one.dtstart.isoformat(), one.status or "") for one in events]
 
     first = told(0, (date(2026, 12, 1), "oboe", 3), (date(2026, 12, 9), "oboe", 2), (date(2026, 12, 9), "bass oboe", 1))
     second = told(1, (date(2026, 12, 4), "oboe", 3))
     third = told(2)
-    assert [uid for uid, *_ in first] == [tying_uid("oboe", 1), tying_uid("oboe", 2), tying_uid("bass oboe", 1)]
+    assert [uid for uid, *_ in first] == [
+        tying_uid(log.read_bytes().strip(), *which) for which in (("oboe", 1), ("oboe", 2), ("bass oboe", 1))
+    ]
     gone = ("2026-11-25", "CANCELLED")
     days = [(uid, day, state) for uid, _, day, state in second]
     assert days == [(first[0][0], "2026-12-04", ""), (first[1][0], *gone), (first[2][0], *gone)]
     assert {uid for uid, *_ in third} == {uid for uid, *_ in first}
+    log.write_bytes(header_line("another", "2026-11-25T10:00:00+00:00"))
+    assert told(3, (date(2026, 12, 4), "oboe", 3))[0][0] not in {uid for uid, *_ in first}
     assert [one[0][1] for one in (first, second, third)] == [29926680, 29926740, 29926800]
 
 

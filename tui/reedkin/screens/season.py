@@ -164,7 +164,7 @@ class SeasonScreen(PagedScreen):
 
         days = [(one.by, one.instrument, one.blanks) for one in found.tie]
         try:
-            path = write_tyings(named_path(given), days, self.reedkin.clock.now())
+            path = write_tyings(named_path(given), days, self.reedkin.clock.now(), self.desk.log.path)
         except ReedkinError as error:
             self.say(f"✗ {error}", "error")
             return

@@ -33,7 +33,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
         from reedkin.store.calendars.writing import write_tyings
 
         days = [(one.by, one.instrument, one.blanks) for one in found.tie]
-        path = write_tyings(args.ics, days, context.clock.now())
+        path = write_tyings(args.ics, days, context.clock.now(), context.path)
         if not args.json:
             show(f"Written to {path}")
     shows = "Week by week from left to right: each instrument's good reeds, its engagements, and what to tie:"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Sequence
-from itertools import pairwise
+from itertools import islice, pairwise
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.checks import FAR_FROM_TARGET_MM
@@ -26,6 +26,8 @@ from reedkin.grammar.words.vocabulary import NUMBERS
 
 _FEW = 10
 """As many minutes behind a verb in full are as likely a tag, and so are those that nobody rounded to five."""
+_MOST_TRIED = 16
+"""Places of a line at which a tag without a mark is looked for: for each the whole line is read anew."""
 _NUMBERS = re.compile(r"\d+(?:[-–,/]\d+)*(?!\S)")
 _DECIMAL_COMMA = re.compile(r"\d+,\d+")
 
@@ -134,7 +136,7 @@ class ReedsBehind:
             return as_is
         found = [
             (self._taken(tags, words, place, count, head, verb), tags)
-            for place, tags, count in self._all_living(words, verb)
+            for place, tags, count in islice(self._all_living(words, verb), _MOST_TRIED)
         ]
         sound = [(taken, tags) for taken, tags in found if _so_far(taken[2], verb)]
         if len(sound) > 1:

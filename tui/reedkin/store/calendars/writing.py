@@ -11,17 +11,17 @@ from reedkin.domain.figures import plural
 from reedkin.domain.uid import uid_of_content
 from reedkin.domain.words import INSTRUMENTS, spelt
 from reedkin.errors import InputError
-from reedkin.store.disk.files import free_name, write_new
+from reedkin.store.disk.files import first_line, free_name, write_new
 from reedkin.store.disk.outside import read_up_to
 
 
-def write_tyings(path: Path, tyings: Sequence[tuple[date, str, int]], now: datetime) -> Path:
-    """Write whole days with what is to be tied: by when, for which instrument, how many blanks. Where it went. Raises
-    InputError where ical is not there, and what writing a file raises.
+def write_tyings(path: Path, tyings: Sequence[tuple[date, str, int]], now: datetime, log: Path) -> Path:
+    """Write whole days with what is to be tied by a log's maker: by when, for which instrument, how many blanks.
+    Returns where it went. Raises InputError where ical is not there, and what writing a file raises.
 
-    The first tying of an instrument has the same UID in every file, and so have the further ones, so that a calendar
-    which took in an earlier plan moves what it has (RFC 5545, 3.8.7.4) in place of keeping both. What an earlier file
-    of this name has and the plan has no longer is written as cancelled.
+    The first tying of an instrument has the same UID in every file of that log and of no other, and so have the further
+    ones, so that a calendar which took in an earlier plan moves what it has (RFC 5545, 3.8.7.4) in place of keeping
+    both. What an earlier file of this name has and the plan has no longer is written as cancelled.
     """
     try:
         from ical.calendar import Calendar
@@ -33,7 +33,7 @@ def write_tyings(path: Path, tyings: Sequence[tuple[date, str, int]], now: datet
             "pip install '.[calendar]'"
         ) from error
     whole = Calendar(prodid="-//reedkin//season//EN")
-    sequence, count = int(now.timestamp()) // 60, Counter[str]()
+    sequence, count, whose = int(now.timestamp()) // 60, Counter[str](), first_line(log)
 
     def event(uid: str, day: date, title: str, status: EventStatus | None = None) -> Event:
         return Event(
@@ -44,8 +44,8 @@ def write_tyings(path: Path, tyings: Sequence[tuple[date, str, int]], now: datet
     for day, instrument, blanks in tyings:
         count[instrument] += 1
         title = f"Tie {plural(blanks, f'{spelt(instrument)} blank')}"
-        whole.events.append(event(tying_uid(instrument, count[instrument]), day, title))
-    for instrument, uid in _told_before(path, count):
+        whole.events.append(event(tying_uid(whose, instrument, count[instrument]), day, title))
+    for instrument, uid in _told_before(path, count, whose):
         title = f"No {spelt(instrument)} blanks to tie any more"
         whole.events.append(event(uid, now.date(), title, EventStatus.CANCELLED))
     return write_new(path, IcsCalendarStream.calendar_to_ics(whole))
@@ -55,12 +55,13 @@ _MOST_TYINGS, _MOST_BYTES = 200, 1_000_000
 """Of an instrument in a plan of a year, and of a file of such."""
 
 
-def tying_uid(instrument: str, place: int) -> str:
-    """The UID of the tying of an instrument that is the first, second, ... in the plan."""
-    return uid_of_content(0, f"tie {instrument} {place}")
+def tying_uid(whose: bytes, instrument: str, place: int) -> str:
+    """The UID of the tying of an instrument that is the first, second, ... in the plan of the log that begins with the
+    line `whose`: in a calendar that two makers share, neither moves what the other told."""
+    return uid_of_content(0, f"tie {whose.hex()} {instrument} {place}")
 
 
-def _told_before(path: Path, count: Mapping[str, int]) -> Iterator[tuple[str, str]]:
+def _told_before(path: Path, count: Mapping[str, int], whose: bytes) -> Iterator[tuple[str, str]]:
     """The instruments and UIDs of tyings that files written before under this name have, past those of the plan."""
     last, said, at = free_name(path), b"", 1
     earlier = path
@@ -69,5 +70,5 @@ def _told_before(path: Path, count: Mapping[str, int]) -> Iterator[tuple[str, st
         at += 1
         earlier = path.with_stem(f"{path.stem}-{at}")
     for instrument in INSTRUMENTS if said else ():
-        uids = [tying_uid(instrument, place) for place in range(count.get(instrument, 0) + 1, _MOST_TYINGS + 1)]
+        uids = [tying_uid(whose, instrument, place) for place in range(count.get(instrument, 0) + 1, _MOST_TYINGS + 1)]
         yield from ((instrument, uid) for uid in uids if uid.encode() in said)

@@ -9,11 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reedkin.errors import LogError
+from reedkin.store.disk.files import first_line
 from reedkin.store.log import Log
 from reedkin.store.scan import scan
-
-_BEGINNING = 400
-"""Bytes that hold the first line of any log."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,13 +28,13 @@ def copies_with_more(log: Path, held: Log) -> Iterator[Copy]:
     """The files in the folder of a log that began as it did and hold what it lacks. Reads the first line of every file
     there, and all of those that have the same."""
     real = Path(os.path.realpath(log))
-    first = _first_line(real)
+    first = first_line(real)
     try:
         files = sorted(real.parent.iterdir()) if first else []
     except OSError:  # a folder that one may pass through and not look into
         return
     for path in files:
-        if path == real or not path.is_file() or _first_line(path) != first:
+        if path == real or not path.is_file() or first_line(path) != first:
             continue
         aside = path.name.startswith(f"{real.stem}-until-")
         try:
@@ -46,12 +44,3 @@ def copies_with_more(log: Path, held: Log) -> Iterator[Copy]:
             continue
         if lacking := sum(len(of_table.keys() - held.documents(table)) for table, of_table in documents.items()):
             yield Copy(path, lacking, aside)
-
-
-def _first_line(path: Path) -> bytes:
-    """The first line of a file, which no two logs have in common; empty where it cannot be read."""
-    try:
-        with path.open("rb") as file:
-            return file.read(_BEGINNING).partition(b"\n")[0].rstrip(b"\r")
-    except OSError:
-        return b""

@@ -33,8 +33,7 @@ def everyone(study: Study, clock: Clock, name: str = "all reeds") -> Group | Non
         return None
     ids = tuple(study.lives[place].reed.id for place in np.unique(rows.life))
     every = np.ones(len(rows.life), dtype=np.bool_)
-    curve, evenings = curve_of(rows, every), frozenset(rows.evening.tolist())
-    return Group(name, len(ids), int(rows.event.sum()), curve, ids, evenings)
+    return Group(name, len(ids), int(rows.event.sum()), curve_of(rows, every), ids)
 
 
 @dataclass(frozen=True, slots=True)

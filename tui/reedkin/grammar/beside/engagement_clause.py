@@ -19,10 +19,11 @@ from reedkin.domain.words import spelt
 from reedkin.errors import InputError
 from reedkin.grammar.beside.unnamed_instrument import taken_for
 from reedkin.grammar.when.days import ahead_in, hour_meant
+from reedkin.grammar.when.hours import HOUR_IN_FIGURES
 from reedkin.grammar.words.measures import is_numeric, measure_at
 from reedkin.grammar.words.tokens import Problem, Token
 
-_FROM_TO = re.compile(r"(\d{1,2}(?:[:.h]\d\d|h)?)[-–](\d{1,2}(?:[:.h]\d\d|h)?)")
+_FROM_TO = re.compile(rf"({HOUR_IN_FIGURES})[-–]({HOUR_IN_FIGURES})")
 _OVER = ("yesterday", "last")
 """Words of a day that is over, on which nothing can be engaged any more."""
 _LONGEST = 4

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from difflib import get_close_matches
+from itertools import pairwise
 from typing import NamedTuple
 from unicodedata import category
 
@@ -214,15 +215,19 @@ class Leftovers(NamedTuple):
     def _may_be_unit(self, token: Token) -> bool:
         """Whether a word stands right behind a number that has a unit, and may be another one: "3 feet", "45 mm" of a
         playing."""
-        text, place = token.text.rstrip(".,!"), next(n for n, word in enumerate(self.at.words) if word is token)
-        if not place or not is_plain(self.at.words[place - 1]) or no_inch(self.at.words, token):
+        text, number = token.text.rstrip(".,!"), self._before(token)
+        if number is None or not is_plain(number) or no_inch(self.at.words, token):
             return False
         if text.lower() not in _OTHER_UNITS and (unit_named(text) is None or (len(text) == 1 and not text.isupper())):
             return False
-        taken = self._taken_by(self.at.words[place - 1])
+        taken = self._taken_by(number)
         if text.lower() in ("cent", "cents") and any(str(self.at.out.facts[f.name]).endswith("c") for f in taken):
             return False  # C5 - 20 cents
         return any(fact.unit or fact.type == "pitch" for fact in taken)
+
+    def _before(self, token: Token) -> Token | None:
+        """The word right before one of these; None where that is the first."""
+        return next((before for before, word in pairwise(self.at.words) if word is token), None)
 
     def _taken_by(self, number: Token) -> Sequence[Fact]:
         """The facts that took a number."""
@@ -230,8 +235,8 @@ class Leftovers(NamedTuple):
 
     def _other_unit(self, token: Token) -> None:
         """Refuse a number whose unit is of something else."""
-        place = next(n for n, word in enumerate(self.at.words) if word is token)
-        number = self.at.words[place - 1]
+        number = self._before(token)
+        assert number is not None, "it may be a unit"
         fact = self._taken_by(number)[0]
         says = f"{fact.words} is in {fact.unit or 'Hz, or a note and cents: C5 -20c'}"
         if fact.unit and fact.words.startswith(fact.unit):

@@ -22,7 +22,7 @@ from reedkin.grammar.clause.reeds_behind import ReedsBehind
 from reedkin.grammar.clause.unnamed_reeds import all_of_them, counted
 from reedkin.grammar.when.days import When, moment_in, parse_when
 from reedkin.grammar.when.moments import Moment
-from reedkin.grammar.words.heads import measured_by, near_verbs, no_verb, plain, unglued
+from reedkin.grammar.words.heads import measured_by, near_verbs, no_verb, plain, unglued, unpossessed
 from reedkin.grammar.words.measures import is_numeric
 from reedkin.grammar.words.reeds_named import Tag, tags_at
 from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS
@@ -169,7 +169,7 @@ class ClauseReader:
         glued = _GLUED_TAG.fullmatch(self._text(0))
         if glued is not None and self.bench.find(glued[0]) is None and self.bench.find(glued[1]) is not None:
             self.rest[0] = replace(self.rest[0], text=glued[1])  # reed7
-        base = self._text(0).replace("’", "'").removesuffix("'s")
+        base = unpossessed(self._text(0))
         if base != self._text(0) and self.bench.find(self._text(0)) is None and self.bench.find(base) is not None:
             self.rest[0] = replace(self.rest[0], text=base)  # 7's tip is thick
         number = NUMBER_WORDS.get(plain(self._text(1).lower()))

@@ -10,13 +10,14 @@ from datetime import datetime, time, timedelta
 
 from reedkin.domain.clock import Clock
 from reedkin.grammar.when.days import When
+from reedkin.grammar.when.hours import HOUR_IN_FIGURES
 from reedkin.grammar.words.reeds_named import THROUGH
 from reedkin.grammar.words.tokens import Token, word_at
 
 _HOUR = re.compile(r"(\d{1,2})(?:([:h.])(\d\d)|(?P<full>h))? ?(?:([ap])\.?m\.?)?,?")
 _SOME_HOURS = 6
 """So many and fewer may be how long something took: "2h to 3h"."""
-_BOTH = re.compile(r"(\d{1,2}(?:[:.h]\d\d|h)?(?:[ap]m)?)[-–](\d{1,2}(?:[:.h]\d\d|h)?(?:[ap]m)?),?")
+_BOTH = re.compile(rf"({HOUR_IN_FIGURES}(?:[ap]m)?)[-–]({HOUR_IN_FIGURES}(?:[ap]m)?),?")
 _THROUGH = (*THROUGH, "till", "until")
 _DAY = 24 * 60
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.titles import setting_word
+from reedkin.grammar.words.heads import unpossessed
 from reedkin.grammar.words.reeds_named import names_reeds
 from reedkin.grammar.words.spoken import CALLED
 from reedkin.grammar.words.tokens import Token, word_at
@@ -44,7 +45,8 @@ def called_off(words: Sequence[Token], bench: Bench) -> list[Token] | None:
         return None
     head = words[place]
     verb = Token("engage" if played else "order", head.start, head.end)
-    named = [_name(word) for word in kept]
+    bases = ((word, unpossessed(word.text)) for word in kept)
+    named = [word if base == word.text else Token(base, word.start, word.end) for word, base in bases]
     return [verb, *named, Token("off", head.start, head.end)] if named or played else [verb]
 
 
@@ -56,9 +58,3 @@ def _not_wanted(said: Sequence[str], place: int) -> bool:
         and any(text in _WANTED for text in behind)
         and (said[place] not in ("does", "no") or behind[0] in ("not", "longer"))
     )
-
-
-def _name(word: Token) -> Token:
-    """A name without the possessive behind it: "Anna's"."""
-    base = word.text.replace("’", "'").removesuffix("'s")
-    return word if base == word.text else Token(base, word.start, word.end)

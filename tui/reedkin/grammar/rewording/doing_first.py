@@ -18,6 +18,7 @@ from reedkin.bench.titles import setting_word
 from reedkin.domain.facts import FACTS, begins
 from reedkin.domain.instruments import instrument_named
 from reedkin.grammar.rewording.playing_said import lasting, occasion, used
+from reedkin.grammar.rewording.scores_said import SCORE
 from reedkin.grammar.when.days import moment_in
 from reedkin.grammar.words.reeds_named import JOINING, THROUGH
 from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED
@@ -30,7 +31,6 @@ _IDLE = ("the", "a", "an", "its", "new", "old", "was", "has", "been", "is")
 _NUMBER = re.compile(r"(\d+(?:[.,]\d+)?)(?:mm)?[.,]?")
 _AMOUNT = re.compile(r"\d*[.,]\d|\d+(?:/\d+)?mm|\d/\d|[½¼¾]|half$|quarter$")
 """How much was taken off, surely in mm."""
-_SCORE = re.compile(r"10|\d(?:[.,]\d)?")
 _LENGTHS = range(20, 151)
 """A clip from one length to another has both among these, in mm."""
 _TUBES = range(20, 56)
@@ -206,7 +206,7 @@ def _off(words: list[Token], place: int) -> list[Token]:
 def _gave(words: list[Token], place: int) -> list[Token]:
     """ "gave 7 an 8": scored."""
     said = said_from(words, place)
-    if said[-2:-1] not in (["a"], ["an"]) or _SCORE.fullmatch(said[-1]) is None:
+    if said[-2:-1] not in (["a"], ["an"]) or SCORE.fullmatch(said[-1]) is None:
         return words
     return [*words[:place], *words[place + 1 : -2], Token("score", words[-2].start, words[-2].end), words[-1]]
 

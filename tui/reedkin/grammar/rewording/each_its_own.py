@@ -11,6 +11,7 @@ from dataclasses import replace
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import FACTS
 from reedkin.domain.units import unit_named
+from reedkin.grammar.rewording.graded import GRADE, OF_TEN
 from reedkin.grammar.rewording.playing_said import lasts
 from reedkin.grammar.rewording.reed_by_reed import JOINTS, is_pitch
 from reedkin.grammar.words.heads import measured_by, plain
@@ -24,8 +25,6 @@ _FILLERS = ("is", "was", "gets", "got", "at", "=", "a", "an", "now")
 """Words between a reed and how good or how long it is."""
 _ARTICLES = ("a", "an", "gets", "got")
 _LENGTH = re.compile(r"(\d{2,3}[.,]\d+)(?:mm)?|(\d{2,3})mm")
-_OF_TEN = re.compile(r"(?:10|\d(?:[.,]\d+)?)/10")
-_GRADE = re.compile(r"10|\d(?:[.,]\d+)?")
 _LONGEST_MM = 150
 """Of a reed."""
 
@@ -72,11 +71,11 @@ def _reeds_first(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
         found = _listed([head, tag, *words[2:]], BY_WORD["measure"], bench)
         return [[*one[:3], words[1], *one[3:]] for one in found]  # 7 opening 1.3mm, 8 1.4mm
     kept = [tag, *(word for word in words[1:] if word_at([word], 0) not in _FILLERS)]
-    graded = {n for n, word in enumerate(words) if word_at(words, n - 1) in _ARTICLES and _GRADE.fullmatch(_bare(word))}
+    graded = {n for n, word in enumerate(words) if word_at(words, n - 1) in _ARTICLES and GRADE.fullmatch(_bare(word))}
     first = _bare(kept[1]) if len(kept) > 1 else ""
     if lasts(kept, 1):
         verb = BY_WORD["play"]
-    elif _OF_TEN.fullmatch(first) or graded:
+    elif OF_TEN.fullmatch(first) or graded:
         verb = BY_WORD["score"]
     elif (length := _LENGTH.fullmatch(first)) is not None and 20 <= decimal(length[1] or length[2]) <= _LONGEST_MM:
         verb = BY_WORD["measure"]

@@ -16,8 +16,8 @@ from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, SMALL
 from reedkin.grammar.words.tokens import Problem, Token, cited, word_at
 from reedkin.grammar.words.verbs import in_full, verbs_beginning
 
-_GRADE = re.compile(r"(?:10|\d(?:[.,]\d+)?)[.!,]?")
-_OF_TEN = re.compile(r"(?:10|\d(?:[.,]\d+)?)/10[.!,]?")
+GRADE = re.compile(r"(?:10|\d(?:[.,]\d+)?)[.!,]?")
+OF_TEN = re.compile(r"(?:10|\d(?:[.,]\d+)?)/10[.!,]?")
 _ARTICLES = ("a", "an")
 _LIKE = ("like", "about", "around", "maybe")
 _IDLE = SMALL | BEFORE_VERB | {"feels", "felt", "like", "sounds", "plays", "playing", "seems", "now", "today", "still"}
@@ -63,7 +63,7 @@ def grades(words: Sequence[Token]) -> list[Token]:
     for place, word in enumerate(words):
         last = place + 1 == len(words) or words[place + 1].kind == "quote" or word.text[-1] in ".,!"
         article = next((back for back in (1, 2) if word_at(words, place - back) in _ARTICLES), 0)
-        if last and article and word.kind == "word" and _GRADE.fullmatch(word.text):
+        if last and article and word.kind == "word" and GRADE.fullmatch(word.text):
             del found[len(found) - article]
             found.append(Token("score", word.start, word.start))
         found.append(word)
@@ -74,7 +74,7 @@ def _behind_reeds(words: Sequence[Token], bench: Bench) -> int:
     """Where the words behind the reeds begin that a clause names first."""
     place = 0
     while text := word_at(words, place):
-        if place and _OF_TEN.fullmatch(text) and bench.find(text) is None:
+        if place and OF_TEN.fullmatch(text) and bench.find(text) is None:
             break
         if not (text[0].isdecimal() or text[0] == "#" or text in CALLED or bench.find(text.rstrip(":,")) is not None):
             joined = place and text in JOINING
@@ -92,7 +92,7 @@ def _grade_at_the_end(words: Sequence[Token], first: int, bench: Bench) -> tuple
         like = word_at(words, place - 1) in _LIKE and word_at(words, place - 2) not in ("", *_LIKE[1:])
         adjective = word_at(words, place - 1).isalpha() and word_at(words, place - 2) in _ARTICLES
         said = word_at(words, place - 1) in _ARTICLES or like or adjective
-        if not (_OF_TEN.fullmatch(text) or (said and place > first and _GRADE.fullmatch(text))):
+        if not (OF_TEN.fullmatch(text) or (said and place > first and GRADE.fullmatch(text))):
             continue
         behind = [word.text for word in words[place + 1 : end]]
         moment = moment_in(behind, bench.clock) if behind else None

@@ -12,7 +12,9 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.titles import setting_word
 from reedkin.domain.facts import FACTS
 from reedkin.domain.units import unit_named
+from reedkin.grammar.rewording.scores_said import SCORE
 from reedkin.grammar.when.days import moment_in
+from reedkin.grammar.when.hours import HOUR_IN_FIGURES
 from reedkin.grammar.words.heads import plain
 from reedkin.grammar.words.reeds_named import JOINING, names_reeds
 from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS, SMALL
@@ -22,12 +24,10 @@ from reedkin.grammar.words.vocabulary import named_choices
 
 _LENGTH = re.compile(r"\d+(?:[.,]\d+)?(?:h|m)")
 """How long something was done, with its unit."""
-_HOURS = re.compile(r"\d{1,2}(?:[:.h]\d\d|h)?[-–]\d{1,2}(?:[:.h]\d\d|h)?")
-_SURE_HOURS = re.compile(r"\d{1,2}[:h]\d\d[-–]\d{1,2}(?:[:.h]\d\d|h)?|\d{1,2}[-–]\d{1,2}[:h]\d\d")
+_HOURS = re.compile(rf"{HOUR_IN_FIGURES}[-–]{HOUR_IN_FIGURES}")
+_SURE_HOURS = re.compile(rf"\d{{1,2}}[:h]\d\d[-–]{HOUR_IN_FIGURES}|\d{{1,2}}[-–]\d{{1,2}}[:h]\d\d")
 """From when until when, and such as no reeds' tags are."""
 _TRYING = ("tried", "tested", "try", "test")
-_SCORE = re.compile(r"10|\d(?:[.,]\d)?")
-_DIGITS = tuple("0123456789")
 _OF_TIME = ("min", "mins", "minutes", "h", "hr", "hrs", "hour", "hours")
 _TIMED = re.compile(r"\d+(?:[.,]\d+)?(?:h\d*|m|min|mins)")
 _SHORTEST = 3
@@ -38,7 +38,7 @@ def used(words: list[Token], place: int) -> list[Token]:
     """ "used for 2h", "broke in 10 min", "warmed up 10 min", "tried 5 min": played; "tested 7: 8" is scored."""
     said = said_from(words, place)
     last = len(words) - 1
-    if said[0] in _TRYING and _SCORE.fullmatch(said[-1]) and (place or last == 2) and not lasting(said):
+    if said[0] in _TRYING and SCORE.fullmatch(said[-1]) and (place or last == 2) and not lasting(said):
         return [*words[:place], *words[place + 1 : -1], Token("score", words[-1].start, words[-1].start), words[-1]]
     further = int(said[1:2] in (["in"], ["up"], ["out"]))
     warm = said[0] in ("warm", "warmed") and any(word.isdecimal() for word in said)
@@ -93,7 +93,12 @@ def lasting_first(words: list[Token], bench: Bench) -> tuple[list[Token], list[P
             played[behind + 1 - place + len(before)] = replace(words[behind], text=setting)  # 2h opera
         if setting is not None or len(named_choices(FACTS["setting"], last)) == 1:
             return played, []
-    if not place and word_at(words, 1) == "h" and bench.find(text) is not None and word_at(words, 2)[:1] not in _DIGITS:
+    if (
+        not place
+        and word_at(words, 1) == "h"
+        and bench.find(text) is not None
+        and not word_at(words, 2)[:1].isdecimal()
+    ):
         return words, []  # 7 h Ann: handed to her
     if any(in_full(plain(word.text)) is not None for word in words[place + 1 + apart :] if word.kind == "word"):
         return words, []  # 10 min scraping

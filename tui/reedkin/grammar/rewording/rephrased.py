@@ -22,7 +22,7 @@ from reedkin.grammar.rewording.scores_said import by_initials, called_scores, of
 from reedkin.grammar.rewording.thickness import thicknesses
 from reedkin.grammar.rewording.things_first import things_first
 from reedkin.grammar.when.moments import Moment
-from reedkin.grammar.words.heads import plain
+from reedkin.grammar.words.heads import plain, unpossessed
 from reedkin.grammar.words.spoken import CALLED, NUMBER_WORDS, dozens_at
 from reedkin.grammar.words.tokens import NUMBER, Problem, Token, word_at
 from reedkin.grammar.words.verbs import BY_WORD, in_full, verbs_beginning
@@ -96,12 +96,7 @@ def _lasting_behind(words: list[Token], moments: Sequence[Moment]) -> list[Token
     if place is None or place > verb:
         return words
     end = next((n for n, word in enumerate(words) if word.kind == "quote"), len(words))
-    return [
-        *words[:place],
-        *words[place + 1 : end],
-        words[place],
-        *words[end:],
-    ]
+    return [*words[:place], *words[place + 1 : end], words[place], *words[end:]]
 
 
 def _verb_behind_tags(words: Sequence[Token], bench: Bench) -> int:
@@ -131,7 +126,7 @@ def _day_before(words: Sequence[Token]) -> Iterator[Token]:
 
 def _unpossessed(word: Token, bench: Bench) -> Token:
     """ "7's" as 7, where there is such a reed."""
-    base = word.text.replace("’", "'").removesuffix("'s")
+    base = unpossessed(word.text)
     if word.kind != "word" or base == word.text or bench.find(word.text) is not None or bench.find(base) is None:
         return word
     return replace(word, text=base)
@@ -217,9 +212,7 @@ def _counted_blanks(words: list[Token], bench: Bench) -> tuple[list[Token], list
     count = NUMBER_WORDS.get(number) or (int(number) if number.isdecimal() and len(number) < 3 else 0)
     if verb is None or not begins(verb.kind) or not 0 < count <= _MOST_AT_ONCE:
         return words, []
-    behind = next(
-        (p for p in (2, 3, 4) if word_at(words, p).rstrip(",.") in ("blanks", "reeds", "blank", "more")), None
-    )
+    behind = next((p for p in (2, 3, 4) if word_at(words, p).rstrip(",.") in _BLANKS), None)
     if (
         behind is not None
         and behind > 2

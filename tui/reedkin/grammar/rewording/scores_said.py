@@ -12,6 +12,8 @@ from reedkin.grammar.words.spoken import NUMBER_WORDS
 from reedkin.grammar.words.tokens import NUMBER, Token, word_at
 from reedkin.grammar.words.verbs import verbs_beginning
 
+SCORE = re.compile(r"10|\d(?:[.,]\d)?")
+"""One that is said by itself, in tenths of a point at the most."""
 _OF_TEN = re.compile(r"\d+(?:[.,]\d+)?/10")
 _INITIAL = re.compile(r"([rpste])(\d{1,2}(?:[.,]\d)?),?", re.IGNORECASE)
 """A score by the initial of what is scored; no two of them begin alike."""

@@ -18,6 +18,8 @@ _TO_HOUR = "(?:quarter|five|ten|twenty|twenty-five) to"
 SAID_HOUR = rf"(?:(?:{_PAST_HOUR}|{_TO_HOUR}) {_HOUR}|{_HOUR} o'clock)"
 """A pattern of an hour in words: those before the full hour only in words, since "10 to 9" is a span."""
 _SAID = re.compile(rf"(?<![\w.,])(?:a )?(?P<said>{SAID_HOUR})")
+HOUR_IN_FIGURES = r"\d{1,2}(?:[:.h]\d\d|h)?"
+"""As in a span of hours: "19:30-22h"."""
 _TWELVE = r"(?:at (?=\d)|(?=\d{1,2}[:.]\d\d))(?P<h>1[0-2]|0?[1-9])(?P<m>[:.][0-5]\d)?(?: o'clock)?"
 """Surely an hour, of twelve: 8 alone may be a score."""
 _BEFORE_PART = re.compile(rf"(?<![\d:.]){_TWELVE} (?:in the )?(?P<part>morning|afternoon|evening|at night)$")

@@ -67,13 +67,10 @@ def _with_the_day(own: Sequence[When | None], at: When | None, clock: Clock) -> 
             return None
         if at is not None and (at.hour_alone or not (at.whole_day or at.part) or (when and not when.hour_alone)):
             return None
-        said = (
-            when
-            if day is None or (when is not None and not when.hour_alone)
-            else together(day, when, clock)
-            if when
-            else day
-        )
+        if day is None or (when is not None and not when.hour_alone):
+            said = when
+        else:
+            said = together(day, when, clock) if when is not None else day
         if said is None:
             return None
         each.append(said)

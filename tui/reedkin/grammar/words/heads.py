@@ -44,6 +44,11 @@ def plain(text: str) -> str:
     return text.rstrip(",:.!") or text
 
 
+def unpossessed(text: str) -> str:
+    """A name or a tag without the possessive behind it: "Anna's", "7’s"."""
+    return text.replace("’", "'").removesuffix("'s")
+
+
 def unglued(token: Token) -> list[Token]:
     """ "p45" as "p 45", where "p" is a verb."""
     match = _GLUED.fullmatch(token.text)

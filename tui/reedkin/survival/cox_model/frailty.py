@@ -110,17 +110,18 @@ def shared_beside(
     of_group, of_member = (np.unique(of[risk.rows], return_inverse=True)[1] for of in (group, member))
     groups, members = (int(of.max()) + 1 for of in (of_group, of_member))
     variances, own = tally(of_group, hazard, groups), tally(of_member, hazard, members)
+    by_group, by_member = _sums(apart, of_group, groups), _sums(apart, of_member, members)
     together = np.diag(variances) if risk.events < _MANY and groups < _MANY_GROUPS else None
     if together is not None:
-        together -= gram(_fitted(risks, apart, inverse, of_group, groups).T)
-        own = own - np.sum(_fitted(risks, apart, inverse, of_member, members) ** 2, axis=0)
+        together -= gram(_fitted(risks, by_group, inverse, of_group).T)
+        own = own - np.sum(_fitted(risks, by_member, inverse, of_member) ** 2, axis=0)
         variances = np.diag(together)
     squares = variances**2 if together is None else gram(together)
     # What two members of a group have in common is what the group has, less what each has by itself.
     above = float(np.sum(tally(of_group, left, groups) ** 2 - variances))
     above -= float(np.sum(tally(of_member, left, members) ** 2 - own))
     below = float(np.sum(squares if together is None else np.diag(squares))) - float(np.sum(own**2))
-    pulls = gram(_sums(apart, of_group, groups)) - gram(_sums(apart, of_member, members))
+    pulls = gram(by_group) - gram(by_member)
     if below <= 0.0:  # too few groups to tell
         above = below = 0.0
     variance = max((above + _BELIEVED * _WEIGHT) / (below + _WEIGHT), 0.0)
@@ -151,9 +152,9 @@ def _sums(rows: FloatArray, place: IntArray, size: int) -> FloatArray:
     return np.array([tally(place, one, size) for one in rows])
 
 
-def _fitted(risks: Risks, apart: FloatArray, inverse: FloatArray, place: IntArray, size: int) -> FloatArray:
+def _fitted(risks: Risks, sums: FloatArray, inverse: FloatArray, place: IntArray) -> FloatArray:
     """(m + p, size) F: by F'F the residuals of groups vary less than the hazards that these lived through, since the
     baseline and the coefficients are fitted to them as well."""
     values, axes = np.linalg.eigh(inverse)
     roots = np.sqrt(np.maximum(values, 0.0))
-    return np.vstack((risks.shares(place, size), roots[:, None] * (axes.T @ _sums(apart, place, size))))
+    return np.vstack((risks.shares(place, sums.shape[1]), roots[:, None] * (axes.T @ sums)))

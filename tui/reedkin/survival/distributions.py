@@ -62,7 +62,7 @@ _AS_CHI_SQUARE = 1e8
 numbers have lost as many."""
 _CLOSE, _MOST_STEPS, _MOST_TERMS = 1e-13, 100, 10_000
 _LEAST = 1e-300
-"""Floats hold no smaller chances."""
+"""Floats hold hardly anything smaller."""
 
 
 def student_p(t: float, df: float) -> float:
@@ -132,7 +132,7 @@ def beta_below(x: float, a: float, b: float) -> float:
 
 
 def _off_zero(value: float) -> float:
-    return value if abs(value) > 1e-300 else 1e-300
+    return value if abs(value) > _LEAST else _LEAST
 
 
 def chi_square_tail(chi2: float, df: int) -> float:

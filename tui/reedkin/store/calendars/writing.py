@@ -11,7 +11,8 @@ from reedkin.domain.figures import plural
 from reedkin.domain.uid import uid_of_content
 from reedkin.domain.words import INSTRUMENTS, spelt
 from reedkin.errors import InputError
-from reedkin.store.disk.files import first_line, free_name, write_new
+from reedkin.store.disk.files import free_name, write_new
+from reedkin.store.disk.logfile import first_line
 from reedkin.store.disk.outside import read_up_to
 
 

@@ -63,16 +63,3 @@ def write_over(path: Path, lines: Iterable[bytes]) -> None:
 
 def _refused(path: Path, error: OSError) -> FileWriteError:
     return FileWriteError(f"Not written: {error.strerror or error}. Choose another place than {path}.")
-
-
-_BEGINNING = 400
-"""Bytes that hold the first line of any log."""
-
-
-def first_line(path: Path) -> bytes:
-    """The first line of a log, which no two logs have in common; empty where the file cannot be read."""
-    try:
-        with path.open("rb") as file:
-            return file.read(_BEGINNING).partition(b"\n")[0].rstrip(b"\r")
-    except OSError:
-        return b""

@@ -12,6 +12,17 @@ from reedkin.store.disk.unsure import note_unsure
 from reedkin.store.errors import LogMissingError, LogUnreadableError, LogUnsureError, LogUnwritableError, LogWriteError
 
 _COPY = 1024 * 1024
+_BEGINNING = 400
+"""Bytes that hold the first line of any log."""
+
+
+def first_line(path: Path) -> bytes:
+    """The first line of a log, which no two logs have in common; empty where the file cannot be read."""
+    try:
+        with path.open("rb") as file:
+            return file.read(_BEGINNING).partition(b"\n")[0].rstrip(b"\r")
+    except OSError:
+        return b""
 
 
 def open_for_reading(path: Path, disk: Disk) -> int:

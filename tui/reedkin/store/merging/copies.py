@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reedkin.errors import LogError
-from reedkin.store.disk.files import first_line
+from reedkin.store.disk.logfile import first_line
 from reedkin.store.log import Log
 from reedkin.store.scan import scan
 

@@ -80,6 +80,20 @@ def test_lines_typed_before_the_log_is_read_are_recorded_in_order(tmp_path: Path
     assert written(log)[:-1] == expected
 
 
+def test_lines_typed_before_the_program_is_up_are_recorded_whole(tmp_path: Path) -> None:
+    """The terminal, not being asked for each key yet, ends lines in its own way then."""
+    log = tmp_path / "bench.jsonl"
+    with Terminal("--log", str(log), program=("-m", "reedkin")) as terminal:
+        terminal.send(b"1-3 tie oboe 72\r1 note one\r2 note the end\r")
+        terminal.until("the end”")
+        terminal.key("ctrl+q")
+        assert terminal.end() == 0
+    docs = [json.loads(line)["doc"] for line in log.read_text().splitlines()[1:]]
+    assert [(doc["tag"], doc.get("note")) for doc in docs] == [
+        ("1", None), ("2", None), ("3", None), ("1", "one"), ("2", "the end"),
+    ]  # fmt: skip
+
+
 def test_escape_is_a_key_of_its_own_and_bytes_of_no_kind_are_no_keys(tmp_path: Path) -> None:
     log = tmp_path / "bench.jsonl"
     with Terminal("--log", str(log)) as terminal:

@@ -130,11 +130,13 @@ class ReedkinApp(App[None]):
             await super().on_event(event)
 
     def _must_wait(self, typed: Typed) -> bool:
-        """Whether something typed has to wait for the log: a line can be written before it is there, not entered. Or
-        for an Enter before it, on a line that is still to be heard."""
+        """Whether something typed has to wait for the log: a line can be written before it is there, as soon as the
+        entry line is, and not entered. Or for an Enter before it, on a line that is still to be heard."""
         if self.desk is not None:
             key = typed.key if isinstance(typed, events.Key) else ""
             return isinstance(self.screen, BenchScreen) and self.screen.holds(key) and not QUIT.action(key)
+        if not self._screen_stack or self.focused is None:
+            return True  # typed before the program was up
         if isinstance(typed, events.Paste):
             return False
         written = typed.is_printable and typed.character != "?"

@@ -7,10 +7,16 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import ArrayLike
 
-from reedkin.survival.arrays import FloatArray, IntArray
-from reedkin.survival.distributions import Z
+from reedkin.survival.arrays import FloatArray, IntArray, same_length
+from reedkin.survival.cox_model.frailty import LessSure
+from reedkin.survival.curve_together import less_sure_curve
+from reedkin.survival.distributions import LEVEL, Z, student_quantile
 from reedkin.survival.errors import StatisticsError
 from reedkin.survival.life_table import LifeTable, lasting
+from reedkin.survival.risk_sets import RiskSets
+
+_FAR = 700.0
+"""The largest power of e that a float holds, nearly."""
 
 _ROUNDING = 1e-9
 """A product of fractions that should be exactly one half may miss it by rounding."""
@@ -37,7 +43,8 @@ class SurvivalCurve:
     survival   (k,) the share still in service just after each time.
     lo, hi     (k,) the 95% limits, by the log-log transform, at that time alone. Where the curve is 0 the formula gives
                none: there lo is 0 and hi is the last limit before, since a share cannot rise again.
-    se         (k,) Greenwood's standard error of `survival`; 0 where the curve is 0.
+    se         (k,) Greenwood's standard error of `survival`; 0 where the curve is 0. Where it is known what was made
+               together it is as much larger as that has in common, and the limits are of Student's t.
     at_risk    (k,) reeds under observation just before each time; events (k,) reeds retired then.
     median     the first time at which the curve is at or below one half (so 2, not 2.5, for lives of 1, 2, 3, 4); None
                if it never is.
@@ -114,25 +121,40 @@ class SurvivalCurve:
         return RestrictedMean(value, se, max(value - Z * se, self.start), min(value + Z * se, end), end)
 
 
-def kaplan_meier(time: ArrayLike, event: ArrayLike, entry: ArrayLike | None = None) -> SurvivalCurve:
+def kaplan_meier(
+    time: ArrayLike, event: ArrayLike, entry: ArrayLike | None = None, member: IntArray | None = None,
+    together: IntArray | None = None,
+) -> SurvivalCurve:  # fmt: skip
     """
     The Kaplan-Meier curve of n reeds, one row for each.
 
     time (n,): how long each was watched, best in whole numbers, since sums of floats break ties. event (n,): true or 1
     if it was retired then, false or 0 if it went out of view. entry (n,): the age at which observation of it began,
     before its time, or None if all were watched from new. Without any retirement the curve has no points and no median.
+    member, together (n,): which reed a row is of, where one may have several, and with which others that was made; what
+    is made together lasts alike, so that limits are wider (`curve_together`). Without `together` all are taken for
+    independent, each row a reed.
+
     Raises StatisticsError for no reeds, lengths that differ, missing, infinite or negative times, and an entry that is
     not before its time.
     """
-    return _curve(LifeTable.of(time, event, entry))
+    table = LifeTable.of(time, event, entry)
+    if together is None or not len(table.time):
+        return _curve(table)
+    risk = RiskSets.of(time, event, entry)
+    same_length(risk.total, together=together)
+    member = np.arange(risk.total) if member is None else member
+    return _curve(table, less_sure_curve(risk, member, together, risk.sets - len(table.time)))
 
 
-def _curve(table: LifeTable) -> SurvivalCurve:
+def _curve(table: LifeTable, judged: LessSure | None = None) -> SurvivalCurve:
     survival = table.survival
-    summed = np.cumsum(table.greenwood)
+    summed, far = np.cumsum(table.greenwood), Z
+    if judged is not None:
+        summed, far = summed * judged.factors, student_quantile(0.5 + LEVEL / 2, judged.df)
     alive = survival > 0.0
     lo, hi = np.zeros(len(survival)), np.ones(len(survival))
-    shrink = np.exp(Z * np.sqrt(summed[alive]) / -np.log(survival[alive]))
+    shrink = np.exp(np.minimum(far * np.sqrt(summed[alive]) / -np.log(survival[alive]), _FAR))
     lo[alive] = survival[alive] ** shrink
     hi[alive] = survival[alive] ** (1.0 / shrink)
     if alive.any() and not alive.all():

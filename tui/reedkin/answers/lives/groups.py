@@ -128,9 +128,11 @@ def compared(
 
 
 def curve_of(rows: Rows, chosen: NDArray[np.bool_]) -> SurvivalCurve:
-    """The survival curve of the rows chosen by the mask (n,), of which there must be one."""
+    """The survival curve of the rows chosen by the mask (n,), of which there must be one; reeds of one evening are not
+    so many reeds."""
     spells = best_watched(rows.start[chosen], rows.stop[chosen], rows.event[chosen])
-    return kaplan_meier(spells.stop, spells.ended, spells.start)
+    life, evening = rows.life[chosen][spells.where], rows.evening[chosen][spells.where]
+    return kaplan_meier(spells.stop, spells.ended, spells.start, life, evening)
 
 
 def _group(study: Study, rows: Rows, name: str, chosen: NDArray[np.bool_]) -> Group:

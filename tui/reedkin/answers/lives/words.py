@@ -18,6 +18,9 @@ from reedkin.survival import LogRank, SurvivalCurve
 
 CLOCK_WORDS: dict[Clock, str] = {"hours": "hours played", "days": "days in service"}
 UNIT: dict[Clock, str] = {"hours": "h", "days": "days"}
+AS_THE_OTHERS = "  Reeds sold, lost or still serving count up to then, and would have gone on like those that stayed."
+AS_FEWER = "  Reeds begun on one evening count for fewer where they last alike, so the limits are wider."
+"""What a curve takes for granted, beneath its heading."""
 _NAMED = 3
 """So many groups at most are named in a sentence."""
 
@@ -140,7 +143,9 @@ def lives_lines(report: Lifespans, groups: Sequence[Group], outcomes: Outcomes) 
     if report.ended:
         lines += ["What ended them:", *[f"  {cause:<24}{count:>4}" for cause, count in report.ended.items()], ""]
     curves = [(spelt(group.name), _curve_lines(group.curve, clock)) for group in groups if group.retired]
-    lines += [f"Of 100 reeds, still in service (95% limits), by {CLOCK_WORDS[clock]}:"] if curves else []
+    if curves:
+        lines += [f"Of 100 reeds, still in service if wear alone ended them (95% limits), by {CLOCK_WORDS[clock]}:"]
+        lines += [AS_THE_OTHERS, AS_FEWER]
     for name, points in curves:
         lines += [f"  {name}", *points]
     return [line for place, line in enumerate(lines) if line or (place and lines[place - 1])]

@@ -25,6 +25,7 @@ import numpy as np
 from reedkin.survival.arrays import FloatArray, IntArray, gram, tally
 from reedkin.survival.cox_model.regression import CoxFit
 from reedkin.survival.cox_model.risks import Risks, risks_at
+from reedkin.survival.cox_model.ties import Steps
 from reedkin.survival.errors import StatisticsError
 from reedkin.survival.risk_sets import RiskSets
 
@@ -88,6 +89,15 @@ def shared_frailty(fit: CoxFit, member: IntArray, group: IntArray) -> SharedFrai
     inverse = np.asarray(np.linalg.inv(point.information), dtype=np.float64)
     found = shared_beside(risks, likelihood.steps.risk, inverse, np.zeros(len(inverse)), member, group)
     return SharedFrailty(found.variance, found.unsure, found.pulls * np.outer(fit.scale, fit.scale))
+
+
+def shared_alone(risk: RiskSets, member: IntArray, group: IntArray) -> SharedFrailty:
+    """What groups share where nothing is compared; of no coefficients there are no pulls. The arguments are those of
+    `shared_frailty`."""
+    nothing = np.zeros((1, 1))
+    risks = risks_at(Steps(risk, "breslow"), np.zeros((1, len(risk.rows))), np.zeros(1))
+    assert risks is not None
+    return shared_beside(risks, risk, nothing, np.zeros(1), member, group)
 
 
 def less_sure(fit: CoxFit, member: IntArray, group: IntArray, which: int = 0) -> LessSure:

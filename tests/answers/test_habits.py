@@ -14,10 +14,14 @@ from demo_logs.simulate import simulate
 from tests.answers.logs import BEGUN, Log, bench
 
 from reedkin.answers.habits.effects import effect_of
+from reedkin.answers.habits.one_evening import any_evening_apart
+from reedkin.answers.habits.report import habits_report
+from reedkin.answers.habits.words import by_evening
 from reedkin.errors import InputError
 from reedkin.study.follow_up import Played
 from reedkin.study.habits import BY_INSTRUMENT, HABITS, Habit, habit_named
 from reedkin.study.lives import Clock, life_of, minute
+from reedkin.study.rows import Rows
 from reedkin.study.study import Study
 from reedkin.survival import cox
 
@@ -383,3 +387,38 @@ def test_the_making_ends_where_service_begins():
     assert found is not None
     assert found.state.wire is None
     assert found.making[-1].at < log.at - timedelta(minutes=60)
+
+
+def apart_plainly(rows: Rows, values: np.ndarray) -> bool:
+    """Whether the values differ within some instrument, and no more without the reeds of some one evening."""
+
+    def differ(among: np.ndarray) -> bool:
+        chosen = among & ~np.isnan(values)
+        return any(len(np.unique(values[chosen & (rows.stratum == one)])) > 1 for one in np.unique(rows.stratum))
+
+    return differ(~rows.event) and any(not differ(rows.evening != one) for one in np.unique(rows.evening))
+
+
+def test_a_habit_goes_by_one_evening_where_without_its_reeds_no_two_differ():
+    rng, found = np.random.default_rng(3), 0
+    for _ in range(200):
+        evening, n = rng.integers(0, 4, 9), 9
+        stratum = evening % 2 if rng.random() < 0.5 else np.zeros(n, dtype=int)
+        values = np.where(rng.random(n) < 0.1, np.nan, np.where(rng.random(n) < 0.1, 3.0, 1.0 * (evening == 1)))
+        none = np.zeros(n)
+        rows = Rows(none, none, none > 0, none.astype(str), np.arange(n), np.arange(n), stratum, evening)
+        found += any_evening_apart(rows, values)
+        assert any_evening_apart(rows, values) == apart_plainly(rows, values)
+    assert 20 < found < 180
+
+
+def test_a_lot_of_one_evening_is_told_as_such():
+    """Six reeds of one lot on one evening, and six of another on three."""
+    days = [0] * 6 + [1, 1, 2, 2, 3, 3]
+    reeds = [
+        Log(str(place), begun=BEGUN + timedelta(days=day), lot="B" if day else "A").play(30 + place).retire().reed()
+        for place, day in enumerate(days)
+    ]
+    (lot,) = habits_report(Study.of(reeds), habits=(habit_named("lot"),)).findings
+    assert lot.one_evening
+    assert "that evening" in by_evening(lot)

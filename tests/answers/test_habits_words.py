@@ -192,6 +192,7 @@ def test_what_the_lots_say(others: dict[str, Any], said: str) -> None:
         # Not clear: nothing, or wait, and how long.
         (_finding(evidence="leaning", by_lot=True, more_retirements_needed=50), BOTH_WAYS),
         (_finding(evidence="unclear", goes_with_time=True, more_retirements_needed=50), BOTH_WAYS),
+        (_finding(one_evening=True), BOTH_WAYS),
         (_finding(WEATHER, evidence="unclear", goes_with_time=True), "You need do nothing for it yet."),
         (_finding(TUBE, evidence="leaning", by_lot=True), BOTH_WAYS.replace(", best in a fair trial", "")),
         (_finding(TUBE, effect=replace(EFFECT, word="N3")), f"{RULE} another tube. Then look again."),
@@ -225,6 +226,13 @@ def test_what_the_lots_say(others: dict[str, Any], said: str) -> None:
 )
 def test_what_to_do(finding: Finding, said: str) -> None:
     assert words.to_do(finding) == said
+
+
+def test_what_one_evening_alone_sets_apart_is_said() -> None:
+    said = "Only the reeds of one evening set it apart, so it may be that evening: vary it on another to tell."
+    assert words.by_evening(_finding(one_evening=True)) == said
+    assert said in words.finding_lines(_finding(one_evening=True))
+    assert words.by_evening(_finding()) == ""
 
 
 def test_how_many_more_it_takes() -> None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 
 from reedkin.answers.habits.effects import CLEAR, Effect, Untold, effect_of, within_lots
 from reedkin.answers.habits.hours import TENTH, Hours, hours_of
+from reedkin.answers.habits.one_evening import goes_by_one_evening
 from reedkin.answers.habits.times import at_one_time
 from reedkin.answers.habits.twins import twin_of
 from reedkin.bench.bench import Bench
@@ -70,6 +71,7 @@ class Finding:
     goes_with_time  the same of the time: whether it would at least lean, and does no more beside it.
     twin         of one that is clear or leans: another that her reeds have in step with it, so that the log cannot tell
                  the two apart.
+    one_evening  whether only the reeds of one evening set it apart, so that it may be that evening.
     """
 
     habit: Habit
@@ -88,6 +90,7 @@ class Finding:
     at_one_time: Effect | None = None
     goes_with_time: bool = False
     twin: Habit | None = None
+    one_evening: bool = False
 
     def to_json(self) -> HabitJson:
         effect, within = self.effect, self.within_lots
@@ -238,7 +241,7 @@ def habits_report(
 
 @dataclass(frozen=True, slots=True)
 class _Reckoned:
-    """What was reckoned of a habit: alone, within lots, beside the time, in hours."""
+    """What was reckoned of a habit: alone, within lots, beside the time, in hours, and by evenings."""
 
     habit: Habit
     effect: Effect
@@ -246,6 +249,7 @@ class _Reckoned:
     by_lot: bool
     at_one_time: Effect | None
     hours: Hours | None
+    one_evening: bool
 
 
 def _told(study: Study, habit: Habit, clock: Clock, belief: Belief, every: bool, tick: Tick) -> _Reckoned:
@@ -261,7 +265,8 @@ def _told(study: Study, habit: Habit, clock: Clock, belief: Belief, every: bool,
     more = effect.evidence(belief).chance > evidence(0.0, 0.0, belief).chance
     beside_time = at_one_time(study, habit, effect, clock) if more or every else None
     hours = hours_of(study, habit, effect.believed(belief), clock)
-    return _Reckoned(habit, effect, within, by_lot, beside_time, hours)
+    one_evening = goes_by_one_evening(study, habit, effect, clock)
+    return _Reckoned(habit, effect, within, by_lot, beside_time, hours, one_evening)
 
 
 def chance_of(effect: Effect, within: Effect | None, by_lot: bool, at_one_time: Effect | None, belief: Belief) -> float:
@@ -311,6 +316,7 @@ def _finding(told: _Reckoned, q: float, belief: Belief, clock: Clock) -> Finding
         by_lots < LEANING <= effect.evidence(belief).chance and not told.by_lot,
         told.at_one_time,
         goes_with_time,
+        one_evening=told.one_evening,
     )
 
 

@@ -175,6 +175,13 @@ def by_twin(finding: Finding) -> str:
     return f"Or it is {finding.twin.label.lower()}: your reeds have the two in step, so the log can hardly part them."
 
 
+def by_evening(finding: Finding) -> str:
+    """That it may be one evening and not the habit; empty where it goes by more."""
+    if not finding.one_evening:
+        return ""
+    return "Only the reeds of one evening set it apart, so it may be that evening: vary it on another to tell."
+
+
 def based_on(effect: Effect) -> str:
     """How many lives an effect was told from."""
     return f"From {plural(effect.retired, 'retirement')} among {plural(effect.n, 'reed')}."
@@ -183,13 +190,13 @@ def based_on(effect: Effect) -> str:
 def to_do(finding: Finding) -> str:
     """What to do about a habit."""
     hours = finding.hours
-    if finding.evidence == "clear":
+    if finding.evidence == "clear" and not finding.one_evening:
         better = finding.habit.high if finding.direction == "longer" else finding.habit.low
         if not finding.habit.choice:
             return "So reckon with it: you cannot well choose it, but it tells which reeds to save."
         spared = "" if hours is None or hours.blanks is None else _spared(abs(hours.blanks))
         return f"So make it a rule for your next reeds: {_asked(better, finding)}{spared}. Then look again."
-    if finding.by_lot or finding.goes_with_time:
+    if finding.by_lot or finding.goes_with_time or finding.one_evening:
         if not finding.habit.choice:
             return "You need do nothing for it yet."
         trial = ", best in a fair trial" if finding.habit.drawn else ""
@@ -316,8 +323,8 @@ def about(habit: Habit) -> str:
 def finding_lines(finding: Finding) -> list[str]:
     """What the log says of one habit, the weightiest first."""
     hours = in_hours(finding)
-    lines = (f"{hours}." if hours else "", how_sure(finding), by_lots(finding), by_times(finding), by_twin(finding),
-             to_do(finding), rate(finding))  # fmt: skip
+    lines = (f"{hours}." if hours else "", how_sure(finding), by_lots(finding), by_times(finding),
+             by_evening(finding), by_twin(finding), to_do(finding), rate(finding))  # fmt: skip
     return [line for line in lines if line]
 
 

@@ -97,7 +97,7 @@ def test_a_chance_is_a_count(p: float, said: str) -> None:
 def test_whether_groups_differ_is_said_of_those_that_are_large_enough(
     test: LogRank | None, larger: LogRank | None, said: str
 ) -> None:
-    assert words.differ(_grouping(test, larger)) == said
+    assert words.differ(_grouping(test, larger), 1) == said
 
 
 @pytest.mark.parametrize(
@@ -112,14 +112,31 @@ def test_whether_groups_differ_is_said_of_those_that_are_large_enough(
 def test_a_group_of_one_evening_may_differ_by_that_alone(evenings: tuple[set[int], set[int]], said: str) -> None:
     groups = tuple(replace(group, evenings=frozenset(of)) for group, of in zip(GROUPS, evenings, strict=True))
     test = _test(0.04, "oboe", "english horn")
-    found = words.differ(replace(_grouping(test, test), groups=groups))
+    found = words.differ(replace(_grouping(test, test), groups=groups), 1)
     assert found == f"They seem to differ: chance does as much in 4 of 100 cases.{said}"
+
+
+@pytest.mark.parametrize(
+    ("p", "said"),
+    [
+        (0.06, "No clear difference: chance does as much in 6 of 100 cases."),
+        (
+            0.04,
+            "They may differ: chance does as much in 4 of 100 cases, "
+            "and somewhere among 20 ways to split in 56 of 100.",
+        ),
+        (0.002, "They seem to differ: chance does as much in 2 of 1,000 cases."),
+    ],
+)
+def test_where_there_are_many_ways_to_split_some_differ_by_chance(p: float, said: str) -> None:
+    """1 - 0.96^20 is 0.558, and 1 - 0.998^20 is 0.039."""
+    assert words.differ(_grouping(_test(p, "a", "b"), _test(p, "a", "b")), 20) == said
 
 
 def test_of_many_groups_of_one_evening_three_are_named() -> None:
     names = ("a", "b", "c", "d", "e")
     groups = tuple(Group(name, 9, 5, CURVE, (), frozenset({ord(name)} if name != "e" else {1, 2})) for name in names)
-    said = words.differ(replace(_grouping(_test(0.5, *names), _test(0.5, *names)), groups=groups))
+    said = words.differ(replace(_grouping(_test(0.5, *names), _test(0.5, *names)), groups=groups), 1)
     assert said.endswith(" Of one evening each, so it may be that evening: a, b, c and 1 more.")
 
 
@@ -155,7 +172,7 @@ def test_the_whole_as_plain_text() -> None:
     """Columns stand under one another; a group of which none is worn out has no curve; no two rows are empty."""
     test = _test(0.04, "english horn", "oboe")
     report = Lifespans("hours", _grouping(test, test, {"oboe": 72.0}, unknown=2), None, {"worn": 5, "cracked": 12})
-    assert words.lives_lines(report, GROUPS, EVERY_ONE) == [
+    assert words.lives_lines(report, GROUPS, EVERY_ONE, 1) == [
         "How long reeds last, by hours played; split by instrument",
         "12 served (1 of unknown days): 5 worn out, 3 in service, 2 lost, 2 lent",
         "",
@@ -180,7 +197,7 @@ def test_the_whole_as_plain_text() -> None:
 
 
 def test_what_is_not_there_leaves_no_row() -> None:
-    lines = words.lives_lines(Lifespans("hours", _grouping(None, None), None, {}), GROUPS[1:], EVERY_ONE)
+    lines = words.lives_lines(Lifespans("hours", _grouping(None, None), None, {}), GROUPS[1:], EVERY_ONE, 1)
     assert lines == [
         "How long reeds last, by hours played; split by instrument",
         "12 served (1 of unknown days): 5 worn out, 3 in service, 2 lost, 2 lent",

@@ -98,7 +98,7 @@ class LivesScreen(AskingScreen):
                 told.append([Run(why, "warn")])
         self.query_one("#became", Static).update(styled(told))
         missing = what_is_missing(lives.outcomes)
-        words = [differ(grouping) if grouping.groups else "", split_words(grouping)]
+        words = [differ(grouping, len(lives.splits)) if grouping.groups else "", split_words(grouping)]
         said_above = not lives.outcomes.reeds  # in place of the curves
         self.rest("" if said_above else missing or "  ".join(filter(None, words)), "warn" if missing else "")
         self._show_chosen()
@@ -215,10 +215,8 @@ class LivesScreen(AskingScreen):
     def text_twin(self) -> tuple[str, list[str]] | None:
         if self._lives is None or self._lives.everyone is None:
             return None
-        from reedkin.answers.lives.words import lives_lines
-
         lives = self._lives
-        return f"lives-by-{lives.report.grouping.by.name}.txt", lives_lines(lives.report, self.groups, lives.outcomes)
+        return f"lives-by-{lives.report.grouping.by.name}.txt", lives.lines_of(self.groups)
 
 
 def _draw_curves(groups: Sequence[Group], lives: Lives, width: int, height: int) -> Drawing:

@@ -59,7 +59,7 @@ class Lives:
 
         unsure = (untold_line(self.untold, self.everyone, self.report.clock), hidden_line(self.hidden))
         return [
-            *lives_lines(self.report, groups, self.outcomes),
+            *lives_lines(self.report, groups, self.outcomes, len(self.splits)),
             *(line for one in unsure if one for line in ("", one)),
             *out_of_view_lines(self.out_of_view),
         ]

@@ -596,7 +596,6 @@ HOPELESS = [
     ("7 wire 19:30 mm", ("not a wire's gauge",)),
     ("7 wire off 10c mm", ("10c",)),
     ("7 p 20; 9 30", ("what was done to 9? such as 9 play 30",)),
-    ("7 sink 8 min", ("goes with tie", "press e")),
     ("concert yesterday 7.30pm", ("how long?", "engage")),
     ("21C 45%", ("session start",)),
     ("knife sharp", ("session start",)),

@@ -160,8 +160,8 @@ def test_a_slip_gets_the_word_that_was_meant(maker: Maker) -> None:
     )
     assert maker.error("p 45 reharsal") == ("reharsal", "reharsal is not understood; did you mean rehearsal?")
     assert maker.error("retire craked") == ("craked", "craked is not understood; did you mean cracked?")
-    assert maker.error("gouge .6") == ("gouge", "gouge is not a verb; it goes with one, such as tie gouge")
-    assert maker.error("thread red") == ("thread", "thread is not a verb; it goes with one, such as tie thread")
+    assert maker.error("gouge .6 @yesterday") == ("gouge", "gouge is not a verb; it goes with one, such as tie gouge")
+    assert maker.error("thread red @10:00") == ("thread", "thread is not a verb; it goes with one, such as tie thread")
     assert maker.error("take") == ("take", "take is not a verb; take back strikes the last entry")
     assert maker.question("scrape tpi 10") == ("tpi", "tpi: did you mean tip?")
 

@@ -123,7 +123,7 @@ def test_the_minutes_of_several_reeds_are_told_as_those_of_each(maker: Maker) ->
 
 
 def test_what_a_reed_lacks_is_told_where_it_is_said(maker: Maker) -> None:
-    assert "of which lot it is belongs to its tying" in maker.read("1 lot 7").errors[0].message
+    assert "stands on a line of its own, such as 14 lot 7" in maker.read("1 lot 7 @yesterday").errors[0].message
 
 
 @pytest.mark.parametrize(

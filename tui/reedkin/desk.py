@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from reedkin.bench.bench import Bench
 from reedkin.bench.sessions import WorkSession
 from reedkin.domain.clock import Clock
-from reedkin.domain.events import Event, Record, Statement
+from reedkin.domain.events import Amendment, Event, Record, Statement
 from reedkin.domain.facts import begins
 from reedkin.domain.figures import plural
 from reedkin.domain.paths import in_a_name, named_path
@@ -22,7 +22,7 @@ from reedkin.errors import InputError, ReedkinError
 from reedkin.store.log import Log
 
 if TYPE_CHECKING:
-    from reedkin.grammar.actions import BesideAction, ReedAction
+    from reedkin.grammar.actions import Action, ReedAction
     from reedkin.grammar.completing.completion import Completion
     from reedkin.grammar.reading import Reading
     from reedkin.hearing.listener import Overheard
@@ -264,13 +264,13 @@ class Desk:
             records = self.log.record(again if moved_on else reading)
         self._typed[records[0].entry] = reading.line
         self.lines.append(reading.line)
-        events = [r for r in records if isinstance(r, Event)]
+        events = [r for r in records if isinstance(r, (Event, Amendment))]
         if events:
             about = {e.reed for e in events}
             first = self.bench.reed(events[0].reed)
             if first.at_work and (len(about) == 1 or self.hand is None or self.hand.id not in about):
                 self.take(first)
-            if any(e.kind == "scraped" for e in events):
+            if any(isinstance(e, Event) and e.kind == "scraped" for e in events):
                 self.restart_clock()
         return records
 
@@ -296,10 +296,12 @@ def _alike(again: Reading, before: Reading) -> bool:
     )
 
 
-def _said(action: ReedAction | BesideAction) -> tuple[object, ...]:
+def _said(action: Action) -> tuple[object, ...]:
     """What an action says, whenever it was read."""
-    from reedkin.grammar.actions import ReedAction
+    from reedkin.grammar.actions import AddedAction, ReedAction
 
+    if isinstance(action, AddedAction):
+        return action.tag, action.step.event.uid, action.step.facts, action.facts, action.note
     if isinstance(action, ReedAction):
         return action.tag, action.reed, action.kind, action.facts, action.note
     return action.table, action.subject, action.facts

@@ -41,6 +41,11 @@ def _made(kind: str, facts: Facts) -> list[str]:
     ]
 
 
+def made_words(facts: Facts) -> str:
+    """What is known of a making, without its instrument: "72 mm, lot 7, named Wren"."""
+    return ", ".join(part for part in _made("", facts)[1:] if part)
+
+
 def _scraped(kind: str, facts: Facts) -> list[str]:
     return [_with("scraped", facts, "where") or "scraped", _fact(facts, "minutes")]
 

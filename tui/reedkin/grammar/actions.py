@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import NamedTuple
 
 from reedkin.domain.facts import Facts
-from reedkin.domain.reeds import State
+from reedkin.domain.reeds import State, Step
 from reedkin.grammar.when.days import When
 from reedkin.grammar.words.tokens import Problem
 
@@ -35,7 +35,17 @@ class BesideAction(NamedTuple):
     at: datetime
 
 
-Action = ReedAction | BesideAction
+class AddedAction(NamedTuple):
+    """Facts that would be put to those of an event that is recorded already, and a note in place of its own unless that
+    is empty."""
+
+    tag: str
+    step: Step
+    facts: Facts
+    note: str
+
+
+Action = ReedAction | BesideAction | AddedAction
 
 
 @dataclass(frozen=True, slots=True)

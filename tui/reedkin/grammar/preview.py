@@ -13,15 +13,15 @@ from reedkin.bench.orders import ORDERS, book, reeds_asked
 from reedkin.bench.settings import NOT_KEPT
 from reedkin.bench.trials import ASSIGNED, TRIALS, start_words, trials
 from reedkin.domain.cautions import cautions_for
-from reedkin.domain.describe import describe
+from reedkin.domain.describe import describe, made_words
 from reedkin.domain.events import Amendment, Event, Record, Strike
 from reedkin.domain.facts import FACTS, Facts, day_of
-from reedkin.domain.figures import day_words, duration, mm, moment_words
+from reedkin.domain.figures import day_and_month, day_words, duration, mm, moment_words
 from reedkin.domain.figures import tag_list as tag_list
 from reedkin.domain.known import as_number, whole, word
 from reedkin.domain.reeds import State
 from reedkin.domain.words import spelt
-from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
+from reedkin.grammar.actions import Action, AddedAction, BesideAction, Reading, ReedAction
 
 _ONE = {
     "lots": "lot", "targets": "targets of", "settings": "settings", "sessions": "session", "orders": "order",
@@ -46,7 +46,7 @@ def _groups(actions: Sequence[Action], apart: bool) -> list[list[Action]]:
     groups: list[list[Action]] = []
     for action in actions:
         last = groups[-1] if groups else []
-        at_once = not last or not apart or last[0].at == action.at
+        at_once = not last or not apart or _when(last[0]) == _when(action)
         if last and at_once and _same(last[0]) == _same(action) and not any(_of(a) == _of(action) for a in last):
             last.append(action)
         else:
@@ -55,7 +55,11 @@ def _groups(actions: Sequence[Action], apart: bool) -> list[list[Action]]:
 
 
 def _of(action: Action) -> object:
-    return action.tag if isinstance(action, ReedAction) else action
+    return action if isinstance(action, BesideAction) else action.tag
+
+
+def _when(action: Action) -> datetime:
+    return action.step.at if isinstance(action, AddedAction) else action.at
 
 
 def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
@@ -66,6 +70,8 @@ def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
         of_table = _OF_TABLE.get(first.table)
         said = _beside(first) if of_table is None else of_table(first, bench)
         return said if reading.at is None or first.table == "sessions" else f"{said}{_at(first.at, reading)}"
+    if isinstance(first, AddedAction):
+        return _added(first, tag_list(a.tag for a in actions if isinstance(a, AddedAction)))
     reeds = [a for a in actions if isinstance(a, ReedAction)]
     if first.kind == ASSIGNED:
         return _assigned(reeds, bench)
@@ -81,6 +87,14 @@ def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
         what = _each(what, first.facts)
     what += _for_orders(reeds, bench)
     return f"{tag_list(a.tag for a in reeds)}: {what}{note}{when}" + (f" → {does}" if does else "")
+
+
+def _added(action: AddedAction, tags: str) -> str:
+    """ "14–19: lot 7, as tied on 1 Sep"; "1: retired: worn, on 17 Sep"."""
+    step, note = action.step, f" “{action.note}”" if action.note else ""
+    if step.kind == "retired":
+        return f"{tags}: {describe(step.kind, action.facts)}{note}, on {day_and_month(step.at)}"
+    return f"{tags}: {made_words(action.facts)}{note}, as {step.kind} on {day_and_month(step.at)}"
 
 
 def _each(what: str, facts: Facts) -> str:
@@ -182,6 +196,9 @@ def effect(kind: str, before: State | None, after: State) -> str:
 
 
 def _same(action: Action) -> tuple[object, ...]:
+    if isinstance(action, AddedAction):
+        step = action.step
+        return (AddedAction, step.kind, step.at.date(), tuple(action.facts.items()), action.note)
     if isinstance(action, ReedAction):
         if action.kind == ASSIGNED:
             return (ASSIGNED, action.facts["trial_uid"])

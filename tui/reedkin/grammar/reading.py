@@ -20,6 +20,7 @@ from reedkin.grammar.clause.behind_verb import FactsRead
 from reedkin.grammar.clause.clauses import Parts, parts_of
 from reedkin.grammar.clause.one_clause import Clause
 from reedkin.grammar.handing import Handing
+from reedkin.grammar.making import read_making
 from reedkin.grammar.reeds_meant import ReedsMeant, Working
 from reedkin.grammar.retagging import read_retag
 from reedkin.grammar.unsaid import example_of, goes_on, half_typed, to_come, to_go_on
@@ -50,6 +51,8 @@ def read(line: str, bench: Bench, hand: Reed | None = None, minutes: int | None 
         return Reading(line, takes_back=True)
     if (retag := read_retag(line, bench)) is not None:
         return retag
+    if (making := read_making(line, bench, hand, read_again)) is not None:
+        return making
     return _LineReader(line, bench, hand, minutes).result()
 
 
@@ -365,7 +368,7 @@ _NEAR = timedelta(minutes=10)
 def _not_of_a_reed(verb: Verb) -> str:
     """What to say where a tag stands before a verb of something beside the reeds."""
     if verb.word == "lot":
-        return "lot is not said of a reed; of which lot it is belongs to its tying: F3, then e on that line"
+        return "lot is not said of a reed like this; of which lot it is stands on a line of its own, such as 14 lot 7"
     return f"{verb.word} is not said of a reed; leave the tag out"
 
 

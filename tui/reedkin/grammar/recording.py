@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from reedkin.domain.events import Event, Record, Statement
+from reedkin.domain.events import Amendment, Event, Record, Statement
 from reedkin.domain.uid import UidMaker
-from reedkin.grammar.actions import Reading, ReedAction
+from reedkin.grammar.actions import AddedAction, Reading, ReedAction
 
 
 def to_records(reading: Reading, uids: UidMaker, now: datetime, session: str | None) -> list[Record]:
@@ -29,6 +29,11 @@ def to_records(reading: Reading, uids: UidMaker, now: datetime, session: str | N
             records.append(
                 Event(uid, reed, action.kind, action.tag, action.at, now, entry, action.facts, of_session, action.note)
             )
+            continue
+        if isinstance(action, AddedAction):
+            step, facts = action.step, {**action.step.facts, **action.facts}
+            note = action.note or step.note
+            records.append(Amendment(uid, step.event.reed, step.event.uid, step.at, now, entry, facts, note))
             continue
         if action.table == "sessions" and "started" in action.facts:
             session = uid

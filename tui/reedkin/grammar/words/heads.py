@@ -81,7 +81,8 @@ def no_verb(token: Token, fits: Sequence[Verb], tagged: bool = False, behind: Se
     made = BY_WORD["tie"]
     if tagged and not fits and verb_taking(token.text.lower()) is made:
         message = (
-            f"{token.text} goes with tie; if that is recorded already, mark it in the diary (F10), press e, and add it"
+            f"{token.text} goes with tie; of a reed that is there already it stands on a line of its own, without a "
+            "time or a note"
         )
     elif fits:
         message = f"{token.text} could be {' or '.join(v.word for v in fits)}"

@@ -64,6 +64,8 @@ _MADE_OF = (
         lot="lot", shape="shape", gouge_mm="gouge", sink_min="sink sank", thread="thread silk", name="name named called"
     ),
 )
+MAKING_WORDS = tuple(word for slot in _MADE_OF for word in slot.words if word != "tube")
+"""Words that say how a reed was made and nothing else."""
 _MARKS = _slots(tip_from_mm="tip", heart_from_mm="heart")
 _SUBSCORES = _slots(**{name: name for name in SCORES})
 _HANDED_OVER = (*_slots(to="to", price="for price"), Slot("unpaid", flags={"unpaid": True, "paid": False}))

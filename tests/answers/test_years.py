@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
 
+import numpy as np
 import pytest
 from demo_logs.simulate import simulate
+from scipy.stats import chi2, sem, ttest_ind
+from scipy.stats import t as student
 from tests.answers.logs import records
 from tests.domain.maker import Maker
 
 from reedkin.answers.lives.question import LivesQuestion
 from reedkin.answers.question import Asked
 from reedkin.answers.steady.period_question import SteadyByPeriodQuestion
-from reedkin.answers.years.question import YearsQuestion
+from reedkin.answers.years.question import YearsQuestion, _means
 from reedkin.answers.yields.question import YieldsQuestion
 from reedkin.bench.bench import Bench
 from reedkin.domain.clock import FixedClock
@@ -68,7 +71,18 @@ def test_what_is_grouped_by_years(maker: Maker) -> None:
     # By hand: forty values, half of them 0.5 above the mean and half below: sd = sqrt(40 * 0.25 / 39).
     assert chart["periods"][0]["sd"] == pytest.approx((10 / 39) ** 0.5)
     low, high = chart["periods"][0]["mean_ci"]
-    assert (71.5 - low, high - 71.5) == pytest.approx([1.959964 * (10 / 39 / 40) ** 0.5] * 2)
+    assert (71.5 - low, high - 71.5) == pytest.approx([student.ppf(0.975, 39) * (10 / 39 / 40) ** 0.5] * 2)
+    # 39 times the square, over the true one, goes as a chi-square on 39 degrees of freedom.
+    assert chart["periods"][0]["sd_ci"] == pytest.approx((10 / chi2.ppf([0.975, 0.025], 39)) ** 0.5)
+
+
+def test_two_means_are_compared_as_scipy_does() -> None:
+    """Seven reeds and five, that scatter unlike; and their limits."""
+    then, here = [6.1, 7.4, 7.0, 6.6, 8.2, 7.7, 5.9], [8.0, 8.3, 7.9, 8.6, 8.1]
+    (found,) = _means("mean score of a reed", "oboe", "", then, here)
+    assert found.p == pytest.approx(ttest_ind(then, here, equal_var=False).pvalue)
+    for own, values in ((found.before, then), (found.now, here)):
+        assert own[1:] == pytest.approx(student.interval(0.95, len(values) - 1, np.mean(values), sem(values)))
 
 
 def test_a_season_begins_when_she_says(maker: Maker) -> None:

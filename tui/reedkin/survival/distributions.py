@@ -155,3 +155,17 @@ def chi_square_tail(chi2: float, df: int) -> float:
         total += math.exp(power * math.log(half) - half - math.lgamma(power + 1.0))
         power += 1.0
     return min(total, 1.0)
+
+
+def chi_square_quantile(probability: float, df: int) -> float:
+    """What a chi-square on `df` (whole, at least 1) degrees of freedom stays below with this probability, above 0 and
+    below 1, to nine digits: by halves, from bounds that hold it."""
+    if not 0.0 < probability < 1.0:
+        raise StatisticsError("A quantile needs a probability between 0 and 1.")
+    low, high = 0.0, float(df)
+    while chi_square_tail(high, df) > 1.0 - probability:
+        low, high = high, 2.0 * high
+    while high - low > 1e-9 * high:
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if chi_square_tail(middle, df) > 1.0 - probability else (low, middle)
+    return high

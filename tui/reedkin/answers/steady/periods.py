@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import exp, sqrt
+from math import sqrt
 from statistics import fmean, stdev
 from typing import TYPE_CHECKING
 
@@ -13,7 +13,7 @@ from reedkin.bench.bench import Bench
 from reedkin.domain.figures import plural
 from reedkin.domain.periods import period_name
 from reedkin.domain.words import spelt
-from reedkin.survival.distributions import Z
+from reedkin.survival.distributions import LEVEL, chi_square_quantile, student_quantile
 
 if TYPE_CHECKING:
     from reedkin.contract.making import SpellsJson
@@ -36,15 +36,17 @@ class Spell:
 
     @property
     def mean(self) -> tuple[float, float, float]:
-        """The mean, and the limits that hold the true one in about 19 of 20 such spells (normal)."""
-        middle, off = fmean(self.values), Z * stdev(self.values) / sqrt(len(self.values))
+        """The mean, and the limits that hold the true one in 19 of 20 such spells, by Student's t."""
+        wide = student_quantile(0.5 + LEVEL / 2, len(self.values) - 1)
+        middle, off = fmean(self.values), wide * stdev(self.values) / sqrt(len(self.values))
         return middle, middle - off, middle + off
 
     @property
     def scatter(self) -> tuple[float, float, float]:
-        """The standard deviation, and such limits (its logarithm has about the variance 1 / (2 (n - 1)))."""
-        sd, times = stdev(self.values), exp(Z / sqrt(2 * (len(self.values) - 1)))
-        return sd, sd / times, sd * times
+        """The standard deviation, and such limits: of normal values its square goes as a chi-square does."""
+        sd, df = stdev(self.values), len(self.values) - 1
+        least, most = (sd * sqrt(df / chi_square_quantile(0.5 + of * LEVEL / 2, df)) for of in (1, -1))
+        return sd, least, most
 
 
 def spells(bench: Bench, instrument: str, measure: Measure, month: int) -> tuple[Chart, list[Spell]]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from math import hypot, sqrt
+from math import sqrt
 from statistics import fmean, stdev
 from typing import TYPE_CHECKING
 
@@ -31,7 +31,7 @@ from reedkin.domain.words import spelt
 from reedkin.study.habits import Making, by_period
 from reedkin.study.study import Study
 from reedkin.study.ticks import Tick
-from reedkin.survival.distributions import Z, two_sided_p
+from reedkin.survival.distributions import LEVEL, student_p, student_quantile
 from reedkin.survival.multiple import benjamini_hochberg
 from reedkin.survival.proportions import fisher_exact, wilson_interval
 
@@ -260,14 +260,19 @@ def _compared_weekly(what: str, instrument: str, unit: str, weekly: Sequence[Seq
 
 
 def _means(what: str, instrument: str, unit: str, then: Sequence[float], here: Sequence[float]) -> Iterator[YearsApart]:
-    """Two means, by Welch's comparison with the normal law."""
-    errors = [stdev(values) / sqrt(len(values)) for values in (then, here)]
-    apart = hypot(*errors)
+    """Two means by Student's t, each with a scatter of its own (Welch 1947, Biometrika 34:28-35)."""
+    own = [(fmean(values), stdev(values) ** 2 / len(values), len(values) - 1) for values in (then, here)]
+    apart = sum(square for _, square, _ in own)
     if apart > 0:
-        valued = [
-            (fmean(v), max(fmean(v) - Z * e, 0.0), fmean(v) + Z * e) for v, e in zip((then, here), errors, strict=True)
-        ]
-        yield YearsApart(what, instrument, unit, valued[0], valued[1], two_sided_p((fmean(here) - fmean(then)) / apart))
+        df = apart**2 / sum(square**2 / below for _, square, below in own)
+        t = (own[1][0] - own[0][0]) / sqrt(apart)
+        yield YearsApart(what, instrument, unit, _limited(*own[0]), _limited(*own[1]), student_p(t, df))
+
+
+def _limited(mean: float, square: float, df: int) -> Valued:
+    """A mean of what is not below 0, with its limits; `square`: of its standard error."""
+    wide = student_quantile(0.5 + LEVEL / 2, df) * sqrt(square)
+    return mean, max(mean - wide, 0.0), mean + wide
 
 
 def _shown(value: Valued, unit: str) -> str:

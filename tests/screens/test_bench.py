@@ -45,7 +45,11 @@ async def test_from_nothing_to_a_first_answer_about_twelve_reeds_in_the_case(ope
 
 async def test_the_preview_says_what_will_be_recorded_while_typing(opened: Opened) -> None:
     async with opened((80, 24), *TIED) as bench:
-        await bench.keys("c .5")
+        laid_out: list[object] = []
+        bench.app.screen.screen_layout_refresh_signal.subscribe(bench.app.screen, laid_out.append)
+        await bench.keys("c .")
+        await bench.keys("5")
+        assert not laid_out  # which takes as long as everything else that a key does
         async for _ in bench.both_sizes():
             assert "clipped 0.5 mm → 59.5 mm, blade 32.5 mm" in bench.shown
 

@@ -46,6 +46,8 @@ class Desk:
         """The entry lines of this run, oldest first."""
         self.taken_back = 0
         """How many entries were taken back in this run."""
+        self._completed: tuple[object, Completion] | None = None
+        """What was asked last of completing, and the answer: each key asks it twice."""
 
     @cached_property
     def recordings(self) -> Recordings:
@@ -188,7 +190,10 @@ class Desk:
         """What can come next on the entry line."""
         from reedkin.grammar.completing.completion import complete
 
-        return complete(line, self.bench, self.hand, self.offered_minutes)
+        of = line, self.bench, self.bench.changes, self.hand, self.offered_minutes
+        if self._completed is None or self._completed[0] != of:
+            self._completed = of, complete(line, self.bench, self.hand, self.offered_minutes)
+        return self._completed[1]
 
     def explain(self, reading: Reading) -> list[str]:
         """What would be recorded, or taken back, in words."""

@@ -8,7 +8,6 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Static
 
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.cautions import AT_THE_BENCH
@@ -25,6 +24,7 @@ from reedkin.widgets.foot_panel import FootPanel
 from reedkin.widgets.recent import Recent
 from reedkin.widgets.reed_list import ReedList
 from reedkin.widgets.reed_panel import Foreseen, ReedPanel
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -88,7 +88,7 @@ class BenchScreen(BaseScreen):
         yield DueLine(id="due")
         with Horizontal(id="body"):
             with Vertical(id="left"):
-                yield Static(id="greeting")
+                yield SteadyText(id="greeting")
                 yield ReedList(id="reeds")
             with Vertical(id="right"):
                 yield ReedPanel(id="hand")
@@ -234,7 +234,7 @@ class BenchScreen(BaseScreen):
         empty = not reeds and len(desk.bench) == 0
         self.set_class(empty, "-empty")
         if empty:
-            self.query_one("#greeting", Static).update(styled([[Run(text, role)] for text, role in _GREETING]))
+            self.query_one("#greeting", SteadyText).update(styled([[Run(text, role)] for text, role in _GREETING]))
         self.query_one(ReedList).show(reeds, hand, desk.clock.now())
         self._show_hand()
         self.query_one(DueLine).look(desk.bench)

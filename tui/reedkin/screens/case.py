@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import events, on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
 from reedkin.domain.figures import plural, weekday_words
@@ -23,6 +22,7 @@ from reedkin.screens.rooms import BENCH
 from reedkin.widgets.case_rows import case_heading, case_rows, why_line
 from reedkin.widgets.reed_panel import ReedPanel
 from reedkin.widgets.row_list import RowList
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import WIDEST, styled
 
 if TYPE_CHECKING:
@@ -68,11 +68,11 @@ class CaseScreen(AskingScreen):
         self._instrument: str | None = None
 
     def compose_body(self) -> ComposeResult:
-        yield Static(id="chosen")
+        yield SteadyText(id="chosen")
         yield RowList(id="case")
-        yield Static(id="why")
+        yield SteadyText(id="why")
         yield ReedPanel(id="drawn")
-        yield Static(id="said")
+        yield SteadyText(id="said")
 
     # Asking and showing
 
@@ -168,7 +168,7 @@ class CaseScreen(AskingScreen):
             from reedkin.answers.hours_left.outlook import usual_words
 
             lines += [(Run(line, "faint"),) for line in usual_words(one.left for one, _ in self._order())]
-        self.query_one("#why", Static).update(styled(lines))
+        self.query_one("#why", SteadyText).update(styled(lines))
         if marked is not None:
             reed = marked[0].reed
             self.query_one(ReedPanel).show(reed, self.desk.bench.settings.targets(reed.instrument))

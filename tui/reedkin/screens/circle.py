@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.widgets import Static
 
 from reedkin.answers.circle.question import CircleAnswer, CircleQuestion, as_of
 from reedkin.charts.canvas import Line, Run
@@ -16,6 +15,7 @@ from reedkin.errors import InputError
 from reedkin.screens.parts.asking import AskingScreen
 from reedkin.screens.parts.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.row_list import RowList
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import WIDEST, styled
 from reedkin.widgets.together_rows import together_heading, together_rows
 
@@ -43,10 +43,10 @@ class CircleScreen(AskingScreen):
         self._answer: CircleAnswer | None = None
 
     def compose_body(self) -> ComposeResult:
-        yield Static(id="who")
+        yield SteadyText(id="who")
         yield RowList(id="habits")
-        yield Static(id="told")
-        yield Static(id="said")
+        yield SteadyText(id="told")
+        yield SteadyText(id="said")
 
     # Asking and showing
 
@@ -76,7 +76,7 @@ class CircleScreen(AskingScreen):
         self._answer = None
         self.query_one(RowList).display = False
         lines = [*problem, *map(Run, begin_lines(str(self._folder)))]
-        self.query_one("#who", Static).update(styled([part for line in lines for part in ([line], [])]))
+        self.query_one("#who", SteadyText).update(styled([part for line in lines for part in ([line], [])]))
         self.rest("")
 
     def _show_answer(self, answer: CircleAnswer) -> None:
@@ -86,7 +86,7 @@ class CircleScreen(AskingScreen):
         self.rest(HOW)
         who: list[Line] = [(Run(whose(answer.together)),)]
         who += [(Run(doubt, "warn"),) for doubt in doubts(answer.together)]
-        self.query_one("#who", Static).update(styled(who))
+        self.query_one("#who", SteadyText).update(styled(who))
         self._show_rows()
 
     def _show_rows(self) -> None:
@@ -114,7 +114,7 @@ class CircleScreen(AskingScreen):
         if marked is not None:
             first, *rest = finding_lines(marked)
             lines = [(Run(first, "strong"),), *((Run(line),) for line in rest)]
-        self.query_one("#told", Static).update(styled(lines))
+        self.query_one("#told", SteadyText).update(styled(lines))
 
     def on_resize(self, event: events.Resize) -> None:
         self._show_rows()

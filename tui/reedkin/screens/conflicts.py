@@ -18,6 +18,7 @@ from reedkin.grammar.correcting.corrections import plan_words
 from reedkin.screens.parts.keys import Key, Keys, aside, bindings
 from reedkin.store.log import Log
 from reedkin.store.merging.conflicts.settling import Conflict
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled
 
 _MOST_WAYS = 9
@@ -42,7 +43,7 @@ class ConflictScreen(ModalScreen[None]):
 
     def compose(self) -> ComposeResult:
         with Vertical(id="box"):
-            yield Static(id="conflict")
+            yield SteadyText(id="conflict")
             yield Static(styled([aside(self.KEYS[1:])]))
 
     def on_mount(self) -> None:
@@ -60,7 +61,7 @@ class ConflictScreen(ModalScreen[None]):
             lines.append([Run(f"{number} ", "strong"), Run(way.words)])
         if not self._conflict.ways:
             lines.append([Run("There is nothing to settle; it is only good to know.", "faint")])
-        self.query_one("#conflict", Static).update(styled(lines))
+        self.query_one("#conflict", SteadyText).update(styled(lines))
 
     def action_settle(self, number: int) -> None:
         if not 1 <= number <= len(self._conflict.ways):

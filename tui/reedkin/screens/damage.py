@@ -17,6 +17,7 @@ from reedkin.errors import ReedkinError
 from reedkin.screens.parts.keys import Key, Keys, aside, bindings
 from reedkin.store.log import Log
 from reedkin.store.reading.faults import FaultKind
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -50,7 +51,7 @@ class DamageScreen(ModalScreen[None]):
             yield Static(styled([[Run(self._headline(), "warn")]]))
             with VerticalScroll(id="faults"):
                 yield Static(styled(self._lines()))
-            yield Static(styled(self._told()), id="ways")
+            yield SteadyText(styled(self._told()), id="ways")
 
     def _told(self) -> list[list[Run]]:
         """What can be done: the keys that do something now, and how to mend where nothing is missing."""
@@ -137,7 +138,7 @@ class DamageScreen(ModalScreen[None]):
 
     def _do(self, way: Callable[[], str | None]) -> bool:
         """Do it and tell what was done, or why not; True if it was done."""
-        ways = self.query_one("#ways", Static)
+        ways = self.query_one("#ways", SteadyText)
         try:
             said = way()
         except ReedkinError as error:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.widgets import Static
 
 from reedkin.answers.diary.diary import Diary, DiaryLine, DiaryQuestion, renewed
 from reedkin.answers.diary.words import diary_text, events_of
@@ -24,6 +23,7 @@ from reedkin.screens.parts.prompt import PromptScreen
 from reedkin.store.log import Log
 from reedkin.widgets.diary_rows import DiaryRows
 from reedkin.widgets.row_list import RowList
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled
 from reedkin.widgets.typed import Typed
 
@@ -62,12 +62,12 @@ class DiaryScreen(CorrectingScreen):
         self._opened: set[tuple[str, str]] = set()
 
     def compose_body(self) -> ComposeResult:
-        yield Static(id="find")
+        yield SteadyText(id="find")
         rows = RowList(id="lines")
         rows.can_focus = False
         yield rows
         yield CorrectionBox(self.corrected, id="box")
-        yield Static(id="said")
+        yield SteadyText(id="said")
 
     @property
     def _rows(self) -> RowList:
@@ -162,7 +162,7 @@ class DiaryScreen(CorrectingScreen):
                     "warn",
                 )
             )
-        self.query_one("#find", Static).update(styled([runs]))
+        self.query_one("#find", SteadyText).update(styled([runs]))
 
     def show_progress(self, doing: str, share: float) -> None:
         self._show_find(f"{doing}  {100 * share:3.0f}%")

@@ -7,7 +7,6 @@ from typing import ClassVar
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
 from reedkin.domain.columns import fit
@@ -16,6 +15,7 @@ from reedkin.screens.parts.base import BaseScreen
 from reedkin.screens.parts.keys import Key, Keys, bindings
 from reedkin.screens.topics import WAYS_WITHIN, Topic, holding, near, topics
 from reedkin.widgets.row_list import Row, RowList
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled
 from reedkin.widgets.typed import Typed
 
@@ -43,11 +43,11 @@ class FindingScreen(BaseScreen):
         self._found: list[Topic] = []
 
     def compose_body(self) -> ComposeResult:
-        yield Static(id="find")
+        yield SteadyText(id="find")
         rows = RowList(id="found")
         rows.can_focus = False
         yield rows
-        yield Static(id="why")
+        yield SteadyText(id="why")
 
     def on_mount(self) -> None:
         super().on_mount()
@@ -69,7 +69,7 @@ class FindingScreen(BaseScreen):
         if not self._found:
             meant = near(self._every, self._words.text)
             runs.append(Run(f"  {'near: ' + ', '.join(meant) if meant else 'nothing is like it'}", "warn"))
-        self.query_one("#find", Static).update(styled([runs]))
+        self.query_one("#find", SteadyText).update(styled([runs]))
         self.query_one(RowList).show([_row(topic) for topic in self._found], place=0)
         self._show_whole()
 
@@ -81,7 +81,7 @@ class FindingScreen(BaseScreen):
         if topic is not None:
             lines = [[Run(f"{topic.name}  ", "cane"), Run(topic.said)]]
             lines.append([Run(_does(topic), "faint")])
-        self.query_one("#why", Static).update(styled(lines))
+        self.query_one("#why", SteadyText).update(styled(lines))
 
     @property
     def _marked(self) -> Topic | None:

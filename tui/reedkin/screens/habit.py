@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import events, on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.widgets import Static
 
 from reedkin.answers.habits.question import OneHabitAnswer, OneHabitQuestion
 from reedkin.charts.canvas import Drawing, Line, Run, sentence
@@ -21,6 +20,7 @@ from reedkin.screens.roll import RollScreen
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.group_list import GroupList
 from reedkin.widgets.row_list import RowList
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -51,12 +51,12 @@ class HabitScreen(AskingScreen):
         self._answer: OneHabitAnswer | None = None
 
     def compose_body(self) -> ComposeResult:
-        yield Static(id="chosen")
-        yield Static(id="told")
+        yield SteadyText(id="chosen")
+        yield SteadyText(id="told")
         yield Drawn(id="curves")
         yield GroupList(id="groups")
-        yield Static(id="age")
-        yield Static(id="said")
+        yield SteadyText(id="age")
+        yield SteadyText(id="said")
 
     # Asking and showing
 
@@ -86,11 +86,11 @@ class HabitScreen(AskingScreen):
             self.query_one(GroupList).place = next(
                 (place for place, group in enumerate(self.groups) if group.name == one.alone.word), 0
             )
-        self.query_one("#told", Static).update(styled(_told(answer)))
+        self.query_one("#told", SteadyText).update(styled(_told(answer)))
         lines = [] if one.by_age is None else [one.by_age.words]
         lines += [f"{split_words(one.grouping)}."] if one.grouping.split else []
         lines += [ACROSS] if one.habit.kind == "use" else []
-        self.query_one("#age", Static).update(styled([[Run(line)] for line in lines]))
+        self.query_one("#age", SteadyText).update(styled([[Run(line)] for line in lines]))
         self.rest(NOT_CAUSE)
         self._show_groups()
 

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.widgets import Static
 
 from reedkin.answers.habits.question import Habits, HabitsQuestion
 from reedkin.charts.canvas import Drawing, Line, Run
@@ -17,6 +16,7 @@ from reedkin.screens.parts.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.finding_rows import finding_heading, finding_rows
 from reedkin.widgets.row_list import RowList
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import WIDEST, styled
 
 if TYPE_CHECKING:
@@ -47,13 +47,13 @@ class HabitsScreen(AskingScreen):
         self._habits: Habits | None = None
 
     def compose_body(self) -> ComposeResult:
-        yield Static(id="said")
-        yield Static(id="early")
+        yield SteadyText(id="said")
+        yield SteadyText(id="early")
         yield Drawn(id="known")
         yield RowList(id="habits")
-        yield Static(id="told")
-        yield Static(id="worth")
-        yield Static(id="notes")
+        yield SteadyText(id="told")
+        yield SteadyText(id="worth")
+        yield SteadyText(id="notes")
 
     # Asking and showing
 
@@ -67,7 +67,7 @@ class HabitsScreen(AskingScreen):
         self._habits = habits
         report = habits.report
         self.rest(became_of(habits.outcomes, report.clock) if habits.outcomes.reeds else "")
-        early = self.query_one("#early", Static)
+        early = self.query_one("#early", SteadyText)
         early.display = report.early_days is not None
         early.update(styled([[Run(report.early_days or "", "warn")]]))
         self.set_class(not report.findings and habits.everyone is not None, "-untold")
@@ -88,14 +88,14 @@ class HabitsScreen(AskingScreen):
         from reedkin.answers.habits.words import LAGGED, NOT_CAUSE, most_worth, trial_line, tried
 
         marked, habits = self.marked, self._habits
-        self.query_one("#told", Static).update(styled(_told(marked) if marked is not None else []))
+        self.query_one("#told", SteadyText).update(styled(_told(marked) if marked is not None else []))
         if habits is not None:
             notes = (tried(habits.report), *((NOT_CAUSE, LAGGED) if habits.report.findings else ()))
-            self.query_one("#notes", Static).update(styled([[Run(note, "faint")] for note in notes]))
+            self.query_one("#notes", SteadyText).update(styled([[Run(note, "faint")] for note in notes]))
             told = most_worth(habits.report)
             self.set_class(bool(told), "-worth")
             start = " s starts it." if trial_line(habits.report) else ""
-            self.query_one("#worth", Static).update(styled([[Run(f"{told}{start}", "target")]]))
+            self.query_one("#worth", SteadyText).update(styled([[Run(f"{told}{start}", "target")]]))
 
     @property
     def marked(self) -> Finding | Untried | None:

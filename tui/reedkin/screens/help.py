@@ -20,6 +20,7 @@ from reedkin.screens.parts.base import BaseScreen
 from reedkin.screens.parts.keys import Key, Keys, bindings
 from reedkin.screens.rooms import COMMON, QUIT
 from reedkin.screens.topics import GRAMMAR
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import WIDEST, styled
 
 _SHAPE = '[reeds] verb facts [; verb facts ...] [@when] ["note"]'
@@ -47,7 +48,7 @@ class HelpScreen(BaseScreen):
 
     def compose_body(self) -> ComposeResult:
         with VerticalScroll(id="pages"):
-            yield Static(id="lines")
+            yield SteadyText(id="lines")
 
     def on_mount(self) -> None:
         super().on_mount()

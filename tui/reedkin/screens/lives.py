@@ -10,7 +10,6 @@ from textual import events, on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal
-from textual.widgets import Static
 
 from reedkin.answers.lives.question import ALL, Lives, LivesQuestion
 from reedkin.charts.canvas import Drawing, Run, sentence
@@ -22,6 +21,7 @@ from reedkin.screens.parts.keys import Key, Keys, bindings, enter, rows
 from reedkin.widgets.drawn import Draw, Drawn
 from reedkin.widgets.group_list import GroupList
 from reedkin.widgets.row_list import RowList
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -58,13 +58,13 @@ class LivesScreen(AskingScreen):
         self._view = _CURVE
 
     def compose_body(self) -> ComposeResult:
-        yield Static(id="chosen")
-        yield Static(id="became")
+        yield SteadyText(id="chosen")
+        yield SteadyText(id="became")
         with Horizontal(id="pictures"):
             yield Drawn(id="main")
             yield Drawn(id="beside")
         yield GroupList(id="groups")
-        yield Static(id="said")
+        yield SteadyText(id="said")
 
     # Asking and showing
 
@@ -96,7 +96,7 @@ class LivesScreen(AskingScreen):
         for why in unsure:
             if why:
                 told.append([Run(why, "warn")])
-        self.query_one("#became", Static).update(styled(told))
+        self.query_one("#became", SteadyText).update(styled(told))
         missing = what_is_missing(lives.outcomes)
         words = [differ(grouping, len(lives.splits)) if grouping.groups else "", split_words(grouping)]
         said_above = not lives.outcomes.reeds  # in place of the curves

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.widgets import Static
 
 from reedkin.bench.engagements import next_in_public
 from reedkin.charts.canvas import Drawing, Run
@@ -22,6 +21,7 @@ from reedkin.screens.parts.asking import AskingScreen, following
 from reedkin.screens.parts.keys import Key, Keys, bindings
 from reedkin.screens.parts.prompt import PromptScreen
 from reedkin.widgets.drawn import Drawn
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -56,11 +56,11 @@ class ReadyScreen(AskingScreen):
         self._answer: Readiness | None = None
 
     def compose_body(self) -> ComposeResult:
-        yield Static(id="chosen")
-        yield Static(id="answer")
+        yield SteadyText(id="chosen")
+        yield SteadyText(id="answer")
         yield Drawn(id="chance")
-        yield Static(id="basis")
-        yield Static(id="said")
+        yield SteadyText(id="basis")
+        yield SteadyText(id="said")
 
     # Asking and showing
 
@@ -112,16 +112,16 @@ class ReadyScreen(AskingScreen):
         from reedkin.answers.ready.telling import basis_lines, chance_lines, plan_lines
 
         self._answer = answer
-        chance, basis = self.query_one("#chance", Drawn), self.query_one("#basis", Static)
+        chance, basis = self.query_one("#chance", Drawn), self.query_one("#basis", SteadyText)
         if answer is None:
             chance.show(None)
             basis.update("")
-            self.query_one("#answer", Static).update("")
+            self.query_one("#answer", SteadyText).update("")
             return
         question, sentence, *stock = chance_lines(answer)
         lines = [[Run(f"{question} "), Run(sentence, "strong")], *([Run(line)] for line in stock)]
         lines += [[Run(line, "strong")] for line in plan_lines(answer)]
-        self.query_one("#answer", Static).update(styled(lines))
+        self.query_one("#answer", SteadyText).update(styled(lines))
         chance.show(partial(_draw, answer))
         basis.update(styled([[Run(line, "" if line in answer.leans else "faint")] for line in basis_lines(answer)]))
         at_rest = _at_rest(answer) if len(self.desk.bench) else _NO_REED

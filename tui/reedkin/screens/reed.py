@@ -11,7 +11,6 @@ from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Static
 
 from reedkin.answers.hours_left.question import OutlookQuestion
 from reedkin.answers.question import Asked
@@ -30,6 +29,7 @@ from reedkin.study.ticks import no_tick
 from reedkin.widgets.life_charts import LifeCharts
 from reedkin.widgets.reed_panel import ReedPanel
 from reedkin.widgets.row_list import Row, RowList
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -63,8 +63,8 @@ class ReedScreen(CorrectingScreen):
         self._charts = False
 
     def compose_body(self) -> ComposeResult:
-        yield Static(id="made")
-        yield Static(id="outlook")
+        yield SteadyText(id="made")
+        yield SteadyText(id="outlook")
         yield ReedPanel(id="drawing", titled=False)
         with Horizontal(id="life"):
             rows = RowList(id="history")
@@ -73,7 +73,7 @@ class ReedScreen(CorrectingScreen):
             with Vertical(id="charts"):
                 yield LifeCharts(id="charts-drawn")
         yield CorrectionBox(self.corrected, id="box")
-        yield Static(id="said")
+        yield SteadyText(id="said")
 
     @property
     def reed(self) -> Reed | None:
@@ -99,7 +99,7 @@ class ReedScreen(CorrectingScreen):
             return
         life = self._life(reed)
         lines = [*life.made, life.service]
-        self.query_one("#made", Static).update(
+        self.query_one("#made", SteadyText).update(
             styled([[Run(t, "strong" if not i else "")] for i, t in enumerate(lines)])
         )
         targets = desk.bench.settings.targets(reed.instrument) if not reed.void else None
@@ -108,7 +108,7 @@ class ReedScreen(CorrectingScreen):
         first_time = last or not history.has_rows
         history.show([_row(row) for row in life.rows], _HEADING, len(life.rows) - 1 if first_time else None)
         self.query_one(LifeCharts).show(reed, desk.bench.clock.now().date())
-        self.query_one("#outlook", Static).update("")
+        self.query_one("#outlook", SteadyText).update("")
         if reed.stage == IN_SERVICE:
             self.ask(OutlookQuestion(), self._show_outlook)
         if first_time:
@@ -121,7 +121,7 @@ class ReedScreen(CorrectingScreen):
         """What is left to expect."""
         reed = self.reed
         said = outlook.sentence(reed) if reed is not None else ""
-        self.query_one("#outlook", Static).update(styled([[Run(said, "target")]]))
+        self.query_one("#outlook", SteadyText).update(styled([[Run(said, "target")]]))
 
     # Doing
 

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.widgets import Static
 
 from reedkin.answers.circle.share_question import Giving, ShareQuestion
 from reedkin.charts.canvas import Run
@@ -18,6 +17,7 @@ from reedkin.screens.parts.asking import AskingScreen
 from reedkin.screens.parts.keys import Key, Keys, bindings, rows
 from reedkin.screens.parts.prompt import ConfirmScreen, PromptScreen
 from reedkin.widgets.row_list import Row, RowList
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
@@ -44,11 +44,11 @@ class ShareScreen(AskingScreen):
         self._giving: Giving | None = None
 
     def compose_body(self) -> ComposeResult:
-        yield Static(id="why")
-        yield Static(id="whole")
+        yield SteadyText(id="why")
+        yield SteadyText(id="whole")
         yield RowList(id="habits")
-        yield Static(id="told")
-        yield Static(id="said")
+        yield SteadyText(id="told")
+        yield SteadyText(id="said")
 
     def show_log(self) -> None:
         self.show_top()
@@ -59,8 +59,8 @@ class ShareScreen(AskingScreen):
 
         self._giving = giving
         self.rest("All of this goes into one small file, rounded, and nothing else. w writes it.")
-        self.query_one("#why", Static).update(styled([[Run(NEVER, "good")], [Run(GETS, "faint")]]))
-        self.query_one("#whole", Static).update(styled([[Run(line)] for line in whole_lines(giving.share)]))
+        self.query_one("#why", SteadyText).update(styled([[Run(NEVER, "good")], [Run(GETS, "faint")]]))
+        self.query_one("#whole", SteadyText).update(styled([[Run(line)] for line in whole_lines(giving.share)]))
         habits = by_habit(giving.share)
         told = self.query_one(RowList)
         told.display = bool(habits)
@@ -76,7 +76,7 @@ class ShareScreen(AskingScreen):
         said = "No habit yet: of none the log can tell with five reeds on either side."
         if place < len(habits):
             said = habit_words(*habits[place])
-        self.query_one("#told", Static).update(styled([[Run(said)]]))
+        self.query_one("#told", SteadyText).update(styled([[Run(said)]]))
 
     @work
     async def action_write(self) -> None:

@@ -12,7 +12,6 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.message import Message
-from textual.widgets import Static
 
 from reedkin.answers.question import Asked
 from reedkin.bench.bench import Bench
@@ -27,6 +26,7 @@ from reedkin.screens.parts.prompt import ConfirmScreen, PromptScreen
 from reedkin.study.ticks import Cancelled
 from reedkin.widgets.drawn import Drawn
 from reedkin.widgets.row_list import RowList
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled
 from reedkin.widgets.trial_rows import arm_lines, told_lines, trial_heading, trial_row
 
@@ -76,10 +76,10 @@ class TrialsScreen(AskingScreen):
     def compose_body(self) -> ComposeResult:
         yield RowList(id="trials")
         with Vertical(id="one"):
-            yield Static(id="arms")
+            yield SteadyText(id="arms")
             yield Drawn(id="curves")
-            yield Static(id="told")
-        yield Static(id="said")
+            yield SteadyText(id="told")
+        yield SteadyText(id="said")
 
     # Reckoning
 
@@ -139,15 +139,15 @@ class TrialsScreen(AskingScreen):
         one = self.marked
         curves = self.query_one("#curves", Drawn)
         if one is None:
-            self.query_one("#arms", Static).update(styled([_NONE_YET] if self._found is not None else []))
-            self.query_one("#told", Static).update(styled([]))
+            self.query_one("#arms", SteadyText).update(styled([_NONE_YET] if self._found is not None else []))
+            self.query_one("#told", SteadyText).update(styled([]))
             curves.show(None)
             return
         tells = one.effect is not None
-        self.query_one("#arms", Static).update(styled(arm_lines(one)))
+        self.query_one("#arms", SteadyText).update(styled(arm_lines(one)))
         curves.show(partial(_curves, one.arms) if tells else None)
         curves.display = tells
-        self.query_one("#told", Static).update(styled(told_lines(one)))
+        self.query_one("#told", SteadyText).update(styled(told_lines(one)))
 
     @on(RowList.Moved)
     def _moved(self) -> None:

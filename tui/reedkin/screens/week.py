@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 from textual.binding import BindingType
-from textual.widgets import Static
 
 from reedkin.charts.canvas import Drawing, Line, Run
 from reedkin.domain.figures import plural
@@ -19,6 +18,7 @@ from reedkin.screens.pages import VIEWS, WEEKS, Page, PageQuestion
 from reedkin.screens.parts.keys import Key, Keys, bindings
 from reedkin.screens.parts.paged import PagedScreen
 from reedkin.screens.parts.prompt import PromptScreen
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import folded, styled
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ class WeekScreen(PagedScreen):
         shown = [Run("v", "strong"), Run(which, "target")]
         if page is not None:
             shown += [Run("←→ " if page.parts > 1 else "", "strong"), Run(page.part, "target")]
-        self.query_one("#chosen", Static).update(styled([shown]))
+        self.query_one("#chosen", SteadyText).update(styled([shown]))
         self.show_lines()
         self.chart.display = page is not None and page.chart is not None
         self.set_class(self.chart.display, "-charted")

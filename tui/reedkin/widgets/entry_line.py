@@ -15,10 +15,13 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
+from textual.geometry import Size
+from textual.reactive import Reactive
 from textual.suggester import Suggester
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from reedkin.charts.canvas import Run
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import WIDEST, folded, styled
 from reedkin.widgets.visible import Visible
 
@@ -102,6 +105,10 @@ class _Field(Input):
         Binding("ctrl+p", "earlier(-1)", "Bring back the line before", show=False),
         Binding("ctrl+n", "earlier(1)", "Bring back the line after", show=False),
     ]
+
+    virtual_size = Reactive(Size(0, 0))
+    """How far the text goes. Textual's own has the whole screen laid out anew when it changes, so at every key; but the
+    place of the line does not go by what stands on it."""
 
     def __init__(self, behind: Behind, marked: _Marks, changed: Callable[[], None], enter: Callable[[], None]) -> None:
         super().__init__(
@@ -203,9 +210,9 @@ class EntryLine(Vertical):
         """Whether it has changed since what is said above it was said."""
 
     def compose(self) -> ComposeResult:
-        yield Static(id="said")
+        yield SteadyText(id="said")
         with Horizontal():
-            yield Static(id="prompt")
+            yield SteadyText(id="prompt")
             yield self._field
 
     # From outside
@@ -234,12 +241,12 @@ class EntryLine(Vertical):
         self._behind.foresee(None)
 
     def set_prompt(self, text: str) -> None:
-        self.query_one("#prompt", Static).update(styled([[Run(f" {text} ▸ ", "cane")]]))
+        self.query_one("#prompt", SteadyText).update(styled([[Run(f" {text} ▸ ", "cane")]]))
 
     def say(self, *lines: Run) -> None:
         """Show lines above the entry line, until something is typed."""
         self._unread = False
-        said = self.query_one("#said", Static)
+        said = self.query_one("#said", SteadyText)
         said.update(styled(folded([[line] for line in lines], said.content_size.width or WIDEST)))
 
     def reread(self) -> None:

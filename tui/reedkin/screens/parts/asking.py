@@ -7,7 +7,6 @@ from typing import ClassVar, TypeVar
 
 from textual import work
 from textual.binding import BindingType
-from textual.widgets import Static
 
 from reedkin.charts.canvas import Role, Run
 from reedkin.domain.columns import fold_text
@@ -15,6 +14,7 @@ from reedkin.screens.parts.keeping import HEIGHT, KINDS, WIDTH, as_file
 from reedkin.screens.parts.keys import Key, Keys, bindings
 from reedkin.screens.parts.reckoning import ReckoningScreen
 from reedkin.widgets.drawn import Drawn
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled
 
 C = TypeVar("C")
@@ -75,7 +75,7 @@ class AskingScreen(ReckoningScreen):
     def show_chosen(self, *chosen: tuple[str, str]) -> None:
         """Show on the line `#chosen` what the question is, each part behind the key that changes it."""
         runs = [run for key, what in chosen for run in (Run(key, "strong"), Run(f" {what}  ", "target"))]
-        self.query_one("#chosen", Static).update(styled([runs]))
+        self.query_one("#chosen", SteadyText).update(styled([runs]))
 
     def action_clock(self) -> None:
         """Tell lives by the other clock."""

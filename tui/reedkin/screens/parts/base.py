@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.screen import Screen
-from textual.widgets import Static
 
 from reedkin.charts.canvas import Run
 from reedkin.screens.parts.keys import Keys, bindings, foot
@@ -15,6 +14,7 @@ from reedkin.screens.parts.program import Program
 from reedkin.screens.parts.top_line import day_and_session
 from reedkin.screens.rooms import COMMON, QUIT
 from reedkin.widgets.key_bar import KeyBar
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled_line
 
 if TYPE_CHECKING:
@@ -35,8 +35,8 @@ class BaseScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         self._fit()
-        yield Static(id="top")
-        yield Static(id="walk")
+        yield SteadyText(id="top")
+        yield SteadyText(id="walk")
         yield from self.compose_body()
         yield KeyBar(foot(self.foot()), foot((*self.here(), QUIT)), foot(COMMON), self.TITLE or "")
 
@@ -85,7 +85,7 @@ class BaseScreen(Screen[None]):
         """The line at the top: where one is, the day, the session; and the look that is set."""
         self.reedkin.look()
         runs = [Run(f"reedkin · {self.TITLE}", "strong"), *day_and_session(self.reedkin)]
-        self.query_one("#top", Static).update(styled_line(runs))
+        self.query_one("#top", SteadyText).update(styled_line(runs))
         self._show_walk()
 
     def _show_walk(self) -> None:
@@ -93,7 +93,7 @@ class BaseScreen(Screen[None]):
         walk, desk = self.reedkin.walk, self.reedkin.desk
         if walk is not None and desk is not None:
             walk.look(self.TITLE or "", desk)
-        shown = self.query_one("#walk", Static)
+        shown = self.query_one("#walk", SteadyText)
         goes_on = walk is not None and desk is not None and not walk.is_over
         shown.set_class(goes_on, "-goes-on")
         shown.update(styled_line(walk.line() if walk is not None and goes_on else ()))

@@ -5,11 +5,11 @@ from __future__ import annotations
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
-from textual.widgets import Static
 
 from reedkin.charts.canvas import Line
 from reedkin.screens.parts.asking import AskingScreen
 from reedkin.widgets.drawn import Drawn
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import WIDEST, styled
 
 _MARGINS = 4
@@ -20,11 +20,11 @@ class PagedScreen(AskingScreen):
     """Keeps its lines folded to the width that there is. Its looks are in `paged.tcss`."""
 
     def compose_body(self) -> ComposeResult:
-        yield Static(id="chosen")
+        yield SteadyText(id="chosen")
         yield Drawn(id="chart")
         with VerticalScroll(id="page"):
-            yield Static(id="lines")
-        yield Static(id="said")
+            yield SteadyText(id="lines")
+        yield SteadyText(id="said")
 
     def on_mount(self) -> None:
         super().on_mount()
@@ -46,7 +46,7 @@ class PagedScreen(AskingScreen):
 
     def show_lines(self) -> None:
         """Show the lines as they are now."""
-        self.query_one("#lines", Static).update(styled(self.folded_lines(self.room)))
+        self.query_one("#lines", SteadyText).update(styled(self.folded_lines(self.room)))
 
     def on_resize(self, event: events.Resize) -> None:
         self.show_lines()

@@ -18,6 +18,7 @@ from reedkin.errors import ReedkinError
 from reedkin.screens.parts.keeping import suffix_of
 from reedkin.screens.parts.keys import DO, LEAVE, Key, Keys, aside, bindings
 from reedkin.store.disk.files import write_new
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled
 from reedkin.widgets.visible import Visible
 
@@ -41,7 +42,7 @@ class PromptScreen(ModalScreen[str | None]):
         with Vertical(id="box"):
             yield Static(styled([[Run(line, "strong")] for line in self._title.splitlines()]))
             yield Input(self._text, id="answer", compact=True, select_on_focus=False, highlighter=Visible())
-            yield Static(styled([aside(self.KEYS)]), id="said")
+            yield SteadyText(styled([aside(self.KEYS)]), id="said")
 
     def on_mount(self) -> None:
         answer = self.query_one("#answer", Input)
@@ -57,7 +58,7 @@ class PromptScreen(ModalScreen[str | None]):
         self._asked = event.value
         ask = [[Run("Enter again does it all the same.", "strong")]] if wrong.startswith("?") else []
         role = Run(wrong, "warn") if wrong.startswith("?") else Run(f"✗ {wrong}", "error")
-        self.query_one("#said", Static).update(styled([[role], *(ask or [aside((LEAVE,))])]))
+        self.query_one("#said", SteadyText).update(styled([[role], *(ask or [aside((LEAVE,))])]))
 
     @on(Input.Changed)
     def _typed(self) -> None:

@@ -9,7 +9,6 @@ from typing import Any, TypeVar
 from textual import on, work
 from textual.message import Message
 from textual.timer import Timer
-from textual.widgets import Static
 from textual.worker import Worker, get_current_worker
 
 from reedkin.answers.question import Asked, Question
@@ -21,6 +20,7 @@ from reedkin.screens.parts.base import BaseScreen
 from reedkin.screens.parts.keeping import copied
 from reedkin.screens.parts.prompt import put_into_file
 from reedkin.study.ticks import Cancelled, Tick
+from reedkin.widgets.steady_text import SteadyText
 from reedkin.widgets.styled import styled
 
 A = TypeVar("A")
@@ -193,7 +193,7 @@ class ReckoningScreen(BaseScreen):
 
     def tell_of(self, *runs: Run) -> None:
         """Say something above the keys."""
-        self.query_one("#said", Static).update(styled([runs]))
+        self.query_one("#said", SteadyText).update(styled([runs]))
 
     # Taken away
 

@@ -24,7 +24,11 @@ GRAMMAR: tuple[tuple[str, str], ...] = (
     ("reeds", "143, or 143-148, or 143,145, or a name; 12/1 is the first that bore 12. Without any, the reed in hand"),
     ("verb", "any beginning that fits no other verb; c s w p m r n are clip scrape wire play measure retire note"),
     ("facts", "in any order; numbers take units: 1/64 in, 0.3 mm, 28 awg, 1h20, 68 F"),
-    ("@when", "@yesterday, @10:30, @12 March, @15.10., @2h ago; a clear day needs no @: last tuesday, 7.30pm"),
+    (
+        "@when",
+        "@yesterday, @10:30, @12 March, @15.10., @2h ago; a clear day needs no @: last tuesday, 7.30pm; "
+        "p 60 mon-fri is one a day",
+    ),
     ("alone", "tie, wire, tube mean as last time; scrape takes the minutes of the bench clock"),
     ("a tag", "alone, then Enter, shows that reed's whole life"),
     (

@@ -121,7 +121,9 @@ class BehindVerb:
     def no_day(self, first: Token, last: Token) -> None:
         """Words that say when and name no day: taken for a note, the event would be of today."""
         said = " ".join(word.text for word in self.words if first.start <= word.start <= last.start)
-        self.problem(first, last, f"{said} is no day; write one, such as @18 nov, or put the words in quotes as a note")
+        several = ", or several, such as mon-fri" if self.verb.kind == "played" else ""
+        one = f"{said} is no day; write one, such as @18 nov{several}; or put the words in quotes as a note"
+        self.problem(first, last, one)
 
     def due(self, first: Token, last: Token, text: str) -> None:
         """Take a day as the one on which something is due."""

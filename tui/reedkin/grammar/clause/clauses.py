@@ -17,6 +17,7 @@ from reedkin.grammar.rewording.rephrased import in_order, rephrased
 from reedkin.grammar.rewording.several_days import several_days, several_instruments
 from reedkin.grammar.rewording.several_done import at_verbs
 from reedkin.grammar.when.days import When
+from reedkin.grammar.when.each_day import each_day
 from reedkin.grammar.when.moments import Moment, when_in
 from reedkin.grammar.when.times import times
 from reedkin.grammar.words.tokens import Problem, Token, segments, tokens
@@ -44,7 +45,9 @@ def parts_of(line: str, bench: Bench) -> Parts:
     found = tokens(line) if len(line) <= LONGEST_LINE else []
     if len(line) > LONGEST_LINE or len(found) > MOST_WORDS:
         return Parts((), problems=(Problem(0, len(line), _TOO_LONG),))
-    when, parted, problems = _moments_behind(segments(found), bench)
+    when, parted, problems = _moments_behind(
+        [one for said in segments(found) for one in each_day(said, bench.clock)], bench
+    )
     clauses: list[Clause] = []
     moments: list[list[Moment]] = []
     for words, behind in parted:

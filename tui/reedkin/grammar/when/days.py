@@ -169,7 +169,7 @@ def day_meant(text: str, now: datetime) -> tuple[date, str]:
     if said is None or said.day.year not in _YEARS:
         raise InputError(f"{text} is not a day known here; write 12 March, friday or 2026-03-12")
     past = _day(text, today)
-    if past is not None and _weekday(text) is None and past.day < today <= past.day + _PASSED_LATELY < said.day:
+    if past is not None and weekday_named(text) is None and past.day < today <= past.day + _PASSED_LATELY < said.day:
         gone, due = map(date_words, (past.day, said.day))
         return said.day.date(), f"{gone} has passed: is {due} meant? if not, write the year"
     return said.day.date(), said.doubt
@@ -280,7 +280,7 @@ def _until_today(first: date, last: date, today: date) -> tuple[date, date]:
 
 
 def _begins_day(word: str) -> bool:
-    return _weekday(word) is not None or month_named(word) is not None
+    return weekday_named(word) is not None or month_named(word) is not None
 
 
 _SHORT_DAYS = "|".join((*DAYS, "mon|tues?|weds?|thu|thurs?|fri|sat|sun"))
@@ -388,13 +388,14 @@ def _day(text: str, now: datetime, ahead: bool = False) -> _DayMeant | None:
         return _DayMeant(today - timedelta(days=2))
     if len(text) > 2 and "yesterday".startswith(text.removesuffix(".")) and not ahead:
         return _DayMeant(today - timedelta(days=1))
-    weekday = _weekday(text.removeprefix("last ").removesuffix("."))
+    weekday = weekday_named(text.removeprefix("last ").removesuffix("."))
     if weekday is not None:
         back = (today.weekday() - weekday) % 7
         return _DayMeant(today + timedelta(days=7 - back if ahead else -(back or 7)))
     first, _, rest = text.partition(" ")
-    if rest and len(first.rstrip(".,")) > 2 and _weekday(first.rstrip(".,")) is not None:
-        return _day(rest, now, ahead)  # "monday 23 november"
+    if len(first.rstrip(".,")) > 2 and weekday_named(first.rstrip(".,")) is not None and rest[:1].isalnum():
+        another = weekday_named(rest.partition(" ")[0].rstrip(".,")) is not None  # "mon, tue"
+        return None if another else _day(rest, now, ahead)  # "monday 23 november"
     if (match := _FIGURES.fullmatch(text)) is not None:
         return _in_figures(match, today, ahead)
     if match := _ORDINAL.fullmatch(text):
@@ -411,7 +412,7 @@ def _day(text: str, now: datetime, ahead: bool = False) -> _DayMeant | None:
 
 
 @lru_cache(maxsize=1024)
-def _weekday(text: str) -> int | None:
+def weekday_named(text: str) -> int | None:
     """The day of the week that a word names or is short for."""
     text = {"weds": "wed", "thurs": "thu", "thur": "thu", "tues": "tue"}.get(text, text)
     found = [i for i, name in enumerate(DAYS) if len(text) > 1 and name.startswith(text)]

@@ -32,16 +32,18 @@ class Remark(NamedTuple):
 
 def audit(bench: Bench, tick: Callable[[float], None] = lambda done: None) -> Iterator[Remark]:
     """Everything that can be said against the lineages of a log. Reads all of it; `tick` is told the share done."""
-    reeds = bench.reeds()
     subjects = {said.subject for said in bench.beside.records() if isinstance(said, Statement)}
-    back: list[tuple[Reed, datetime]] = []
-    for place, reed in enumerate(reeds):
-        tick(place / len(reeds))
+    living: list[Reed] = []
+    back: list[tuple[str, datetime]] = []
+    for place, one in enumerate(bench.headings.reeds()):
+        tick(place / len(bench))
+        reed, records = bench.lineages.in_passing(one)
         yield from _steps(reed, bench, subjects)
-        records = bench.lineages.records(reed.id)  # which decodes them: once for all that looks at them
         yield from _corrections(reed, records)
-        back += [(reed, when) for when in _earlier_than_before(records)]
-    yield from _sharing(reeds)
+        back += [(reed.label, when) for when in _earlier_than_before(records)]
+        if reed.now.keeps_tag:
+            living.append(reed)
+    yield from _sharing(living)
     if back:
         yield _clock_set_back(back)
 
@@ -64,7 +66,8 @@ def objections_to(reed: Reed, step: Step, bench: Bench) -> Iterator[Objection]:
     """What can be said against one event as it stands in its lineage."""
     beginning = begins(step.kind)
     targets = bench.settings.targets(reed.instrument) if beginning and reed.instrument else None
-    yield from judge(step.kind, step.facts, None if beginning else step.before, step.note, targets)
+    before, after = (None, None) if beginning else (step.before, step.after)
+    yield from judge(step.kind, step.facts, before, step.note, targets, after=after)
     yield from judge_time(step.at, bench.clock.now(), None if beginning else reed.begun, typed=False)
     if step.kind == ASSIGNED and (doubted := doubt(reed, step, bench)) is not None:
         yield doubted
@@ -110,12 +113,12 @@ def _earlier_than_before(records: Sequence[Record]) -> Iterator[datetime]:
             yield after
 
 
-def _clock_set_back(back: Sequence[tuple[Reed, datetime]]) -> Remark:
-    """What is said of all such records of a log."""
+def _clock_set_back(back: Sequence[tuple[str, datetime]]) -> Remark:
+    """What is said of all such records of a log, each with the label of its reed."""
     reed, when = back[0]
     return Remark(
         "odd",
         f"{plural(len(back), 'entry', 'entries')} recorded earlier than the one before in the file, the first on "
         f"{moment_words(when)}: a clock was set back, or two logs were merged",
-        reed.label,
+        reed,
     )

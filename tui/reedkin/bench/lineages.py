@@ -31,9 +31,17 @@ class Lineages:
     def reed(self, reed: str) -> Reed:
         """The reed with this id. Raises KeyError if there is none."""
         if reed not in self._folded:
-            tag = self._headings[reed].tag
-            self._folded[reed] = replace(fold(reed, self.records(reed), *self._bearers.place(reed)), tag=tag)
+            self._folded[reed] = self._fold(reed, self.records(reed))
         return self._folded[reed]
+
+    def in_passing(self, reed: str) -> tuple[Reed, list[Record]]:
+        """A reed and its records, for whoever looks at one after another: neither is kept, so that a long log takes no
+        more memory than its longest lineage."""
+        records = self.records(reed)
+        return self._folded.get(reed) or self._fold(reed, records), records
+
+    def _fold(self, reed: str, records: Iterable[Record]) -> Reed:
+        return replace(fold(reed, records, *self._bearers.place(reed)), tag=self._headings[reed].tag)
 
     def all(self) -> list[Reed]:
         """Every reed that was, oldest first. Reads the whole log."""

@@ -50,8 +50,11 @@ def judge(
     note: str = "",
     targets: Targets | None = None,
     usual: Mapping[str, Usual] | None = None,
+    *,
+    after: State | None = None,
 ) -> list[Objection]:
-    """All that can be said against an event of this kind on a reed in this state (None: it begins one)."""
+    """All that can be said against an event of this kind on a reed in this state (None: it begins one); `after` is the
+    state that it leaves the reed in, where that is known."""
     if kind not in KINDS:
         return [Objection("impossible", f"{kind} is not a kind of event; kinds are {', '.join(KINDS)}")]
     findings = list(_judge_facts(kind, facts, usual or {}))
@@ -63,7 +66,7 @@ def judge(
         findings += _judge_stage(kind, facts, state)
     if sound:
         before = state or State()
-        findings += _judge_lengths(kind, facts, before, advance(before, kind, facts), targets)
+        findings += _judge_lengths(kind, facts, before, after or advance(before, kind, facts), targets)
     return findings
 
 

@@ -82,11 +82,10 @@ class Fact(NamedTuple):
             if not low <= sounds <= high:
                 return f"{self.words} {value} is {'low' if sounds < low else 'high'}; reeds crow about C5"
         if isinstance(value, (int, float)) and not isinstance(value, bool):
-            said = self.told(value)
             if self.odd_low is not None and value < self.odd_low:
-                return f"{said} is little; usual is {self.show(self.odd_low)} or more"
+                return f"{self.told(value)} is little; usual is {self.show(self.odd_low)} or more"
             if self.odd_high is not None and value > self.odd_high:
-                return f"{said} is much; usual is {self.show(self.odd_high)} or less"
+                return f"{self.told(value)} is much; usual is {self.show(self.odd_high)} or less"
         return None
 
     def show(self, value: Value | None) -> str:

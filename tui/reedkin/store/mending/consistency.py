@@ -11,19 +11,22 @@ from reedkin.domain.events import REED_TABLE, Amendment, Record, Strike
 from reedkin.domain.facts import BESIDE
 from reedkin.domain.figures import date_words
 from reedkin.store.log import Log
+from reedkin.store.reading.records import AMENDED, STRUCK
 
 
 def consistency(log: Log) -> Iterator[Remark]:
     """All such remarks. Reads the whole log."""
     home: dict[str, str] = {}
     for table in log.tables:
-        if not table.startswith(REED_TABLE) and table not in (*BESIDE, TAGS_TABLE):
+        known = table.startswith(REED_TABLE) or table in (*BESIDE, TAGS_TABLE)
+        if not known:
             yield _fault(log, table, f"Table {table} is not one that this version knows; it is kept and not shown")
-        records = {record.uid: record for record in log.records(table)}
-        for uid in log.documents(table):
+        documents = log.documents(table)
+        for uid in documents:
             if home.setdefault(uid, table) != table:
                 yield _fault(log, table, f"{uid} is also a record of {_name(log, home[uid])}", uid)
-        yield from _corrections(log, table, records)
+        if not known or any(document.get("kind") in (AMENDED, STRUCK) for document in documents.values()):
+            yield from _corrections(log, table, {record.uid: record for record in log.records(table)})
 
 
 def _corrections(log: Log, table: str, records: Mapping[str, Record]) -> Iterator[Remark]:

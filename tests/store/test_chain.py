@@ -107,6 +107,15 @@ def test_a_log_that_was_sorted_is_told_in_a_few_lines(path: Path) -> None:
     assert re.search(r"3\d\d more lines", faults[-1].message)
 
 
+def test_lines_of_an_entry_that_moved_to_the_end_are_no_torn_end(path: Path, tmp_path: Path) -> None:
+    history: list[list[Triple]] = [[("reed 1", f"{n}", {}) for n in range(3)], *HISTORY[3:]]
+    header, *lines = content(history).splitlines(keepends=True)
+    path.write_bytes(b"".join([header, *lines[2:], *lines[:2]]))
+    assert sum(map(len, scan(path).documents.values())) == 6
+    assert [fault.line for fault in scan(path).faults if fault.kind is FaultKind.INCOMPLETE] == [6]
+    assert mend(path, tmp_path / "mended.jsonl", NOW.now().isoformat()).documents == 6
+
+
 def test_what_only_changes_how_lines_end_or_doubles_them_breaks_nothing(path: Path) -> None:
     lines = content(HISTORY).splitlines()
     for raw in (b"\r\n".join(lines) + b"\r\n", b"\n".join([*lines[:4], lines[2], *lines[4:]])):

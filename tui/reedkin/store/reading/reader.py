@@ -160,7 +160,9 @@ class Reader:
         if unfinished and self._take_unfinished(unfinished):
             unfinished = None
         end = unfinished.offset + unfinished.size if unfinished else self.offset
-        if self._left and not self._hurt and self._entry_start:
+        if self._left and any(one.line >= self._entry_line for one in self.breaks):
+            self._end_short()  # another program moved these lines to the end; the rest of theirs stands elsewhere
+        elif self._left and not self._hurt and self._entry_start:
             # The entry was not written to its end, so none of it was ever called recorded.
             piece, place = self._entry_start
             self.offset = piece.offset + sum(len(line) + 1 for line in piece.lines[:place])

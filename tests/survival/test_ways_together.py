@@ -46,6 +46,9 @@ def test_the_sums_are_the_log_rank_test_within_each_maker():
     found = ways_together(more, variance)
     assert found is not None
     assert found.ratio == pytest.approx(math.exp(sum(more) / sum(variance)))
+    for limit in found.limits:
+        away = (math.log(found.ratio) - math.log(limit)) * math.sqrt(sum(variance))
+        assert log_e_value(away, sum(variance) / 0.25, USUAL_BELIEF.size) == pytest.approx(math.log(20))
     assert found.limits[0] < found.ratio < found.limits[1]
 
 

@@ -122,8 +122,7 @@ def test_a_group_of_one_evening_may_differ_by_that_alone(evenings: tuple[set[int
         (0.06, "No clear difference: chance does as much in 6 of 100 cases."),
         (
             0.04,
-            "They may differ: chance does as much in 4 of 100 cases, "
-            "and somewhere among 20 ways to split in 56 of 100.",
+            "They may differ: chance does as much in 4 of 100 cases, in some of 20 splits in 56 of 100.",
         ),
         (0.002, "They seem to differ: chance does as much in 2 of 1,000 cases."),
     ],

@@ -13,7 +13,8 @@ from reedkin.study.study import Study
 
 
 def goes_by_one_evening(study: Study, habit: Habit, effect: Effect, clock: Clock) -> bool:
-    """Whether a habit of making is the same among all reeds of an instrument but those of some one evening."""
+    """Whether a habit of making is the same among all reeds of an instrument but those of some one evening, and among
+    these."""
     if habit.kind != "making":
         return False
     rows = study.rows_for(habit, clock)
@@ -21,8 +22,11 @@ def goes_by_one_evening(study: Study, habit: Habit, effect: Effect, clock: Clock
 
 
 def any_evening_apart(rows: Rows, values: FloatArray) -> bool:
-    """The same of values (n,; nan where not known). Of two rows that differ one must be of that evening: so two
-    evenings are looked at, however many there are."""
+    """
+    The same of values (n,; nan where not known). Where reeds of that evening differ, too, they are compared within it.
+
+    Of two rows that differ one must be of that evening: so two evenings are looked at, however many there are.
+    """
     known = np.flatnonzero(~np.isnan(values))
     stratum, evening, own = rows.stratum[known], rows.evening[known], values[known]
     first = np.unique(stratum, return_index=True)[1]
@@ -32,7 +36,10 @@ def any_evening_apart(rows: Rows, values: FloatArray) -> bool:
         return False
     one = differing[0]
     its_first = first[np.searchsorted(stratum[first], stratum[one])]
-    return any(_alike(stratum, own, evening != evening[place]) for place in (one, its_first))
+    return any(
+        all(_alike(stratum, own, (evening == evening[place]) == within) for within in (True, False))
+        for place in (one, its_first)
+    )
 
 
 def _alike(stratum: IntArray, values: FloatArray, among: np.ndarray) -> bool:

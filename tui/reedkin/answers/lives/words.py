@@ -70,7 +70,7 @@ def differ(grouping: Grouping, splits: int) -> str:
     if test.p >= LEVEL or of_any < LEVEL:
         seems, sought = "No clear difference" if test.p >= LEVEL else "They seem to differ", ""
     else:
-        seems, sought = "They may differ", f", and somewhere among {splits} ways to split in {chance(of_any)}"
+        seems, sought = "They may differ", f", in some of {splits} splits in {chance(of_any)}"
     return f"{seems}{among}: chance {_does(test.p)}{sought}.{_one_evening(grouping, test)}"
 
 

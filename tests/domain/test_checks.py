@@ -140,7 +140,9 @@ def test_a_retired_reed_takes_only_words() -> None:
 def test_handing_over_twice_and_returning_what_was_not_gone() -> None:
     assert [f.message for f in judge("handed over", {}, GONE)] == ["it is handed over already"]
     assert judge("returned", {}, GONE) == []
-    assert judge("played", {"minutes": 20}, GONE) == []
+    assert [f.message for f in judge("played", {"minutes": 20}, GONE)] == [
+        "it was handed over; if it is back, write return first"
+    ]
 
 
 def test_never_came_good_of_a_reed_that_was_played() -> None:

@@ -196,6 +196,7 @@ SOLD = State(instrument="oboe", stage="handed over", terms="sold", to="a pupil",
 GIVEN = State(instrument="oboe", stage="handed over", terms="given", left_as="in service")
 RETIRED = State(instrument="oboe", stage="retired", cause="cracked", playings=2)
 OVER = "it is retired (cracked); strike its retirement first (its tag, Enter, x), or tie a new one"
+OF_LENT = "it was lent to a pupil; if it is back, write return first"
 OF_SOLD = "it was sold to a pupil; if it is back, write return first"
 OF_GIVEN = "it was given; if it is back, write return first"
 NOT_AWAY = "it is with nobody else"
@@ -205,9 +206,9 @@ GONE_ALREADY = "it is handed over already"
 @pytest.mark.parametrize(
     ("kind", "facts", "at_work", "lent", "sold", "given", "retired"),
     [
-        ("played", {"minutes": 30}, "", "", OF_SOLD, OF_GIVEN, OVER),
-        ("scraped", {}, "", "", OF_SOLD, OF_GIVEN, OVER),
-        ("measured", {"opening_mm": 1}, "", "", OF_SOLD, OF_GIVEN, ""),
+        ("played", {"minutes": 30}, "", OF_LENT, OF_SOLD, OF_GIVEN, OVER),
+        ("scraped", {}, "", OF_LENT, OF_SOLD, OF_GIVEN, OVER),
+        ("measured", {"opening_mm": 1}, "", OF_LENT, OF_SOLD, OF_GIVEN, ""),
         ("scored", {"score": 7}, "", "", "", "", ""),
         ("noted", {}, "", "", "", "", ""),
         ("heard", {}, NOT_AWAY, "", "", "", ""),

@@ -23,6 +23,11 @@ def test_several_tags(maker: Maker, line: str) -> None:
     assert [tag for tag, _, _ in actions(maker.read(line))] == ["142", "12"]
 
 
+def test_a_tube_has_the_length_that_was_said_of_it_before_any_reed_was_on_it(maker: Maker) -> None:
+    maker.type("staple T4 47 mm oboe")
+    assert maker.action("31 tie oboe tube t4").facts["tube_mm"] == 47
+
+
 def test_ranges_and_lists_together(maker: Maker) -> None:
     tags = [tag for tag, _, _ in actions(maker.read("150-152,155,160–161 tie eh"))]
     assert tags == ["150", "151", "152", "155", "160", "161"]

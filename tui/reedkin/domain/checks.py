@@ -21,7 +21,7 @@ _SHORTER_BY_MM = 5
 """So much is not clipped at once, nor between two measures (common practice, no source)."""
 FAR_FROM_TARGET_MM = 8
 _OF_ONE_GONE = ("noted", "scored", "returned", "retired", "heard")
-"""What may be heard of a reed that was sold or given away."""
+"""What may be heard of a reed that is with somebody else."""
 
 
 class Objection(NamedTuple):
@@ -184,9 +184,9 @@ def _judge_stage(kind: str, facts: Facts, before: State) -> Iterator[Objection]:
         )
     elif before.stage == HANDED_OVER and kind == "handed over":
         yield Objection("odd", "it is handed over already")
-    elif before.stage == HANDED_OVER and before.terms in ("sold", "given") and kind not in _OF_ONE_GONE:
+    elif before.stage == HANDED_OVER and kind not in _OF_ONE_GONE:
         to = f" to {before.to}" if before.to else ""
-        yield Objection("odd", f"it was {before.terms}{to}; if it is back, write return first")
+        yield Objection("odd", f"it was {before.terms or 'handed over'}{to}; if it is back, write return first")
     elif before.stage != HANDED_OVER and kind == "returned":
         yield Objection("odd", "it was not handed over")
     elif before.stage not in (HANDED_OVER, RETIRED) and kind == "heard":

@@ -47,8 +47,8 @@ SPELLINGS = {
     "s": "s", "sec": "s",
     "h": "h", "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "d": "d", "day": "d", "days": "d",
     "c": "degC", "°c": "degC", "degc": "degC", "f": "degF", "°f": "degF", "degf": "degF", "k": "K",
-    "℃": "degC", "℉": "degF", "degrees": "degC", "celsius": "degC", "fahrenheit": "degF",
-    "%": "%", "rh": "%", "%rh": "%",
+    "℃": "degC", "℉": "degF", "degrees": "degC", "degree": "degC", "celsius": "degC", "fahrenheit": "degF",
+    "%": "%", "percent": "%", "rh": "%", "%rh": "%",
     "g": "g", "gram": "g", "grams": "g", "kg": "kg", "kilo": "kg", "kilos": "kg", "oz": "oz", "lb": "lb", "hz": "Hz",
     "awg": "awg", "ga": "awg", "gauge": "awg",
 }  # fmt: skip

@@ -12,6 +12,7 @@ from reedkin.domain.checks import Objection, judge, judge_time
 from reedkin.domain.describe import describe
 from reedkin.domain.facts import Facts, Value, begins
 from reedkin.domain.figures import day_and_month, moment_words, tag_list
+from reedkin.domain.known import number
 from reedkin.domain.reeds import BLANK, Reed, State, Step, advance
 from reedkin.grammar.actions import Action, BesideAction, Reading, ReedAction
 from reedkin.grammar.assigning import assigned
@@ -340,9 +341,15 @@ class _LineReader:
             if "instrument" not in facts and (last := self.bench.headings.latest_instrument()):
                 facts["instrument"] = last
             tube = facts.get("tube")
-            if isinstance(tube, str) and "tube_mm" not in facts and (known := self.bench.headings.tube_length(tube)):
+            if isinstance(tube, str) and "tube_mm" not in facts and (known := self._tube_length(tube)):
                 facts["tube_mm"] = known
         return facts
+
+    def _tube_length(self, tube: str) -> float | None:
+        """The length in mm that was said of a tube, or else that it had under a reed."""
+        said = self.bench.beside.subjects("tubes").items()
+        facts = next((facts for name, facts in said if name.casefold() == tube.casefold()), {})
+        return number(facts, "tube_mm") or self.bench.headings.tube_length(tube)
 
     def _tube_in_use(self, facts: Facts, reed: Reed | None) -> Iterator[Objection]:
         tube = facts.get("tube")

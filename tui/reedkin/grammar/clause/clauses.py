@@ -20,6 +20,7 @@ from reedkin.grammar.when.days import When
 from reedkin.grammar.when.each_day import each_day
 from reedkin.grammar.when.moments import Moment, when_in
 from reedkin.grammar.when.times import times
+from reedkin.grammar.words.numbers_said import numbers_said
 from reedkin.grammar.words.tokens import Problem, Token, segments, tokens
 
 LONGEST_LINE, MOST_WORDS = 10_000, 300
@@ -45,9 +46,8 @@ def parts_of(line: str, bench: Bench) -> Parts:
     found = tokens(line) if len(line) <= LONGEST_LINE else []
     if len(line) > LONGEST_LINE or len(found) > MOST_WORDS:
         return Parts((), problems=(Problem(0, len(line), _TOO_LONG),))
-    when, parted, problems = _moments_behind(
-        [one for said in segments(found) for one in each_day(said, bench.clock)], bench
-    )
+    parts = (numbers_said(words, bench) for words in segments(found))
+    when, parted, problems = _moments_behind([one for said in parts for one in each_day(said, bench.clock)], bench)
     clauses: list[Clause] = []
     moments: list[list[Moment]] = []
     for words, behind in parted:

@@ -23,7 +23,7 @@ from reedkin.grammar.words.measures import is_numeric, is_plain, measure_at
 from reedkin.grammar.words.prices import plain_prices, takes_price
 from reedkin.grammar.words.spoken import NUMBER_WORDS, SMALL, days_after, plain_measures
 from reedkin.grammar.words.tokens import Token, without_end, word_at
-from reedkin.grammar.words.verbs import Slot, Verb, implied
+from reedkin.grammar.words.verbs import BY_WORD, Slot, Verb, implied
 from reedkin.grammar.words.vocabulary import CHOICES, NUMBERS, TAKES_REST, value_of, vocabulary
 
 _GLUED = re.compile(r"([^\W\d_]+)([.,]?\d.*)")
@@ -32,6 +32,7 @@ _SPANS = ("day", "days", "week", "weeks", "month", "months", "year", "years", "r
 _BEFORE_NUMBER = ("is", "was", "of", "in", "after", "about", "now", "from", "at", "down", "up", "to", "only")
 _LONGEST_STEP = 3
 """Small words between a fact's word and its number: "opening is down to 1.1"."""
+_HARVEST = next(slot.words for slot in BY_WORD["lot"].slots if slot.fact == "harvest")
 _DURING = ("since", "during", "within")
 _SHADES = ("dark", "light", "pale", "bright", "deep", "royal", "navy", "sky", "bottle", "olive")
 """Words before the name of a colour that belong to it."""
@@ -116,9 +117,9 @@ class _FactsReader(MomentsBehind, ValuesBehind):
     # Slots by their words
 
     def _tells_setting(self, text: str, named: Slot) -> bool:
-        """Whether a word that is also the beginning of a fact says where one played: in the pit, not pit 7."""
+        """Whether a word that is also the beginning of a fact says where one played: in the pit, pit 3h, not pit 7."""
         behind = self.words[self.place + 1 :][:1]
-        alone = not behind or not is_numeric(behind[0])
+        alone = not behind or not is_plain(behind[0]) or unit_named(word_at(self.words, self.place + 2)) is not None
         return self.verb.kind == "played" and text not in named.words and alone and setting_word(text) is not None
 
     def _keyword(self, token: Token) -> bool:
@@ -299,7 +300,7 @@ class _FactsReader(MomentsBehind, ValuesBehind):
     def _harvested(self, place: int) -> bool:
         """Whether a harvest is told at `place`, with its year: "harvest spring 2024"."""
         years = [word for word in self.words[place + 1 : place + 3] if _YEAR.fullmatch(word.text)]
-        return word_at(self.words, place) == "harvest" and bool(years)
+        return word_at(self.words, place) in _HARVEST and bool(years)
 
     def _further(self, place: int) -> bool:
         """Whether the word of another slot stands at `place`, with a number or a day behind it."""

@@ -13,6 +13,7 @@ from reedkin.bench.engagements import ENGAGEMENTS
 from reedkin.bench.orders import ORDERS
 from reedkin.domain.facts import FACTS, KINDS, Fact, Facts
 from reedkin.domain.units import unit_named
+from reedkin.domain.words import MONTHS
 from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import BehindVerb
 from reedkin.grammar.when.days import TwoMeaningsError, moment_in, parse_when
@@ -196,7 +197,7 @@ class Leftovers(NamedTuple):
         takes_parts = any(s.fact == "where" for s in self.at.verb.slots)
         words = [t.text.lower().rstrip(",.!") for t in said]
         told = words[0] in GOES_ON
-        known = [*vocabulary(self.at.verb), "yesterday", "today", "tomorrow"]
+        known = self._known_words(said[0])
         slip = any(
             any(c.isdigit() for c in w)
             or len(w) > LONGEST_WORD
@@ -211,6 +212,12 @@ class Leftovers(NamedTuple):
             else KINDS[self.at.verb.kind].missing(self._fallen_back()) is not None
         )
         return not slip and not needed and not (takes_parts and one)
+
+    def _known_words(self, first: Token) -> list[str]:
+        """Words of which one that is loose may be a slip; behind a number the months, too: "5. juni"."""
+        number = self._before(first)
+        months = MONTHS if number is not None and is_plain(number) and first.text.lower() not in MONTHS else ()
+        return [*vocabulary(self.at.verb), "yesterday", "today", "tomorrow", *months]
 
     def _may_be_unit(self, token: Token) -> bool:
         """Whether a word stands right behind a number that has a unit, and may be another one: "3 feet", "45 mm" of a
@@ -304,9 +311,13 @@ class Leftovers(NamedTuple):
             message = f"{text}: sharp or flat? write +{cents[1]}c or -{cents[1]}c"
             self.at.problem(token, token, message)
             return
-        known = [*vocabulary(self.at.verb), "yesterday", "today", "tomorrow"]
+        known = self._known_words(token)
         near = get_close_matches(text.lower(), known, 1, 0.7)
-        help_ = f"did you mean {near[0]}?" if near else f"{self.at.verb.word} takes {takes(self.at.verb)}"
+        help_ = (
+            f"did you mean {near[0].title() if near[0] in MONTHS else near[0]}?"
+            if near
+            else f"{self.at.verb.word} takes {takes(self.at.verb)}"
+        )
         if not near and self.at.verb.table is None:
             help_ += f"; {'a tag stands before the verb, a note' if is_numeric(token) else 'a note stands'} in quotes"
         self.at.problem(token, token, f"{cited(text)} is not understood; {help_}")

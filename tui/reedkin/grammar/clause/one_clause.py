@@ -30,7 +30,7 @@ from reedkin.grammar.words.tokens import LONGEST_WORD, Problem, Token, cited, wo
 from reedkin.grammar.words.verbs import BY_WORD, CAUSE_WORDS, Verb, in_full, verb_taking, verbs_beginning
 
 NOTE = BY_WORD["note"]
-_ALSO_REMARKS = ("flat", "leaking", "chipped", "mouldy", "moldy", "mould", "mold", "dropped", "closed")
+_ALSO_REMARKS = ("flat", "leaking", "chipped", "split", "mouldy", "moldy", "mould", "mold", "dropped", "closed")
 """Causes of the end that may be said of a reed which goes on."""
 _OF_A_DAY = ("payments", "lots", "tubes")
 """Tables beside the reeds of which a day that is said is when it happened, not when something is due."""
@@ -53,8 +53,9 @@ _THINGS = ("wire", "tube", "tubing")
 _MAYBE_A_SLIP, _SURELY_A_SLIP = 0.75, 0.85
 _GLUED_TAG = re.compile(r"(?:reed|no\.?|nr\.?)(\d+)[:,.]?", re.IGNORECASE)
 _DAY_AS_HEADING = re.compile(r"\d{1,2}/\d{1,2}:")
-_PITCH = re.compile(r"[A-G][#b♯♭]?[3-6]")
-"""A note with its octave, as one writes it: a crow, where no verb stands. In small letters "c5" is a clip."""
+_PITCH = re.compile(r"[A-G][#b♯♭]?(?:[3-6]|[3-6]?[+-](?:\d\dc?|\dc))")
+"""A note with its octave, or with how far off it is, as one writes it: a crow, where no verb stands. In small letters
+"c5" is a clip."""
 
 
 @dataclass(frozen=True, slots=True)

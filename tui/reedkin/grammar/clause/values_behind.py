@@ -12,7 +12,7 @@ from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import BehindVerb
 from reedkin.grammar.when.days import TwoMeaningsError, parse_when
-from reedkin.grammar.words.measures import is_numeric, is_plain, measure_at
+from reedkin.grammar.words.measures import is_numeric, is_plain, is_score, measure_at
 from reedkin.grammar.words.spoken import SMALL
 from reedkin.grammar.words.tags import expand
 from reedkin.grammar.words.tokens import Token, word_at
@@ -22,6 +22,8 @@ from reedkin.grammar.words.vocabulary import named_choices, vocabulary
 _BETWEEN_PARTS = re.compile(r"[,+/&]")
 _TUBE_LENGTH = FACTS["tube_mm"]
 _DAY_OR_PART = re.compile(r"\d{1,2}/(\d{1,2})")
+_HUNDREDTHS = re.compile(r"\d{1,2}\.\d\d")
+"""No score is given so closely, but days and times are written so."""
 _FEW = 4
 """Fewer characters than this has a count with the initial of what is counted."""
 _LONGEST_COUNT = 9
@@ -68,7 +70,7 @@ class ValuesBehind(BehindVerb):
             plain = count == 1 and is_plain(token)
             if plain and self.verb.text is not None and word_at(self.words, self.place + 1) in ("times", "x", "days"):
                 return False
-            if plain and fact.impossible(value) and (both := self._two_moments(token)):
+            if plain and (self._no_score(slot) or fact.impossible(value)) and (both := self._two_moments(token)):
                 return self.refuse(both)
             if slot.usual and plain and (fact.odd(value) or fact.impossible(value)):
                 continue
@@ -81,6 +83,12 @@ class ValuesBehind(BehindVerb):
                 self.problem(token, token, message, odd=True)
             return True
         return bool(why) and self.refuse(why, waiting=self.place + 1 == len(self.words))  # its unit may come
+
+    def _no_score(self, slot: Slot) -> bool:
+        """Whether a number behind a playing is no score, since it is in hundredths, though it could be: "p 45 3.05"."""
+        said_so = word_at(self.words, self.place - 1) in slot.words
+        hundredths = _HUNDREDTHS.fullmatch(self.words[self.place].text) is not None
+        return self.verb.kind == "played" and is_score(FACTS[slot.fact]) and hundredths and not said_so
 
     def _two_moments(self, token: Token) -> str:
         """What to say of figures that no fact can be and that are a day or a time: "p 45 18.10"."""

@@ -14,7 +14,7 @@ from reedkin.grammar.when.hours import HOUR_IN_FIGURES
 from reedkin.grammar.words.reeds_named import THROUGH
 from reedkin.grammar.words.tokens import Token, word_at
 
-_HOUR = re.compile(r"(\d{1,2})(?:([:h.])(\d\d)|(?P<full>h))? ?(?:([ap])\.?m\.?)?,?")
+_HOUR = re.compile(r"(\d{1,2})(?:([:h.])(\d\d)|(?P<full>h|uhr))? ?(?:([ap])\.?m\.?)?,?")
 _SOME_HOURS = 6
 """So many and fewer may be how long something took: "2h to 3h"."""
 _BOTH = re.compile(rf"({HOUR_IN_FIGURES}(?:[ap]m)?)[-–]({HOUR_IN_FIGURES}(?:[ap]m)?),?")
@@ -77,8 +77,8 @@ def _span_at(words: Sequence[Token], place: int, no_tags: bool) -> tuple[_Hour, 
 
 
 def _hour_at(words: Sequence[Token], place: int) -> tuple[_Hour | None, int]:
-    """The time of day at `place`, and how many words it takes: "7 pm" takes two."""
-    apart = word_at(words, place + 1).rstrip(",").replace(".", "") in ("am", "pm")
+    """The time of day at `place`, and how many words it takes: "7 pm" and "19 h" take two."""
+    apart = word_at(words, place + 1).rstrip(",").replace(".", "") in ("am", "pm", "h", "uhr")
     text = f"{word_at(words, place)}{word_at(words, place + 1)}" if apart else word_at(words, place)
     return _hour(text), 1 + apart
 

@@ -30,7 +30,7 @@ def called_off(words: Sequence[Token], bench: Bench) -> list[Token] | None:
         return None
     if not any(word_at(words, n).startswith(_SAYING) for n in range(_LONGEST_NAME + 1)):
         return None
-    said = [word_at(words, place).replace("’", "'").rstrip(",.") for place in range(len(words))]
+    said = [word_at(words, place).replace("’", "'").rstrip(",.:") for place in range(len(words))]
     place = next((n for n, text in enumerate(said[: _LONGEST_NAME + 1]) if text in _CANCELLED), None)
     if place is None:
         place = next((n for n in range(1, min(_LONGEST_NAME, len(said))) if _not_wanted(said, n)), None)

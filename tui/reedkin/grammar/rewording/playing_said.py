@@ -29,7 +29,7 @@ _SURE_HOURS = re.compile(rf"\d{{1,2}}[:h]\d\d[-–]{HOUR_IN_FIGURES}|\d{{1,2}}[-
 """From when until when, and such as no reeds' tags are."""
 _TRYING = ("tried", "tested", "try", "test")
 _OF_TIME = ("min", "mins", "minutes", "h", "hr", "hrs", "hour", "hours")
-_TIMED = re.compile(r"\d+(?:[.,]\d+)?(?:h\d*|m|min|mins)")
+_TIMED = re.compile(r"\d+(?:[.,]\d+)?(?:h\d*|m|min|mins|')")
 _SHORTEST = 3
 """Letters of a setting that is said at the end."""
 

@@ -125,13 +125,14 @@ def _lot_last(words: list[Token]) -> list[Token] | None:
 
 def _idle_of_lot(words: Sequence[Token], place: int) -> bool:
     """Whether a word before "lot" says nothing; "cane" says something before a number."""
-    text = word_at(words, place).rstrip(",")
-    return text in ("of", "some", "new") or (text == "cane" and not word_at(words, place + 1)[:1].isdecimal())
+    text = word_at(words, place).rstrip(",:")
+    measured = word_at(words, place) == "cane" and word_at(words, place + 1)[:1].isdecimal()
+    return text in ("of", "some", "new") or (text == "cane" and not measured)
 
 
 def _paid_from(words: list[Token]) -> list[Token] | None:
     """ "paid 30 from Ann" as "paid Ann 30"."""
-    place = next((p for p in range(2, 4) if word_at(words, p) in ("from", "by")), None)
+    place = next((p for p in range(2, 4) if word_at(words, p) in ("from", "by", "of")), None)
     if place is None or not word_at(words, 1).lstrip("€$£")[:1].isdecimal() or not word_at(words, place + 1):
         return None
     return [words[0], *words[place + 1 :], *words[1:place]]

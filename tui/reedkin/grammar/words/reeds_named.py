@@ -124,7 +124,7 @@ def _tag_words(segment: Sequence[Token], bench: Bench) -> int:
     return int(_may_be_tag(segment, bench))
 
 
-_LASTING = re.compile(r"\d+(?:[.,]\d+)?(?:h\d*|min|mins)[.,]?")
+_LASTING = re.compile(r"\d+(?:[.,]\d+)?(?:h\d*|min|mins|')[.,]?")
 _AMOUNT = re.compile(r"\d+(?:[.,]\d+)?")
 _IN_MM = re.compile(r"\d+(?:[.,]\d+)?mm[.,]?")
 

@@ -144,7 +144,7 @@ VERBS: tuple[Verb, ...] = (
          Slot("diameter_mm", ("tube", "cane", "diameter"), bare=True),
          Slot("pieces", ("pieces", "pcs"), bare=True),
          Slot("left", ("left",), flags=dict.fromkeys(("finished", "used", "empty"), 0)),
-         *_slots(price="price", harvest="harvest", shape="shape", gouge_mm="gouge", source="from")),
+         *_slots(price="price", harvest="harvest harvested cut", shape="shape", gouge_mm="gouge", source="from")),
         "lot 7 cane 11 mm 250 g from the winter harvest", table="lots", idle=("bought", "up", "all"),
     ),
     Verb(
@@ -165,7 +165,8 @@ VERBS: tuple[Verb, ...] = (
         (Slot("count", ("reeds", "reed"), bare=True), _INSTRUMENT, Slot("strength", ("strength",), bare=True),
          *_slots(due="by on due before until", price="for price", occasion="occasion"),
          Slot("done", flags={"done": True, "off": True})),
-        "order quartet 3 eh by 12 March  or  order quartet done", "how many reeds?", table="orders", idle=("more",),
+        "order quartet 3 eh by 12 March  or  order quartet done", "how many reeds?", table="orders",
+        idle=("more", "pieces", "piece", "pcs"),
     ),
     Verb("paid", "payment", (Slot("price", ("price",), bare=True),), "paid quartet 50", "how much?", table="payments"),
     Verb(
@@ -216,6 +217,7 @@ ALSO: Mapping[str, Verb] = {word: BY_WORD[verb] for verb, words in _ALSO.items()
 CAUSE_WORDS = (
     "worn",
     "cracked",
+    "split",
     "chipped",
     "mouldy",
     "moldy",

@@ -15,7 +15,7 @@ CHOICES = ("choice", "parts")
 
 
 _ALSO_CALLED = {
-    "concert": "performance", "recital": "performance", "moldy": "mouldy", "mold": "mouldy",
+    "concert": "performance", "recital": "performance", "moldy": "mouldy", "mold": "mouldy", "split": "cracked",
     "conc": "performance", "gig": "performance", "ms": "medium soft", "mh": "medium hard",
     "med": "medium", "med soft": "medium soft", "med hard": "medium hard",
     "light": "paper", "white": "paper",

@@ -3,6 +3,7 @@ there, and words that may go on."""
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left
 from collections.abc import Container, Sequence
 from difflib import get_close_matches
@@ -23,6 +24,7 @@ from reedkin.grammar.words.tokens import Token
 from reedkin.grammar.words.verbs import ALSO, BY_WORD, CAUSE_WORDS, Verb, implied
 from reedkin.grammar.words.vocabulary import vocabulary
 
+_LENGTH = re.compile(r"\d\d[.,]\d+")
 _MOST_NAMES = 200
 """Of the latest reeds with a name, among which one is sought that a word is a slip of."""
 _LONGEST_PHRASE = 2
@@ -110,7 +112,9 @@ def _numbers_behind(tags: Sequence[Tag], bench: Bench) -> str | None:
     listed = any("," in tag.token.text or "-" in tag.token.text for tag in tags)
     if listed or not others or any((reed is not None and reed.at_work) == bool(n) for n, reed in enumerate(reeds)):
         return None
-    return f"what was done to {first.text}? such as {first.text} play {' '.join(tag.text for tag in others)}"
+    said = " ".join(tag.text for tag in others)
+    does = "measure" if _LENGTH.fullmatch(said) else "play"
+    return f"what was done to {first.text}? such as {first.text} {does} {said}"
 
 
 def _goes_on(tag: str) -> str:

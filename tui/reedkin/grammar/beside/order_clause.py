@@ -73,6 +73,10 @@ def which_order(name: str, facts: dict[str, Value], bench: Bench, head: Token, l
     still = [order for order in own if order.open]
     target = named or (still[0] if len(still) == 1 else None)
     facts["to"] = own[0].name if own else name
+    if "count" in facts and "done" in facts:
+        one = f"{still[-1].name}/{still[-1].place}" if still else name
+        said = f"a number is of a new order; for one that is done or off write order {one} done"
+        return OrderSaid("", Problem(head.start, last.end, said))
     if "count" in facts and named is None:
         return _further(name, facts, own, still, bench, head, last)
     if target is None and len(still) > 1:

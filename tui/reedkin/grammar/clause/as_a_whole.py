@@ -8,6 +8,8 @@ from reedkin.grammar.clause.behind_verb import BehindVerb
 from reedkin.grammar.words.measures import is_plain
 from reedkin.grammar.words.tokens import Token
 
+MAY_GO_ON = ("flat", "leaking", "chipped", "mouldy", "dropped", "closed up")
+"""Causes of the end that may be said of a reed which goes on."""
 _FEW_HOURS = 8
 """As many minutes of a rehearsal or a performance are likelier hours, or a score."""
 
@@ -28,6 +30,15 @@ def ended_unsaid(at: BehindVerb) -> None:
     if at.ended and "cause" not in at.out.facts and at.head is not None and at.out.sound:
         at.out.facts["cause"] = NOT_KNOWN
         at.problem(at.head, at.head, "of what? not known is taken; if you know, add it: worn, cracked, ...", odd=True)
+
+
+def heard_to_end(at: BehindVerb) -> None:
+    """Ask about what is heard of a reed and may be its end or a remark: "heard flat"."""
+    cause = at.out.facts.get("cause")
+    if at.verb.kind == "heard" and cause in MAY_GO_ON:
+        start, end = at.out.spans["cause"]
+        token = Token(str(cause), start, end)
+        at.problem(token, token, f'{cause} ends its life; if it is but a remark, write heard "{cause}"', odd=True)
 
 
 def saved_for_a_day(at: BehindVerb) -> None:

@@ -12,6 +12,7 @@ from reedkin.domain.figures import tag_list
 from reedkin.grammar.clause.one_clause import Clause, ClauseRead, ClauseReader
 from reedkin.grammar.clause.remark_first import with_its_remark
 from reedkin.grammar.rewording.each_its_own import each_its_own
+from reedkin.grammar.rewording.glued import respaced
 from reedkin.grammar.rewording.reed_by_reed import at_reeds
 from reedkin.grammar.rewording.rephrased import in_order, rephrased
 from reedkin.grammar.rewording.several_days import several_days, several_instruments
@@ -46,7 +47,7 @@ def parts_of(line: str, bench: Bench) -> Parts:
     found = tokens(line) if len(line) <= LONGEST_LINE else []
     if len(line) > LONGEST_LINE or len(found) > MOST_WORDS:
         return Parts((), problems=(Problem(0, len(line), _TOO_LONG),))
-    parts = (numbers_said(words, bench) for words in segments(found))
+    parts = (numbers_said(respaced(words, bench), bench) for words in segments(found))
     when, parted, problems = _moments_behind([one for said in parts for one in each_day(said, bench.clock)], bench)
     clauses: list[Clause] = []
     moments: list[list[Moment]] = []

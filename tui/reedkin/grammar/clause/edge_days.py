@@ -50,7 +50,8 @@ def _at_the_edges(at: BehindVerb, texts: Sequence[str]) -> None:
             at.no_day(at.words[start], at.words[start + len(behind) - 1])
             return
         before = at.words[start - 1].text.lower() if start > at.place else ""
-        to_come = "will" in [text.lower() for text in texts[: start - at.place]]  # will pay friday
+        ahead = ("will", "back", "brings", "returns") if at.verb.preset.get("terms") == "lent" else ("will",)
+        to_come = any(text.lower() in ahead for text in texts[: start - at.place])  # will pay friday
         if before in PART_OF_TEXT or to_come or (due and at.slot_named(before)):
             continue
         said = next((f for b in (texts[start - at.place :], behind) if (f := _to_the_end(at, b, due))), None)

@@ -12,7 +12,7 @@ from reedkin.domain.clock import Clock
 from reedkin.domain.facts import FACTS, Fact
 from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
-from reedkin.grammar.clause.as_a_whole import ended_unsaid, saved_for_a_day, short_for_hours
+from reedkin.grammar.clause.as_a_whole import ended_unsaid, heard_to_end, saved_for_a_day, short_for_hours
 from reedkin.grammar.clause.behind_verb import FactsRead
 from reedkin.grammar.clause.edge_days import days_at_the_edges
 from reedkin.grammar.clause.leftovers import Leftovers, name_is_over
@@ -112,6 +112,7 @@ class _FactsReader(MomentsBehind, ValuesBehind):
         short_for_hours(self)
         saved_for_a_day(self)
         ended_unsaid(self)
+        heard_to_end(self)
         return self.out
 
     # Slots by their words
@@ -155,6 +156,11 @@ class _FactsReader(MomentsBehind, ValuesBehind):
         else:
             self._step_to_number(named)
             self._value(named, token)
+            if self.verb.kind == "played" and text not in named.words and setting_word(text) is not None:
+                said = (
+                    f"{token.text} is taken for the {named.fact}; for where it was played write score before the number"
+                )
+                self.problem(token, token, said, odd=True)
         return True
 
     def _step_to_number(self, slot: Slot) -> None:

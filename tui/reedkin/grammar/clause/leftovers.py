@@ -21,7 +21,7 @@ from reedkin.grammar.words.measures import is_numeric, is_plain, no_inch
 from reedkin.grammar.words.spoken import SMALL
 from reedkin.grammar.words.tokens import LONGEST_WORD, Problem, Token, cited, decimal, without_end, word_at
 from reedkin.grammar.words.verbs import CAUSE_WORDS, in_full, verbs_beginning
-from reedkin.grammar.words.vocabulary import NUMBERS, of_others, takes, vocabulary
+from reedkin.grammar.words.vocabulary import NUMBERS, named_choices, of_others, takes, vocabulary
 
 _A_REMARK = 3
 """Words that together are surely a remark, though one of them be spelt nearly as a fact is."""
@@ -293,9 +293,8 @@ class Leftovers(NamedTuple):
             )
             self.at.problem(token, token, f"{cited(text)}: {message}", odd=True)
             return
-        further = verbs_beginning(text) if text.isalpha() and len(text) > 1 else ()
-        if len(further) == 1 and further[0].table is None and self.at.verb.table is None:
-            self.at.problem(token, token, f"{text} may be {further[0].word}, a verb of its own; write ; before it")
+        if self.at.verb.table is None and (further := self._further_verbs(token)):
+            self.at.problem(token, token, f"{text} may be {further}, a verb of its own; write ; before it")
             return
         if self.at.verb.table is None and is_plain(token) and (said := self._numbers_said()):
             self.at.problem(token, token, f"{text} is not understood; {said} said already; a note stands in quotes")
@@ -321,6 +320,14 @@ class Leftovers(NamedTuple):
         if not near and self.at.verb.table is None:
             help_ += f"; {'a tag stands before the verb, a note' if is_numeric(token) else 'a note stands'} in quotes"
         self.at.problem(token, token, f"{cited(text)} is not understood; {help_}")
+
+    def _further_verbs(self, token: Token) -> str:
+        """The verbs that a word may be short for, one letter where a number or a part of the reed stands behind it."""
+        text = token.text.rstrip(",.!")
+        fits = [verb.word for verb in verbs_beginning(text) if verb.table is None] if text.isalpha() else []
+        behind = next((after for word, after in pairwise(self.at.words) if word is token), None)
+        told = behind is not None and (is_numeric(behind) or bool(named_choices(FACTS["where"], behind.text.lower())))
+        return " or ".join(fits) if told or (len(text) > 1 and len(fits) == 1) else ""
 
     def _numbers_said(self) -> str:
         """What is said by the numbers that the verb takes without a word, where it has them all: "45 min and 8 are"; of

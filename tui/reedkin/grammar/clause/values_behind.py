@@ -144,7 +144,7 @@ class ValuesBehind(BehindVerb):
         """What is said of a pitch; "a" before a further word is no note: "crows a bit flat"."""
         behind = word_at(self.words, self.place + 1)
         article = group[0].text == "a" and behind.isalpha() and behind not in vocabulary(self.verb)
-        return "" if article else " ".join(t.text for t in group)
+        return "" if article else " ".join(t.text for t in group).rstrip(",")
 
     def choice(self, fact: Fact) -> bool:
         if fact.type == "parts":

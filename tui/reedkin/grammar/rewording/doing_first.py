@@ -293,7 +293,7 @@ def _cents(words: list[Token], place: int) -> list[Token]:
     }
     words = [word for n, word in enumerate(words) if n not in articles]  # crows a C
     words = [
-        replace(word, text=_in_english(word.text if word.text[-2:-1].isdecimal() else word.text.rstrip(",")))
+        replace(word, text=_in_english(word.text))
         if n > place and word.kind == "word" else word
         for n, word in enumerate(words)
     ]  # fmt: skip
@@ -322,8 +322,8 @@ def _cents(words: list[Token], place: int) -> list[Token]:
 
 def _in_english(text: str) -> str:
     """ "H" and "cis5" as B and C#5."""
-    note = _NOTE.fullmatch(text)
-    return _NOTES[note[1].lower()] + note[2] + note[3] if note else text
+    note = _NOTE.fullmatch(text.rstrip(","))
+    return _NOTES[note[1].lower()] + note[2] + note[3] + text[note.end() :] if note else text
 
 
 _CHANGES: Mapping[str, Callable[[list[Token], int], list[Token]]] = {

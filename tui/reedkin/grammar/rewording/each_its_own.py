@@ -16,6 +16,7 @@ from reedkin.grammar.rewording.playing_said import lasts
 from reedkin.grammar.rewording.reed_by_reed import JOINTS, is_pitch
 from reedkin.grammar.words.heads import measured_by, plain
 from reedkin.grammar.words.measures import is_numeric
+from reedkin.grammar.words.reeds_named import JOINING, names_reeds
 from reedkin.grammar.words.spoken import plain_measures
 from reedkin.grammar.words.tokens import Token, decimal, word_at
 from reedkin.grammar.words.verbs import BY_WORD, Verb, verbs_beginning
@@ -37,6 +38,8 @@ def each_its_own(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
     fits = verbs_beginning(word_at(segment, 0))
     if len(fits) != 1 or not _takes_amounts(fits[0]):
         return [list(segment)]
+    if len(goes := _to_each(segment, fits[0], bench)) > 1:
+        return goes
     words = plain_measures(segment)
     if listed := _listed(words, fits[0], bench):
         return listed
@@ -56,6 +59,26 @@ def each_its_own(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
     if any(bench.find(_tag(pair).text) is None for pair in pairs) or len({word_at(p, 1) == "for" for p in pairs}) > 1:
         return [list(segment)]
     return [[words[0], *_tag_first(pair), *behind] for pair in pairs]
+
+
+def _to_each(words: Sequence[Token], verb: Verb, bench: Bench) -> list[list[Token]]:
+    """ "sold 7 to Anna for 30 and 8 to Max", parted before further reeds that go to somebody else."""
+    parts: list[list[Token]] = [[]]
+    for place, word in enumerate(words):
+        before, gone = word_at(words, place - 1), any(said.text.lower() == "to" for said in parts[-1])
+        if verb.text == "to" and gone and (before in JOINTS or before.endswith(",")) and _goes(words, place, bench):
+            parts[-1] = parts[-1][: len(parts[-1]) - (before in JOINTS)]
+            parts.append([words[0]])
+        parts[-1].append(word)
+    return parts
+
+
+def _goes(words: Sequence[Token], place: int, bench: Bench) -> bool:
+    """Whether reeds stand at `place` with "to" behind them."""
+    end = place
+    while names_reeds(word_at(words, end), bench) or (end > place and word_at(words, end) in JOINING):
+        end += 1
+    return end > place and word_at(words, end) == "to"
 
 
 def _reeds_first(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import begins
@@ -27,10 +28,38 @@ _SCORES = re.compile(rf"(?:{_ONE_SCORE.pattern}){{1,5}}", re.IGNORECASE)
 _VERB_AND_SCORES = re.compile(rf"([a-z]+){_NUMBER_AND_SCORES.pattern}", re.IGNORECASE)
 _TAGS_AND_WAY = re.compile(r"(\d[\d,–-]*)(to|for|on|by|and)", re.IGNORECASE)
 _WAY_AND_NUMBER = re.compile(r"(for|on|to|at|of|off|from|by|reeds?)([.,]?\d.*)", re.IGNORECASE)
+_HIGHEST_SCORE = 10
 _SHORTEST = 4
 """Letters of the beginning of a word for a score or a measure."""
+_REED_AND_VERB = re.compile(r"(.*\d,)([a-z]+)", re.IGNORECASE)
 _NEVER = ("h", "m")
 """Letters that are units of time behind a number before they are verbs."""
+
+
+def respaced(words: Sequence[Token], bench: Bench) -> list[Token]:
+    """The words between two semicolons with each comma at the word before it, "7 , 8", "7 clip .3 ,play 10", "8,clip",
+    and a row of reeds as one word, "7 -9", "7- 9"."""
+    found: list[Token] = []
+    for word in words:
+        after = found[-1] if found and found[-1].kind == word.kind == "word" else None
+        if after is not None and word.text[0] == "," and not word.text[1:2].isdecimal():
+            found[-1] = replace(after, text=after.text.rstrip(",") + ",")
+            word = Token(word.text[1:], word.start + 1, word.end)
+        elif after is not None and len(found) == 1 and _row(f"{after.text}{word.text}", bench):
+            found[-1] = Token(f"{after.text}{word.text}", after.start, word.end)
+            continue
+        listed = _REED_AND_VERB.fullmatch(word.text) if word.kind == "word" else None
+        if listed is not None and in_full(listed[2]) is not None and bench.find(listed[2]) is None:
+            found.append(Token(listed[1], word.start, word.start + len(listed[1])))
+            word = Token(listed[2], word.start + len(listed[1]), word.end)
+        found += [word] if word.text or word.kind != "word" else []
+    return found
+
+
+def _row(text: str, bench: Bench) -> bool:
+    """Whether a text is the first and the last of a row of reeds that are there."""
+    ends = re.split("[-–]", text)
+    return len(ends) == 2 and all(end.isdecimal() and bench.find(end) is not None for end in ends)
 
 
 def in_words(segment: Sequence[Token], bench: Bench) -> list[Token]:
@@ -82,6 +111,11 @@ def _with_scores(word: Token) -> list[Token]:
         return [word]
     number = [Token(match[1], word.start, start)] if match is not None else []
     return number + [Token(one[0], start + one.start(), start + one.end()) for one in _ONE_SCORE.finditer(scores)]
+
+
+def is_score(initial: Token, number: Token) -> bool:
+    """Whether a letter and a number are a score by its initial."""
+    return _ONE_SCORE.fullmatch(initial.text + number.text) is not None and int(number.text) <= _HIGHEST_SCORE
 
 
 def _tagged_verb(match: re.Match[str], segment: Sequence[Token], bench: Bench) -> bool:

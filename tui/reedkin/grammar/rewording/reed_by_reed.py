@@ -11,7 +11,7 @@ from reedkin.domain.facts import begins
 from reedkin.domain.pitch import parse_pitch
 from reedkin.errors import InputError
 from reedkin.grammar.rewording.doing_first import SAID_OTHERWISE
-from reedkin.grammar.rewording.glued import in_words
+from reedkin.grammar.rewording.glued import in_words, is_score
 from reedkin.grammar.when.days import moment_in, month_named
 from reedkin.grammar.words.heads import measured_by, plain
 from reedkin.grammar.words.measures import is_numeric
@@ -92,7 +92,7 @@ def _further(segment: Sequence[Token], place: int, bench: Bench) -> bool:
         return False
     glued = _unglued(segment[place], bench)
     if len(glued) > 2 and names_reeds(word_at(glued, 0), bench):
-        return joined  # 22p45, 17p30
+        return joined or not (is_score(glued[1], glued[2]))  # 22p45, 17p30, and not p 45 8r7
     count = 0
     while names_reeds(word_at(segment, place + count), bench) or (count and word_at(segment, place + count) in JOINING):
         count += 1
@@ -110,6 +110,8 @@ def _verb_at(segment: Sequence[Token], place: int) -> Verb | None:
     text, behind = plain(word_at(segment, place)), segment[place + 1] if place + 1 < len(segment) else None
     if not text:
         return None
+    if text == "to" and behind is not None and behind.text[:1].isupper():
+        return in_full("hand")
     if text in CAUSE_WORDS:
         return in_full("retire") if text != "flat" else None  # crow C5, 8 flat
     if measured := measured_by(segment[place:]):

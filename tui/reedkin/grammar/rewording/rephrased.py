@@ -23,6 +23,7 @@ from reedkin.grammar.rewording.thickness import thicknesses
 from reedkin.grammar.rewording.things_first import things_first
 from reedkin.grammar.when.moments import Moment
 from reedkin.grammar.words.heads import plain, unpossessed
+from reedkin.grammar.words.reeds_named import names_reeds
 from reedkin.grammar.words.spoken import CALLED, NUMBER_WORDS, dozens_at
 from reedkin.grammar.words.tokens import NUMBER, Problem, Token, word_at
 from reedkin.grammar.words.verbs import BY_WORD, in_full, verbs_beginning
@@ -74,7 +75,7 @@ def rephrased(segment: Sequence[Token], bench: Bench) -> Rephrased:
     words = [_unpossessed(word, bench) for word in _day_before(words)]
     moments: list[Moment] = []
     if any(slot.fact == "minutes" for slot in verb.slots):
-        words, moments = between_hours(words, bench.clock, _verb_behind_tags(words, bench))
+        words, moments = between_hours(words, bench.clock, _behind_tags(words, bench))
         words = _lasting_behind(words, moments)
     words, problems = _counted_blanks(list(of_ten(words)), bench)
     problems += asked
@@ -104,6 +105,13 @@ def _verb_behind_tags(words: Sequence[Token], bench: Bench) -> int:
     place = next((n for n, w in enumerate(words) if w.kind == "word" and len(verbs_beginning(w.text)) == 1), 0)
     tags = (re.split("[-–,]", word.text.strip("#,:()"))[0] for word in words[:place])
     return place if any(bench.find(tag) is not None for tag in tags) else 0
+
+
+def _behind_tags(words: Sequence[Token], bench: Bench) -> int:
+    """Where no tags can stand any more: behind the verb, if reeds are named before it, or behind "on 7"; else 0."""
+    pairs = enumerate(pairwise(words), 1)
+    on = next((n for n, (word, tag) in pairs if word.text.lower() == "on" and names_reeds(tag.text, bench)), 0)
+    return _verb_behind_tags(words, bench) or on
 
 
 def _no_remark(word: Token, bench: Bench) -> bool:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from reedkin.bench.titles import setting_word
 from reedkin.domain.facts import FACTS, begins
 from reedkin.domain.units import unit_named
+from reedkin.grammar.rewording.playing_said import lasts
 from reedkin.grammar.words.heads import measured_by, plain, unglued
-from reedkin.grammar.words.tokens import Token, word_at
+from reedkin.grammar.words.tokens import Token, said_from, word_at
 from reedkin.grammar.words.verbs import BY_LETTER, BY_WORD, Verb, in_full, verbs_beginning
 from reedkin.grammar.words.vocabulary import CHOICES, named_choices, vocabulary
 
@@ -30,7 +32,7 @@ def at_verbs(segment: Sequence[Token]) -> list[list[Token]]:
             parts.append([Token("scrape", token.start, token.start), token])
             continue
         found = in_full(token.text.rstrip(":,")) if token.kind == "word" else None
-        found = found or _by_letter(segment, place, verb)
+        found = found or _by_letter(segment, place, verb) or _otherwise(segment, place, verb)
         between = _before_crows(segment, place) if found is BY_WORD["crow"] else 0
         joined = word_at(segment, place - between - 1)
         if found is None or not _may_follow(verb, joined, token) or not _done(found, token) or _is_fact(token, verb):
@@ -48,6 +50,15 @@ def _by_letter(segment: Sequence[Token], place: int, before: Verb) -> Verb | Non
     text, behind = word_at(segment, place), word_at(segment, place + 1)
     part = text == "s" and len(behind) > 1 and bool(named_choices(FACTS["where"], behind))  # & s tip 2
     return None if scored or not (behind[:1].isdecimal() or part) else BY_LETTER.get(text)
+
+
+def _otherwise(segment: Sequence[Token], place: int, before: Verb) -> Verb | None:
+    """A verb that is said in other words: took the tubing off; what was played, with how long: reh 2h."""
+    text = word_at(segment, place)
+    if text in ("took", "put") and {"off", "on"} & set(said_from(segment, place)):
+        return BY_WORD["clip"]  # or what else was taken off
+    setting = setting_word(text) is not None or (len(text) > 2 and len(named_choices(FACTS["setting"], text)) == 1)
+    return BY_WORD["play"] if before.kind != "played" and setting and lasts(segment, place + 1) else None
 
 
 def _first_verb(segment: Sequence[Token]) -> tuple[int, Verb | None]:

@@ -24,11 +24,14 @@ from reedkin.grammar.words.verbs import verbs_beginning
 
 _LONGEST_NAME = 4
 _ORDERED = (
-    ("ordered",), ("has", "ordered"), ("wants",), ("needs",), ("would", "like"), ("asked", "for"), ("asks", "for"),
+    ("ordered",), ("wants",), ("needs",), ("would", "like"), ("asked", "for"), ("asks", "for"),
     ("orders",),
 )  # fmt: skip
-_PAID = (("paid", "me"), ("paid", "us"), ("has", "paid"), ("paid", "his"), ("paid", "her"), ("paid",))
-_GAVE_BACK = ("gave", "brought", "sent", "handed")
+_PAID = (("paid", "me"), ("paid", "us"), ("paid", "his"), ("paid", "her"), ("paid",))
+_GAVE_BACK = ("gave", "given", "brought", "sent", "handed")
+_TELLS = ("says", "said", "tells", "told", "writes", "wrote", "thinks", "reports")
+_DONE = ("ordered", "paid", "given", "brought", "sent", "handed", "returned", "bought", "borrowed", "taken")
+"""What somebody "has" done."""
 _BEGAN = ("new", "bought", "got", "another", "cane", "a", "i", "we", "opened", "ordered")
 """Words before a lot of cane or a staple that say that it is there."""
 _OF_SESSION = ("room", "temp", "temperature", "humidity", "knife")
@@ -81,13 +84,18 @@ def things_first(words: list[Token], bench: Bench) -> list[Token]:
 
 def _to_be_played(words: list[Token], bench: Bench) -> list[Token] | None:
     """ "concert 12 dec 2 oboe reeds" as an engagement: what is played on a reed names no instrument."""
+    texts = [word.text for word in words if word.kind == "word"]
+    now = bench.clock.now()
+    before = ahead_in(texts, now)
+    if before is not None and setting_word(word_at(words, before[3])) is not None:
+        occasion, rest = words[before[3]], words[before[3] + 1 :]
+        return _to_be_played([occasion, *words[: before[3]], *rest], bench)  # fri 26 june 20h concert oboe 2
     count = 1 + (setting_word(word_at(words, 1)) is not None)
     setting = setting_word(word_at(words, count - 1))
     if setting is None or (setting_word(word_at(words, 0)) is None and word_at(words, 0) != "general"):
         return None
-    texts = [word.text for word in words if word.kind == "word"]
-    now = bench.clock.now()
-    day = any(ahead_in(texts[place:], now) is not None for place in range(count, len(texts)))
+    days = ((place, ahead_in(texts[place:], now)) for place in range(count, len(texts)))
+    place, day = next((one for one in days if one[1] is not None), (0, None))
     said = [text.lower().rstrip(",.") for text in texts[count:]]
     pairs = list(pairwise([*said, ""]))
     named = any(len(text) > 1 and instrument_named(text) is not None for text in said)
@@ -98,7 +106,10 @@ def _to_be_played(words: list[Token], bench: Bench) -> list[Token] | None:
     )
     hour = _its_hour(texts[count:], now)
     to_come = hour is not None and (hour > _SOME_HOURS or not lasting(said))
-    if not day or on_reeds or not (to_come or ((named or wanted) and not lasting(said))):
+    if day is None or on_reeds:
+        return None
+    behind = said if day[1] is None or day[1].hour <= _SOME_HOURS else texts[place + day[3] :]
+    if not (to_come or ((named or wanted) and not lasting(behind))):
         return None
     first, last = words[0], words[count - 1]
     return [Token("engage", first.start, first.start), Token(setting, first.start, last.end), *words[count:]]
@@ -143,6 +154,8 @@ def _person_first(words: list[Token], bench: Bench) -> list[Token]:
         name = words[:count]
         if not _of_name(name[-1], bench, first=count == 1):
             return words
+        if word_at(words, count) in ("has", "have") and word_at(words, count + 1) in _DONE:
+            words = [*words[:count], *words[count + 1 :]]
         for phrases, verb in ((_ORDERED, "order"), (_PAID, "paid")):
             found = next((p for p in phrases if _stand(words, count, p)), None)
             if found is not None and verb == "order":
@@ -150,8 +163,9 @@ def _person_first(words: list[Token], bench: Bench) -> list[Token]:
             if found is not None and _counts(words, count + len(found)):
                 head = Token(verb, words[count].start, words[count + len(found) - 1].end)
                 return [head, *name, *words[count + len(found) :]]
-        if (back := _back(words, count, bench) or _got(words, count, bench)) is not None:
-            return back
+        for said_of in (_back, _got, _told):
+            if (turned := said_of(words, count, bench)) is not None:
+                return turned
     return words
 
 
@@ -200,7 +214,7 @@ def _got(words: list[Token], count: int, bench: Bench) -> list[Token] | None:
         return [replace(words[count], text="retire"), *rest, words[count]] if theirs and len(rest) == 1 else None
     if unit_named(word_at(rest, 1).rstrip(",.")) is not None:
         return None  # the opera took 3 hours
-    verb = {"bought": "sell", "borrowed": "lend", "took": "hand", "has": "hand"}.get(does)
+    verb = {"bought": "sell", "borrowed": "lend", **dict.fromkeys(("took", "taken", "has"), "hand")}.get(does)
     tags = next((n for n, word in enumerate(rest) if not _in_list(word)), len(rest))
     if verb is None or instrument_named(word_at(rest, tags)) is not None or word_at(rest, tags) in CALLED:
         return None
@@ -227,7 +241,21 @@ def _back(words: list[Token], count: int, bench: Bench) -> list[Token] | None:
         return None
     while rest and word_at(rest, 0) in ("me", "us", "reed", "the"):
         del rest[0]
-    reed = bench.find(rest[0].text.removeprefix("#").rstrip(",.")) if rest else None
-    if reed is None or order_key(reed.now.to or "") != order_key(" ".join(w.text for w in words[:count])):
+    return [replace(words[count], text="return"), *rest] if _with(words[:count], rest, bench) else None
+
+
+def _told(words: list[Token], count: int, bench: Bench) -> list[Token] | None:
+    """ "Ann says 5 is worn", of the reed that Ann has: heard."""
+    rest = words[count + 1 :]
+    while rest and word_at(rest, 0) in ("me", "us", "that", "reed", "the", ":"):
+        del rest[0]
+    if word_at(words, count).rstrip(":") not in _TELLS or not _with(words[:count], rest, bench):
         return None
-    return [replace(words[count], text="return"), *rest]
+    says = next((n for n in range(1, len(rest)) if word_at(rest, n) not in ("is", "was", "has", "it")), len(rest))
+    return [rest[0], replace(words[count], text="heard"), *rest[says:]]
+
+
+def _with(name: Sequence[Token], words: Sequence[Token], bench: Bench) -> bool:
+    """Whether the words begin with a reed that somebody of this name has."""
+    reed = bench.find(words[0].text.removeprefix("#").rstrip(",.")) if words else None
+    return reed is not None and order_key(reed.now.to or "") == order_key(" ".join(word.text for word in name))

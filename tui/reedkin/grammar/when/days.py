@@ -438,9 +438,7 @@ def _in_figures(match: re.Match[str], today: datetime, ahead: bool) -> _DayMeant
     doubt = ""
     if mark == "/" and month > 12 >= day:
         day, month = month, day
-    elif mark == "/" and max(day, month) <= 12 and day != month:
-        other = _date(month, day, 2000)
-        assert other is not None
+    elif mark == "/" and max(day, month) <= 12 and day != month and (other := _date(month, day, 2000)) is not None:
         taken = f"{match[0]} is taken as {day} {MONTHS[month - 1].title()}"
         doubt = f"{taken}; for {month} {other:%B} write {month} {other:%b}"
     if month > 12:

@@ -34,6 +34,7 @@ _SAID_OF_SOMEBODY = {
     "found": _FOUND, **dict.fromkeys(("tried", "tested", "try", "test"), _TRIED),
 }  # fmt: skip
 """Words that the line has no verb for, or not so much as that needs, and what to write."""
+_TO_BE_DONE = ("needs", "need", "should", "must", "wants", "could")
 _CLIPPED = re.compile(r"[0-3]?[.,]\d+(?:mm)?")
 _MARKS = ("tip_from_mm", "heart_from_mm")
 _FRACTION = re.compile(r"\d\d[.,]\d")
@@ -84,6 +85,8 @@ def no_verb(token: Token, fits: Sequence[Verb], tagged: bool = False, behind: Se
             f"{token.text} goes with tie; of a reed that is there already it stands on a line of its own, without a "
             "time or a note"
         )
+    elif tagged and token.text.lower() in _TO_BE_DONE:
+        message = f"what is still to be done is a note; write note before {token.text}"
     elif fits:
         message = f"{token.text} could be {' or '.join(v.word for v in fits)}"
     else:

@@ -22,6 +22,8 @@ _BEHIND = ("cent", "cents", "percent", "degrees", "pieces")
 """Words that have a number before them."""
 _OF_REED = ("on", "of", "off")
 """Words that have a reed behind them, at the end: ".3 off seven"."""
+_BESIDE = ("for", "by", "with", "in")
+"""Words behind a reed that stands behind the verb: "played seven for an hour"."""
 _OF_HOURS = ("to", "past", "o'clock")
 """Words behind a number of the time of day: "twenty five past eight"."""
 
@@ -42,7 +44,8 @@ def numbers_said(words: Sequence[Token], bench: Bench) -> list[Token]:
         text, count = _number(said, place, bench if before == "reed" else None)
         behind = said[place + count] if place + count < len(said) else ""
         beside = place < of_reeds or before in _BEFORE or behind in _BEHIND or is_money(behind)
-        beside = beside or (not behind and before in _OF_REED and bench.find(text) is not None)
+        named = before in _OF_REED if not behind else place == 1 and behind in _BESIDE and in_full(before) is not None
+        beside = beside or (named and bench.find(text) is not None)
         if (count > 1 or (count == 1 and beside)) and (place < of_reeds or behind not in _OF_HOURS):
             last = words[place + count - 1]
             found.append(Token(text + last.text[len(plain(last.text)) :], words[place].start, last.end))

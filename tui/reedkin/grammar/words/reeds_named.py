@@ -105,11 +105,11 @@ def _tag_words(segment: Sequence[Token], bench: Bench) -> int:
     while count < len(segment) and segment[count].kind == "word":
         text = segment[count].text
         joined = count and segment[count - 1].text.endswith(",")
-        if _measured(segment, count, bench):
-            break  # 7 45 min
+        if _measured(segment, count, bench) or (count and _DAY.fullmatch(text)):
+            break  # 7 45 min; 7 3.5. p 45
         if count and not joined and text[-1] == "," and text[:-1].isalpha() and bench.find(text[:-1]) is None:
             break  # 7 stuffy, clip more
-        if not (_surely_tags(text) or (joined and in_full(plain(text)) is None)):
+        if not (_surely_tags(text) or (joined and in_full(plain(text)) is None and plain(text) not in BY_LETTER)):
             further = segment[count + 1].text if count + 1 < len(segment) else ""
             numbers = count and further and further[0].isdecimal() and segment[count + 1].kind == "word"
             if not (numbers and text.lower() in (*JOINING, *THROUGH)):
@@ -125,6 +125,7 @@ def _tag_words(segment: Sequence[Token], bench: Bench) -> int:
 
 
 _LASTING = re.compile(r"\d+(?:[.,]\d+)?(?:h\d*|min|mins|')[.,]?")
+_DAY = re.compile(r"\d{1,2}\.\d{1,2}\.(?:\d{4}|\d\d)?")
 _AMOUNT = re.compile(r"\d+(?:[.,]\d+)?")
 _IN_MM = re.compile(r"\d+(?:[.,]\d+)?mm[.,]?")
 

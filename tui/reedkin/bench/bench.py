@@ -97,11 +97,12 @@ class Bench:
         return self.tags.find(text)
 
     def look_back(self) -> None:
-        """Read the lineages that "as last time" and the usual ranges are learnt from: a moment's work in a long log,
-        which is better done before a key has to wait for it."""
+        """Read the lineages that "as last time" and the usual ranges are learnt from, and gather the words that were
+        used: a moment's work in a long log, which is better done before a key has to wait for it."""
         for instrument in dict.fromkeys(reed.instrument for reed in self.at_work()):
             self.last_time.facts("scraped", instrument)
             self.own_ranges.look_back("scraped", instrument)
+        self.headings.look_back()
 
     # For another thread
 
@@ -120,8 +121,9 @@ class Bench:
         return make
 
     def take_over(self, other: Bench) -> None:
-        """Keep the lineages that were read in a bench made from a snapshot, if nothing was recorded here since."""
+        """Keep what a bench made from a snapshot looked back at, if nothing was recorded here since."""
         if other.changes == self.changes:
+            self.headings.take_over(other.headings)
             self.lineages.take_over(other.lineages.folded())
 
     # Taking in

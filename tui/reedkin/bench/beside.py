@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 
 from reedkin.domain.events import Statement, Strike, standing
 from reedkin.domain.facts import Value
@@ -35,8 +35,8 @@ class Beside:
                     self._said.setdefault(said.table, []).append(said)
         return self._said.get(table, ())
 
-    def subjects(self, table: str) -> Mapping[str, Mapping[str, Value]]:
-        """What is known of each thing in a table, in the order of first mention."""
+    def subjects(self, table: str) -> dict[str, dict[str, Value]]:
+        """What is known of each thing in a table, in the order of first mention; not to be changed."""
         said = self.said(table)
         if table not in self._subjects:
             known = self._subjects[table] = {}

@@ -136,6 +136,17 @@ class Headings:
         """The reeds that were given a name when they were begun, oldest first."""
         return self._which_say("name", name)
 
+    def look_back(self) -> None:
+        """Go through all of them for the words that the entry line asks for at every key."""
+        for fact in ("name", "tube"):
+            self._which_say(fact, "")
+        for fact in ("instrument", "name", "tube", "lot", "shape", "thread"):
+            self.known(fact)
+
+    def take_over(self, other: Headings) -> None:
+        """Keep what was found in the very same headings; the others are given up."""
+        self._known, self._saying = other._known, other._saying
+
     def on_tube(self, tube: str) -> list[Heading]:
         """The reeds that a tube carried, oldest first: in ten years they are many."""
         return self._which_say("tube", tube)

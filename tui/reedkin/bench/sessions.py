@@ -51,5 +51,5 @@ class WorkSessions:
 
     def latest_first(self) -> Iterator[WorkSession]:
         """The work sessions from the one that was written down last on."""
-        told = map(self.of, reversed(list(self._beside.subjects(SESSIONS))))
+        told = map(self.of, reversed(self._beside.subjects(SESSIONS)))
         return (session for session in told if session is not None)

@@ -211,7 +211,7 @@ def moment_in(words: Sequence[str], clock: Clock) -> tuple[When, int] | None:
         return None
     for count in range(min(_LONGEST, len(words)), 0, -1):
         text = " ".join(words[:count]).lower().rstrip(",:;!")
-        if _SURE.search(text) or _SURE.search(in_figures(text, clock.now())[0]):
+        if _is_sure(text) or _is_sure(in_figures(text, clock.now())[0]):
             try:
                 return parse_when(text, clock), count
             except InputError:
@@ -296,6 +296,13 @@ _SURE = re.compile(
     rf"o'clock|\buhr$|^(?:at )?(?:noon|midday)$|^yest\b|^at (?:[01]\d|2[0-3])[0-5]\d\b|^(?:at )?{SAID_HOUR}\b"
 )
 """What makes a phrase a moment that can be nothing else behind a verb."""
+
+
+@lru_cache(maxsize=4096)
+def _is_sure(text: str) -> bool:
+    return _SURE.search(text) is not None
+
+
 _OPENERS = frozenset((
     "yesterday", "today", "tonight", "tomorrow", "this", "last", "on", "at", "the", "noon", "midday", "half", "in",
     "a", "an", "just", "yest", "quarter", "twenty", "twenty-five", *HOURS,

@@ -7,8 +7,10 @@ from typing import Any
 
 import pytest
 
+from reedkin.cli.commands import restore
 from reedkin.store.backups.backups import backups_of, contents, folder_of
 from reedkin.store.disk import lock
+from reedkin.store.errors import LogWriteError
 from reedkin.store.log import Log
 from tests.cli.conftest import CommandLine
 
@@ -117,6 +119,26 @@ def test_what_was_set_aside_is_taken_in_again_in_the_same_breath(run: CommandLin
     assert run.done("show", "1", "--json").json["overall_mm"] == 71.25
     run.done("check")
     assert backups_of(run.path)[-1].path.read_bytes() == run.path.read_bytes()
+
+
+def test_where_that_was_cut_off_the_next_one_says_what_is_still_set_aside(
+    run: CommandLine, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run.enter("1 tie oboe 72", "1 clip .5", "1 clip .25")
+    with monkeypatch.context() as patched:
+        patched.setattr(restore, "unite", _cut_off)
+        assert run("restore", "--merge").code
+    assert run.done("show", "1", "--json").json["overall_mm"] == 72
+    (aside,) = run.path.parent.glob("log-until-*")
+    ran = run.done("restore", "--merge")
+    assert f"{aside} is another version of this log and holds 2 records that it lacks" in ran.err
+    run.done("merge", str(aside))
+    assert run.done("show", "1", "--json").json["overall_mm"] == 71.25
+    assert "another version" not in run.done("restore", "--merge").err
+
+
+def _cut_off(*args: object, **options: object) -> None:
+    raise LogWriteError("It was cut off.")
 
 
 def test_where_nothing_would_be_lost_nothing_is_asked(run: CommandLine) -> None:

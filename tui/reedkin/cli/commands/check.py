@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import shlex
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,7 +19,7 @@ from reedkin.store.mending.consistency import consistency
 from reedkin.store.mending.mending import mend
 from reedkin.store.merging.conflicts.settling import Conflict
 from reedkin.store.merging.conflicts.unsettled import unsettled as unsettled_of
-from reedkin.store.merging.copies import Copy, copies_with_more
+from reedkin.store.merging.copies import copies_with_more
 from reedkin.store.reading.faults import Fault, FaultKind
 
 if TYPE_CHECKING:
@@ -44,7 +43,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
             remarks = [
                 *audit(log.bench, progress.share),
                 *consistency(log),
-                *map(_of_copy, copies_with_more(log.path, log)),
+                *(Remark("odd", copy.told) for copy in copies_with_more(log.path, log)),
             ]
         try:
             backups_of(log.path)
@@ -67,16 +66,6 @@ def run(args: argparse.Namespace, context: Context) -> int:
         if args.mend is not None:
             _mend(log, args.mend, tell=say if args.json else show)
     return code
-
-
-def _of_copy(copy: Copy) -> Remark:
-    if copy.lacking is None:
-        return Remark("odd", f"{copy.path} seems to be another version of this log, and cannot be read")
-    message = (
-        f"{copy.path} is another version of this log and holds {plural(copy.lacking, 'record')} that it lacks: written "
-        f"on another computer, or set aside. To take them in: reedkin merge {shlex.quote(str(copy.path))}"
-    )
-    return Remark("odd", message)
 
 
 def _show_unsettled(unsettled: list[Conflict]) -> None:

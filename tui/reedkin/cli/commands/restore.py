@@ -16,6 +16,7 @@ from reedkin.grammar.preview import told
 from reedkin.store.backups.restoring import Loss, choose, copy_out, loss, restore, verified
 from reedkin.store.disk import lock
 from reedkin.store.log import Log
+from reedkin.store.merging.copies import copies_with_more
 from reedkin.store.merging.uniting import unite
 
 _TOLD = 3
@@ -64,11 +65,22 @@ def run(args: argparse.Namespace, context: Context) -> int:
     if done.aside is None:
         return 0
     show(f"The log that was there is kept in {done.aside}")
+    code = 0
     if merge:
-        return _take_in(done.aside, context)
-    if lost:
+        code = _take_in(done.aside, context)
+    elif lost:
         show(f"To take in what only it holds: reedkin merge {done.aside}")
-    return 0
+    _tell_others(done.aside, context)
+    return code
+
+
+def _tell_others(aside: Path, context: Context) -> None:
+    """What else lies beside the log and holds what it lacks, such as the log that was kept aside by a `restore --merge`
+    which was cut off before it took in what that held."""
+    with context.reading(tell=False) as log:
+        for copy in copies_with_more(context.path, log):
+            if copy.path.name != aside.name:
+                say(copy.told)
 
 
 def _tell(lost: Loss, which: str, context: Context) -> None:

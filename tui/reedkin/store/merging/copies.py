@@ -4,10 +4,12 @@ under a name of its own choosing, where both were written at once; nobody sees i
 from __future__ import annotations
 
 import os
+import shlex
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from reedkin.domain.figures import plural
 from reedkin.errors import LogError
 from reedkin.store.disk.logfile import first_line
 from reedkin.store.log import Log
@@ -22,6 +24,17 @@ class Copy:
     lacking: int | None
     set_aside: bool = False
     """Whether this program put it there itself, when a backup took the log's place."""
+
+    @property
+    def told(self) -> str:
+        """What a command says of it, with the command that takes in what it holds."""
+        if self.lacking is None:
+            return f"{self.path} seems to be another version of this log, and cannot be read"
+        records = plural(self.lacking, "record")
+        return (
+            f"{self.path} is another version of this log and holds {records} that it lacks: written on another "
+            f"computer, or set aside. To take them in: reedkin merge {shlex.quote(str(self.path))}"
+        )
 
 
 def copies_with_more(log: Path, held: Log) -> Iterator[Copy]:

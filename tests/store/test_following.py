@@ -217,3 +217,11 @@ def test_the_desk_keeps_what_lies_on_it(two: tuple[Log, Log]) -> None:
     one.refresh()
     assert desk.hand is not None
     assert desk.hand.tag != "2"
+
+
+def test_of_several_reeds_the_one_in_hand_stays_there(two: tuple[Log, Log]) -> None:
+    desk = Desk(two[0])
+    for line, hand in (("2 clip .5", "2"), ("1-3 scrape tip", "2"), ("1 scrape tip", "1"), ("2-3 scrape heart", "2")):
+        desk.record(desk.read(line))
+        assert desk.hand is not None
+        assert desk.hand.tag == hand

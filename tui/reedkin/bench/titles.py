@@ -12,6 +12,7 @@ from typing import NamedTuple
 from reedkin.bench.bench import Bench
 from reedkin.bench.engagements import USUAL_REEDS
 from reedkin.domain.facts import Value
+from reedkin.domain.figures import plural
 from reedkin.domain.known import whole, word
 from reedkin.domain.words import spelt
 
@@ -85,9 +86,14 @@ class Titles:
             yield f"{key}: {meaning_words(facts)}"
 
 
+def tying_title(blanks: int, instrument: str) -> str:
+    """The title of a day in a calendar on which so many blanks are to be tied; of none, that they are no more."""
+    blank = f"{spelt(instrument)} blank"
+    return f"Tie {plural(blanks, blank)}" if blanks else f"No {blank}s to tie any more"
+
+
 _TYING = re.compile(r" (?:tie \d+ .*blanks?|no .*blanks to tie any more) ")
-"""The titles that this program gives what is to be tied (`store/calendars/writing.py`): a telephone on which they are
-tells them together with the concerts."""
+"""Such titles: a telephone on which they are tells them together with the concerts."""
 
 
 def meaning_words(facts: Mapping[str, Value]) -> str:

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from reedkin.domain.figures import plural
+from reedkin.bench.titles import tying_title
 from reedkin.domain.uid import uid_of_content
-from reedkin.domain.words import INSTRUMENTS, spelt
+from reedkin.domain.words import INSTRUMENTS
 from reedkin.errors import InputError
 from reedkin.store.disk.files import free_name, write_new
 from reedkin.store.disk.logfile import first_line
@@ -44,11 +44,10 @@ def write_tyings(path: Path, tyings: Sequence[tuple[date, str, int]], now: datet
 
     for day, instrument, blanks in tyings:
         count[instrument] += 1
-        title = f"Tie {plural(blanks, f'{spelt(instrument)} blank')}"
-        whole.events.append(event(tying_uid(whose, instrument, count[instrument]), day, title))
+        uid = tying_uid(whose, instrument, count[instrument])
+        whole.events.append(event(uid, day, tying_title(blanks, instrument)))
     for instrument, uid in _told_before(path, count, whose):
-        title = f"No {spelt(instrument)} blanks to tie any more"
-        whole.events.append(event(uid, now.date(), title, EventStatus.CANCELLED))
+        whole.events.append(event(uid, now.date(), tying_title(0, instrument), EventStatus.CANCELLED))
     return write_new(path, IcsCalendarStream.calendar_to_ics(whole))
 
 

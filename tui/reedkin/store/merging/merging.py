@@ -33,13 +33,8 @@ class MergePlan:
         return sum(table == reed_table(uid) for table, uid, _ in self.new)
 
 
-def plan_merge(ours: Log, theirs: Log) -> MergePlan:
-    """What the other log would add. Reads all of both."""
-    return plan_union(ours, {table: theirs.documents(table) for table in theirs.tables})
-
-
 def plan_union(ours: Log, theirs: Mapping[str, Mapping[str, Document]]) -> MergePlan:
-    """As `plan_merge`, of documents by table and uid."""
+    """What another log's documents, by table and uid, would add. Reads all of both."""
     new, differing, known, lacked, grown = [], [], 0, set[str](), []
     for table in dict.fromkeys((*ours.tables, *theirs)):
         here, there = ours.documents(table), theirs.get(table, {})

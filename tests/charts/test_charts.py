@@ -264,6 +264,7 @@ def test_where_all_chances_are_high_the_axis_begins_at_half() -> None:
     assert "80% with 1 blank " in one
     assert "90% with 2 blanks " in one
     assert "99% not reached" in one
+    assert one.split("\n")[-2].lstrip().startswith("└")
     high = plain(probability_chart(range(4), [0.96, 0.97, 0.98, 0.99], [0.8, 0.9], 78, 16))
     assert " 50%┤" in high
     assert " 0%┤" not in high

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -185,6 +186,7 @@ def test_a_trial_for_the_circle_is_given_and_taken_in(
     with Log(run.path, run.clock, read_only=True) as first, Log(other, run.clock, read_only=True) as second:
         (mine,), (hers,) = trials(first.bench), trials(second.bench)
     assert (mine.of_circle, mine.ways) == (hers.of_circle, hers.ways)
+    assert re.fullmatch("[0-9a-f]{32}", mine.of_circle)  # other versions know it by as many digits
     assert mine.uid != hers.uid
     for words, says in ((("join",), "Which file?"), (("join", "none.json"), "cannot be read"),
                         (("join", "wire-trial.json"), "there is a trial wire already")):  # fmt: skip

@@ -46,6 +46,8 @@ def test_what_runs_low_and_what_is_due(maker: Maker) -> None:
     assert [lot.name for lot in week.low_lots] == ["7"]
     assert dict(week.low_cases) == {"english horn": 1, "oboe": 0}
     assert [order.name for order in week.due] == ["duo"]
+    maker.clock.forward(days=70)  # of what is left of a lot that nothing is tied of any more there is nothing to say
+    assert review(maker.bench).low_lots == ()
 
 
 def test_another_week(maker: Maker) -> None:

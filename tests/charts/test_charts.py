@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
@@ -157,6 +158,8 @@ def test_the_curve_falls_where_reeds_were_retired() -> None:
     text = plain(drawing)
     assert "half last 23 weeks" in text
     assert "+ seen no further" in text
+    many = plain(survival_chart([replace(TREATED, censored=[n / 9 for n in range(300)])], 78, 60, unit="weeks"))
+    assert "+" not in many  # which would stand all along the curve, and hide it
     lines = text.split("\n")
     top, bottom = (next(row for row, line in enumerate(lines) if f" {said}┤" in f" {line}") for said in ("100%", "0%"))
     ticks = [at for at, char in enumerate(lines[-2]) if char == "┬"]

@@ -48,6 +48,13 @@ def test_cut_text_is_a_beginning(text: str, width: int) -> None:
 def test_a_wide_character_is_not_cut_in_half() -> None:
     assert cut("中文字", 5) == "中文…"
     assert cut("中文字", 4) == "中…"
+
+
+def test_what_is_cut_ends_with_a_whole_word_where_that_leaves_most_of_it() -> None:
+    assert cut("Rest from tying to first scrape", 28) == "Rest from tying to first…"
+    assert cut("played 21 min, practice, scored 6.5", 18) == "played 21 min…"
+    assert cut("scraped tip, 5 min", 16) == "scraped tip…"  # a number is not parted from its unit
+    assert cut("to unaccompanied", 12) == "to unaccomp…"
     assert fit("中文字", 4) == "中… "
 
 

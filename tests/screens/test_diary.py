@@ -186,6 +186,16 @@ async def test_the_lines_that_are_shown_go_into_a_file_and_to_the_clipboard(open
         await bench.keys("y")
         assert bench.app.clipboard == kept.rstrip()
 
+        # Another program records: what is marked and what was said stay, and the new line comes in above.
+        await bench.keys("<escape><down>y")
+        marked = next(line for line in bench.shown.splitlines() if line.startswith("▸"))
+        fill(bench.app.path, bench.clock, ("14 measure tip 50",))
+        bench.app.follow()
+        await bench.settle()
+        assert "14: measured" in bench.shown.splitlines()[2]
+        assert marked in bench.shown.splitlines()
+        assert "Copied" in bench.shown
+
 
 async def test_to_a_day_by_typing_it_and_day_by_day(opened: Opened) -> None:
     async with opened((80, 24), *MONTH, first=DIARY) as bench:

@@ -114,7 +114,7 @@ async def test_with_few_retirements_it_says_so_and_shows_how_long_reeds_last(ope
             assert "cannot be told yet" in bench.shown
         await bench.pilot.resize_terminal(40, 12)
         await bench.settle()
-        assert "▸ – Overall length when ti… cannot" in bench.shown
+        assert "▸ – Overall length when…    cannot" in bench.shown
         assert "habit" in bench.shown.splitlines()[-1]  # the keys
         await bench.keys("<enter>")
         await answered(bench)

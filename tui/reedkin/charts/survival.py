@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from reedkin.charts import legend
@@ -48,14 +48,16 @@ class SurvivalGroup:
 
 def survival_chart(groups: Sequence[SurvivalGroup], width: int, height: int, unit: str = "h") -> Drawing:
     """The curves of up to as many groups as there are marks, in `width` by `height` cells: marked so that they are told
-    apart without colour, with the interval dotted (of one or two groups), + where a reed went out of view, and a dotted
-    line down from where half are left."""
+    apart without colour, with the interval dotted (of one or two groups), + where a reed went out of view (unless so
+    many did that these would hide the curves), and a dotted line down from where half are left."""
     small = too_small(width, height, *NEEDS)
     if small is not None:
         return small
     shown = [group for group in groups[: len(GROUP_MARKS)] if group.last > group.start]
     if not shown:
         return sentence("No reed has been played yet, so there is no curve to draw.", width, height)
+    if sum(len(group.censored) for group in shown) > width:
+        shown = [replace(group, censored=()) for group in shown]
     canvas = Canvas(width, height)
     rows = legend.fitting(_entries(groups, shown, unit), _entries(groups, shown), width, most=max(1, (height - 5) // 3))
     legend.write(canvas, rows)

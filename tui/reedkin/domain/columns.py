@@ -34,19 +34,29 @@ def _width(char: str) -> int:
     return 2 if unicodedata.east_asian_width(char) in "WF" else 1
 
 
-def cut(text: str, width: int, mark: str = "…") -> str:
-    """`text` if it takes at most `width` columns, else its beginning with `mark` at its end."""
+def cut(text: str, width: int) -> str:
+    """`text` if it takes at most `width` columns, else its beginning with … at its end: whole words of it, unless the
+    last of them is so long that more than half of the place would be empty."""
     if columns(text) <= width:
         return text
-    room = width - columns(mark)
-    if room < 0:
-        return ""
+    place, whole = _reach(text, width - 1), 0
+    for word in _WORD.finditer(text):
+        if word.end() > place:
+            break
+        whole = word.end()
+    if columns(text[:whole]) * 2 >= width:
+        place = len(text[:whole].rstrip(",;:"))
+    return text[:place] + "…" if width > 0 else ""
+
+
+def _reach(text: str, room: int) -> int:
+    """How many characters from the beginning of a text take no more than `room` columns."""
     kept = 0
     for place, char in enumerate(text):
         kept += _width(char)
         if kept > room:
-            return text[:place] + mark
-    return text
+            return place
+    return len(text)
 
 
 def fit(text: str, width: int, align: str = "<") -> str:
@@ -88,7 +98,7 @@ def folds(text: str, width: int, hang: int = 2) -> list[tuple[int, int]]:
             found.append((start, end))
             start, room = word.start(), narrow
         while columns(text[start : word.end()]) > room:
-            end = start + max(len(cut(text[start : word.end()], room, "")), 1)
+            end = start + max(_reach(text[start : word.end()], room), 1)
             found.append((start, end))
             start, room = end, narrow
         end = word.end()

@@ -132,14 +132,15 @@ class CaseScreen(AskingScreen):
         wanted = self.instruments if self._instrument is None else [self._instrument]
         return [self._case.order(instrument) for instrument in wanted]
 
-    def _show_case(self) -> None:
+    def _show_case(self, place: int | None = None) -> None:
         if self._case is None:
             return
         width = min(self.size.width, WIDEST) - 4
         rows = case_rows(self._orders(), self._case.nearly, self._case.at, width)
         instruments = [one.reed.instrument for one, _ in self._order()]
         apart = [at for at in range(1, len(instruments)) if instruments[at] != instruments[at - 1]]
-        self.query_one(RowList).show(rows, case_heading(width) if rows else None, apart=apart)
+        about = [one.reed.id for one, _ in self._order()]
+        self.query_one(RowList).show(rows, case_heading(width) if rows else None, place, apart, about)
         self._share_out(1 + len(rows) + len(apart))
         self._show_why()
 
@@ -184,12 +185,11 @@ class CaseScreen(AskingScreen):
     # Doing
 
     def _choose_anew(self) -> None:
-        self.query_one(RowList).place = 0
         self._show_choice()
         if self._case is not None:
             self._case = self._as_chosen(self._case)
         self._show_rest()
-        self._show_case()
+        self._show_case(place=0)
 
     def action_occasion(self) -> None:
         from reedkin.answers.case.choosing import OCCASIONS

@@ -107,9 +107,10 @@ class DiaryScreen(CorrectingScreen):
             self.ask(DiaryQuestion(), self._show_diary)
 
     def _show_diary(self, diary: Diary) -> None:
-        desk = self.desk
+        desk, line = self.desk, self._line()
         self._diary, self._of = diary, (desk.bench, desk.bench.changes)
-        self._show_lines()
+        self._show_found(_key(line) if line is not None else None)
+        self.renew_cut_off()
         self._get_ready(diary)
 
     @work(thread=True, exclusive=True, group="ready")
@@ -118,6 +119,11 @@ class DiaryScreen(CorrectingScreen):
         diary.get_ready()
 
     def _show_lines(self, at: tuple[str, str] | None = None) -> None:
+        """Show the lines that are asked for, and what of the marked one does not fit."""
+        self._show_found(at)
+        self.show_cut_off()
+
+    def _show_found(self, at: tuple[str, str] | None) -> None:
         """Show the lines that hold the words; `at` is the line to mark, else the mark stays in its place."""
         if self._diary is None:
             self._show_find()
@@ -134,7 +140,6 @@ class DiaryScreen(CorrectingScreen):
             place = next((n for n, line in enumerate(found.lines) if at in _keys(line)), None)
         self._rows.show(DiaryRows(found), place=place)
         self._show_find()
-        self.show_cut_off()
 
     def _show_find(self, doing: str = "") -> None:
         count = len(self._shown.lines)

@@ -80,7 +80,9 @@ class HabitsScreen(AskingScreen):
             return
         report, width = self._habits.report, min(self.size.width, WIDEST) - 2
         rows = self.query_one(RowList)
-        rows.show(finding_rows(report.findings, report.untried, width), finding_heading(width))
+        every: list[Finding | Untried] = [*report.findings, *report.untried]
+        about = [one.habit.name for one in every]
+        rows.show(finding_rows(report.findings, report.untried, width), finding_heading(width), about=about)
         self._tell()
 
     def _tell(self) -> None:

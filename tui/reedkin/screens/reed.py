@@ -106,16 +106,14 @@ class ReedScreen(CorrectingScreen):
         self.query_one(ReedPanel).show(reed, targets)
         history = self.query_one(RowList)
         first_time = last or not history.has_rows
-        history.show([_row(row) for row in life.rows], _HEADING, len(life.rows) - 1 if first_time else None)
+        place = len(life.rows) - 1 if first_time else None
+        history.show([_row(row) for row in life.rows], _HEADING, place, about=[step.event.uid for step in reed.steps])
         self.query_one(LifeCharts).show(reed, desk.bench.clock.now().date())
         self.query_one("#outlook", SteadyText).update("")
         if reed.stage == IN_SERVICE:
             self.ask(OutlookQuestion(), self._show_outlook)
         if first_time:
             self.call_after_refresh(self.show_cut_off)
-
-    def on_resize(self) -> None:
-        self.call_after_refresh(self.show_cut_off)
 
     def _show_outlook(self, outlook: Outlook) -> None:
         """What is left to expect."""

@@ -132,7 +132,8 @@ class TrialsScreen(AskingScreen):
         rows, found = self.query_one(RowList), self._found
         rows.display = bool(found)
         rows.styles.height = 1 + min(len(found), _MOST_ROWS)
-        rows.show([trial_row(one, self.size.width) for one in found], trial_heading())
+        about = [one.trial.uid for one in found]
+        rows.show([trial_row(one, self.size.width) for one in found], trial_heading(), about=about)
         self._show_marked()
 
     def _show_marked(self) -> None:

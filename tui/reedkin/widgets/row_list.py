@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -16,7 +16,7 @@ from textual.widget import Widget
 from reedkin.charts.canvas import Run
 from reedkin.domain.columns import cut
 from reedkin.domain.literal import literal
-from reedkin.widgets.styled import styled
+from reedkin.widgets.styled import cut_line, styled
 from reedkin.widgets.window import top_of
 
 Row = Sequence[Run]
@@ -54,15 +54,25 @@ class RowList(Widget, can_focus=True):
         self._heading: Row | None = None
         self._top = 0
         self._apart: Sequence[int] = ()
+        self._about: Sequence[Hashable] = ()
         self._lines: list[int | None] = []
         self.place = 0
 
     def show(
-        self, rows: Sequence[Row], heading: Row | None = None, place: int | None = None, apart: Sequence[int] = ()
+        self,
+        rows: Sequence[Row],
+        heading: Row | None = None,
+        place: int | None = None,
+        apart: Sequence[int] = (),
+        about: Sequence[Hashable] = (),
     ) -> None:
-        """Show these rows under a heading; `place` marks one (otherwise the mark stays where it is). Before
-        each of the rows `apart`, in ascending order, stands a blank line."""
-        self._rows, self._heading, self._apart = rows, heading, apart
+        """Show these rows under a heading; `place` marks one. Otherwise the mark stays where it is, or, where `about`
+        says what each row is about, on the row about the same as before: what a key does next must not depend on
+        whether others came in above it. Before each of the rows `apart`, in ascending order, stands a blank line."""
+        marked = self._about[self.place] if self.place < len(self._about) else None
+        if place is None and marked in about:
+            place = about.index(marked)
+        self._rows, self._heading, self._apart, self._about = rows, heading, apart, about
         self.place = max(0, min(len(rows) - 1, self.place if place is None else place))
         self.refresh()
 
@@ -87,7 +97,8 @@ class RowList(Widget, can_focus=True):
         self._lines = self._shown(self._top, room)
         for place in self._lines:
             row = () if place is None else self._rows[place]
-            lines.append([Run("▸ " if place == self.place else "  ", "target"), *row])
+            marked_row = [Run("▸ " if place == self.place else "  ", "target"), *row]
+            lines.append(cut_line(marked_row, self.size.width))
         return styled(lines)
 
     def _line_of(self, place: int) -> int:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from textual.content import Content
 
 from reedkin.charts.canvas import Line, Run
-from reedkin.domain.columns import folds, indent_of
+from reedkin.domain.columns import cut, folds, indent_of
 from reedkin.domain.literal import literal
 from reedkin.widgets.theme import ROLES
 
@@ -25,6 +25,14 @@ def styled_line(runs: Iterable[Run]) -> Content:
 def styled(lines: Iterable[Iterable[Run]]) -> Content:
     """Several lines."""
     return Content("\n").join([styled_line(line) for line in lines])
+
+
+def cut_line(runs: Sequence[Run], width: int) -> Sequence[Run]:
+    """A line that takes at most `width` columns: as it is, or cut as plain text is."""
+    shown = [replace(run, text=literal(run.text)) for run in runs]
+    text = "".join(run.text for run in shown)
+    kept = cut(text, width)
+    return runs if kept == text else (*_cut_out(shown, 0, len(kept) - 1), Run(kept[-1:], "faint"))
 
 
 def folded(lines: Iterable[Sequence[Run]], width: int, hang: int = 2) -> list[Line]:

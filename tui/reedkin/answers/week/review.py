@@ -36,7 +36,7 @@ LEAST_IN_CASE = 3
 LEAST_FREE = 2
 """Fewer free tubes than this for an instrument in use run low."""
 IN_USE = timedelta(days=60)
-"""An instrument is in use if it was played or tied for so recently."""
+"""An instrument is in use if it was played or tied for so recently, a lot if a reed was tied of it."""
 _LONGEST, _MOST_NAMED = 31, 20
 """Days of which each reed is named, and so many reeds as are named of more days."""
 UNNAMED = "setting not noted"
@@ -55,7 +55,7 @@ class Review:
     minutes                          of playing, by setting, the usual order of settings.
     bench_minutes                    of work sessions.
     low_cases, low_tubes             instruments in use with few reeds in service, or few tubes free: how many.
-    low_lots                         lots of cane that run low, or ran out in these days.
+    low_lots                         lots of cane in use that run low, or that ran out in these days.
     unseen                           reeds at work that must be gone, though nobody wrote it down.
     due                              open orders due within a week, or overdue.
     coming                           engagements within a week.
@@ -107,7 +107,7 @@ def review(bench: Bench, last: date | None = None, days: int = WEEK) -> Review:
         _bench_minutes(bench, span),
         _low_cases(reeds, in_use),
         _low_tubes(tubes(bench, reeds), in_use),
-        tuple(lot for lot in lots(bench, reeds) if lot.low or _ran_out(lot, span)) if current else (),
+        tuple(lot for lot in lots(bench, reeds) if _runs_low(lot, now) or _ran_out(lot, span)) if current else (),
         sight_of(bench).unseen if current else (),
         tuple(due(bench)) if current else (),
         tuple(e for e in to_come(bench) if (e.day - now.date()).days <= WEEK) if current else (),
@@ -154,6 +154,12 @@ def _low_tubes(found: Iterable[Tube], in_use: Sequence[str]) -> dict[str, int]:
     free = Counter(tube.instrument for tube in here if tube.free)
     named = {tube.instrument for tube in here}
     return {one: free[one] for one in in_use if one in named and free[one] < LEAST_FREE}
+
+
+def _runs_low(lot: Lot, now: datetime) -> bool:
+    """Of a lot that is in use, or of which no reed was tied yet: what is left of one given up years ago is no news, and
+    after ten years there are dozens."""
+    return lot.low and (not lot.reeds or now - max(reed.begun for reed in lot.reeds) <= IN_USE)
 
 
 def _ran_out(lot: Lot, span: _Span) -> bool:

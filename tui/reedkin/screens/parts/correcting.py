@@ -37,6 +37,11 @@ class CorrectingScreen(ReckoningScreen):
     KEYS: ClassVar[Keys] = (*CORRECTED, *ELSEWHERE)
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._tells_of_row = True
+        """Whether what stands above the keys is about the marked row, and not of something that was done."""
+
     # What a screen says
 
     def marked(self) -> Marked | None:
@@ -47,12 +52,25 @@ class CorrectingScreen(ReckoningScreen):
         """These reeds were corrected, or what is beside the reeds was: show it."""
         raise NotImplementedError
 
+    def tell_of(self, *runs: Run) -> None:
+        super().tell_of(*runs)
+        self._tells_of_row = False
+
     @on(RowList.Moved)
     def show_cut_off(self) -> None:
         """Say what of the marked row does not fit in it; the screen may be left by now."""
         for rows in self.query(RowList):
             rest = rows.cut_off if rows.display else ""
             self.tell_of(Run(f"… {rest}" if rest else "", "faint"))
+            self._tells_of_row = True
+
+    def renew_cut_off(self) -> None:
+        """Say the same of rows that came by themselves; but what was just said of something done stays."""
+        if self._tells_of_row:
+            self.show_cut_off()
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self.renew_cut_off)
 
     # Taken away
 

@@ -7,10 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from reedkin.answers.diary.diary import Diary
 from reedkin.domain.clock import FixedClock
 from reedkin.screens.diary import DiaryScreen
 from reedkin.screens.reed import ReedScreen
 from tests.filling import fill
+from tests.screens.asking import answered
 from tests.screens.conftest import SIZES, Bench, Opened
 
 MONTH = (
@@ -30,9 +32,12 @@ def days(bench: Bench, tag: str, kind: str) -> list[str]:
     return [f"{step.at:%d %b %H:%M}" for step in reed.of_kind(kind)]
 
 
-async def test_what_was_done_newest_first(opened: Opened) -> None:
+async def test_what_was_done_newest_first(opened: Opened, monkeypatch: pytest.MonkeyPatch) -> None:
+    described: list[Diary] = []
+    monkeypatch.setattr(Diary, "__repr__", lambda diary: described.append(diary) or "")
     async with opened((120, 40), *MONTH, first=DIARY) as bench:
         assert isinstance(bench.app.screen, DiaryScreen)
+        assert not described  # which of ten years would take seconds
         async for _ in bench.both_sizes():
             lines = bench.shown.splitlines()
             assert "1–8: scraped tip, 10 min" in lines[2]
@@ -191,7 +196,7 @@ async def test_the_lines_that_are_shown_go_into_a_file_and_to_the_clipboard(open
         marked = next(line for line in bench.shown.splitlines() if line.startswith("▸"))
         fill(bench.app.path, bench.clock, ("14 measure tip 50",))
         bench.app.follow()
-        await bench.settle()
+        await answered(bench)
         assert "14: measured" in bench.shown.splitlines()[2]
         assert marked in bench.shown.splitlines()
         assert "Copied" in bench.shown

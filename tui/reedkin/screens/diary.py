@@ -111,12 +111,14 @@ class DiaryScreen(CorrectingScreen):
         self._diary, self._of = diary, (desk.bench, desk.bench.changes)
         self._show_found(_key(line) if line is not None else None)
         self.renew_cut_off()
-        self._get_ready(diary)
+        self._get_ready()
 
     @work(thread=True, exclusive=True, group="ready")
-    def _get_ready(self, diary: Diary) -> None:
-        """Have what is looked through made before a word is typed."""
-        diary.get_ready()
+    def _get_ready(self) -> None:
+        """Have what is looked through made before a word is typed. The diary is not handed over: Textual describes a
+        worker by the repr of what it is given, which of 100,000 lines takes seconds."""
+        if self._diary is not None:
+            self._diary.get_ready()
 
     def _show_lines(self, at: tuple[str, str] | None = None) -> None:
         """Show the lines that are asked for, and what of the marked one does not fit."""
@@ -199,7 +201,7 @@ class DiaryScreen(CorrectingScreen):
         diary = renewed(self._diary, desk.bench, changed)
         self._diary, self._of = diary, (desk.bench, desk.bench.changes)
         self._show_lines(_key(line) if line is not None else None)
-        self._get_ready(diary)
+        self._get_ready()
 
     # Keys
 

@@ -12,6 +12,7 @@ from reedkin.domain.columns import columns
 from reedkin.screens.help import HelpScreen
 from reedkin.screens.reed import ReedScreen
 from reedkin.widgets.entry_line import EntryLine
+from reedkin.widgets.reed_list import ReedList
 from reedkin.widgets.reed_panel import ReedPanel
 from tests.screens.conftest import Opened
 
@@ -266,6 +267,16 @@ async def test_how_many_more_reeds_there_are_stands_clear_of_the_heading(opened:
         heading = next(line for line in bench.shown.splitlines() if " more)" in line)
         assert "last  (" in heading
         assert "more) " in heading
+        # The mouse wheel looks further along them and takes none in hand; a key comes back to the one that is.
+        hand, shown = bench.desk.hand, bench.app.screen.query_one(ReedList)
+        shown.on_mouse_scroll_down()
+        assert "▸ 1 " not in bench.shown
+        assert bench.desk.hand == hand
+        await bench.keys("<down>")
+        assert "▸ 2 " in bench.shown
+        for _ in range(20):
+            shown.on_mouse_scroll_down()
+        assert "\n  30 " in bench.shown
 
 
 async def test_keys_typed_ahead_of_a_screen_go_to_it(opened: Opened) -> None:

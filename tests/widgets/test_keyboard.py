@@ -5,12 +5,17 @@ What stands for a key: ECMA-48 (control sequences) and xterm's control sequences
 
 from __future__ import annotations
 
+import os
+import signal
+import threading
 from itertools import pairwise
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from reedkin.widgets.keyboard import ESCAPE, Keyboard
+from reedkin.widgets.terminal_input import TerminalInput
 
 SEQUENCES = [
     "\x1b[A", "\x1bOP", "\x1b[21~", "\x1b[1;5C", "\x1b[[A", "\x1b[<0;10;20M", "\x1b[32;10;20M", "\x1b[127;3u",
@@ -96,3 +101,15 @@ def test_a_long_paste_is_one_piece_and_takes_no_time() -> None:
         assert keyboard.feed(b"x" * 500) == []
     (paste,) = keyboard.feed(b"\x1b[201~")
     assert len(paste) == 1_000_012
+
+
+def test_a_terminal_that_is_gone_ends_the_program_though_no_signal_tells_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    told: list[tuple[int, int]] = []
+    monkeypatch.setattr(os, "kill", lambda *to: told.append(to))
+    reading = TerminalInput.__new__(TerminalInput)
+    reading._debug, reading.exit_event = False, threading.Event()
+    reading.fileno, terminal = os.pipe()
+    os.close(terminal)
+    reading.run_input_thread()
+    os.close(reading.fileno)
+    assert told == [(os.getpid(), signal.SIGHUP)]

@@ -24,10 +24,13 @@ if TYPE_CHECKING:
     from reedkin.domain.reeds import Reed
 
 _STAGE_ROLES: Mapping[str, Role] = {"blank": "faint", "in progress": "cane", "in service": "good"}
+_WHEEL = 3
+"""Rows that a turn of the mouse wheel goes along."""
 
 
 class ReedList(Widget):
-    """Shows as many reeds as fit, always with the one in hand among them."""
+    """Shows as many reeds as fit, with the one in hand among them until the mouse wheel looks further: that takes no
+    other in hand, since what stands on the entry line is about it."""
 
     DEFAULT_CSS = "ReedList { text-wrap: nowrap; text-overflow: ellipsis; }"
 
@@ -44,12 +47,16 @@ class ReedList(Widget):
         self._hand: str | None = None
         self._now: datetime | None = None
         self._top = 0
+        self._looks_further = False
 
     def show(self, reeds: Sequence[Reed], hand: Reed | None, now: datetime) -> None:
         """Show these reeds, with `hand` marked as the one in hand."""
         from reedkin.domain.reeds import labels_of  # not before the first paint
 
-        self._reeds, self._hand, self._now = reeds, hand.id if hand else None, now
+        taken = hand.id if hand else None
+        if taken != self._hand:
+            self._looks_further = False
+        self._reeds, self._hand, self._now = reeds, taken, now
         self._labels = labels_of(reeds)
         self.refresh()
 
@@ -62,7 +69,8 @@ class ReedList(Widget):
             return Content("")
         rows = self.size.height - 1
         place = next((i for i, reed in enumerate(self._reeds) if reed.id == self._hand), 0)
-        self._top = top_of(self._top, place, len(self._reeds), rows)
+        marked = self._top if self._looks_further else place
+        self._top = top_of(self._top, marked, len(self._reeds), rows)
         shown = self._reeds[self._top : self._top + rows]
         hidden = len(self._reeds) - len(shown)
         lines = [self._heading(hidden)]
@@ -73,6 +81,17 @@ class ReedList(Widget):
         place = self._top + event.y - 1
         if event.y >= 1 and place < len(self._reeds):
             self.post_message(self.Picked(self._reeds[place].id))
+
+    def on_mouse_scroll_down(self) -> None:
+        self._look_further(_WHEEL)
+
+    def on_mouse_scroll_up(self) -> None:
+        self._look_further(-_WHEEL)
+
+    def _look_further(self, by: int) -> None:
+        self._looks_further = True
+        self._top = max(0, min(len(self._reeds) - 1, self._top + by))
+        self.refresh()
 
     def _happened(self) -> int:
         """Columns for what happened last: whatever the other columns leave; none where that is too little."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 from selectors import EVENT_READ, SelectSelector
 
 from textual import constants, events
@@ -45,13 +46,15 @@ class TerminalInput(LinuxDriver):
                 if selector.select(constants.ESCAPE_DELAY if keyboard.waiting else _LOOK_AGAIN_SECONDS):
                     sent = self._read()
                     if not sent:
+                        os.kill(os.getpid(), signal.SIGHUP)
                         return
                     self._hand_on(keyboard.feed(sent), parser)
                 elif keyboard.waiting:
                     self._hand_on(keyboard.give_up(), parser)
 
     def _read(self) -> bytes:
-        """What the terminal has sent; nothing if it is gone, of which a signal tells the program."""
+        """What the terminal has sent; nothing if it is gone. Of that the system tells by a signal, but only the program
+        whose controlling terminal it was; any other would go on for ever, unseen."""
         try:
             return os.read(self.fileno, 4096)
         except OSError:

@@ -57,6 +57,20 @@ def test_it_is_told_and_nothing_is_written(
         assert [(fault.kind, fault.line) for fault in log.faults] == [(FaultKind.SHORT, kept + 1)]
 
 
+def test_a_backup_of_a_day_to_come_is_not_the_newest(path: Path) -> None:
+    first = path.read_bytes()
+    ahead = path.with_name(f"{path.name}.backups") / "2031-01-01T090000+0000.jsonl"
+    ahead.write_bytes(first)  # the clock was years ahead once
+    with Log(path, NOW) as log:
+        log.record(read("1 clip .1", log.bench))
+        log.back_up()
+    path.write_bytes(first)
+    with Log(path, NOW, read_only=True) as log:
+        assert [fault.kind for fault in log.faults] == [FaultKind.SHORT]
+    with Log(path, FixedClock(datetime(1970, 1, 2, tzinfo=UTC)), read_only=True) as log:
+        assert not log.faults  # all are of days to come: the latest of them counts
+
+
 def test_it_can_be_put_back(path: Path) -> None:
     whole = path.read_bytes()
     path.write_bytes(lines_kept(2)(whole))

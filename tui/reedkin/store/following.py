@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from reedkin.domain.clock import Clock
 from reedkin.store.backups.shortfall import note_shortfall
 from reedkin.store.disk.calls import Disk
 from reedkin.store.disk.logfile import open_for_reading
@@ -41,8 +42,8 @@ class News:
 class Follower:
     """A log open for reading only; `holding` is what it held at the last look. Raises the LogErrors of reading."""
 
-    def __init__(self, path: Path, disk: Disk) -> None:
-        self._path = path
+    def __init__(self, path: Path, disk: Disk, clock: Clock) -> None:
+        self._path, self._clock = path, clock
         self._disk = disk
         self.holding = self._opened()
 
@@ -50,7 +51,7 @@ class Follower:
         fd = open_for_reading(self._path, self._disk)
         try:
             held = Holding(self._path, self._disk, fd)
-            note_shortfall(held, self._disk)
+            note_shortfall(held, self._disk, self._clock.now())
             return held
         except BaseException:
             os.close(fd)

@@ -58,7 +58,7 @@ class Log:
         self.why_read_only: LogError | None = None
         """Why a log that was to be written can only be read."""
         self._disk = disk
-        self._database = LogDatabase(path, read_only=read_only, shared=shared, wait=wait, disk=disk)
+        self._database = LogDatabase(path, read_only=read_only, shared=shared, wait=wait, disk=disk, clock=clock)
         self._storage = self._database.log
         self.bench = self._bench()
         self.uids = UidMaker(after="" if read_only else self._latest())
@@ -200,7 +200,7 @@ class Log:
             size, now = self._storage.length, self.clock.now()
             if self.read_only or self._storage.waits or not self._storage.names():
                 return None
-            made = backups_of(self.path)
+            made = backups_of(self.path, now)
             today = any(backup.made.date() == now.date() for backup in made)
             if daily and today and self._storage.lines_behind(made[-1].size) < MUCH:
                 return None

@@ -18,6 +18,7 @@ from uuid import uuid4
 
 from tinydb.storages import Storage
 
+from reedkin.domain.clock import Clock
 from reedkin.domain.figures import plural
 from reedkin.store.adding import Gathering, New, new_in
 from reedkin.store.backups.shortfall import note_loss, note_shortfall
@@ -56,11 +57,12 @@ class AppendOnlyStorage(Storage):
         shared: bool = False,
         wait: float = 0.0,
         disk: Disk | None = None,
+        clock: Clock | None = None,
     ) -> None:
         # One file has one lock, whatever name it is opened by.
         self.path = Path(os.path.realpath(path))
         self.read_only = read_only
-        self._disk = disk or Disk()
+        self._disk, self._clock = disk or Disk(), clock or Clock()
         self._writing = threading.RLock()
         """Held by the thread that writes, through all of a block of `together`. Taken before `_shelving`."""
         self._shelving = threading.RLock()
@@ -79,7 +81,7 @@ class AppendOnlyStorage(Storage):
         self._follower: Follower | None = None
         try:
             if read_only:
-                self._follower = Follower(self.path, self._disk)
+                self._follower = Follower(self.path, self._disk, self._clock)
                 self._held = self._follower.holding
             else:
                 self._held = self._open_for_writing()
@@ -101,7 +103,7 @@ class AppendOnlyStorage(Storage):
         if not self.path.exists():
             self._create()
         held = self._read_file()
-        note_shortfall(held, self._disk)
+        note_shortfall(held, self._disk, self._clock.now())
         self._settle(held)
         if not held.findings.block:
             self._make_ready(held)

@@ -93,13 +93,13 @@ def _mend(log: Log, to: Path, tell: Callable[[str], None]) -> None:
         tell(f"What was left out is kept as it was in {done.damaged}")
     tell(f"The log itself was not touched. To use the copy: reedkin --log {done.path}")
     lost = any(fault.kind not in _FATE or fault.kind is FaultKind.CHAIN for fault in done.faults)
-    if lost and (backup := _sound_backup(log.path)) is not None:
+    if lost and (backup := _sound_backup(log)) is not None:
         tell(f"What is lost may be in a backup. To take it in: reedkin --log {done.path} merge {backup.path}")
 
 
-def _sound_backup(log: Path) -> Backup | None:
+def _sound_backup(log: Log) -> Backup | None:
     """The latest backup that lacks nothing of what was recorded when it was made."""
-    for backup in reversed(backups_of(log)):
+    for backup in reversed(backups_of(log.path, log.clock.now())):
         try:
             if contents(backup).sound:
                 return backup

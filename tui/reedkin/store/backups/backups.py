@@ -63,8 +63,9 @@ def stamp(moment: datetime) -> str:
     return moment.strftime(_STAMP)
 
 
-def backups_of(log: Path) -> list[Backup]:
-    """The copies of a log, the one made first first. Raises BackupError if the folder cannot be read."""
+def backups_of(log: Path, now: datetime | None = None) -> list[Backup]:
+    """The copies of a log, the one made first first; where it is told what time it is `now`, those of days to come
+    before all others, since a clock that had gone wrong named them. Raises BackupError if the folder cannot be read."""
     folder = folder_of(log)
     try:
         found = [backup for path in folder.iterdir() if (backup := _backup_at(path)) is not None]
@@ -74,7 +75,8 @@ def backups_of(log: Path) -> list[Backup]:
         raise BackupError(
             f"The backups in {folder} cannot be read: {_why(error)}. No backup was made or put back."
         ) from error
-    return sorted(found, key=lambda backup: (backup.made, backup.name))
+    past = now + timedelta(days=1) if now is not None else None
+    return sorted(found, key=lambda backup: (past is None or backup.made <= past, backup.made, backup.name))
 
 
 def _backup_at(path: Path) -> Backup | None:

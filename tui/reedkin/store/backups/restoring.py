@@ -139,7 +139,7 @@ def restore(
         aside = _keep_aside(log, now, disk)
         new.replace(log)
         disk.sync_folder(log.parent)
-        if backup.path != backups_of(log)[-1].path:
+        if backup.path != backups_of(log, now)[-1].path:
             # The newest backup says what the log is to hold, so that one which another program cuts short is noticed.
             make_backup(log, backup.size, now, disk)
     except OSError as error:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
+from datetime import datetime
 
 from reedkin.domain.figures import plural
 from reedkin.errors import LogError
@@ -18,12 +19,12 @@ from reedkin.store.reading.tables import Shelf
 _END = 4096
 
 
-def note_shortfall(held: Holding, disk: Disk) -> None:
+def note_shortfall(held: Holding, disk: Disk, now: datetime) -> None:
     """Compare a log that was read with its newest backup that can be read. Adds a fault where the log lacks entries
     that the backup has, and one for each newer backup that cannot be read. A backup of another log says nothing. Little
     of the backup is read, unless the log is shorter or ends otherwise."""
     try:
-        made = backups_of(held.path)
+        made = backups_of(held.path, now)
     except BackupError:
         return  # the folder cannot be looked into: told by the backup that is due, and by `check`
     for backup in reversed(made):

@@ -19,7 +19,8 @@ from scipy.stats import norm, t
 from statsmodels.stats.multitest import multipletests
 from tests.answers.logs import BEGUN, Log, bench
 
-from reedkin.answers.habits.effects import Effect, Untold, effect_of, one_of
+from reedkin.answers.habits.effects import Effect, Untold, effect_of, one_of, values_of
+from reedkin.answers.habits.hours import _law, _ratios
 from reedkin.answers.habits.one_habit import one_habit
 from reedkin.answers.habits.report import Finding, HabitsReport, Worth, belief_of, habits_report, sentence, times
 from reedkin.answers.habits.words import (
@@ -52,6 +53,9 @@ from reedkin.survival.distributions import Z
 def report(study: Study) -> HabitsReport:
     """What is said of them."""
     return habits_report(study)
+
+
+ENDS = (("lo", -1), ("hi", 1))
 
 
 def reeds(number: int, seed: int = 1, **facts: Any) -> list[Log]:
@@ -509,6 +513,12 @@ class TestHours:
         found = next(one for one in habits_report(Study.of(made)).findings if one.habit.name == "wired")
         assert found.hours is not None
         assert (found.hours.low, found.hours.high) == ("no wire", "wired")
+        study, wired = Study.of(made), habit_named("wired")
+        rows = study.rows_for(wired, "hours")
+        apart = _ratios(study, rows, values_of(study, wired, rows, None), found.effect.hazard_ratio, "hours")
+        # Of one kind alone they are Weibull with the shape 2.3 (to 0.13); taken together they scatter more.
+        assert _law(study, "hours", 0, apart).shape == pytest.approx(2.3, abs=0.2)
+        assert _law(study, "hours", 0).shape < 2.0
         assert found.hours.longer == pytest.approx(-6, abs=1.5)
         assert found.hours.lo < -6 < found.hours.hi
         assert in_hours(found).startswith("No wire rather than wired: lives of ")
@@ -542,7 +552,10 @@ class TestHours:
             believed = effect.believed()
             middle = math.log(believed.hazard_ratio) * effect.sd
             assert middle == pytest.approx((grid * weight).sum() / weight.sum(), abs=1e-6)
-            assert believed.lo <= believed.hazard_ratio <= believed.hi
+            known = math.sqrt((grid**2 * weight).sum() / weight.sum() - middle**2)
+            own = replace(effect, **{end: math.exp((found + side * error) / effect.sd) for end, side in ENDS})
+            limits = [math.log(getattr(own.believed(), end)) * effect.sd for end, _ in ENDS]
+            assert limits == pytest.approx([middle - known, middle + known], abs=1e-6)
             assert one.hours is None or (one.hours.longer > 0) == (effect.hazard_ratio < 1)
         none = replace(effect, hazard_ratio=math.inf)
         assert none.believed() is none

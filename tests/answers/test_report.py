@@ -20,7 +20,7 @@ from statsmodels.stats.multitest import multipletests
 from tests.answers.logs import BEGUN, Log, bench
 
 from reedkin.answers.habits.effects import Effect, Untold, effect_of, one_of, values_of
-from reedkin.answers.habits.hours import _law, _ratios
+from reedkin.answers.habits.hours import _law, _ratios, hours_of
 from reedkin.answers.habits.one_habit import one_habit
 from reedkin.answers.habits.report import Finding, HabitsReport, Worth, belief_of, habits_report, sentence, times
 from reedkin.answers.habits.words import (
@@ -539,7 +539,7 @@ class TestHours:
         assert found.hours.longer == pytest.approx(-8, abs=1.2)
         assert found.hours.lo < -8 < found.hours.hi
 
-    def test_hours_are_drawn_toward_none_as_far_as_chance_may_have_made_them(self, report: HabitsReport):
+    def test_hours_are_drawn_toward_none_as_far_as_chance_may_have_made_them(self, study: Study, report: HabitsReport):
         """Against Bayes' rule reckoned on a grid: the belief of an effect that matters, and a normal likelihood."""
         for one in report.findings:
             effect = one.effect
@@ -557,6 +557,7 @@ class TestHours:
             limits = [math.log(getattr(own.believed(), end)) * effect.sd for end, _ in ENDS]
             assert limits == pytest.approx([middle - known, middle + known], abs=1e-6)
             assert one.hours is None or (one.hours.longer > 0) == (effect.hazard_ratio < 1)
+            assert one.hours == hours_of(study, one.habit, believed, "hours")
         none = replace(effect, hazard_ratio=math.inf)
         assert none.believed() is none
 

@@ -12,7 +12,8 @@ from tests.strategies import moments
 
 from reedkin.domain.clock import FixedClock
 from reedkin.errors import InputError
-from reedkin.grammar.when.days import parse_day, parse_span, parse_when
+from reedkin.grammar.when.days import parse_day, parse_when
+from reedkin.grammar.when.spans import parse_span
 
 CLOCK = FixedClock(NOW)
 

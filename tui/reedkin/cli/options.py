@@ -75,7 +75,8 @@ def add_days(parser: argparse.ArgumentParser) -> None:
 
 def days_meant(args: argparse.Namespace, clock: Clock) -> tuple[date | None, date | None]:
     """The first and the last of the days that are meant, as far as that was said. Raises InputError."""
-    from reedkin.grammar.when.days import parse_span, parse_when
+    from reedkin.grammar.when.days import parse_when
+    from reedkin.grammar.when.spans import parse_span
 
     ways = (args.on is not None, args.days is not None, args.first is not None)
     if sum(ways) > 1 or (args.on is not None and args.last is not None):

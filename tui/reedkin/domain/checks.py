@@ -26,12 +26,14 @@ _OF_ONE_GONE = ("noted", "scored", "returned", "retired", "heard")
 
 class Objection(NamedTuple):
     """Something said against an event; `fact` names the fact it is about, if it is about one, or is "at" where it is
-    about the time. `missing` says that the event lacks something, which may still come."""
+    about the time. `missing` says that the event lacks something, which may still come; `stage` what the reed is that
+    speaks against it: retired, or with nobody else."""
 
     severity: Literal["impossible", "odd"]
     message: str
     fact: str | None = None
     missing: bool = False
+    stage: Literal["", "retired", "here"] = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +183,7 @@ def _judge_stage(kind: str, facts: Facts, before: State) -> Iterator[Objection]:
         yield Objection(
             "impossible",
             f"it is retired ({before.cause}); strike its retirement first (its tag, Enter, x), or tie a new one",
+            stage="retired",
         )
     elif before.stage == HANDED_OVER and kind == "handed over":
         yield Objection("odd", "it is handed over already")
@@ -190,7 +193,7 @@ def _judge_stage(kind: str, facts: Facts, before: State) -> Iterator[Objection]:
     elif before.stage != HANDED_OVER and kind == "returned":
         yield Objection("odd", "it was not handed over")
     elif before.stage not in (HANDED_OVER, RETIRED) and kind == "heard":
-        yield Objection("odd", "it is with nobody else")
+        yield Objection("odd", "it is with nobody else", stage="here")
     if kind == "retired" and facts.get("cause") == NEVER and before.playings:
         yield Objection("odd", f"it has been played {plural(before.playings, 'time')}", "cause")
     if kind == "wired" and facts.get("wire") in ("off", "moved") and before.wire is None:

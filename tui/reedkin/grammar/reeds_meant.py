@@ -33,9 +33,9 @@ class Working:
         """What is said against an event, where it is about what this very line does to the reed, or another of its
         tag may be meant."""
         ended = self.state is not None and self.state.stage == RETIRED
-        if ended and finding.message.startswith("it is retired") and not (self.reed and self.reed.stage == RETIRED):
+        if ended and finding.stage == "retired" and not (self.reed and self.reed.stage == RETIRED):
             return finding._replace(message="it is retired earlier on this line; write what was done before that first")
-        if finding.message == "it is with nobody else" and self.reed is not None and self.reed.bearer > 1:
+        if finding.stage == "here" and self.reed is not None and self.reed.bearer > 1:
             earlier = f"{self.reed.tag}/{self.reed.bearer - 1}"
             return finding._replace(message=f"{finding.message}; the one before it of this tag is written {earlier}")
         return finding

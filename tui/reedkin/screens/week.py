@@ -13,7 +13,7 @@ from textual.binding import BindingType
 from reedkin.charts.canvas import Drawing, Line, Run
 from reedkin.domain.figures import plural
 from reedkin.errors import InputError
-from reedkin.grammar.when.days import parse_span
+from reedkin.grammar.when.spans import parse_span
 from reedkin.screens.pages import VIEWS, WEEKS, Page, PageQuestion
 from reedkin.screens.parts.keys import Key, Keys, bindings
 from reedkin.screens.parts.paged import PagedScreen

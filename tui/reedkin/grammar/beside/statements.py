@@ -24,7 +24,8 @@ from reedkin.grammar.beside.engagement_clause import EngagementClause, WhichOne,
 from reedkin.grammar.beside.order_clause import name_and_rest, which_order
 from reedkin.grammar.beside.trial_clause import as_trial, clash, read_trial
 from reedkin.grammar.clause.facts import read_facts
-from reedkin.grammar.words.tokens import Problem, Token, is_sum
+from reedkin.grammar.words.prices import sum_of_money
+from reedkin.grammar.words.tokens import Problem, Token
 from reedkin.grammar.words.verbs import Verb
 
 PAIRED = ("price", "weight", "keep")
@@ -112,8 +113,8 @@ class BesideReader:
             return None, words, {}
         if verb.table in (ORDERS, PAYMENTS):
             whose, rest = name_and_rest(words, self.bench)
-            somebody = any(is_sum(word.text) for word in rest) or is_somebody(self.bench, whose)
-            if is_sum(whose) and not somebody:
+            somebody = any(sum_of_money(word.text) is not None for word in rest) or is_somebody(self.bench, whose)
+            if sum_of_money(whose) is not None and not somebody:
                 self._problem(words[0], words[-1], f"{_WHICH[verb.table]}? such as {verb.example}", waiting=True)
                 return None, words, {}
             return whose, rest, {}

@@ -18,6 +18,7 @@ from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import BehindVerb
 from reedkin.grammar.when.days import TwoMeaningsError, moment_in, parse_when
 from reedkin.grammar.words.measures import is_numeric, is_plain, no_inch
+from reedkin.grammar.words.prices import sum_of_money
 from reedkin.grammar.words.spoken import SMALL
 from reedkin.grammar.words.tokens import LONGEST_WORD, Problem, Token, cited, decimal, without_end, word_at
 from reedkin.grammar.words.verbs import CAUSE_WORDS, in_full, verbs_beginning
@@ -29,7 +30,6 @@ _REMARKED = ("sharp", "unsteady", "too", "notes", "tones", "long", "late", "case
 """Words of remarks that are no slip of a fact although one is spelt nearly so."""
 _CENTS = re.compile(r"(\d{1,2})(?:c|ct|cents?)?")
 _DECIMAL = re.compile(r"\d{1,2}\.\d{1,2}")
-_SUM = re.compile(r"(\d{1,6}(?:[.,]\d\d)?)[.,]?")
 GOES_ON = (
     "because", "until", "since", "when", "as", "after", "before", "during", "so", "but", "while", "although", "though",
 )  # fmt: skip
@@ -173,13 +173,14 @@ class Leftovers(NamedTuple):
     def _paid_behind_name(self) -> bool:
         """Take a number behind a name as what was paid, which is asked: "17 to Ann, 28"."""
         token, facts = self.loose[0], self.at.out.facts
-        number = _SUM.fullmatch(token.text)
-        if self.at.verb.text != "to" or number is None or "to" not in facts or "price" in facts:
+        said = token.text.rstrip(",.")
+        price = sum_of_money(said)
+        if self.at.verb.text != "to" or price is None or "to" not in facts or "price" in facts:
             return False
         if facts.get("terms") not in (None, "sold") or token.start < self.at.out.spans["to"][1]:
             return False
-        self.at.set("price", decimal(number[1]), token, token)
-        self.at.problem(token, token, f"{number[1]} is taken for the price; a note stands in quotes", odd=True)
+        self.at.set("price", price, token, token)
+        self.at.problem(token, token, f"{said} is taken for the price; a note stands in quotes", odd=True)
         return True
 
     def _behind_name(self) -> bool:

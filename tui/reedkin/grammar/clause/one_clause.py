@@ -13,8 +13,9 @@ from difflib import get_close_matches
 from typing import NamedTuple
 
 from reedkin.bench.bench import Bench
-from reedkin.domain.facts import KINDS, begins
+from reedkin.domain.facts import FACTS, KINDS, begins
 from reedkin.errors import InputError
+from reedkin.grammar.clause.as_a_whole import MAY_GO_ON
 from reedkin.grammar.clause.behind_verb import FactsRead
 from reedkin.grammar.clause.edge_days import PART_OF_TEXT
 from reedkin.grammar.clause.facts import read_facts
@@ -25,13 +26,12 @@ from reedkin.grammar.when.moments import Moment
 from reedkin.grammar.words.heads import measured_by, near_verbs, no_verb, plain, unglued, unpossessed
 from reedkin.grammar.words.measures import is_numeric
 from reedkin.grammar.words.reeds_named import Tag, tags_at
-from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS
+from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED
 from reedkin.grammar.words.tokens import LONGEST_WORD, Problem, Token, cited, word_at
 from reedkin.grammar.words.verbs import BY_WORD, CAUSE_WORDS, Verb, in_full, verb_taking, verbs_beginning
+from reedkin.grammar.words.vocabulary import named_choices
 
 NOTE = BY_WORD["note"]
-_ALSO_REMARKS = ("flat", "leaking", "chipped", "split", "mouldy", "moldy", "mould", "mold", "dropped", "closed")
-"""Causes of the end that may be said of a reed which goes on."""
 _OF_A_DAY = ("payments", "lots", "tubes")
 """Tables beside the reeds of which a day that is said is when it happened, not when something is due."""
 _DONE_TO_IT = ("cracked", "chipped", "dropped", "lost")
@@ -173,9 +173,6 @@ class ClauseReader:
         base = unpossessed(self._text(0))
         if base != self._text(0) and self.bench.find(self._text(0)) is None and self.bench.find(base) is not None:
             self.rest[0] = replace(self.rest[0], text=base)  # 7's tip is thick
-        number = NUMBER_WORDS.get(plain(self._text(1).lower()))
-        if number is not None and self._text(0).lower() in CALLED and self.bench.find(self._text(1)) is None:
-            self.rest[1] = replace(self.rest[1], text=str(number))  # reed seven
         called = self._called(0)
         if called == "no" and len(self.rest) == len(self.segment) and verbs_beginning(plain(self._text(2))):
             first = self.rest[0]
@@ -218,7 +215,7 @@ class ClauseReader:
                 message = f"{cited(said)}: keep it as a note? if it ended its life, write retire flat"
                 self.problems.append(Problem(first.start, words[-1].end, message, "odd", offer=True))
                 return first, NOTE, [*self.stepped, first, *words]
-            if first.text.lower() in _ALSO_REMARKS and not of_reed:
+            if not of_reed and _may_go_on(first.text.lower()):
                 message = f"{first.text} ends its life; if it is but a remark, write note {first.text}"
                 self.problems.append(Problem(first.start, first.end, message, "odd"))
             return first, BY_WORD["retire"], [first, *words]
@@ -329,6 +326,11 @@ class ClauseReader:
         self.problems += [unnamed] if unnamed is not None else []
         self.moments += read.moments
         return Clause(tuple(tags), head, verb, tuple(words), tuple(self.problems), read=read)
+
+
+def _may_go_on(cause: str) -> bool:
+    """Whether what may be the end of a reed may be said of one which goes on, too."""
+    return cause == "split" or bool(set(MAY_GO_ON) & set(named_choices(FACTS["cause"], cause)))
 
 
 def _without_cents(words: Sequence[Token]) -> list[Token]:

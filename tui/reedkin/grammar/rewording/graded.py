@@ -11,8 +11,8 @@ from reedkin.bench.bench import Bench
 from reedkin.grammar.rewording.scores_said import of_ten
 from reedkin.grammar.when.days import moment_in
 from reedkin.grammar.words.heads import plain
-from reedkin.grammar.words.reeds_named import JOINING
-from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, SMALL
+from reedkin.grammar.words.reeds_named import behind_reeds
+from reedkin.grammar.words.spoken import BEFORE_VERB, SMALL
 from reedkin.grammar.words.tokens import Problem, Token, cited, word_at
 from reedkin.grammar.words.verbs import in_full, verbs_beginning
 
@@ -29,7 +29,7 @@ _NO_DOING = ("playing", "crows", "peeps")
 def graded(words: Sequence[Token], bench: Bench) -> tuple[list[Token], list[Problem]] | None:
     """The words of a clause with its score in the line's own words, and what has to be asked; None where it is none."""
     words = list(of_ten(words))
-    first = _behind_reeds(words, bench)
+    first = behind_reeds(words, 0, bench)[0]
     begins = verbs_beginning(plain(word_at(words, first)))
     found = None if len(begins) == 1 else _grade_at_the_end(words, first, bench)
     if found is None:
@@ -68,20 +68,6 @@ def grades(words: Sequence[Token]) -> list[Token]:
             found.append(Token("score", word.start, word.start))
         found.append(word)
     return found
-
-
-def _behind_reeds(words: Sequence[Token], bench: Bench) -> int:
-    """Where the words behind the reeds begin that a clause names first."""
-    place = 0
-    while text := word_at(words, place):
-        if place and OF_TEN.fullmatch(text) and bench.find(text) is None:
-            break
-        if not (text[0].isdecimal() or text[0] == "#" or text in CALLED or bench.find(text.rstrip(":,")) is not None):
-            joined = place and text in JOINING
-            if not joined:
-                break
-        place += 1
-    return place
 
 
 def _grade_at_the_end(words: Sequence[Token], first: int, bench: Bench) -> tuple[int, int] | None:

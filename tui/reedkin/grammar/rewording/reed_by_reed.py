@@ -15,8 +15,8 @@ from reedkin.grammar.rewording.glued import in_words, is_score
 from reedkin.grammar.when.days import moment_in, month_named
 from reedkin.grammar.words.heads import measured_by, plain
 from reedkin.grammar.words.measures import is_numeric
-from reedkin.grammar.words.reeds_named import JOINING, names_reeds
-from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED
+from reedkin.grammar.words.reeds_named import JOINING, behind_reeds, names_reeds
+from reedkin.grammar.words.spoken import BEFORE_VERB
 from reedkin.grammar.words.tags import tags_in
 from reedkin.grammar.words.tokens import Token, word_at
 from reedkin.grammar.words.verbs import BY_WORD, CAUSE_WORDS, Verb, implied, in_full, verbs_beginning
@@ -50,21 +50,15 @@ def at_reeds(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
 
 def _is_note(part: Sequence[Token], bench: Bench) -> bool:
     """Whether what is said of reeds is a note, to which all belongs that stands behind it."""
-    said = (word_at(part, place) for place in range(len(part)))
-    first = next((text for text in said if not (names_reeds(text, bench) or text in (*CALLED, *JOINING))), "")
+    first = word_at(part, behind_reeds(part, 0, bench)[0])
     return verbs_beginning(plain(first)) == (BY_WORD["note"],)
 
 
 def _behind_first(segment: Sequence[Token], bench: Bench) -> int:
     """The place from which on a further reed may begin: behind the reeds that these words begin with, after small
     ones, and one word more; 0 where they begin with none."""
-    place, named = _behind_day(segment, bench), False
-    while (text := word_at(segment, place)) and (
-        names_reeds(text, bench) or text in CALLED or text in JOINING or (not named and text in BEFORE_VERB)
-    ):
-        named = named or names_reeds(text, bench)
-        place += 1
-    glued = _unglued(segment[place], bench) if text and not named else []
+    place, named = behind_reeds(segment, _behind_day(segment, bench), bench, BEFORE_VERB)
+    glued = _unglued(segment[place], bench) if word_at(segment, place) and not named else []
     return place + 1 if named or (len(glued) > 1 and names_reeds(word_at(glued, 0), bench)) else 0
 
 

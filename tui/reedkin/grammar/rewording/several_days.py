@@ -11,11 +11,11 @@ from dataclasses import replace
 from reedkin.bench.titles import setting_word
 from reedkin.domain.instruments import instrument_named
 from reedkin.grammar.when.days import month_named
+from reedkin.grammar.words.reeds_named import JOINING
 from reedkin.grammar.words.tokens import Token, word_at
 from reedkin.grammar.words.verbs import in_full, verbs_beginning
 
 _DAYS = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?\.?(?:[-–](\d{1,2})(?:st|nd|rd|th)?\.?)?")
-_BETWEEN = ("and", "&", "+")
 
 
 def several_days(words: Sequence[Token]) -> list[list[Token]]:
@@ -27,7 +27,7 @@ def several_days(words: Sequence[Token]) -> list[list[Token]]:
     days, place, joined = list[int](), 1, True
     while joined and place < len(words):
         text = word_at(words, place)
-        if text in _BETWEEN and days:
+        if text in JOINING and days:
             place += 1
             continue
         found = [_DAYS.fullmatch(piece) for piece in text.rstrip(",").split(",")]
@@ -36,7 +36,7 @@ def several_days(words: Sequence[Token]) -> list[list[Token]]:
                 return whole
             days += range(int(one[1]), int(one[2] or one[1]) + 1)
         place += 1
-        joined = text.endswith(",") or word_at(words, place) in _BETWEEN
+        joined = text.endswith(",") or word_at(words, place) in JOINING
     in_order = days == sorted(set(days)) and len(days) > 1 and 1 <= days[0] <= days[-1] <= 31
     if not in_order or month_named(word_at(words, place).rstrip(".,")) is None:
         return whole
@@ -68,7 +68,7 @@ def several_instruments(words: Sequence[Token]) -> list[list[Token]]:
         if count:
             wanted.append([replace(word, text=word.text.rstrip(",")) for word in words[place : place + count]])
             named.append(instrument)
-            place += count + (word_at(words, place + count) in _BETWEEN and _wanted(words, place + count + 1)[0] > 0)
+            place += count + (word_at(words, place + count) in JOINING and _wanted(words, place + count + 1)[0] > 0)
         else:
             kept.append(words[place])
             place += 1

@@ -7,16 +7,18 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
-from itertools import pairwise
+from itertools import dropwhile, pairwise
 
 from reedkin.bench.bench import Bench
 from reedkin.bench.deliveries import order_key
 from reedkin.bench.titles import setting_word
 from reedkin.domain.instruments import instrument_named
+from reedkin.domain.reeds import Reed
 from reedkin.domain.units import unit_named
 from reedkin.grammar.rewording.called_off import called_off
 from reedkin.grammar.rewording.playing_said import lasting
 from reedkin.grammar.when.days import ahead_in, moment_in
+from reedkin.grammar.words.heads import plain
 from reedkin.grammar.words.prices import is_money
 from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS, dozens_at
 from reedkin.grammar.words.tokens import Token, word_at
@@ -28,6 +30,7 @@ _ORDERED = (
     ("orders",),
 )  # fmt: skip
 _PAID = (("paid", "me"), ("paid", "us"), ("paid", "his"), ("paid", "her"), ("paid",))
+_BEFORE_REED = ("me", "us", "that", "reed", "reeds", "her", "his", "the", "my", ":")
 _GAVE_BACK = ("gave", "given", "brought", "sent", "handed")
 _TELLS = ("says", "said", "tells", "told", "writes", "wrote", "thinks", "reports")
 _DONE = ("ordered", "paid", "given", "brought", "sent", "handed", "returned", "bought", "borrowed", "taken")
@@ -203,14 +206,11 @@ def _of_name(word: Token, bench: Bench, first: bool) -> bool:
 def _got(words: list[Token], count: int, bench: Bench) -> list[Token] | None:
     """ "Emma bought 6 for 20", "Finn borrowed 6 and 7", "Ann took 6": sold, lent, handed over; "Mia lost 5" of the reed
     that Mia has."""
-    does, rest = word_at(words, count), words[count + 1 :]
-    while rest and word_at(rest, 0) in ("reed", "reeds", "her", "his", "the", "my"):
-        del rest[0]
-    reed = bench.find(rest[0].text.removeprefix("#").rstrip(",.")) if rest else None
-    if reed is None:
+    does, rest = word_at(words, count), _from_reed(words[count + 1 :])
+    if _reed(rest, bench) is None:
         return None
     if does in ("lost", "cracked", "dropped", "chipped"):
-        theirs = order_key(reed.now.to or "") == order_key(" ".join(w.text for w in words[:count]))
+        theirs = _with(words[:count], rest, bench)
         return [replace(words[count], text="retire"), *rest, words[count]] if theirs and len(rest) == 1 else None
     if unit_named(word_at(rest, 1).rstrip(",.")) is not None:
         return None  # the opera took 3 hours
@@ -231,31 +231,34 @@ def _in_list(word: Token) -> bool:
 def _back(words: list[Token], count: int, bench: Bench) -> list[Token] | None:
     """ "Ann gave 5 back", "Ann returned 5", of the reed that Ann has."""
     does = word_at(words, count)
-    rest = words[count + 1 :]
-    if does in _GAVE_BACK:
-        back = next((place for place in range(len(rest)) if word_at(rest, place).rstrip(".,") == "back"), None)
-        if back is None:
-            return None
-        del rest[back]
-    elif does != "returned":
+    said = words[count + 1 :]
+    back = next((n for n, word in enumerate(said) if plain(word.text.lower()) == "back"), None)
+    if does != "returned" and (back is None or does not in _GAVE_BACK):
         return None
-    while rest and word_at(rest, 0) in ("me", "us", "reed", "the"):
-        del rest[0]
+    rest = _from_reed([word for n, word in enumerate(said) if n != back or does == "returned"])
     return [replace(words[count], text="return"), *rest] if _with(words[:count], rest, bench) else None
 
 
 def _told(words: list[Token], count: int, bench: Bench) -> list[Token] | None:
     """ "Ann says 5 is worn", of the reed that Ann has: heard."""
-    rest = words[count + 1 :]
-    while rest and word_at(rest, 0) in ("me", "us", "that", "reed", "the", ":"):
-        del rest[0]
+    rest = _from_reed(words[count + 1 :])
     if word_at(words, count).rstrip(":") not in _TELLS or not _with(words[:count], rest, bench):
         return None
     says = next((n for n in range(1, len(rest)) if word_at(rest, n) not in ("is", "was", "has", "it")), len(rest))
     return [rest[0], replace(words[count], text="heard"), *rest[says:]]
 
 
+def _from_reed(words: Sequence[Token]) -> list[Token]:
+    """The words without those that say nothing before a reed."""
+    return list(dropwhile(lambda word: word.text.lower() in _BEFORE_REED, words))
+
+
+def _reed(words: Sequence[Token], bench: Bench) -> Reed | None:
+    """The reed that the words begin with."""
+    return bench.find(words[0].text.removeprefix("#").rstrip(",.")) if words else None
+
+
 def _with(name: Sequence[Token], words: Sequence[Token], bench: Bench) -> bool:
     """Whether the words begin with a reed that somebody of this name has."""
-    reed = bench.find(words[0].text.removeprefix("#").rstrip(",.")) if words else None
+    reed = _reed(words, bench)
     return reed is not None and order_key(reed.now.to or "") == order_key(" ".join(word.text for word in name))

@@ -10,7 +10,7 @@ from reedkin.bench.bench import Bench
 from reedkin.domain.facts import FACTS, begins
 from reedkin.grammar.words.heads import plain
 from reedkin.grammar.words.prices import is_money
-from reedkin.grammar.words.spoken import NUMBER_WORDS
+from reedkin.grammar.words.spoken import CALLED, NUMBER_WORDS
 from reedkin.grammar.words.tokens import Token, word_at
 from reedkin.grammar.words.verbs import BY_WORD, CAUSE_WORDS, in_full, verbs_beginning
 
@@ -36,14 +36,15 @@ def numbers_said(words: Sequence[Token], bench: Bench) -> list[Token]:
     found: list[Token] = []
     place, of_reeds = 0, _reeds_first(said, bench)
     while place < len(words):
-        if verbs_beginning(said[place]) == (BY_WORD["note"],):
+        if verbs_beginning(said[place]) == (BY_WORD["note"],) and word_at(words, place) not in CALLED:
             return [*found, *words[place:]]
         before = said[place - 1] if place else ""
         if before in _REEDS:
             of_reeds = _listed(said, place)
         text, count = _number(said, place, bench if before == "reed" else None)
         behind = said[place + count] if place + count < len(said) else ""
-        beside = place < of_reeds or before in _BEFORE or behind in _BEHIND or is_money(behind)
+        numbered = place == 1 and word_at(words, 0) in CALLED
+        beside = place < of_reeds or numbered or before in _BEFORE or behind in _BEHIND or is_money(behind)
         named = before in _OF_REED if not behind else place == 1 and behind in _BESIDE and in_full(before) is not None
         beside = beside or (named and bench.find(text) is not None)
         if (count > 1 or (count == 1 and beside)) and (place < of_reeds or behind not in _OF_HOURS):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from typing import NamedTuple
 
 from reedkin.bench.bench import Bench
@@ -13,7 +13,7 @@ from reedkin.errors import InputError
 from reedkin.grammar.words.heads import plain, unglued
 from reedkin.grammar.words.spoken import CALLED
 from reedkin.grammar.words.tags import LONGEST_TAG, expand, tags_in
-from reedkin.grammar.words.tokens import Problem, Token
+from reedkin.grammar.words.tokens import Problem, Token, word_at
 from reedkin.grammar.words.verbs import BY_LETTER, BY_WORD, in_full, verbs_beginning
 
 JOINING = ("and", "&", "+")
@@ -70,6 +70,19 @@ def names_reeds(text: str, bench: Bench) -> bool:
     if tags := tags_in(text):
         return all(bench.find(tag) is not None for tag in tags)
     return bool(text) and not verbs_beginning(plain(text)) and bench.find(plain(text)) is not None
+
+
+def behind_reeds(words: Sequence[Token], start: int, bench: Bench, before: Container[str] = ()) -> tuple[int, bool]:
+    """Where the words behind the reeds begin that are named from `start` on, with small words among them, those of
+    `before` before the first; and whether there are any."""
+    place, named = start, False
+    while text := word_at(words, place):
+        if names_reeds(text, bench):
+            named = True
+        elif not (text in CALLED or text in JOINING or (not named and text in before)):
+            break
+        place += 1
+    return place, named
 
 
 _LATEST_MONTH = 12

@@ -127,14 +127,6 @@ def segments(found: list[Token]) -> list[list[Token]]:
     return [part for part in parts if part]
 
 
-_SUM = re.compile(r"[€$£]?\d+(?:[.,]\d+)?[€$£]?")
-
-
-def is_sum(text: str) -> bool:
-    """Whether a text is a number, with a sign of money or without, and so nobody's name."""
-    return _SUM.fullmatch(text) is not None
-
-
 def decimal(text: str) -> float:
     """A number with a point or a comma. Raises ValueError."""
     return float(text.replace(",", "."))

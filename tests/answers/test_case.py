@@ -231,6 +231,10 @@ def test_it_in_words(maker: Maker) -> None:
     assert case_text([joined], maker.clock.now())[1].startswith("30: played 5 h, 0 days in this log, hours left")
     assert "  5 h    0+" in "".join(run.text for run in case_rows([], [joined], maker.clock.now(), 80)[0])
     assert case_text([], maker.clock.now())[0].startswith("The case is empty")
+    # Nor, without its hours, how long it was played; but it is not to be played in.
+    maker.type("31 joined oboe")
+    old = [one for one in suggested(maker, "practice") if one.one.reed.tag == "31"]
+    assert not any("new" in why for one in old for why in one.why)
 
 
 def test_it_as_json(maker: Maker) -> None:

@@ -598,7 +598,7 @@ def test_a_long_log_leans_on_nothing() -> None:
 def test_other_instruments_stand_in_where_there_is_little() -> None:
     maker = Maker(*(f"{n} tie oboe 72; play 60 8" for n in range(1, 9)), "20 tie eh 60")
     answer = readiness(maker.bench, Wish("english horn", 1, TODAY + timedelta(days=40)), paths=100, blanks=False)
-    assert "Your reeds for other instruments count for a part." in answer.leans
+    assert "Your reeds for other instruments count in part." in answer.leans
     assert answer.into_service == (0, 0)
 
 

@@ -438,7 +438,7 @@ def test_what_makes_up_a_quarter_is_named() -> None:
 def test_other_instruments_are_named_where_they_count() -> None:
     played = replace(NOTHING, playings=(Playing(TODAY, 30, ""),) * 5, first_day=TODAY - timedelta(days=60))
     much = replace(played, blanks=(SERVED,) * 20)
-    others = ("Your reeds for other instruments count for a part.",)
+    others = ("Your reeds for other instruments count in part.",)
     assert _leans(replace(much, lent_blanks=(GONE,)), 0.1) == others
     assert _leans(much, 0.1, worn=4, helped=True) == others
     assert _leans(much, 0.1, worn=5, helped=True) == _leans(much, 0.1, worn=4) == ()
@@ -446,7 +446,7 @@ def test_other_instruments_are_named_where_they_count() -> None:
 
 def test_little_playing_and_scores_that_are_seldom_noted_are_named() -> None:
     (playing,) = _leans(replace(NOTHING, blanks=(SERVED,) * 20), 0.1)
-    assert playing.startswith("Too little playing is noted: it takes five times 45 minutes a week")
+    assert playing.startswith("Too little playing is noted: in its place stand five times 45 minutes a week")
     much = replace(
         NOTHING, blanks=(OPEN,) * 20, playings=(Playing(TODAY, 30, ""),) * 5, first_day=TODAY - timedelta(days=60)
     )
@@ -509,8 +509,8 @@ def test_plans_in_words() -> None:
 
 def test_what_it_goes_by_in_words() -> None:
     goes_by = (
-        "It goes by your blanks (14 of 20 came into service), 9 courses of reeds in service, and 12 h (9 to 16) of "
-        "playing until then."
+        "It goes by your blanks (14 of 20 came into service), how 9 reeds of yours fared in service, and 12 h "
+        "(9 to 16) of playing until then."
     )
     assert telling.basis_lines(_told()) == [goes_by]
     for promised, are in ((1, "1 reed is"), (2, "2 reeds are")):

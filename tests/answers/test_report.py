@@ -161,7 +161,7 @@ class TestReport:
         assert report.findings == ()
         assert report.to_json()["habits"] == []
         assert report.early_days is not None
-        assert report.early_days.startswith("Early days: 4 reeds have been retired for wear so far.")
+        assert report.early_days.startswith("Early days: 4 reeds worn out so far.")
         needed = re.search(r"takes about (\d+) to show", report.early_days)
         assert needed is not None
         # More than the 66 of a test that may be looked at once (Schoenfeld 1983: two groups alike in size, power 80%).

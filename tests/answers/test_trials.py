@@ -146,7 +146,7 @@ def test_what_became_of_each_reed_is_counted() -> None:
         assert arm.assigned == arm.waiting + arm.serving + arm.worn + arm.otherwise + arm.never
     assert counts == {"waiting": 2, "serving": 1, "worn": 1, "otherwise": 2, "never": 2}
     assert found.effect is None
-    assert found.untold == "it takes 5 worn-out reeds of which it is known; so far 1"
+    assert found.untold == "it takes 5 worn-out reeds with it noted; so far 1"
     assert found.chance is None
 
 

@@ -64,6 +64,12 @@ def test_without_a_tag_it_is_of_the_reed_in_hand(maker: Maker) -> None:
     assert not any(isinstance(action, AddedAction) for action in maker.read("lot 7").actions)
 
 
+def test_of_a_reed_of_unknown_age_only_what_was_played_since_is_told(maker: Maker) -> None:
+    assert preview(maker.read("1 p 45"), maker.bench) == ["1: played 45 min → 45 min since it joined"]
+    maker.type("1 12h before")
+    assert preview(maker.read("1 p 45"), maker.bench) == ["1: played 45 min → 12 h 45 in all"]
+
+
 def test_it_is_of_several_reeds_and_told_so(maker: Maker) -> None:
     reading = maker.read("12-13 lot 7 shape K")
     assert preview(reading, maker.bench)[0].startswith("12: lot 7, shape K, as tied on ")

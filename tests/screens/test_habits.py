@@ -108,7 +108,7 @@ async def test_with_few_retirements_it_says_so_and_shows_how_long_reeds_last(ope
     async with opened((80, 24), *FIVE_LIVES) as bench:
         await to_habits(bench)
         async for _ in bench.both_sizes():
-            assert "Early days: 3 reeds have been retired for wear so far" in bench.shown
+            assert "Early days: 3 reeds worn out so far" in bench.shown
             assert "all reeds, half last 3.0 h" in bench.shown
             assert "No habit can be told of yet" in bench.shown
             assert "cannot be told yet" in bench.shown
@@ -125,7 +125,7 @@ async def test_with_few_retirements_it_says_so_and_shows_how_long_reeds_last(ope
 async def test_an_empty_log_is_no_trouble(opened: Opened) -> None:
     async with opened((80, 24)) as bench:
         await to_habits(bench)
-        assert "no reeds have been retired for wear so far" in bench.shown
+        assert "no reed worn out so far" in bench.shown
         assert "and retire what is worn, such as r worn." in " ".join(bench.shown.split())
         assert "need not be the cause" not in bench.shown  # where nothing goes together yet
         await bench.keys("<enter>")

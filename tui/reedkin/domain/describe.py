@@ -5,6 +5,7 @@ from __future__ import annotations
 from reedkin.domain.facts import FACTS, Facts, Value
 from reedkin.domain.figures import duration
 from reedkin.domain.known import as_number
+from reedkin.domain.reeds import Reed
 from reedkin.domain.words import OFF, SCORES
 
 
@@ -39,6 +40,11 @@ def _made(kind: str, facts: Facts) -> list[str]:
         _with("heart from", facts, "heart_from_mm"),
         _with("scored", facts, "score"),
     ]
+
+
+def played_so_far(reed: Reed, minutes: int) -> str:
+    """How long a reed has been played, as far as it is known: "5 h 20 in all"."""
+    return f"{duration(minutes)} {'since it joined' if reed.of_unknown_age else 'in all'}"
 
 
 def made_words(facts: Facts) -> str:

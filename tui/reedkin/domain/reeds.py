@@ -170,6 +170,11 @@ class Reed:
         return self.steps[0].kind == "joined"
 
     @property
+    def of_unknown_age(self) -> bool:
+        """Whether it joined the log when it had been played for nobody knows how long."""
+        return self.joined and "hours_before" not in self.steps[0].facts
+
+    @property
     def last(self) -> Step:
         """Its latest standing event (its beginning if all else was struck)."""
         return self.standing[-1] if self.standing else self.steps[0]

@@ -13,7 +13,7 @@ from reedkin.bench.orders import ORDERS, book, reeds_asked
 from reedkin.bench.settings import NOT_KEPT
 from reedkin.bench.trials import ASSIGNED, TRIALS, start_words, trials
 from reedkin.domain.cautions import cautions_for
-from reedkin.domain.describe import describe, made_words
+from reedkin.domain.describe import describe, made_words, played_so_far
 from reedkin.domain.events import Amendment, Event, Record, Strike
 from reedkin.domain.facts import FACTS, Facts, day_of
 from reedkin.domain.figures import day_and_month, day_words, duration, mm, moment_words
@@ -75,7 +75,7 @@ def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
     reeds = [a for a in actions if isinstance(a, ReedAction)]
     if first.kind == ASSIGNED:
         return _assigned(reeds, bench)
-    effects = {a.tag: effect(a.kind, a.before, a.after) for a in reeds}
+    effects = {a.tag: _effect(a, bench) for a in reeds}
     differ = len(set(effects.values())) > 1
     does = (
         "; ".join(f"{tag}: {what}" for tag, what in effects.items() if what) if differ else next(iter(effects.values()))
@@ -87,6 +87,13 @@ def _line(actions: Sequence[Action], reading: Reading, bench: Bench) -> str:
         what = _each(what, first.facts)
     what += _for_orders(reeds, bench)
     return f"{tag_list(a.tag for a in reeds)}: {what}{note}{when}" + (f" → {does}" if does else "")
+
+
+def _effect(action: ReedAction, bench: Bench) -> str:
+    """What an event does to its reed."""
+    if action.kind == "played" and action.reed is not None:
+        return played_so_far(bench.reed(action.reed), action.after.minutes_played)
+    return effect(action.kind, action.before, action.after)
 
 
 def _added(action: AddedAction, tags: str) -> str:

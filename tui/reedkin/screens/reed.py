@@ -211,7 +211,7 @@ def _row(row: HistoryRow) -> Row:
     runs = [Run(f"{row.when}  ", "faint"), Run(f"{row.gone}: " if row.gone else "", "warn")]
     runs.append(Run(row.what, "faint" if row.struck else ""))
     runs.append(Run(f"  {row.length}" if row.length else "", "target"))
-    runs.append(Run(f"  {row.hours} in all" if row.hours else "", "good"))
+    runs.append(Run(f"  {row.hours}" if row.hours else "", "good"))
     runs.append(Run(row.note))
     runs.append(Run(f"  {'; '.join(row.corrections)}" if row.corrections else "", "warn"))
     runs.append(Run(f"  {row.room}" if row.room else "", "faint"))

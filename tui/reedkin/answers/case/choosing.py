@@ -102,7 +102,7 @@ def _rank(one: InCase, occasion: Occasion, on: date, level: float) -> int:
     if one.saved_for(on) is not None:
         meant = occasion == "performance" and one.reed.now.saved_until in (None, on)
         return -1 if meant else 3
-    if one.hours < NEW_HOURS[occasion]:
+    if _is_new(one, occasion):
         return 1
     return 2 if one.score is not None and one.score < level + BELOW_LEVEL[occasion] else 0
 
@@ -141,13 +141,18 @@ def _others(one: InCase, reeds: Sequence[InCase]) -> list[InCase]:
     return [other for other in reeds if other is not one and other.reed.instrument == one.reed.instrument]
 
 
+def _is_new(one: InCase, occasion: Occasion) -> bool:
+    """Whether a reed was played for too short to be relied on; one of unknown age was played before."""
+    return one.hours < NEW_HOURS[occasion] and not one.reed.of_unknown_age
+
+
 def _why(one: InCase, reeds: Sequence[InCase], occasion: Occasion, at: datetime) -> tuple[str, ...]:
     said = []
     saved = one.saved_for(at.date())
     if saved is not None:
         until = one.reed.now.saved_until
         said.append(f"saved for {saved}" + (f" on {day_and_month(until)}" if until is not None else ""))
-    if one.hours < NEW_HOURS["performance"]:
+    if _is_new(one, "performance"):
         said.append(f"new: {duration(one.hours * 60)} played" if occasion != "practice" else "new: play it in")
     elif occasion != "performance" and saved is None and _best(one, reeds):
         said.append("your best: save it")

@@ -353,7 +353,7 @@ def _widened(middle: float, limit: float, factor: float) -> float:
 def _enough(risk: RiskSets, known: BoolArray) -> RiskSets:
     kept = risk.keep(known)
     if kept.events < FEWEST_RETIRED:
-        raise Untold(f"it takes {FEWEST_RETIRED} worn-out reeds of which it is known; so far {kept.events or 'none'}")
+        raise Untold(f"it takes {FEWEST_RETIRED} worn-out reeds with it noted; so far {kept.events or 'none'}")
     return kept
 
 

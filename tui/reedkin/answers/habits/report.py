@@ -16,6 +16,7 @@ from reedkin.answers.habits.times import at_one_time
 from reedkin.answers.habits.twins import twin_of
 from reedkin.bench.bench import Bench
 from reedkin.domain import as_json
+from reedkin.domain.figures import plural
 from reedkin.domain.known import number
 from reedkin.study.habits import FORECASTS, HABITS, Habit
 from reedkin.study.lives import Clock
@@ -170,12 +171,11 @@ class HabitsReport:
         if self.retired >= FEW_RETIRED:
             return None
         needed = information_needed(math.log(_TWICE) / TWO_KINDS, CLEAR, belief=self.belief)
-        were = "reed has" if self.retired == 1 else "reeds have"
         takes = "more than you will ever make" if needed is None else f"about {math.ceil(needed)}"
         begin = "" if self.retired else " Note what you play, such as p 45 8, and retire what is worn, such as r worn."
         return (
-            f"Early days: {self.retired or 'no'} {were} been retired for wear so far. A habit that you have "
-            f"with half of them, and that wears these out twice as fast, takes {takes} to show; a stronger one fewer. "
+            f"Early days: {plural(self.retired, 'reed') if self.retired else 'no reed'} worn out so far. A habit of "
+            f"half your reeds that wears them out twice as fast takes {takes} to show; a stronger one fewer. "
             f"Until then the log tells how long reeds last, what to play, and how even your making is.{begin}"
         )
 

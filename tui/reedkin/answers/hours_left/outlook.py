@@ -141,7 +141,7 @@ class Outlook:
 
     def shares(self, reed: Reed) -> tuple[HoursLeft, FloatArray]:
         """The hours that a reed has left, and how likely it is that it ends between each two of EDGES."""
-        known, given = self.known(reed.instrument), None if of_unknown_age(reed) else scored(reed)
+        known, given = self.known(reed.instrument), None if reed.of_unknown_age else scored(reed)
         share = self._unscored(reed)
         if given is not None:
             share = share * known.fading.fits(given, reed.now.hours + _MIDDLES)
@@ -153,7 +153,7 @@ class Outlook:
     def _unscored(self, reed: Reed) -> FloatArray:
         """How likely it is that a reed ends between each two of EDGES, its scores left out: the same for all that were
         played as long, of which a seller has many."""
-        hours, unknown = reed.now.hours, of_unknown_age(reed)
+        hours, unknown = reed.now.hours, reed.of_unknown_age
         kind = reed.instrument, hours, unknown
         if kind not in self._by_hours:
             law = self.known(reed.instrument).law
@@ -172,7 +172,7 @@ class Outlook:
         law = rng.choice(len(known.law.weight), paths, p=known.law.weight)
         columns = []
         for reed in reeds:
-            if of_unknown_age(reed):
+            if reed.of_unknown_age:
                 place = rng.random(paths)
             else:
                 drawn = known.law.drawn(law, reed.now.hours, rng)
@@ -281,11 +281,6 @@ def scored(reed: Reed) -> Scored | None:
     """The scores of a reed, None without any."""
     given = marks(reed)
     return Scored(np.array([one.hours for one in given]), np.array([one.score for one in given])) if given else None
-
-
-def of_unknown_age(reed: Reed) -> bool:
-    """Whether it joined the log when it had been played for nobody knows how long."""
-    return reed.joined and "hours_before" not in reed.steps[0].facts
 
 
 def _gone(share: FloatArray) -> FloatArray:

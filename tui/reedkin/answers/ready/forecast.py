@@ -231,9 +231,9 @@ def leans_of(past: Past, known: Known, level: float | None, before: BlanksBefore
             f"Few of your reeds are worn out: it leans by {lives:.0%} on {of_lives} and on {common.SCORE_WORDS}."
         )
     if past.lent_blanks or (known.helped and known.worn < ENOUGH_OWN):
-        said.append("Your reeds for other instruments count for a part.")
+        said.append("Your reeds for other instruments count in part.")
     if too_little_played(past):
-        said.append(f"Too little playing is noted: it takes {common.HOURS_WORDS}.")
+        said.append(f"Too little playing is noted: in its place stand {common.HOURS_WORDS}.")
     if level is None:
         said.append("You seldom note scores: every reed in service is counted as good.")
     return tuple(said)

@@ -171,7 +171,7 @@ def blank_of(reed: Reed, now: datetime, shares: Shares | None = None, gone: bool
 def services_of(reed: Reed) -> list[Service]:
     """How a reed fared in service: one course, and another after each time that it was handed over and came back. None
     if it was not played here, or joined with nobody knows how many hours."""
-    if reed.joined and "hours_before" not in reed.steps[0].facts:
+    if reed.of_unknown_age:
         return []
     found: list[Service] = []
     gathered = _Gathered(reed.steps[0].after.minutes_before / 60)

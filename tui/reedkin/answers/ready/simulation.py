@@ -10,7 +10,7 @@ from statistics import fmean
 
 import numpy as np
 
-from reedkin.answers.hours_left.outlook import Outlook, of_unknown_age, scored
+from reedkin.answers.hours_left.outlook import Outlook, scored
 from reedkin.answers.ready import common
 from reedkin.answers.ready.ahead import FEWEST_PLAYINGS, SHORTEST_LOG, ahead
 from reedkin.answers.ready.blanks import Blanks, Prospect
@@ -72,7 +72,7 @@ def lives_ahead(
     for place, reed in enumerate([*serving, *begun]):
         hours[:, place] = age[:, place] = reed.now.hours
         one = scored(reed)
-        if of_unknown_age(reed):
+        if reed.of_unknown_age:
             # What is over of a life that is met at some age is spread as what is left of it is.
             before = outlook.drawn([reed], 0, instrument, paths, rng)[:, 0]
             age[:, place] += before

@@ -76,8 +76,8 @@ def basis_lines(answer: Readiness) -> list[str]:
     good, settled = answer.into_service
     middle, low, high = answer.hours
     lines = [
-        f"It goes by your blanks ({good} of {settled} came into service), {plural(answer.served, 'course')} of reeds "
-        f"in service, and {middle:.0f} h ({low:.0f} to {high:.0f}) of playing until then.",
+        f"It goes by your blanks ({good} of {settled} came into service), how {plural(answer.served, 'reed')} of yours "
+        f"fared in service, and {middle:.0f} h ({low:.0f} to {high:.0f}) of playing until then.",
         *answer.leans,
         *answer.left_out,
     ]

@@ -9,7 +9,7 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.sessions import WorkSession
 from reedkin.bench.trials import ways_of
 from reedkin.domain.columns import fold_text
-from reedkin.domain.describe import describe
+from reedkin.domain.describe import describe, played_so_far
 from reedkin.domain.facts import FACTS
 from reedkin.domain.figures import date_words, duration, mm, moment_words, past, plural, rested
 from reedkin.domain.instruments import Targets
@@ -44,7 +44,7 @@ def history_rows(reed: Reed, bench: Bench) -> list[HistoryRow]:
     """The lineage, oldest first, struck events among the others. The room of a work session is told once, with the
     first of its events that stand together."""
     before = [None, *(step.session for step in reed.steps)]
-    return [_row(step, bench, step.session != last) for step, last in zip(reed.steps, before, strict=False)]
+    return [_row(reed, step, bench, step.session != last) for step, last in zip(reed.steps, before, strict=False)]
 
 
 def whole_text(told: Sequence[str], rows: Iterable[HistoryRow], named: bool) -> list[str]:
@@ -53,7 +53,7 @@ def whole_text(told: Sequence[str], rows: Iterable[HistoryRow], named: bool) -> 
     for row in rows:
         mark = f"{row.gone}: " if row.gone else ""
         length = f"  [{row.length}]" if row.length else ""
-        hours = f"  ({row.hours} in all)" if row.hours else ""
+        hours = f"  ({row.hours})" if row.hours else ""
         when = f"{row.when}  " + (f"{row.step.event.uid[-NAME_LENGTH:]:{NAME_LENGTH}}  " if named else "")
         text += fold_text([f"{when}{mark}{row.what}{length}{hours}{row.note}"], len(when))
         text += fold_text(f"{'':{len(when)}}{more}" for more in (*row.corrections, *([row.room] if row.room else [])))
@@ -158,6 +158,8 @@ def service(reed: Reed, bench: Bench) -> str:
         words.append(f"{unknown} of them of unknown length")
     if state.minutes_before and state.playings:
         words.append(f"{duration(state.minutes_before)} of it before this log")
+    if reed.of_unknown_age and state.playings:
+        words.append("more before this log")
     if state.score is not None:
         words.append(f"last score {state.score:g}")
     if (last := reed.last_played) is not None and reed.at_work:
@@ -165,10 +167,10 @@ def service(reed: Reed, bench: Bench) -> str:
     return ", ".join(words)
 
 
-def _row(step: Step, bench: Bench, in_a_new_session: bool) -> HistoryRow:
+def _row(reed: Reed, step: Step, bench: Bench, in_a_new_session: bool) -> HistoryRow:
     before, after = step.before.overall_mm, step.after.overall_mm
     length = f"{mm(before, unit=False)} → {mm(after)}" if before is not None and before != after else ""
-    hours = duration(step.after.minutes_played) if step.kind == "played" else ""
+    hours = played_so_far(reed, step.after.minutes_played) if step.kind == "played" else ""
     what = "note" if step.kind == "noted" else describe(step.kind, step.facts)
     note = f"  “{step.note}”" if step.note else ""
     session = bench.sessions.of(step.session) if in_a_new_session else None

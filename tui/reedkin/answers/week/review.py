@@ -19,6 +19,7 @@ from reedkin.bench.orders import Order, due
 from reedkin.bench.supplies import Lot, Tube, lots, tubes
 from reedkin.domain import as_json
 from reedkin.domain.clock import Clock
+from reedkin.domain.describe import played_so_far
 from reedkin.domain.fates import came_good, good_from
 from reedkin.domain.figures import day_words, duration, plural, tag_list, weekday_words
 from reedkin.domain.instruments import short_name
@@ -246,7 +247,8 @@ def _by_cause(given_up: Iterable[tuple[Reed, str]]) -> dict[str, list[Reed]]:
 
 def _life(reed: Reed) -> str:
     if reed.now.minutes_played:
-        return f"after {duration(reed.now.minutes_played)}"
+        so_far = duration(reed.now.minutes_played)
+        return played_so_far(reed, reed.now.minutes_played) if reed.of_unknown_age else f"after {so_far}"
     return "no playing noted" if reed.joined else "never played"
 
 

@@ -101,11 +101,15 @@ def to_come(bench: Bench) -> list[Engagement]:
     return [one for one in engagements(bench) if not one.off and one.day >= today]
 
 
-def next_in_public(bench: Bench, within: int) -> Engagement | None:
-    """The first performance in so many days for which she wants reeds."""
+def next_in_public(
+    bench: Bench, within: int, instrument: str | None = None, on: date | None = None
+) -> Engagement | None:
+    """The first performance in so many days for which she wants reeds: of any instrument, or of this; on any day, or on
+    this."""
     until = bench.clock.now().date() + timedelta(days=within)
     wants = (one for one in to_come(bench) if one.setting == "performance" and one.reeds and one.day <= until)
-    return next(wants, None)
+    meant = (one for one in wants if instrument in (None, one.instrument) and on in (None, one.day))
+    return next(meant, None)
 
 
 def engagement_line(one: Engagement) -> str:

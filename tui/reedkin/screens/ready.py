@@ -11,7 +11,6 @@ from textual import work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 
-from reedkin.bench.engagements import next_in_public
 from reedkin.charts.canvas import Drawing, Run
 from reedkin.domain.figures import day_words, plural
 from reedkin.domain.words import INSTRUMENTS, spelt
@@ -26,12 +25,6 @@ from reedkin.widgets.styled import styled
 
 if TYPE_CHECKING:
     from reedkin.answers.ready import Readiness, Wish
-
-_REEDS, _DAYS = 2, 14
-_FURTHEST = 90
-"""A concert in so many days is asked about unasked."""
-"""What is asked at first: so many reeds in so many days."""
-_MOST_REEDS = 20
 
 
 class ReadyScreen(AskingScreen):
@@ -71,16 +64,11 @@ class ReadyScreen(AskingScreen):
     @property
     def wish(self) -> Wish:
         """What was asked last, or what to ask at first: the concert that comes next, or in two weeks."""
-        desk, choice = self.desk, self.reedkin.answers.choice
-        from reedkin.answers.ready import Wish
-
+        choice = self.reedkin.answers.choice
         if choice.wish is None:
-            concert = next_in_public(desk.bench, within=_FURTHEST)
-            if concert is not None and concert.instrument in INSTRUMENTS:
-                choice.wish = Wish(concert.instrument, min(concert.reeds, _MOST_REEDS), concert.day)
-            else:
-                instrument = desk.bench.headings.latest_instrument() or INSTRUMENTS[0]
-                choice.wish = Wish(instrument, _REEDS, self.today + timedelta(days=_DAYS))
+            from reedkin.answers.ready.unasked import wish_unasked
+
+            choice.wish = wish_unasked(self.desk.bench)
         if choice.wish.on < self.today:
             choice.wish = replace(choice.wish, on=self.today)
         return choice.wish
@@ -131,7 +119,9 @@ class ReadyScreen(AskingScreen):
 
     def action_reeds(self, by: int) -> None:
         wish = self.wish
-        if 1 <= wish.reeds + by <= _MOST_REEDS:
+        from reedkin.answers.ready.unasked import MOST_REEDS
+
+        if 1 <= wish.reeds + by <= MOST_REEDS:
             self._want(replace(wish, reeds=wish.reeds + by))
 
     def action_day(self, by: int) -> None:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from functools import partial
 
 from reedkin.answers.question import Asked
-from reedkin.bench.bench import Bench
 from reedkin.cli.asking import tell
 from reedkin.cli.context import Context
 from reedkin.cli.drawing import Picture
@@ -17,9 +17,11 @@ from reedkin.grammar.when.days import parse_day
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--on", metavar="DATE", required=True, help="the day: 2026-03-12, '12 March', friday")
-    parser.add_argument("--reeds", metavar="K", type=int, required=True, help="how many you would play in public")
-    add_instrument(parser, "else that of the reed begun last")
+    day = "the day: 2026-03-12, '12 March', friday; else the next concert, or in two weeks"
+    parser.add_argument("--on", metavar="DATE", help=day)
+    reeds = "how many you would play in public; else as many as the concert wants, or 2"
+    parser.add_argument("--reeds", metavar="K", type=int, help=reeds)
+    add_instrument(parser, "else that of the concert, or of the reed begun last")
     parser.add_argument("--hours", metavar="H", type=float, help="hours of rehearsals before; else as usual")
     parser.add_argument("--seed", metavar="N", type=int, default=1, help="another draw of the same chances")
     add_chart(parser)
@@ -27,14 +29,19 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> int:
-    from reedkin.answers.ready import Wish
     from reedkin.answers.ready.question import ReadyQuestion
+    from reedkin.answers.ready.unasked import wish_unasked
 
     if args.seed < 0:
         raise InputError(f"{args.seed} is no seed; write 0 or more")
-    on, named = parse_day(args.on, context.clock), instrument_meant(args.instrument)
+    on = None if args.on is None else parse_day(args.on, context.clock)
+    named = instrument_meant(args.instrument)
     with context.reading() as log, Progress("Reckoning", log.path.stat().st_size, context.unseen) as progress:
-        wish = Wish(named or _latest(log.bench), args.reeds, on, args.hours)
+        if named is None and log.bench.headings.latest_instrument() is None:
+            raise InputError("The log has no reed yet, so name the instrument, such as --instrument oboe")
+        wish = replace(wish_unasked(log.bench, named, on), rehearsal_hours=args.hours)
+        if args.reeds is not None:
+            wish = replace(wish, reeds=args.reeds)
         question = ReadyQuestion(wish, context.clock.now().date(), args.seed)
         answer = question.answer(Asked(log.bench), progress.share)
     if len(answer.forecast.by_blanks) < 2:
@@ -46,10 +53,3 @@ def run(args: argparse.Namespace, context: Context) -> int:
         partial(chance_drawing, answer.forecast),
     )
     return tell(answer, args.json, picture, chart=context.charted(args.chart))
-
-
-def _latest(bench: Bench) -> str:
-    instrument = bench.headings.latest_instrument()
-    if instrument is None:
-        raise InputError("The log has no reed yet, so name the instrument, such as --instrument oboe")
-    return instrument

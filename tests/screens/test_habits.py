@@ -131,7 +131,11 @@ async def test_an_empty_log_is_no_trouble(opened: Opened) -> None:
         await bench.keys("<enter>")
         await answered(bench)
         assert "nothing to split" in bench.shown
-        await bench.keys("p<escape>")
+        await bench.keys("p<escape><f2>")
+        await bench.enter("1 join oboe 5h; play 45")
+        await to_habits(bench)
+        assert "1 in service" in bench.shown
+        assert "100%" not in bench.shown  # a curve that has not fallen would only take the place of the habits
 
 
 @pytest.mark.usefixtures("demo")

@@ -70,9 +70,11 @@ class HabitsScreen(AskingScreen):
         early = self.query_one("#early", SteadyText)
         early.display = report.early_days is not None
         early.update(styled([[Run(report.early_days or "", "warn")]]))
-        self.set_class(not report.findings and habits.everyone is not None, "-untold")
-        if habits.everyone is not None:
-            self.query_one(Drawn).show(partial(_draw_all, habits.everyone, report.clock))
+        everyone = habits.everyone
+        drawn = everyone is not None and everyone.retired > 0  # else it would be a flat line
+        self.set_class(not report.findings and drawn, "-untold")
+        if everyone is not None and drawn:
+            self.query_one(Drawn).show(partial(_draw_all, everyone, report.clock))
         self._show_rows()
 
     def _show_rows(self) -> None:

@@ -364,7 +364,7 @@ def test_the_whole_as_plain_text() -> None:
 def test_where_nothing_is_worth_a_trial_none_is_named() -> None:
     lines = words.habits_lines(HabitsReport("hours", 3, 2, (), ()))
     assert len(lines) == 3
-    assert lines[2].startswith("Early days: 2 reeds have been retired")
+    assert lines[2].startswith("Early days: 2 reeds worn out so far")
 
 
 # One habit closely

@@ -181,6 +181,11 @@ AS_YOU_LIKE = "Leave it as you like it."
             _found(told=replace(TOLD, value=-0.4)),
             "So make it a rule for your next reeds: longer. Then look again.",
         ),
+        # What only one evening of hers sets apart, the others have on theirs.
+        (
+            _found(alone=replace(ALONE, one_evening=True)),
+            "So make it a rule for your next reeds: shorter. Then look again.",
+        ),
         (_found(alone=None), "So try it, and note it with each reed: then your own log can tell."),
         (_found(evidence="leaning", told=replace(TOLD, chance=0.5)), SETTLE),
         (_found(evidence="leaning", told=replace(TOLD, chance=0.49)), AS_YOU_LIKE),

@@ -14,7 +14,7 @@ from reedkin.answers.lives import words
 from reedkin.answers.lives.groups import Group, Grouping
 from reedkin.answers.lives.lifespans import Lifespans
 from reedkin.answers.lives.whole import Outcomes
-from reedkin.study.habits import BY_INSTRUMENT
+from reedkin.study.habits import BY_INSTRUMENT, habit_named
 from reedkin.study.lives import OutOfView
 from reedkin.survival import LogRank, SurvivalCurve, kaplan_meier
 
@@ -122,7 +122,8 @@ def test_a_group_of_one_evening_may_differ_by_that_alone(evenings: tuple[set[int
         (0.06, "No clear difference: chance does as much in 6 of 100 cases."),
         (
             0.04,
-            "They may differ: chance does as much in 4 of 100 cases, in some of 20 splits in 56 of 100.",
+            "They may differ: chance does as much in 4 of 100 cases, and in one or another of 20 ways to split in up "
+            "to 56 of 100.",
         ),
         (0.002, "They seem to differ: chance does as much in 2 of 1,000 cases."),
     ],
@@ -165,6 +166,8 @@ def test_where_a_number_was_split() -> None:
     assert words.split_words(_grouping(None, None)) == ""
     both = words.split_words(_grouping(None, None, {"english horn": 60.0, "oboe": 71.987}))
     assert both == "Split at 60 (eh), 71.99 (ob)"
+    used = replace(_grouping(None, None, {"oboe": 1.0, "english horn": 2.0}), by=habit_named("tube_uses"))
+    assert words.split_words(used) == "Split at 1 reed (ob), 2 reeds (eh)"
 
 
 def test_the_whole_as_plain_text() -> None:

@@ -7,15 +7,21 @@ import re
 import subprocess
 import sys
 import weakref
+from dataclasses import replace
 from pathlib import Path
 from threading import Event
 
+import numpy as np
 import pytest
 
+from reedkin.answers.lives.groups import Grouping
+from reedkin.answers.lives.words import differ, split_words
 from reedkin.screens.bench import BenchScreen
 from reedkin.screens.lives import LivesScreen
 from reedkin.screens.reed import ReedScreen
 from reedkin.screens.roll import RollScreen
+from reedkin.study.habits import habit_named
+from reedkin.survival import LogRank
 from reedkin.widgets.entry_line import EntryLine
 from tests.screens.asking import FIVE_LIVES, SlowReading, answered
 from tests.screens.conftest import Bench, Opened
@@ -164,6 +170,22 @@ async def test_the_log_rank_test_is_said_in_words(opened: Opened) -> None:
         assert test is not None
         assert test.groups == ("english horn", "oboe")
         assert f"No clear difference (2 larger groups): chance does as much in {100 * test.p:.0f} of 100" in bench.shown
+
+
+async def test_the_longest_verdict_and_where_four_instruments_are_split_are_seen_whole(opened: Opened) -> None:
+    split = {"bass oboe": 12.25, "english horn": 11.25, "oboe": 10.25, "oboe d'amore": 13.25}
+    none = np.zeros(2)
+    async with opened((80, 24), *FIVE_LIVES) as bench:
+        screen = await to_lives(bench)
+        assert screen._lives is not None
+        group = screen._lives.report.grouping.groups[0]
+        groups = tuple(replace(group, name=name, evenings=frozenset({place})) for place, name in enumerate("ab"))
+        test = LogRank(4.2, 1, 0.04, ("a", "b"), none, none, none, np.zeros((2, 2)))
+        grouping = Grouping(habit_named("scraping_days"), "hours", groups, split, test, test, "", 0)
+        screen.rest("  ".join((differ(grouping, 21), split_words(grouping))))
+        await bench.pilot.pause()
+        assert "ways to split" in bench.shown
+        assert "13.25 days (da)" in " ".join(bench.shown.split())
 
 
 async def test_what_is_shown_goes_to_a_file_as_text(opened: Opened, tmp_path: Path) -> None:

@@ -34,8 +34,15 @@ def test_what_groups_have_summed_up_by_each_time() -> None:
 def test_reeds_each_of_an_evening_of_its_own_have_greenwoods_limits() -> None:
     data = freireich()
     alone, apart = (kaplan_meier(data.stop, data.event, together=of) for of in (None, np.arange(len(data.stop))))
-    assert apart.lo == pytest.approx(alone.lo, abs=1e-3)  # on some degrees of freedom, as what is shared was asked
-    assert apart.se == pytest.approx(alone.se, abs=1e-12)
+    assert apart.lo.tolist() == alone.lo.tolist()
+    assert apart.hi.tolist() == alone.hi.tolist()
+    assert apart.se.tolist() == alone.se.tolist()
+
+
+def test_of_one_evening_alone_limits_say_next_to_nothing() -> None:
+    data = freireich()
+    lo, hi = kaplan_meier(data.stop, data.event, together=np.zeros(len(data.stop), dtype=int)).limits_at(10.0)
+    assert (float(lo), float(hi)) == pytest.approx((0.0, 1.0), abs=0.01)
 
 
 def evenings_of(rng: np.random.Generator, variance: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

@@ -72,7 +72,7 @@ def habit_words(habit: Habit, clocks: dict[str, HabitShare]) -> str:
             said.append(f"{ratio(one)} {times_as_fast} ({error}, {one.retired} worn out of {one.reeds})")
     one = next(iter(clocks.values()))
     low, high = (f"{quarter:g}" for quarter in one.quarters)
-    typical = "" if habit.measure == "yes" else f"; your middle half is {low} to {high} {habit.unit}".rstrip()
+    typical = "" if habit.measure == "yes" else f"; your middle half is {low} to {habit.in_unit(high)}"
     per = f"{habit.per[0].upper()}{habit.per[1:]}"
     return f"{per}: lives end {', '.join(said)}{typical}."
 

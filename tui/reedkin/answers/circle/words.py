@@ -129,7 +129,7 @@ def advice(finding: TogetherFinding) -> str:
     """What to do about it."""
     if finding.evidence == "clear" and finding.alone is not None:
         direction, hours = finding.direction, finding.hours
-        return to_do(replace(finding.alone, evidence="clear", direction=direction, hours=hours))
+        return to_do(replace(finding.alone, evidence="clear", direction=direction, hours=hours, one_evening=False))
     if finding.evidence == "clear":
         return "So try it, and note it with each reed: then your own log can tell."
     if finding.habit.choice and finding.chance >= 0.5:

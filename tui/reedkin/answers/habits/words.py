@@ -87,7 +87,7 @@ def in_hours(finding: Finding) -> str:
     what = finding.habit.label
     if finding.habit.measure == "number":
         unit_of = finding.habit.unit
-        ways = f"{_figure(better, unit_of)} rather than {_figure(other, unit_of)} {unit_of}".rstrip()
+        ways = f"{_figure(better, unit_of)} rather than {finding.habit.in_unit(_figure(other, unit_of))}"
         what = f"{what} {ways}"
     elif finding.habit.measure == "category":
         what = f"{what} {better} rather than {other}" if better != hours.low else f"{better} rather than {what} {other}"
@@ -256,7 +256,7 @@ def _of_trial(worth: Worth) -> str:
 
 
 def _ends(worth: Worth) -> str:
-    return " or ".join(_way(end, worth.finding.habit.unit) for end in (worth.low, worth.high))
+    return " or ".join(_way(end, worth.finding.habit) for end in (worth.low, worth.high))
 
 
 def _takes(worth: Worth) -> str:
@@ -283,12 +283,11 @@ def trial_line(report: HabitsReport) -> str:
     return f"trial start {name} {ways} for {max(10 * math.ceil(worth.retirements / 10), 20)}"
 
 
-def _way(value: float | str, unit: str) -> str:
+def _way(value: float | str, habit: Habit) -> str:
     """A way that can be kept to: lengths as they are, all else in whole numbers where it comes to one or more."""
-    if isinstance(value, str) or unit == "mm":
+    if isinstance(value, str) or habit.unit == "mm":
         return _figure(value)
-    figure = f"{value:.0f}" if value >= 0.95 else f"{value:.2g}"
-    return f"{figure} {unit.removesuffix('s') if figure == '1' else unit}"
+    return habit.in_unit(f"{value:.0f}" if value >= 0.95 else f"{value:.2g}")
 
 
 def _time(weeks: float) -> str:

@@ -170,7 +170,7 @@ def _split(values: FloatArray) -> float | None:
 def _half_names(by: Habit, split: Mapping[str, float]) -> tuple[str, str]:
     """With one instrument the halves are named by where they part, with several by what they have in common."""
     if len(split) == 1:
-        at = f"{round(next(iter(split.values())), 2):g} {by.unit}".rstrip()
+        at = by.in_unit(f"{round(next(iter(split.values())), 2):g}")
         return f"{at} or less", f"more than {at}"
     return by.low, by.high
 

@@ -78,6 +78,5 @@ def value_words(habit: Habit, number: float) -> str:
     """A value of a habit that is no category: "60 mm", "wired"."""
     if habit.measure == "yes":
         return habit.high if number else habit.low
-    unit = "" if habit.unit == "%" else " "
     digits = 0 if abs(number) >= 100 else 1 if abs(number) >= 10 and habit.unit != "mm" else 2
-    return f"{round(number, digits):g}{unit}{habit.unit}"
+    return habit.in_unit(f"{round(number, digits):g}")

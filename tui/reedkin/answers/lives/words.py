@@ -18,8 +18,8 @@ from reedkin.survival import LogRank, SurvivalCurve
 
 CLOCK_WORDS: dict[Clock, str] = {"hours": "hours played", "days": "days in service"}
 UNIT: dict[Clock, str] = {"hours": "h", "days": "days"}
-AS_THE_OTHERS = "  Reeds sold, lost or still serving count up to then, and would have gone on like those that stayed."
-AS_FEWER = "  Reeds begun on one evening count for fewer where they last alike, so the limits are wider."
+AS_THE_OTHERS = "  Reeds sold, lost or still serving count up to then, and are taken to have gone on like the others."
+AS_FEWER = "  Reeds begun on one evening count for fewer where they last alike: one evening alone says next to nothing."
 """What a curve takes for granted, beneath its heading."""
 _NAMED = 3
 """So many groups at most are named in a sentence."""
@@ -58,7 +58,7 @@ def differ(grouping: Grouping, splits: int) -> str:
 
     They can be split in so many `splits`, which are looked at one after another: what chance does in one in twenty of
     them is no difference yet, so they seem to differ where it does as much in hardly any log (Sidak 1967, JASA
-    62:626-633; what splits have in common makes it rarer still).
+    62:626-633; what splits have in common, and those that leave one group, make it rarer still: so "up to").
     """
     if grouping.test is None:
         return grouping.untested
@@ -70,7 +70,10 @@ def differ(grouping: Grouping, splits: int) -> str:
     if test.p >= LEVEL or of_any < LEVEL:
         seems, sought = "No clear difference" if test.p >= LEVEL else "They seem to differ", ""
     else:
-        seems, sought = "They may differ", f", in some of {splits} splits in {chance(of_any)}"
+        seems, sought = (
+            "They may differ",
+            f", and in one or another of {splits} ways to split in up to {chance(of_any)}",
+        )
     return f"{seems}{among}: chance {_does(test.p)}{sought}.{_one_evening(grouping, test)}"
 
 
@@ -121,8 +124,7 @@ def split_words(grouping: Grouping) -> str:
     """Where a number was split into two groups: "Split at 60 mm (eh), 72 mm (ob)"."""
     if not grouping.split:
         return ""
-    unit = f" {grouping.by.unit}".rstrip()
-    parts = [f"{round(at, 2):g}{unit} ({short_name(name)})" for name, at in grouping.split.items()]
+    parts = [f"{grouping.by.in_unit(f'{round(at, 2):g}')} ({short_name(name)})" for name, at in grouping.split.items()]
     return f"Split at {', '.join(parts)}"
 
 

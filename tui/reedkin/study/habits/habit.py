@@ -55,3 +55,9 @@ class Habit:
     about: str = ""
     of_making: Callable[[Making], float | str | None] | None = None
     of_playings: Callable[[Playings], FloatArray] | None = None
+
+    def in_unit(self, figure: str) -> str:
+        """A figure with the unit that values are in: "60.2 mm", "1 reed", "20%"."""
+        if self.unit == "%":
+            return f"{figure}%"
+        return f"{figure} {self.unit.removesuffix('s') if figure == '1' else self.unit}".rstrip()

@@ -300,8 +300,8 @@ class ReedkinApp(App[None]):
         look = chosen or self._ground or _USUAL_LOOK
         if self.no_color or self.theme == LOOKS[look].name:
             return
-        self.ansi_color = look == "terminal"
         self.theme = LOOKS[look].name
+        self.ansi_color = look == "terminal"  # after the theme, by which an older Textual sets it
 
     # For the screens
 

@@ -82,12 +82,16 @@ class RowList(Widget, can_focus=True):
 
     @property
     def cut_off(self) -> str:
-        """What of the marked row does not fit, from the word that is cut; empty if all of it does."""
+        """What of the marked row does not fit, from the word that is cut or the first left out; empty if all does."""
         if not self._rows:
             return ""
         text = "  " + "".join(literal(run.text) for run in self._rows[self.place])
         shown = cut(text, self.size.width)
-        return "" if shown == text else text[text.rfind(" ", 0, len(shown)) + 1 :]
+        if shown == text:
+            return ""
+        kept = max(len(shown) - 1, 0)
+        rest = text[kept:].lstrip(",;:")  # which `cut` leaves away behind a whole word
+        return text[text.rfind(" ", 0, kept) + 1 :] if rest[:1].strip() else rest.lstrip()
 
     def render(self) -> Content:
         lines: list[Row] = [[Run("  "), *self._heading]] if self._heading is not None else []

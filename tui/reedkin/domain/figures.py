@@ -102,5 +102,5 @@ def _follows(one: str, other: str) -> bool:
 
 
 def plural(count: int, one: str, many: str = "") -> str:
-    """ "1 reed", "3 reeds"."""
-    return f"{count} {one if count == 1 else many or one + 's'}"
+    """ "1 reed", "3 reeds", "6,163 lines"."""
+    return f"{count:,} {one if count == 1 else many or one + 's'}"

@@ -572,7 +572,7 @@ def test_it_can_be_watched_and_stopped(busy: Maker) -> None:
         (Wish("oboe", 1, TODAY - timedelta(days=1)), "is past"),
         (Wish("oboe", 1, TODAY + timedelta(days=400)), "more than a year ahead"),
         (Wish("oboe", 0, TODAY), "one reed or more"),
-        (Wish("oboe", 1, TODAY + timedelta(days=1), rehearsal_hours=30), "do not fit into 1 days"),
+        (Wish("oboe", 1, TODAY + timedelta(days=1), rehearsal_hours=30), "do not fit into 1 day"),
     ],
 )
 def test_what_cannot_be_answered(wish: Wish, message: str) -> None:

@@ -7,7 +7,7 @@ import pytest
 from tests.survival import brute_force
 from tests.survival.published import freireich
 
-from reedkin.survival import RiskSets, kaplan_meier
+from reedkin.survival import RiskSets, StatisticsError, kaplan_meier
 from reedkin.survival.curve_together import squares_by
 
 
@@ -69,3 +69,9 @@ def test_how_often_limits_hold_where_reeds_of_an_evening_last_alike() -> None:
             held, alone = (held + inside, alone) if together is evening else (held, alone + inside)
     assert held >= 89
     assert alone <= 87
+
+
+def test_what_rows_belong_to_is_given_for_each() -> None:
+    for given in ({"together": np.zeros(3)}, {"together": np.zeros(2), "member": np.zeros(3)}):
+        with pytest.raises(StatisticsError, match="one for each row"):
+            kaplan_meier([1.0, 2.0], [True, True], **given)

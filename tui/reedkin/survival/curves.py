@@ -87,8 +87,8 @@ class SurvivalCurve:
         """
         The curve of reeds that lasted to `age`: its `at(t)` is the chance of lasting to t given that.
 
-        Its median less `age` is what half of such reeds still have before them. Raises StatisticsError where no reed
-        is known to have lasted so long.
+        Its median less `age` is what half of such reeds still have before them. Its limits take all for independent,
+        whatever was made together. Raises StatisticsError where no reed is known to have lasted so long.
         """
         if age < self.start:
             raise StatisticsError(f"The curve starts at {self.start:g} and says nothing of reeds of {age:g}.")
@@ -102,7 +102,8 @@ class SurvivalCurve:
 
         For a curve that starts late it is the mean of those that lasted to its start. Its variance is the sum over
         events of d / (n (n - d)) times the squared area to the right (Klein & Moeschberger 2003, Survival Analysis,
-        4.5). Raises StatisticsError for a horizon before the start, or beyond what is known.
+        4.5), all being taken for independent, whatever was made together. Raises StatisticsError for a horizon before
+        the start, or beyond what is known.
         """
         end = self.last_observed if horizon is None else float(horizon)
         gone = bool(len(self.survival)) and self.survival[-1] == 0.0
@@ -142,8 +143,8 @@ def kaplan_meier(
     if together is None or not len(table.time):
         return _curve(table)
     risk = RiskSets.of(time, event, entry)
-    same_length(risk.total, together=together)
     member = np.arange(risk.total) if member is None else member
+    same_length(risk.total, together=together, member=member)
     return _curve(table, less_sure_curve(risk, member, together, risk.sets - len(table.time)))
 
 

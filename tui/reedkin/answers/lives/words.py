@@ -70,10 +70,8 @@ def differ(grouping: Grouping, splits: int) -> str:
     if test.p >= LEVEL or of_any < LEVEL:
         seems, sought = "No clear difference" if test.p >= LEVEL else "They seem to differ", ""
     else:
-        seems, sought = (
-            "They may differ",
-            f", and in one or another of {splits} ways to split in up to {chance(of_any)}",
-        )
+        seems = "They may differ"
+        sought = f", and in one or another of {splits} ways to split in up to {chance(of_any)}"
     return f"{seems}{among}: chance {_does(test.p)}{sought}.{_one_evening(grouping, test)}"
 
 

@@ -16,7 +16,7 @@ from reedkin.answers.ready.past import ENOUGH_OWN, Past, past_of, settled
 from reedkin.answers.ready.simulation import Simulation, too_little_played
 from reedkin.bench.bench import Bench
 from reedkin.bench.orders import orders
-from reedkin.domain.figures import date_words
+from reedkin.domain.figures import date_words, plural
 from reedkin.domain.reeds import Reed
 from reedkin.domain.words import spelt
 from reedkin.errors import InputError
@@ -187,7 +187,7 @@ def _checked(wish: Wish, now: datetime) -> int:
     if wish.reeds < 1:
         raise InputError("wish for one reed or more")
     if wish.rehearsal_hours is not None and not 0.0 <= wish.rehearsal_hours <= 24.0 * max(days, 1):
-        raise InputError(f"{wish.rehearsal_hours:g} hours of rehearsals do not fit into {days} days")
+        raise InputError(f"{wish.rehearsal_hours:g} hours of rehearsals do not fit into {plural(days, 'day')}")
     return days
 
 

@@ -47,5 +47,6 @@ def test_each_is_judged_and_what_is_no_list_is_told(maker: Maker) -> None:
     maker.type("7 p 60 8 mon-wed")
     assert maker.reed("7").now.minutes_played == 180
     assert maker.question("7 p 60 8 mon, tue")[1].startswith("played 1 h, scored 8 is recorded already")
+    assert maker.error("7 p 60 fri, thu")[1].startswith("the time is given twice")
     assert maker.error("7 clip .2 @mon, tue")[1].startswith("the time is given twice")
     assert "several, such as mon-fri" in maker.error("7 p 3h last week")[1]

@@ -12,6 +12,7 @@ from tests.grammar.acting import actions
 from reedkin.domain.events import Event
 from reedkin.grammar.actions import ReedAction
 from reedkin.grammar.preview import preview
+from reedkin.grammar.recording import to_records
 
 # Which reeds
 
@@ -138,3 +139,20 @@ def test_the_next_tag_is_no_length_where_no_reed_of_the_instrument_is_so_long() 
 
 def _tied(maker: Maker, line: str) -> list[ReedAction]:
     return [action for action in maker.read(line).actions if isinstance(action, ReedAction)]
+
+
+def test_a_number_word_that_names_a_reed_or_may_be_two_of_them_is_no_number(maker: Maker) -> None:
+    maker.type("7 tie eh", "31 tie eh name Seven")
+    assert [tag for tag, _, _ in actions(maker.read("seven clip .3"))] == ["31"]
+    assert [tag for tag, _, _ in actions(maker.read("one forty two clip .3"))] == ["142"]
+    maker.type("1 tie eh", "42 tie eh")
+    assert maker.error("one forty two clip .3")[1].startswith("one is not a verb")
+    assert [tag for tag, _, _ in actions(maker.read("reed one forty two clip .3"))] == ["142"]
+
+
+def test_a_lot_that_is_called_as_a_number_keeps_its_name(maker: Maker) -> None:
+    reading = maker.read("31 tie eh lot q")
+    records = to_records(reading, maker.uids, maker.clock.now(), None)
+    maker.bench.add([r._replace(facts={**r.facts, "lot": "seven"}) for r in records if isinstance(r, Event)])
+    assert maker.action("32 tie eh lot seven").facts["lot"] == "seven"
+    assert maker.action("32 tie eh lot eight").facts["lot"] == "8"

@@ -41,6 +41,7 @@ def added(maker: Maker, line: str) -> dict[str, Facts]:
         ("lot 7 11 mm", None),
         ("12 12h before", None),
         ("12 tie lot 7", None),
+        ("1 worn already", None),
     ],
 )
 def test_what_its_tying_lacks_is_put_to_it(maker: Maker, line: str, facts: Facts | None) -> None:
@@ -82,6 +83,11 @@ def test_what_is_known_otherwise_is_asked(maker: Maker) -> None:
     assert maker.read("13 lot 7").errors[0].message == "that is what it says already"
     wrong = maker.read("12 gouge 5").errors[0]
     assert "12 gouge 5"[wrong.start : wrong.end] == "5"
+
+
+@pytest.mark.parametrize("line", ["12 thread loose", "12 new thread", "12 lot better", "12 called off"])
+def test_a_word_that_may_be_of_a_remark_is_asked(maker: Maker, line: str) -> None:
+    assert [q.message.partition("?")[2] for q in maker.read(line).questions] == [" for a remark write note before it"]
 
 
 def test_of_what_a_reed_ended_may_come_later(maker: Maker) -> None:

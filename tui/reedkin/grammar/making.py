@@ -3,16 +3,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from reedkin.bench.bench import Bench
-from reedkin.domain.facts import FACTS
+from reedkin.domain.facts import FACTS, Facts
 from reedkin.domain.figures import tag_list
 from reedkin.domain.instruments import instrument_named
 from reedkin.domain.reeds import RETIRED, Reed, Step
 from reedkin.domain.words import NOT_KNOWN
 from reedkin.grammar.actions import AddedAction, Reading, ReedAction
+from reedkin.grammar.rewording.playing_said import lasts
 from reedkin.grammar.words.heads import plain
 from reedkin.grammar.words.reeds_named import tags_at
 from reedkin.grammar.words.tokens import Problem, Token, tokens, word_at
@@ -63,9 +64,10 @@ def _of_its_making(line: str, behind: Sequence[Token], reeds: Sequence[Reed], ta
     joined = all(reed.steps[0].kind == "joined" for reed in reeds)
     if len(behind) < 2:
         return ""
-    if last in _EARLIER and joined:
-        return line[behind[0].start : behind[-2].end]
     verb = in_full(first)
+    played = int(verb is not None and verb.kind == "played")
+    if last in _EARLIER and joined and lasts(behind, played):
+        return line[behind[played].start : behind[-2].end]
     if verb is not None and verb.kind == "joined" and joined and instrument_named(word_at(behind, 1)) is None:
         at_work = all(reed.at_work for reed in reeds)
         return line[behind[1].start : behind[-1].end] if at_work else ""
@@ -103,6 +105,7 @@ def _added(
                 actions.append(AddedAction(reed.label, step, new, action.note))
     once = {name for action in actions for name in action.facts if name in ("tube", "name")} if len(events) > 1 else ()
     asked = [f"{tag_list(tags)}: {was} so far; is that wrong?" for was, tags in known.items()]
+    asked += dict.fromkeys(said for action in actions for said in _may_be_remark(action.facts, bench))
     asked += [f"one {name} for {len(events)} reeds?" for name in sorted(once)]
     questions += [Problem(start, len(line), message, "odd") for message in asked]
     if not actions and not errors:
@@ -110,4 +113,17 @@ def _added(
     return Reading(line, tuple(actions), tuple(dict.fromkeys(errors)), tuple(dict.fromkeys(questions)))
 
 
+def _may_be_remark(facts: Facts, bench: Bench) -> Iterator[str]:
+    """What to ask of a word that nobody has used so and that may be a part of a remark: "12 thread loose"."""
+    for name in ("lot", "shape", "thread", "name"):
+        said = facts.get(name)
+        word = isinstance(said, str) and len(said) > 1 and said.isalpha() and said.islower()
+        if word and said not in _COLOURS and said not in map(str.casefold, bench.headings.known(name)):
+            yield f"is {said} its {name}? for a remark write note before it"
+
+
 _VERBS = {"tied": "tie", "joined": "join"}
+_COLOURS = (
+    "red", "orange", "yellow", "green", "teal", "blue", "purple", "violet", "pink", "brown", "white", "grey", "gray",
+    "black", "gold", "silver", "turquoise", "navy",
+)  # fmt: skip

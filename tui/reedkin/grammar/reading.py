@@ -239,7 +239,7 @@ class _LineReader:
         for (working, token), tube in zip(reeds, tubes, strict=True):
             for finding in self._on_reed(verb, read, working, tube):
                 # What is not understood may be what is missing, and what is odd may be so because of it.
-                if not ((finding.missing and read.problems) or (finding.fact and slip)):
+                if not (slip and (finding.missing or finding.fact)):
                     found.setdefault(finding, []).append((working.label, token))
         for finding, of_reeds in found.items():
             labels = [label for label, _ in of_reeds]

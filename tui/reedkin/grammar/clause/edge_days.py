@@ -9,6 +9,7 @@ from dataclasses import replace
 from reedkin.domain.facts import FACTS
 from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import BehindVerb
+from reedkin.grammar.clause.leftovers import TO_COME
 from reedkin.grammar.when.days import When, day_meant, moment_in, parse_when, vague_in
 
 PART_OF_TEXT = (
@@ -50,7 +51,7 @@ def _at_the_edges(at: BehindVerb, texts: Sequence[str]) -> None:
             at.no_day(at.words[start], at.words[start + len(behind) - 1])
             return
         before = at.words[start - 1].text.lower() if start > at.place else ""
-        ahead = ("will", "back", "brings", "returns") if at.verb.preset.get("terms") == "lent" else ("will",)
+        ahead = TO_COME if at.verb.preset.get("terms") == "lent" else TO_COME[:1]
         to_come = any(text.lower() in ahead for text in texts[: start - at.place])  # will pay friday
         if before in PART_OF_TEXT or to_come or (due and at.slot_named(before)):
             continue

@@ -344,13 +344,14 @@ class _FactsReader(MomentsBehind, ValuesBehind):
         part of what is played or a score, a problem that names both."""
         remark = self.loose[-1] if self.loose and self.loose[-1] is self.words[self.place - 1] else None
         idle = (*SMALL, *self.verb.idle)
-        if self.verb.kind != "played" or remark is None or remark.text.lower().rstrip(",.") in idle:
+        if self.verb.kind not in ("played", "heard") or remark is None or remark.text.lower().rstrip(",.") in idle:
             return False
         if not any(c.isalpha() for c in remark.text):
             return False
         if not is_plain(token) or token.text.rstrip(".,").endswith("/10") or self.with_its_unit(FACTS["minutes"]):
             return False
-        fact = f"score {token.text}" if "minutes" in self.out.facts else f"{token.text} min"
+        of_score = self.verb.kind == "heard" or "minutes" in self.out.facts
+        fact = f"score {token.text}" if of_score else f"{token.text} min"
         both = f"{remark.text} {token.text} could be a remark, or {token.text} a fact: write the remark in quotes"
         self.problem(remark, token, f"{both}, or {fact}")
         self.place += 1

@@ -43,6 +43,8 @@ _OTHER_UNITS = (
 """Units that the line does not know: behind a number they are no note."""
 BEHIND_NAME = ("for", "until", "till", "as", "because", "to", "who", "so")
 """Words with which a name is over, and what is said of the handing over goes on."""
+TO_COME = ("will", "back", "brings", "returns")
+"""Words behind a name with which more is said of what is to come: "back friday"."""
 _TERMS = ("account", "approval", "trial", "loan", "credit", "commission")
 """Words behind "on" that say how it was handed over: "on approval"."""
 _SAID_OF_IT = ("it", "them", "for", "this", "these", "that", "away")
@@ -354,7 +356,7 @@ def name_is_over(words: Sequence[Token], place: int) -> bool:
     text, behind = word_at(words, place), word_at(words, place + 1).rstrip(".,!")
     if not words[place].text.islower():
         return False  # Kim So Young
-    return text in BEHIND_NAME or (text == "on" and behind in _TERMS)
+    return text in BEHIND_NAME or (text == "on" and behind in _TERMS) or (text in TO_COME and behind != "")
 
 
 def _said(words: Sequence[Token]) -> str:

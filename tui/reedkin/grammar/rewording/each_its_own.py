@@ -74,9 +74,11 @@ def _to_each(words: Sequence[Token], verb: Verb, bench: Bench) -> list[list[Toke
 
 
 def _goes(words: Sequence[Token], place: int, bench: Bench) -> bool:
-    """Whether reeds stand at `place` with "to" behind them."""
+    """Whether reeds stand at `place` with "to" behind them; a number before a comma may be a price: "to Ann, 30, 8"."""
     end = place
     while names_reeds(word_at(words, end), bench) or (end > place and word_at(words, end) in JOINING):
+        if word_at(words, end).endswith(","):
+            return False
         end += 1
     return end > place and word_at(words, end) == "to"
 

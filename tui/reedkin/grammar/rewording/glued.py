@@ -40,12 +40,17 @@ def respaced(words: Sequence[Token], bench: Bench) -> list[Token]:
     """The words between two semicolons with each comma at the word before it, "7 , 8", "7 clip .3 ,play 10", "8,clip",
     and a row of reeds as one word, "7 -9", "7- 9"."""
     found: list[Token] = []
-    for word in words:
+    for place, word in enumerate(words):
         after = found[-1] if found and found[-1].kind == word.kind == "word" else None
         if after is not None and word.text[0] == "," and not word.text[1:2].isdecimal():
             found[-1] = replace(after, text=after.text.rstrip(",") + ",")
             word = Token(word.text[1:], word.start + 1, word.end)
-        elif after is not None and len(found) == 1 and _row(f"{after.text}{word.text}", bench):
+        elif (
+            after is not None
+            and len(found) == 1
+            and _row(f"{after.text}{word.text}", bench)
+            and word_at(words, place + 1) not in ("cent", "cents")
+        ):
             found[-1] = Token(f"{after.text}{word.text}", after.start, word.end)
             continue
         listed = _REED_AND_VERB.fullmatch(word.text) if word.kind == "word" else None

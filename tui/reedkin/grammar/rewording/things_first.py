@@ -20,6 +20,7 @@ from reedkin.grammar.rewording.playing_said import lasting
 from reedkin.grammar.when.days import ahead_in, moment_in
 from reedkin.grammar.words.heads import plain
 from reedkin.grammar.words.prices import is_money
+from reedkin.grammar.words.reeds_named import JOINING
 from reedkin.grammar.words.spoken import BEFORE_VERB, CALLED, NUMBER_WORDS, dozens_at
 from reedkin.grammar.words.tokens import Token, word_at
 from reedkin.grammar.words.verbs import verbs_beginning
@@ -33,6 +34,7 @@ _PAID = (("paid", "me"), ("paid", "us"), ("paid", "his"), ("paid", "her"), ("pai
 _BEFORE_REED = ("me", "us", "that", "reed", "reeds", "her", "his", "the", "my", ":")
 _GAVE_BACK = ("gave", "given", "brought", "sent", "handed")
 _TELLS = ("says", "said", "tells", "told", "writes", "wrote", "thinks", "reports")
+_OF_IT = ("is", "are", "was", "were", "has", "have", "it")
 _DONE = ("ordered", "paid", "given", "brought", "sent", "handed", "returned", "bought", "borrowed", "taken")
 """What somebody "has" done."""
 _BEGAN = ("new", "bought", "got", "another", "cane", "a", "i", "we", "opened", "ordered")
@@ -244,8 +246,13 @@ def _told(words: list[Token], count: int, bench: Bench) -> list[Token] | None:
     rest = _from_reed(words[count + 1 :])
     if word_at(words, count).rstrip(":") not in _TELLS or not _with(words[:count], rest, bench):
         return None
-    says = next((n for n in range(1, len(rest)) if word_at(rest, n) not in ("is", "was", "has", "it")), len(rest))
-    return [rest[0], replace(words[count], text="heard"), *rest[says:]]
+    end = 1
+    while word_at(rest, end) in JOINING and _with(words[:count], rest[end + 1 :], bench):
+        end += 2
+    if word_at(rest, end) in JOINING and word_at(rest, end + 1).isdecimal():
+        return None  # of which somebody else has one
+    says = next((n for n in range(end, len(rest)) if word_at(rest, n) not in _OF_IT), len(rest))
+    return [*rest[:end], replace(words[count], text="heard"), *rest[says:]]
 
 
 def _from_reed(words: Sequence[Token]) -> list[Token]:

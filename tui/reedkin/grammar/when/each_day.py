@@ -6,13 +6,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
+from itertools import pairwise
 
 from reedkin.domain.clock import Clock
 from reedkin.errors import InputError
 from reedkin.grammar.when.days import month_named, parse_when, weekday_named
 from reedkin.grammar.words.heads import plain
 from reedkin.grammar.words.tokens import Token
-from reedkin.grammar.words.verbs import verbs_beginning
+from reedkin.grammar.words.verbs import BY_LETTER, BY_WORD, in_full, verbs_beginning
 
 _SAID = re.compile(r"(?P<daily>(?:every|each) day |daily )?(?P<lead>@ |on |from )?(?P<days>.+?)[.,]?")
 _AND = re.compile(r",? (?:and|&|\+) |, ?| ")
@@ -20,21 +21,26 @@ _TO = re.compile(r" ?[-–] ?| (?:to|till|until|through|thru) ")
 _DATES = re.compile(r"(?P<days>\d[\d ,&–-]*(?:(?:and|to) [\d ,]+)*)(?: |(?<=\d))(?P<month>[a-z]+\.?(?: \d{4})?)")
 _SPAN = re.compile(r"\d+-\d+")
 _MOST = 31
+_FAR = 5
+"""So many days from a day of the week to the next in a list that goes back in the week are no list: "fri, thu"."""
+_OF_PLAYING = tuple(word for slot in BY_WORD["play"].slots for word in slot.words)
 
 
 def each_day(whole: Sequence[Token], clock: Clock) -> list[list[Token]]:
     """The words between two semicolons, once for each of the days that they end with; once as they are where they tell
-    of no playing, or of no more than a day."""
+    of no playing or of something else as well, or of no more than a day."""
     end = len(whole)
     while end and whole[end - 1].kind == "quote":
         end -= 1
-    if not any(token.kind == "word" and _plays(token.text) for token in whole):
+    verb = _playing(whole)
+    if verb is None:
         return [list(whole)]
-    for start in range(1, end):
+    for start in range(verb + 2, end):  # behind how long; "rehearsal 7-9 dec" is to come
         said = _SAID.fullmatch(" ".join(token.text.lower() for token in whole[start:end]))
-        days = (
-            _days(said["days"], said["daily"] is not None, said["lead"] is not None, clock) if said is not None else []
-        )
+        if said is None:
+            continue
+        led = said["lead"] is not None and (verb > 0 or said["lead"] != "on ")  # p 60 on 7 8 nov: reed 7
+        days = _days(said["days"], said["daily"] is not None, led, clock)
         if days and not any(token.kind == "at" for token in whole[:start]):
             begin, stop = whole[start].start, whole[end - 1].end
             at = Token("@", begin, begin, "at")
@@ -42,8 +48,20 @@ def each_day(whole: Sequence[Token], clock: Clock) -> list[list[Token]]:
     return [list(whole)]
 
 
-def _plays(text: str) -> bool:
-    return [verb.kind for verb in verbs_beginning(plain(text))] == ["played"]
+def _playing(whole: Sequence[Token]) -> int | None:
+    """Where the verb of a playing stands, if it is the first verb and no other is behind it."""
+    found = None
+    for place, token in enumerate(whole):
+        text = plain(token.text.lower()) if token.kind == "word" else ""
+        if found is None and (fits := verbs_beginning(text)):
+            if [verb.kind for verb in fits] != ["played"]:
+                return None
+            found = place
+        elif found is not None and not any(word.startswith(text) for word in _OF_PLAYING):
+            other = in_full(text) or BY_LETTER.get(text)
+            if other is not None and other.kind != "played":
+                return None
+    return found
 
 
 def _days(text: str, daily: bool, led: bool, clock: Clock) -> list[date]:
@@ -70,6 +88,8 @@ def _weekdays(words: Iterable[str]) -> list[int]:
 
 def _latest(weekdays: Sequence[int], today: date) -> list[date]:
     """The latest days of the week in this order, the last of them today or before."""
+    if any(second < first and second + 7 - first >= _FAR for first, second in pairwise(weekdays)):
+        return []
     found: list[date] = []
     for weekday in reversed(weekdays):
         before = today if not found else found[0] - timedelta(days=1)

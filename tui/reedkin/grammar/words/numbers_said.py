@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import FACTS, begins
+from reedkin.domain.units import unit_named
 from reedkin.grammar.words.heads import plain
 from reedkin.grammar.words.prices import is_money
 from reedkin.grammar.words.spoken import CALLED, NUMBER_WORDS
@@ -16,8 +17,13 @@ from reedkin.grammar.words.verbs import BY_WORD, CAUSE_WORDS, in_full, verbs_beg
 
 _NOUGHT = ("zero", "nought", "oh")
 _REEDS = ("reed", "reeds")
-_BEFORE = (*_REEDS, "lot", "tube", "staple", "minus", "plus", "hour", "at", *FACTS["where"].choices)
-"""Words that have a number behind them."""
+_NUMBERED = {"lot": ("lot", "lots"), "tube": ("tube", "tubes"), "staple": ("tube", "tubes")}
+"""Words that have a number behind them, or a name: the fact and the table of which one has that."""
+_PARTS = FACTS["where"].choices
+_BEFORE = ("minus", "plus", "hour", "at", *_PARTS)
+"""Words that have a number behind them, with which no remark goes on: "at one corner"."""
+_AFTER = ("", "then", "and", "with", "from", *(part for part in _PARTS if part[-1] != "s"))
+"""What goes on behind such a number; "tip two sides" says how many sides."""
 _BEHIND = ("cent", "cents", "percent", "degrees", "pieces")
 """Words that have a number before them."""
 _OF_REED = ("on", "of", "off")
@@ -40,13 +46,16 @@ def numbers_said(words: Sequence[Token], bench: Bench) -> list[Token]:
             return [*found, *words[place:]]
         before = said[place - 1] if place else ""
         if before in _REEDS:
-            of_reeds = _listed(said, place)
-        text, count = _number(said, place, bench if before == "reed" else None)
+            of_reeds = _listed(said, place, bench)
+        text, count = _number(said, place, bench if place < of_reeds else None)
         behind = said[place + count] if place + count < len(said) else ""
         numbered = place == 1 and word_at(words, 0) in CALLED
-        beside = place < of_reeds or numbered or before in _BEFORE or behind in _BEHIND or is_money(behind)
+        beside = place < of_reeds or numbered or behind in _BEHIND or is_money(behind) or before in _NUMBERED
+        beside = beside or (_has_number(before) and (_ends(behind) or words[place].text.endswith(",")))
         named = before in _OF_REED if not behind else place == 1 and behind in _BESIDE and in_full(before) is not None
         beside = beside or (named and bench.find(text) is not None)
+        if _is_name(words[place : place + max(1, count)], before, bench):
+            count = 0
         if (count > 1 or (count == 1 and beside)) and (place < of_reeds or behind not in _OF_HOURS):
             last = words[place + count - 1]
             found.append(Token(text + last.text[len(plain(last.text)) :], words[place].start, last.end))
@@ -57,25 +66,46 @@ def numbers_said(words: Sequence[Token], bench: Bench) -> list[Token]:
     return found
 
 
+def _has_number(before: str) -> bool:
+    """Whether a word has a number behind it: a part, or what is soaked, of which else the number would be the way."""
+    verb = in_full(before)
+    return before in _BEFORE or (verb is not None and verb.kind == "soaked")
+
+
+def _ends(behind: str) -> bool:
+    """Whether what was said with a number is over before this word, or it is its unit."""
+    return behind in _AFTER or unit_named(behind) is not None or in_full(behind) is not None
+
+
+def _is_name(words: Sequence[Token], before: str, bench: Bench) -> bool:
+    """Whether words that are a number as well name something: "Twenty One", a reed called Seven, the lot seven."""
+    text = words[0].text
+    if len(words) > 1 and words[1].text[:1].isupper():
+        return True
+    fact, table = _NUMBERED.get(before, ("", ""))
+    known = [*bench.headings.known(fact), *bench.beside.subjects(table)] if table else []
+    return bench.find(plain(text)) is not None or plain(text).casefold() in (name.casefold() for name in known)
+
+
 def _reeds_first(said: Sequence[str], bench: Bench) -> int:
     """Where the numbers end that a clause begins with, if they are reeds of which a verb tells something; else 0."""
-    end = _listed(said, 0)
+    end = _listed(said, 0, bench)
     behind = said[end] if end < len(said) else ""
     verb = in_full(behind)
     if not end or (verb is None and behind not in CAUSE_WORDS):
         return 0
     place, there = 0, True
     while place < end:
-        text, count = _number(said, place)
+        text, count = _number(said, place, bench)
         there = there and (not count or bench.find(text) is not None)
         place += max(1, count)
     return end if there or (verb is not None and begins(verb.kind)) else 0
 
 
-def _listed(said: Sequence[str], start: int) -> int:
+def _listed(said: Sequence[str], start: int, bench: Bench) -> int:
     """Where a list of numbers ends that begins at a place, with "and" between them."""
     place = end = start
-    while place < len(said) and ((count := _number(said, place)[1]) or (place > start and said[place] == "and")):
+    while place < len(said) and ((count := _number(said, place, bench)[1]) or (place > start and said[place] == "and")):
         place += max(1, count)
         end = place if count else end
     return end
@@ -83,12 +113,13 @@ def _listed(said: Sequence[str], start: int) -> int:
 
 def _number(said: Sequence[str], place: int, bench: Bench | None = None) -> tuple[str, int]:
     """The number that is said from a place on, in figures, and how many words say it. With a bench one in two halves
-    counts, too, where a reed is called so: "one forty two"."""
+    counts, too, where a reed is called so: "one forty two"; and none does where they may be two reeds as well."""
     whole, count = _whole(said, place)
     if bench is not None and whole < 10:
         rest, more = _whole(said, place + count)
         if count == 1 and rest >= 10 and bench.find(f"{whole}{rest}") is not None:
-            return f"{whole}{rest}", 1 + more
+            two = bench.find(str(whole)) is not None and bench.find(str(rest)) is not None
+            return ("", 0) if two and said[place - 1 : place] != ["reed"] else (f"{whole}{rest}", 1 + more)
     point = place + (count or (said[place] in _NOUGHT))
     digits = ""
     if said[point : point + 1] == ["point"]:

@@ -117,8 +117,9 @@ def _may_be_remark(facts: Facts, bench: Bench) -> Iterator[str]:
     """What to ask of a word that nobody has used so and that may be a part of a remark: "12 thread loose"."""
     for name in ("lot", "shape", "thread", "name"):
         said = facts.get(name)
-        word = isinstance(said, str) and len(said) > 1 and said.isalpha() and said.islower()
-        if word and said not in _COLOURS and said not in map(str.casefold, bench.headings.known(name)):
+        if not isinstance(said, str) or len(said) < 2 or not (said.isalpha() and said.islower()):
+            continue
+        if said not in (*_COLOURS, *map(str.casefold, bench.headings.known(name))):
             yield f"is {said} its {name}? for a remark write note before it"
 
 

@@ -10,7 +10,7 @@ from reedkin.domain.facts import FACTS
 from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import BehindVerb
 from reedkin.grammar.clause.leftovers import TO_COME
-from reedkin.grammar.when.days import When, day_meant, moment_in, parse_when, vague_in
+from reedkin.grammar.when.days import LONGEST_MOMENT, When, day_meant, moment_in, parse_when, vague_in
 
 PART_OF_TEXT = (
     "since", "until", "till", "before", "for", "by", "to", "after", "from", "every", "each", "next", "of", "than",
@@ -44,7 +44,8 @@ def _at_the_edges(at: BehindVerb, texts: Sequence[str]) -> None:
         at.happened(found[0], first, last)
         del at.words[at.place : at.place + found[1]]
         return
-    for start in range(at.place + (not note), at.place + len(texts)):
+    end = at.place + len(texts)
+    for start in range(max(at.place + (not note), end - LONGEST_MOMENT), end):
         behind = [text.rstrip(".") if n == len(texts) - 1 else text for n, text in enumerate(texts)]
         behind = behind[start - at.place :]
         if at.verb.kind in _WHEN_MATTERS and vague_in(behind) == len(behind):

@@ -82,7 +82,7 @@ def _further(segment: Sequence[Token], place: int, bench: Bench) -> bool:
     joined = before in JOINTS or before.endswith(",")
     if segment[place].kind != "word" or not before or not (joined or _amount(segment[place - 1])):
         return False
-    if not joined and text.isdecimal() and int(text) <= _HIGHEST_SCORE:
+    if not joined and text.isdecimal() and len(text) < 3 and int(text) <= _HIGHEST_SCORE:
         return False
     glued = _unglued(segment[place], bench)
     if len(glued) > 2 and names_reeds(word_at(glued, 0), bench):

@@ -48,7 +48,7 @@ _YEARS = range(1900, 2200)
 """Other years are slips, and near the ends of the calendar no offset can be had."""
 _PASSED_LATELY = timedelta(days=60)
 """A day to come that passed so lately may have been meant itself."""
-_LONGEST = 8
+LONGEST_MOMENT = 8
 """Words: "the 18th of october 2025 at 7.30 pm"."""
 _HELP = "write @10:30, @yesterday 18:00 or @12 March"
 
@@ -178,7 +178,7 @@ def day_meant(text: str, now: datetime) -> tuple[date, str]:
 def ahead_in(words: Sequence[str], now: datetime) -> tuple[date, time | None, str, int] | None:
     """The day to come that the first of `words` give, the time of it if they give one, what else may have been meant,
     and how many words they are: "12 March 19:30", "on friday at 7.30pm", "today noon"."""
-    for count in range(min(_LONGEST, len(words)), 0, -1):
+    for count in range(min(LONGEST_MOMENT, len(words)), 0, -1):
         text = " ".join(words[:count]).lower().replace("tonight", "today").rstrip(",:;!").removeprefix("on ")
         for day, at in _day_and_time(text):
             try:
@@ -209,7 +209,7 @@ def moment_in(words: Sequence[str], clock: Clock) -> tuple[When, int] | None:
     first = words[0].lower().rstrip(",.:") if words else ""
     if not first or not (first[0].isdecimal() or opens_moment(first)):
         return None
-    for count in range(min(_LONGEST, len(words)), 0, -1):
+    for count in range(min(LONGEST_MOMENT, len(words)), 0, -1):
         text = " ".join(words[:count]).lower().rstrip(",:;!")
         if _is_sure(text) or _is_sure(in_figures(text, clock.now())[0]):
             try:

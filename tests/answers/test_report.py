@@ -22,7 +22,16 @@ from tests.answers.logs import BEGUN, Log, bench
 from reedkin.answers.habits.effects import Effect, Untold, effect_of, one_of, values_of
 from reedkin.answers.habits.hours import _law, _ratios, hours_of
 from reedkin.answers.habits.one_habit import one_habit
-from reedkin.answers.habits.report import Finding, HabitsReport, Worth, belief_of, habits_report, sentence, times
+from reedkin.answers.habits.report import (
+    Finding,
+    HabitsReport,
+    Worth,
+    _most_worth,
+    belief_of,
+    habits_report,
+    sentence,
+    times,
+)
 from reedkin.answers.habits.words import (
     NOT_CAUSE,
     by_lots,
@@ -567,6 +576,12 @@ class TestHours:
         assert report.worth.finding.evidence != "clear"
         assert report.worth.reeds > report.worth.retirements
         assert "if it is real" in most_worth(report)
+
+    def test_what_is_clear_needs_no_trial_unless_it_may_be_one_evening(self, study: Study, report: HabitsReport):
+        assert report.worth is not None
+        clear = replace(report.worth.finding, evidence="clear")
+        assert _most_worth([clear], study, report.belief) is None
+        assert _most_worth([replace(clear, one_evening=True)], study, report.belief) is not None
 
     def test_the_entry_that_starts_any_trial_worth_starting_can_be_read(self, report: HabitsReport):
         lines = [

@@ -126,8 +126,8 @@ class Untried:
 @dataclass(frozen=True, slots=True)
 class Worth:
     """
-    The fair trial most worth starting: of a habit that can be chosen and is not clear yet, by the chance that it
-    matters and by the blanks a season that it would save, if it does.
+    The fair trial most worth starting: of a habit that can be chosen and is not clear yet, or by one evening alone, by
+    the chance that it matters and by the blanks a season that it would save, if it does.
 
     low, high    its two ways: the maker's own lower and upper quarter, or, where these lie too near together to tell
                  within LONGEST_WEEKS, her own lowest and highest tenth; or the two kinds.
@@ -324,8 +324,8 @@ def _most_worth(findings: list[Finding], study: Study, belief: Belief) -> Worth 
     """The feasible trial by which most is to be had; where none is, the one that would be over first. What the log
     speaks against, so that less is to be believed of it than before, is worth none."""
     before = evidence(0.0, 0.0, belief).chance
-    open_to_trial = [one for one in findings if one.habit.choice and one.habit.drawn and one.evidence != "clear"]
-    asked = [one for one in open_to_trial if one.chance >= before]
+    unsettled = [one for one in findings if one.evidence != "clear" or one.one_evening]
+    asked = [one for one in unsettled if one.habit.choice and one.habit.drawn and one.chance >= before]
     near = [_trial(finding, finding.hours, study.pace, belief) for finding in asked]
     trials = [
         _trial(finding, _between_tenths(study, finding, belief), study.pace, belief) or trial

@@ -270,6 +270,16 @@ def test_restore_puts_back_what_was_and_keeps_what_is(path: Path, clock: FixedCl
     assert done.aside.read_bytes() == present
 
 
+def test_restore_clears_what_a_killed_one_left_and_nothing_of_another_log(path: Path, clock: FixedClock) -> None:
+    three_days(path, clock)
+    mine = [f"..{path.name}.restored.1234.new", ".bench-until-2026-11-27T110000+0100.jsonl.1234.new"]
+    others = [".bench2-until-2026-11-27T110000+0100.jsonl.1234.new", ".bench-until-now.txt.1234.new", ".hers.new"]
+    for name in (*mine, *others):
+        (path.parent / name).write_bytes(b"half")
+    restore(path, choose(path, None), clock.now())
+    assert {one.name for one in path.parent.iterdir() if one.suffix == ".new"} == set(others)
+
+
 def test_restore_where_the_log_is_gone(path: Path, clock: FixedClock) -> None:
     backups = three_days(path, clock)
     path.unlink()

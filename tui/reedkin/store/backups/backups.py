@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from reedkin.domain.events import REED_TABLE
-from reedkin.store.disk.calls import READ, Disk, mode_of
+from reedkin.store.disk.calls import READ, Disk, clear_unfinished, mode_of
 from reedkin.store.disk.logfile import open_for_reading
 from reedkin.store.errors import BackupError
 from reedkin.store.reading.faults import Fault
@@ -61,6 +61,11 @@ def folder_of(log: Path) -> Path:
 def stamp(moment: datetime) -> str:
     """A moment, which has its offset from UTC, as it stands in the names of files."""
     return moment.strftime(_STAMP)
+
+
+def aside_stem(log: Path) -> str:
+    """What the names of the logs begin with that were kept aside when a backup took the place of this one."""
+    return f"{log.stem}-until-"
 
 
 def backups_of(log: Path, now: datetime | None = None) -> list[Backup]:
@@ -117,7 +122,7 @@ def make_backup(log: Path, size: int, now: datetime, disk: Disk | None = None) -
     try:
         _make_folder(folder_of(log), disk)
         path, now = _free_name(folder_of(log), now)
-        _clear_unfinished(path.parent)
+        clear_unfinished(path.parent)
         disk.create(path, parts(log, size, disk), mode=mode_of(log))
         if not begins_with(log, path, disk):
             path.unlink()
@@ -154,12 +159,6 @@ def _make_folder(folder: Path, disk: Disk) -> None:
     if not folder.exists():
         folder.mkdir()
         disk.sync_folder(folder.parent)
-
-
-def _clear_unfinished(folder: Path) -> None:
-    """Remove what a copying that was killed has left."""
-    for path in folder.glob(".*.new"):
-        path.unlink()
 
 
 def parts(path: Path, size: int | None = None, disk: Disk | None = None) -> Iterator[bytes]:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass
 from datetime import datetime
+from glob import escape
 from pathlib import Path
 
 from reedkin.errors import LogError
 from reedkin.store.backups.backups import (
     Backup,
     Contents,
+    aside_stem,
     backups_of,
     begins_with,
     contents,
@@ -21,7 +23,7 @@ from reedkin.store.backups.backups import (
     stamp,
 )
 from reedkin.store.backups.shortfall import entries_lacking
-from reedkin.store.disk.calls import Disk, mode_of
+from reedkin.store.disk.calls import Disk, clear_unfinished, mode_of
 from reedkin.store.disk.files import free_name
 from reedkin.store.disk.lock import LogLock
 from reedkin.store.disk.logfile import open_for_reading
@@ -75,8 +77,7 @@ def loss(log: Path, backup: Backup) -> Loss:
 
 
 def choose(log: Path, name: str | None) -> Backup:
-    """The backup of that name, or the latest whose name begins so; without a name the one with the latest
-    entry. Raises
+    """The backup of that name, or the latest whose name begins so; without a name the one with the latest entry. Raises
     BackupError if there is none."""
     found = [backup for backup in backups_of(log) if backup.name.startswith(name or "")]
     if not found:
@@ -133,6 +134,8 @@ def restore(
     lock.take(wait)
     try:
         new.unlink(missing_ok=True)
+        for names in (escape(new.name), f"{escape(aside_stem(log))}*{escape(log.suffix)}"):
+            clear_unfinished(log.parent, names)
         disk.create(new, parts(backup.path, disk=disk), mode=mode_of(log if log.exists() else backup.path))
         if not _equal(new, backup, disk):
             raise _unequal(log)
@@ -164,7 +167,7 @@ def verified(backup: Backup, seen: bool) -> Contents:
 def _keep_aside(log: Path, now: datetime, disk: Disk) -> Path | None:
     if not log.exists():
         return None
-    aside = free_name(log.with_stem(f"{log.stem}-until-{stamp(now)}"))
+    aside = free_name(log.with_stem(aside_stem(log) + stamp(now)))
     disk.create(aside, parts(log, disk=disk), mode=mode_of(log))
     if not begins_with(aside, log, disk):
         aside.unlink()

@@ -18,6 +18,8 @@ PRIVATE = 0o600
 """What a new file allows: to its owner alone, since nobody else has to read what somebody writes of her work."""
 _USUAL = 0o666
 _PART = 1024 * 1024
+_UNFINISHED = ".{}.{}.new"
+"""What a file is called, by its name and the process that makes it, until it is whole."""
 
 
 def mode_of(path: Path) -> int:
@@ -83,7 +85,7 @@ class Disk:
         of this user does). Raises FileExistsError where there is one, unless it is to be replaced. Waits for the disk
         after each part, so that a long file never keeps an entry waiting.
         """
-        temporary = path.with_name(f".{path.name}.{os.getpid()}.new")
+        temporary = path.with_name(_UNFINISHED.format(path.name, os.getpid()))
         temporary.unlink(missing_ok=True)
         fd = self.open(temporary, CREATE, _USUAL if mode is None else PRIVATE)
         try:
@@ -119,6 +121,13 @@ class Disk:
             if path.exists():
                 raise FileExistsError(path) from None
             temporary.rename(path)
+
+
+def clear_unfinished(folder: Path, names: str = "*") -> None:
+    """Remove what was left where `create` was killed at a file whose name fits the pattern `names`. The caller holds
+    the lock under which they are made. Raises OSError."""
+    for path in folder.glob(_UNFINISHED.format(names, "*")):
+        path.unlink(missing_ok=True)
 
 
 def in_parts(lines: Iterable[bytes]) -> Iterator[bytes]:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from reedkin.domain.figures import plural
 from reedkin.errors import LogError
+from reedkin.store.backups.backups import aside_stem
 from reedkin.store.disk.logfile import first_line
 from reedkin.store.log import Log
 from reedkin.store.scan import scan
@@ -49,7 +50,7 @@ def copies_with_more(log: Path, held: Log) -> Iterator[Copy]:
     for path in files:
         if path == real or not path.is_file() or first_line(path) != first:
             continue
-        aside = path.name.startswith(f"{real.stem}-until-")
+        aside = path.name.startswith(aside_stem(real))
         try:
             documents = scan(path).documents
         except LogError:

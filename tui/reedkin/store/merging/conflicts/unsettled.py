@@ -6,12 +6,13 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from contextlib import suppress
+from glob import escape
 from pathlib import Path
 
 import msgspec
 
 from reedkin.bench.bench import Bench
-from reedkin.store.disk.calls import Disk, mode_of
+from reedkin.store.disk.calls import Disk, clear_unfinished, mode_of
 from reedkin.store.disk.logfile import unreadable
 from reedkin.store.errors import LogUnreadableError, LogUnwritableError
 from reedkin.store.merging.conflicts.conflicts import conflicts
@@ -92,6 +93,7 @@ def _kept(log: Path) -> list[_Merge]:
 
 def _keep(log: Path, merges: list[_Merge]) -> None:
     path = _beside(log)
+    clear_unfinished(path.parent, escape(path.name))
     if merges:
         Disk().create(path, [msgspec.json.encode(merges)], replace=True, mode=mode_of(log))
     else:

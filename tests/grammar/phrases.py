@@ -438,6 +438,8 @@ RIGHT = [
     ("seven note forty five minutes in", '7 noted "forty five minutes in"'),
     ("p 45 twenty past eight", "142 played minutes=45 @2026-11-25 08:20"),
     ("one forty two soak five", "142 soaked minutes=5"),
+    ("soaked seven and eight for three minutes", "7,8 soaked minutes=3"),
+    ("clipped seven and eight by point three", "7,8 clipped clip_mm=0.3"),
     ("7 soaked at one end 5 min", "7 soaked minutes=5 how=at one end"),
     ("gave 7 to Forty Two", "7 handed over terms=given to=Forty Two"),
     # Spaces that are missing, or too many

@@ -148,6 +148,8 @@ def test_a_number_word_that_names_a_reed_or_may_be_two_of_them_is_no_number(make
     maker.type("1 tie eh", "42 tie eh")
     assert maker.error("one forty two clip .3")[1].startswith("one is not a verb")
     assert [tag for tag, _, _ in actions(maker.read("reed one forty two clip .3"))] == ["142"]
+    maker.type("40 tie eh")
+    assert maker.question("reed one forty clip .3")[1].startswith("forty: keep it as a note?")
 
 
 def test_a_lot_that_is_called_as_a_number_keeps_its_name(maker: Maker) -> None:

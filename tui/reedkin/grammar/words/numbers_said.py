@@ -47,13 +47,17 @@ def numbers_said(words: Sequence[Token], bench: Bench) -> list[Token]:
         before = said[place - 1] if place else ""
         if before in _REEDS:
             of_reeds = _listed(said, place, bench)
+        elif place == 1 and in_full(before) is not None:
+            end = _listed(said, place, bench)
+            of_reeds = (
+                end if said[end : end + 1] and said[end] in _BESIDE and _there(said, place, end, bench) else of_reeds
+            )
         text, count = _number(said, place, bench if place < of_reeds else None)
         behind = said[place + count] if place + count < len(said) else ""
         numbered = place == 1 and word_at(words, 0) in CALLED
         beside = place < of_reeds or numbered or behind in _BEHIND or is_money(behind) or before in _NUMBERED
         beside = beside or (_has_number(before) and (_ends(behind) or words[place].text.endswith(",")))
-        named = before in _OF_REED if not behind else place == 1 and behind in _BESIDE and in_full(before) is not None
-        beside = beside or (named and bench.find(text) is not None)
+        beside = beside or (not behind and before in _OF_REED and bench.find(text) is not None)
         if _is_name(words[place : place + max(1, count)], before, bench):
             count = 0
         if (count > 1 or (count == 1 and beside)) and (place < of_reeds or behind not in _OF_HOURS):
@@ -94,12 +98,17 @@ def _reeds_first(said: Sequence[str], bench: Bench) -> int:
     verb = in_full(behind)
     if not end or (verb is None and behind not in CAUSE_WORDS):
         return 0
-    place, there = 0, True
+    return end if _there(said, 0, end, bench) or (verb is not None and begins(verb.kind)) else 0
+
+
+def _there(said: Sequence[str], place: int, end: int, bench: Bench) -> bool:
+    """Whether all numbers of a list are reeds that are there."""
+    there = True
     while place < end:
         text, count = _number(said, place, bench)
         there = there and (not count or bench.find(text) is not None)
         place += max(1, count)
-    return end if there or (verb is not None and begins(verb.kind)) else 0
+    return there
 
 
 def _listed(said: Sequence[str], start: int, bench: Bench) -> int:
@@ -117,9 +126,12 @@ def _number(said: Sequence[str], place: int, bench: Bench | None = None) -> tupl
     whole, count = _whole(said, place)
     if bench is not None and whole < 10:
         rest, more = _whole(said, place + count)
-        if count == 1 and rest >= 10 and bench.find(f"{whole}{rest}") is not None:
-            two = bench.find(str(whole)) is not None and bench.find(str(rest)) is not None
-            return ("", 0) if two and said[place - 1 : place] != ["reed"] else (f"{whole}{rest}", 1 + more)
+        one = count == 1 and rest >= 10 and bench.find(f"{whole}{rest}") is not None
+        two = count == 1 and rest >= 10 and bench.find(str(whole)) is not None and bench.find(str(rest)) is not None
+        if two and not (one and said[place - 1 : place] == ["reed"]):
+            return "", 0
+        if one:
+            return f"{whole}{rest}", 1 + more
     point = place + (count or (said[place] in _NOUGHT))
     digits = ""
     if said[point : point + 1] == ["point"]:

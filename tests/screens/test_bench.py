@@ -277,6 +277,8 @@ async def test_how_many_more_reeds_there_are_stands_clear_of_the_heading(opened:
         for _ in range(20):
             shown.on_mouse_scroll_down()
         assert "\n  30 " in bench.shown
+        await bench.enter("c .5")
+        assert "▸ 2 " in bench.shown
 
 
 async def test_keys_typed_ahead_of_a_screen_go_to_it(opened: Opened) -> None:

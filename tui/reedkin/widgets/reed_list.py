@@ -30,7 +30,7 @@ _WHEEL = 3
 
 class ReedList(Widget):
     """Shows as many reeds as fit, with the one in hand among them until the mouse wheel looks further: that takes no
-    other in hand, since what stands on the entry line is about it."""
+    other in hand, since what stands on the entry line is about it. What is recorded of it shows it again."""
 
     DEFAULT_CSS = "ReedList { text-wrap: nowrap; text-overflow: ellipsis; }"
 
@@ -45,6 +45,7 @@ class ReedList(Widget):
         self._reeds: Sequence[Reed] = ()
         self._labels: Mapping[str, str] = {}
         self._hand: str | None = None
+        self._recorded = 0
         self._now: datetime | None = None
         self._top = 0
         self._looks_further = False
@@ -53,10 +54,11 @@ class ReedList(Widget):
         """Show these reeds, with `hand` marked as the one in hand."""
         from reedkin.domain.reeds import labels_of  # not before the first paint
 
+        recorded = len(hand.steps) if hand else 0
         taken = hand.id if hand else None
-        if taken != self._hand:
+        if (taken, recorded) != (self._hand, self._recorded):
             self._looks_further = False
-        self._reeds, self._hand, self._now = reeds, taken, now
+        self._reeds, self._hand, self._recorded, self._now = reeds, taken, recorded, now
         self._labels = labels_of(reeds)
         self.refresh()
 

@@ -50,6 +50,8 @@ def _is_sound(line: str) -> None:
 @example('n "open\\')
 @example("\x00;@\ud7ff")
 @example("¹²³ ٣ s ٣")
+@example('eva took 13 "')
+@example("13 reh gave Tom, reed 13 and")
 @example(f"13 p 60 {'9' * 5000}")
 def test_any_text_is_read_without_raising(line: str) -> None:
     _is_sound(line)

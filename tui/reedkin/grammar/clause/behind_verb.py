@@ -96,7 +96,7 @@ class BehindVerb:
         if fact in self.out.facts and FACTS[fact].type != "parts" and self.out.facts[fact] != value:
             self.problem(first, last, self._given_twice(fact, first))
         self.out.facts[fact] = value
-        self.out.spans[fact] = (first.start, last.end)
+        self.out.spans[fact] = _span(first, last)
 
     def _given_twice(self, fact: str, word: Token) -> str:
         """What to say of another value of a fact: of a word that is itself the fact, which it does not go with."""
@@ -108,7 +108,7 @@ class BehindVerb:
         return f"{FACTS[fact].words} is given twice: {FACTS[fact].show(self.out.facts[fact])}"
 
     def problem(self, first: Token, last: Token, message: str, waiting: bool = False, odd: bool = False) -> None:
-        self.out.problems.append(Problem(first.start, last.end, message, "odd" if odd else "impossible", waiting))
+        self.out.problems.append(Problem(*_span(first, last), message, "odd" if odd else "impossible", waiting))
 
     def add_parts(self, fact: Fact, parts: Sequence[str], token: Token) -> None:
         had = self.out.facts.get(fact.name, ())
@@ -116,7 +116,7 @@ class BehindVerb:
         self.set(fact.name, tuple(dict.fromkeys((*had, *parts))), token, token)
 
     def happened(self, when: When, first: Token, last: Token) -> None:
-        self.out.moments.append((when, first.start, last.end))
+        self.out.moments.append((when, *_span(first, last)))
 
     def no_day(self, first: Token, last: Token) -> None:
         """Words that say when and name no day: taken for a note, the event would be of today."""
@@ -131,3 +131,8 @@ class BehindVerb:
         self.set("due", day.isoformat(), first, last)
         if doubt:
             self.problem(first, last, doubt, odd=True)
+
+
+def _span(first: Token, last: Token) -> tuple[int, int]:
+    """From where to where on the line they stand, which may have been put in another order."""
+    return min(first.start, last.start), max(first.end, last.end)

@@ -227,7 +227,7 @@ def _got(words: list[Token], count: int, bench: Bench) -> list[Token] | None:
 
 
 def _in_list(word: Token) -> bool:
-    return word.text[0].isdecimal() or word.text[0] == "#" or word.text.lower() in ("and", "&")
+    return word.text[:1].isdecimal() or word.text[:1] == "#" or word.text.lower() in ("and", "&")
 
 
 def _back(words: list[Token], count: int, bench: Bench) -> list[Token] | None:

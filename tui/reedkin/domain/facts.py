@@ -11,7 +11,18 @@ from typing import Literal, NamedTuple
 from reedkin.domain.figures import date_words
 from reedkin.domain.pedal import OFF, ON, pedal_keys, pedal_words
 from reedkin.domain.pitch import parse_pitch
-from reedkin.domain.words import CAUSES, INSTRUMENTS, MONTHS, PARTS, SCORES, SETTINGS, STRENGTHS, TERMS, spelt
+from reedkin.domain.words import (
+    CAUSES,
+    HIGHEST_SCORE,
+    INSTRUMENTS,
+    MONTHS,
+    PARTS,
+    SCORES,
+    SETTINGS,
+    STRENGTHS,
+    TERMS,
+    spelt,
+)
 from reedkin.errors import InputError
 
 Value = str | int | float | bool | tuple[str, ...]
@@ -46,6 +57,11 @@ class Fact(NamedTuple):
     def measure(self) -> str:
         """The unit as `units` calls it; "" for what is counted."""
         return _MEASURES.get(self.unit, self.unit)
+
+    @property
+    def is_score(self) -> bool:
+        """Whether it goes from 0 to 10, as scores do."""
+        return (self.low, self.high, self.unit, self.type) == (0, HIGHEST_SCORE, "", "number")
 
     def impossible(self, value: Value) -> str | None:
         """Why `value` cannot be, in a sentence; None if it can."""

@@ -51,3 +51,4 @@ PARTS = ("tip", "heart", "back", "rails", "windows", "spine", "catch", "sides")
 
 SCORES = ("response", "pitch", "stability", "tone", "ease")
 """What makes up playability, each 0 to 10."""
+HIGHEST_SCORE = 10

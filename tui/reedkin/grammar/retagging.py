@@ -7,12 +7,12 @@ import re
 from reedkin.bench.bearers import TAGS_TABLE
 from reedkin.bench.bench import Bench
 from reedkin.bench.correcting import why_not_tag
+from reedkin.domain.words import HIGHEST_SCORE
 from reedkin.grammar.actions import BesideAction, Reading
 from reedkin.grammar.words.tags import tag_problem
 from reedkin.grammar.words.tokens import Problem
 
 _SAID = re.compile(r"\s*(?:reed )?#?([^\s#]+) is (?:now |really |called )*(?:reed |no\.? )?#?(\d+[a-z]?)\s*", re.I)
-_HIGHEST_SCORE = 10
 _NEAR_MM = 5
 """A number so near to how long the reed is may be its length."""
 
@@ -29,7 +29,7 @@ def read_retag(line: str, bench: Bench) -> Reading | None:
     if why := tag_problem(new) or why_not_tag(reed, new, bench):
         return _wrong(line, said, 2, why)
     questions = []
-    if new.isdecimal() and int(new) <= _HIGHEST_SCORE:
+    if new.isdecimal() and int(new) <= HIGHEST_SCORE:
         score = f"{new} is taken as its tag from now on; if that is a score, write {old} score {new}"
         questions.append(Problem(said.start(2), said.end(2), score, "odd"))
     length = reed.now.overall_mm

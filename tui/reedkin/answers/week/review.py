@@ -246,9 +246,9 @@ def _by_cause(given_up: Iterable[tuple[Reed, str]]) -> dict[str, list[Reed]]:
 
 
 def _life(reed: Reed) -> str:
-    if reed.now.minutes_played:
-        so_far = duration(reed.now.minutes_played)
-        return played_so_far(reed, reed.now.minutes_played) if reed.of_unknown_age else f"after {so_far}"
+    minutes = reed.now.minutes_played
+    if minutes:
+        return played_so_far(reed, minutes) if reed.of_unknown_age else f"after {duration(minutes)}"
     return "no playing noted" if reed.joined else "never played"
 
 

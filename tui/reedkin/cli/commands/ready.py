@@ -39,9 +39,9 @@ def run(args: argparse.Namespace, context: Context) -> int:
     with context.reading() as log, Progress("Reckoning", log.path.stat().st_size, context.unseen) as progress:
         if named is None and log.bench.headings.latest_instrument() is None:
             raise InputError("The log has no reed yet, so name the instrument, such as --instrument oboe")
-        wish = replace(wish_unasked(log.bench, named, on), rehearsal_hours=args.hours)
-        if args.reeds is not None:
-            wish = replace(wish, reeds=args.reeds)
+        wish = wish_unasked(log.bench, named, on)
+        reeds = wish.reeds if args.reeds is None else args.reeds
+        wish = replace(wish, reeds=reeds, rehearsal_hours=args.hours)
         question = ReadyQuestion(wish, context.clock.now().date(), args.seed)
         answer = question.answer(Asked(log.bench), progress.share)
     if len(answer.forecast.by_blanks) < 2:

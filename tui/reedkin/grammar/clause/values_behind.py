@@ -12,7 +12,7 @@ from reedkin.domain.units import unit_named
 from reedkin.errors import InputError
 from reedkin.grammar.clause.behind_verb import BehindVerb
 from reedkin.grammar.when.days import TwoMeaningsError, parse_when
-from reedkin.grammar.words.measures import is_numeric, is_plain, is_score, measure_at
+from reedkin.grammar.words.measures import is_numeric, is_plain, measure_at
 from reedkin.grammar.words.spoken import SMALL
 from reedkin.grammar.words.tags import expand
 from reedkin.grammar.words.tokens import Token, word_at
@@ -88,7 +88,7 @@ class ValuesBehind(BehindVerb):
         """Whether a number behind a playing is no score, since it is in hundredths, though it could be: "p 45 3.05"."""
         said_so = word_at(self.words, self.place - 1) in slot.words
         hundredths = _HUNDREDTHS.fullmatch(self.words[self.place].text) is not None
-        return self.verb.kind == "played" and is_score(FACTS[slot.fact]) and hundredths and not said_so
+        return self.verb.kind == "played" and FACTS[slot.fact].is_score and hundredths and not said_so
 
     def _two_moments(self, token: Token) -> str:
         """What to say of figures that no fact can be and that are a day or a time: "p 45 18.10"."""

@@ -13,6 +13,7 @@ from dataclasses import replace
 
 from reedkin.bench.bench import Bench
 from reedkin.domain.facts import begins
+from reedkin.domain.words import HIGHEST_SCORE
 from reedkin.errors import InputError
 from reedkin.grammar.words.heads import plain, unglued
 from reedkin.grammar.words.tags import expand
@@ -28,7 +29,6 @@ _SCORES = re.compile(rf"(?:{_ONE_SCORE.pattern}){{1,5}}", re.IGNORECASE)
 _VERB_AND_SCORES = re.compile(rf"([a-z]+){_NUMBER_AND_SCORES.pattern}", re.IGNORECASE)
 _TAGS_AND_WAY = re.compile(r"(\d[\d,–-]*)(to|for|on|by|and)", re.IGNORECASE)
 _WAY_AND_NUMBER = re.compile(r"(for|on|to|at|of|off|from|by|reeds?)([.,]?\d.*)", re.IGNORECASE)
-_HIGHEST_SCORE = 10
 _SHORTEST = 4
 """Letters of the beginning of a word for a score or a measure."""
 _REED_AND_VERB = re.compile(r"(.*\d,)([a-z]+)", re.IGNORECASE)
@@ -118,9 +118,9 @@ def _with_scores(word: Token) -> list[Token]:
     return number + [Token(one[0], start + one.start(), start + one.end()) for one in _ONE_SCORE.finditer(scores)]
 
 
-def is_score(initial: Token, number: Token) -> bool:
+def scored_by_initial(initial: Token, number: Token) -> bool:
     """Whether a letter and a number are a score by its initial."""
-    return _ONE_SCORE.fullmatch(initial.text + number.text) is not None and int(number.text) <= _HIGHEST_SCORE
+    return _ONE_SCORE.fullmatch(initial.text + number.text) is not None and int(number.text) <= HIGHEST_SCORE
 
 
 def _tagged_verb(match: re.Match[str], segment: Sequence[Token], bench: Bench) -> bool:

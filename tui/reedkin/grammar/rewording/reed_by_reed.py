@@ -9,9 +9,10 @@ from reedkin.bench.bench import Bench
 from reedkin.bench.titles import setting_word
 from reedkin.domain.facts import begins
 from reedkin.domain.pitch import parse_pitch
+from reedkin.domain.words import HIGHEST_SCORE
 from reedkin.errors import InputError
 from reedkin.grammar.rewording.doing_first import SAID_OTHERWISE
-from reedkin.grammar.rewording.glued import in_words, is_score
+from reedkin.grammar.rewording.glued import in_words, scored_by_initial
 from reedkin.grammar.when.days import moment_in, month_named
 from reedkin.grammar.words.heads import measured_by, plain
 from reedkin.grammar.words.measures import is_numeric
@@ -27,7 +28,6 @@ _SAYING = ("was", "is", "has", "been", "got")
 """Words between a reed and what was done to it."""
 _SHORTEST = 2
 """Words of a line of reed after reed: "22p45, 17p30"."""
-_HIGHEST_SCORE = 10
 
 
 def at_reeds(segment: Sequence[Token], bench: Bench) -> list[list[Token]]:
@@ -82,11 +82,11 @@ def _further(segment: Sequence[Token], place: int, bench: Bench) -> bool:
     joined = before in JOINTS or before.endswith(",")
     if segment[place].kind != "word" or not before or not (joined or _amount(segment[place - 1])):
         return False
-    if not joined and text.isdecimal() and len(text) < 3 and int(text) <= _HIGHEST_SCORE:
+    if not joined and text.isdecimal() and len(text) < 3 and int(text) <= HIGHEST_SCORE:
         return False
     glued = _unglued(segment[place], bench)
     if len(glued) > 2 and names_reeds(word_at(glued, 0), bench):
-        return joined or not (is_score(glued[1], glued[2]))  # 22p45, 17p30, and not p 45 8r7
+        return joined or not scored_by_initial(glued[1], glued[2])  # 22p45, 17p30, and not p 45 8r7
     count = 0
     while names_reeds(word_at(segment, place + count), bench) or (count and word_at(segment, place + count) in JOINING):
         count += 1

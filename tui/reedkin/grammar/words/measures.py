@@ -33,11 +33,6 @@ def is_plain(token: Token) -> bool:
     return token.kind == "word" and _PLAIN.fullmatch(token.text) is not None
 
 
-def is_score(fact: Fact) -> bool:
-    """Whether a fact is a score of 0 to 10."""
-    return (fact.low, fact.high, fact.unit) == (0, 10, "")
-
-
 def measure_at(words: Sequence[Token], place: int, fact: Fact) -> tuple[float, int]:
     """The value of `fact` that begins at `place`, and how many words it takes: as many as make sense together.
 
@@ -68,7 +63,7 @@ def _value(text: str, fact: Fact) -> float:
     text = text[:-1] if _STOPPED.fullmatch(text) else text
     if fact.name == "gauge_awg":
         return _gauge(text)
-    if is_score(fact) and "/" in text:
+    if fact.is_score and "/" in text:
         return of_ten(text)
     if fact.name == "gouge_mm" and _HUNDREDTHS.fullmatch(text):
         return int(text) / 100  # "gouge 58", as one says it

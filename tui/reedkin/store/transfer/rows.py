@@ -194,7 +194,7 @@ def fact_of(name: str, cell: object) -> Value:
 def _number(fact: Fact, cell: object) -> int | float:
     if isinstance(cell, str):
         text = cell.strip()
-        if _is_score(fact) and not _PLAIN_NUMBER.fullmatch(text):
+        if fact.is_score and not _PLAIN_NUMBER.fullmatch(text):
             return of_ten(text)
         money = sum_of_money(text) if fact.name == "price" and not _PLAIN_NUMBER.fullmatch(text) else None
         value = money if money is not None else _plain_or_measured(text, fact)
@@ -211,10 +211,6 @@ def _number(fact: Fact, cell: object) -> int | float:
 
 def _plain_or_measured(text: str, fact: Fact) -> float:
     return float(text if _PLAIN_NUMBER.fullmatch(text) else quantity(text, fact.measure))
-
-
-def _is_score(fact: Fact) -> bool:
-    return (fact.low, fact.high, fact.unit, fact.type) == (0, 10, "", "number")
 
 
 def _yes(fact: Fact, cell: object) -> bool:
